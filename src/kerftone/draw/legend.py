@@ -1,0 +1,115 @@
+"""The words and bars that go with a drawing: what each kind of line means, and whether it printed at size.
+
+The bar is the proof of scale: 100 mm, and four inches for a drum in inches, in steps that a rule can be laid
+against. On a drawing that is not to size (the one in the report) it only shows how long 100 mm is there.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from dataclasses import dataclass, field
+from typing import Literal
+
+from kerftone.draw.sheet import WIDTH_PER_CAPITAL, Circle, Line, Pen, Point, Region, Shape, Text
+from kerftone.draw.style import PAPER, SOLID
+from kerftone.units import MM_PER_INCH, Units
+
+Sample = Literal["line", "area", "circle", "strike"]
+SAMPLE_MM = 16.0
+BAR_MM = 100.0
+INCH_BAR_IN = 4
+
+
+@dataclass(frozen=True, kw_only=True)
+class Entry:
+    """One kind of mark and what it means."""
+
+    name: str
+    pen: Pen
+    words: str
+    sample: Sample = "line"
+
+
+@dataclass(kw_only=True)
+class Block:
+    """Shapes of the legend as they are set: one list for each pen, and the words."""
+
+    samples: list[tuple[Entry, tuple[Shape, ...]]] = field(default_factory=list)
+    words: list[Text] = field(default_factory=list)
+    black: list[Region] = field(default_factory=list)
+    white: list[Region] = field(default_factory=list)
+
+
+def wrapped(words: str, *, width_mm: float, height_mm: float) -> list[str]:
+    """These words broken into lines that fit the width."""
+    return textwrap.wrap(words, max(8, int(width_mm / (height_mm * WIDTH_PER_CAPITAL * 0.92))))
+
+
+def set_entry(block: Block, entry: Entry, *, at: Point, width_mm: float, height_mm: float) -> float:
+    """Put one entry with its top left corner here; how much height it took, in mm."""
+    x, top = at
+    lines = wrapped(entry.words, width_mm=width_mm - SAMPLE_MM - height_mm, height_mm=height_mm)
+    first = top - height_mm
+    block.samples.append((entry, sample_shapes(entry.sample, (x, first + 0.5 * height_mm), height_mm)))
+    for i, line in enumerate(lines):
+        at_line = (x + SAMPLE_MM + height_mm, first - 1.75 * height_mm * i)
+        block.words.append(Text(at=at_line, words=line, height_mm=height_mm))
+    return height_mm * (1.75 * len(lines) + 0.5)
+
+
+def sample_shapes(sample: Sample, at: Point, height_mm: float) -> tuple[Shape, ...]:
+    """A piece of what the entry explains, its left end here."""
+    x, y = at
+    middle = x + 0.5 * SAMPLE_MM
+    if sample == "area":
+        half = 0.8 * height_mm
+        corners = ((x, y - half), (x + SAMPLE_MM, y - half), (x + SAMPLE_MM, y + half), (x, y + half))
+        return (Region(outer=corners),)
+    if sample == "circle":
+        return (Circle(centre=(middle, y), radius_mm=height_mm),)
+    if sample == "strike":
+        return strike_mark((middle, y), 0.7 * height_mm)
+    return (Line(points=((x, y), (x + SAMPLE_MM, y))),)
+
+
+def strike_mark(at: Point, radius_mm: float) -> tuple[Shape, ...]:
+    """Where to strike: a ring with a cross through it."""
+    x, y = at
+    arm = 1.5 * radius_mm
+    return (
+        Circle(centre=at, radius_mm=radius_mm),
+        Line(points=((x - arm, y), (x + arm, y))),
+        Line(points=((x, y - arm), (x, y + arm))),
+    )
+
+
+def set_bars(block: Block, *, at: Point, units: Units, height_mm: float, full_size: bool) -> float:
+    """Put the check bar, and its words, with its lower left corner here; how much height it took."""
+    x, y = at
+    tall = 0.8 * height_mm
+    if not full_size:
+        words = ["100 mm at the scale of this picture. Cut from the full-size drawing, not from here."]
+    elif units == "in":
+        words = ["Print at 100 %. The upper bar must measure 4 inches, the lower 100 mm."]
+    else:
+        words = ["Print at 100 %. This bar must measure 100 mm: lay a rule on it before you trust the print."]
+    _bar(block, at, step_mm=10.0, steps=10, tall=tall)
+    taken = tall
+    if units == "in":
+        _bar(block, (x, y + 1.6 * tall), step_mm=MM_PER_INCH / 2.0, steps=2 * INCH_BAR_IN, tall=tall)
+        taken += 1.6 * tall
+    for line in words:
+        block.words.append(Text(at=(x, y + taken + 0.9 * height_mm), words=line, height_mm=height_mm))
+    return taken + 2.4 * height_mm
+
+
+def _bar(block: Block, at: Point, *, step_mm: float, steps: int, tall: float) -> None:
+    x, y = at
+    for i in range(steps):
+        left, right = x + i * step_mm, x + (i + 1) * step_mm
+        corners = ((left, y), (right, y), (right, y + tall), (left, y + tall))
+        (block.white if i % 2 else block.black).append(Region(outer=corners))
+
+
+BLACK_STEPS = SOLID
+WHITE_STEPS = Pen(stroke=SOLID.stroke, width_mm=SOLID.width_mm, fill=PAPER)

@@ -1,0 +1,264 @@
+"""Can this top be sawn, and will it hold?
+
+`check_outline` refuses a drum whose slots leave too little wood, whose tongues do not fit their rows, or
+whose bores meet air, walls or a slot. Each refusal names the tongue, row or bore and the nearest value that
+works, rounded to the safe side. The limits are common practice or our own judgement, no source; they keep
+the drawing meaningful and the wood in one piece, and do not promise a good instrument.
+
+Parts that cannot be judged yet, because a tongue has no place or length, are passed over.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+
+from shapely.geometry import Point
+from shapely.ops import nearest_points
+
+from kerftone.drum.design import Bore, Drum
+from kerftone.drum.outline import Layout, Outline, layout, outline, seat_mm
+from kerftone.errors import OutlineError
+from kerftone.units import Units, from_mm
+
+MIN_ROOT_STRIP_MM = 5.0
+"""Free wood between the slots' ends and the wall or ledge: less splits along the grain when struck."""
+MIN_SIDE_STRIP_MM = 2.0
+"""Free wood between the outer slots and the wall or ledge, so that the slots open into the box."""
+MIN_TONGUE_WIDTH_MM = 10.0
+MIN_TONGUE_LENGTH_MM = 30.0
+"""Twice the distance from the tip at which a tongue is struck."""
+MIN_BRIDGE_MM = 5.0
+"""Wood between two slots in one line that are not one slot."""
+MIN_BORE_RIM_MM = 1.0
+"""Wood between a bore and a slot, wall or ledge."""
+MIN_OVER_BORE_MM = 2.0
+OVER_BORE_SHARE = 0.25
+"""What must stay over a bore: this share of the thickness, and never less than MIN_OVER_BORE_MM."""
+
+_SLACK = 1e-6
+
+
+@dataclass(frozen=True)
+class _Words:
+    """Lengths in the drum's own units; limits rounded to the side that still works."""
+
+    units: Units
+
+    def __call__(self, mm: float) -> str:
+        return self._text(round(from_mm(mm, self.units) / self._step) * self._step)
+
+    def least(self, mm: float) -> str:
+        return self._text(math.ceil(from_mm(mm, self.units) / self._step - _SLACK) * self._step)
+
+    def most(self, mm: float) -> str:
+        return self._text(math.floor(from_mm(mm, self.units) / self._step + _SLACK) * self._step)
+
+    @property
+    def _step(self) -> float:
+        return 0.001 if self.units == "in" else 0.1
+
+    def _text(self, value: float) -> str:
+        text = f"{value:.3f}" if self.units == "in" else f"{value:.1f}"
+        return f"{text} {self.units}"
+
+
+def check_outline(drum: Drum) -> None:
+    """Refuse a drum that cannot be sawn or would not hold together.
+
+    Raises OutlineError, whose text says what was given, which limit it crosses and the nearest that works.
+    Held by tests/drum/test_check.py.
+    """
+    words = _Words(drum.units)
+    _check_margins(drum, words)
+    if any(tongue.row is None or tongue.side is None for tongue in drum.tongues):
+        return
+    lines = layout(drum)
+    _check_width(drum, lines, words)
+    for number in range(1, len(drum.tongues) + 1):
+        _check_length(drum, number, lines, words)
+    _check_facing(drum, lines, words)
+    if any(tongue.length_mm is None for tongue in drum.tongues):
+        return
+    drawn = outline(drum)
+    _check_bridges(drawn, words)
+    for number, bore in enumerate(drum.bores, start=1):
+        _check_bore(drum, number, bore, drawn, words)
+
+
+def over_bore_mm(thickness_mm: float) -> float:
+    """How much wood must stay over a bore in a top this thick, in mm."""
+    return max(MIN_OVER_BORE_MM, OVER_BORE_SHARE * thickness_mm)
+
+
+def _place(drum: Drum, number: int) -> str:
+    tongue = drum.tongues[number - 1]
+    return f"Tongue {number} ({tongue.note}, row {tongue.row}, {tongue.side})"
+
+
+def _check_margins(drum: Drum, words: _Words) -> None:
+    """End and side margins against the walls, and against each other."""
+    slots, seat = drum.slots, seat_mm(drum)
+    glued = "wall" if drum.box.mount == "on walls" else "ledge"
+    hole = slots.stop_hole_mm if slots.stop_hole_mm > slots.kerf_mm else 0.0
+    for name, margin, cut, least in (
+        ("end_margin", slots.end_margin_mm, 0.5 * hole, MIN_ROOT_STRIP_MM),
+        ("side_margin", slots.side_margin_mm, 0.5 * max(slots.kerf_mm, hole), MIN_SIDE_STRIP_MM),
+    ):
+        left, need = margin - cut - seat, seat + cut + least
+        if left < least - _SLACK:
+            what = "between the slots' ends" if name == "end_margin" else "between the outer slots"
+            raise OutlineError(
+                f"{name} is {words(margin)}, which leaves {words(left)} of free wood {what} and the "
+                f"{glued} ({words(seat)}). At least {words(least)} must stay: make {name} "
+                f"{words.least(need)} or more.",
+                given=margin,
+                limit=least,
+                nearest=need,
+            )
+    span = drum.top.length_mm - 2.0 * slots.end_margin_mm
+    need = MIN_TONGUE_LENGTH_MM + slots.kerf_mm
+    if span < need - _SLACK:
+        nearest = 0.5 * (drum.top.length_mm - need)
+        raise OutlineError(
+            f"end_margin is {words(slots.end_margin_mm)} at both ends of a top {words(drum.top.length_mm)} "
+            f"long, which leaves {words(max(span, 0.0))} for tongues. The shortest tongue and a kerf need "
+            f"{words(need)}: make end_margin {words.most(nearest)} or less, or the top "
+            f"{words.least(drum.top.length_mm + need - span)} long.",
+            given=slots.end_margin_mm,
+            limit=need,
+            nearest=nearest,
+        )
+
+
+def _check_width(drum: Drum, lines: Layout, words: _Words) -> None:
+    """Tongues wide enough between their slots, stop holes included."""
+    cut = max(drum.slots.kerf_mm, drum.slots.stop_hole_mm)
+    neck = lines.row_pitch_mm - cut
+    if neck >= MIN_TONGUE_WIDTH_MM - _SLACK:
+        return
+    need = lines.rows * (MIN_TONGUE_WIDTH_MM + cut) + 2.0 * drum.slots.side_margin_mm
+    most = int((drum.top.width_mm - 2.0 * drum.slots.side_margin_mm) / (MIN_TONGUE_WIDTH_MM + cut) + _SLACK)
+    fewer = f", or use {most} row{'s' * (most != 1)} at most" if most >= 1 else ""
+    raise OutlineError(
+        f"{lines.rows} row{'s' * (lines.rows != 1)} on a top {words(drum.top.width_mm)} wide make tongues "
+        f"{words(max(neck, 0.0))} wide at the narrowest. At least {words(MIN_TONGUE_WIDTH_MM)} must stay: "
+        f"make the top {words.least(need)} wide{fewer}.",
+        given=neck,
+        limit=MIN_TONGUE_WIDTH_MM,
+        nearest=need,
+    )
+
+
+def _facing(drum: Drum, number: int) -> int | None:
+    """The number of the tongue across from this one, if there is one."""
+    mine = drum.tongues[number - 1]
+    for other, tongue in enumerate(drum.tongues, start=1):
+        if other != number and tongue.row == mine.row and tongue.side != mine.side:
+            return other
+    return None
+
+
+def _check_length(drum: Drum, number: int, lines: Layout, words: _Words) -> None:
+    """One tongue against the shortest that can be struck and the longest its row can take."""
+    length = drum.tongues[number - 1].length_mm
+    if length is None:
+        return
+    if length < MIN_TONGUE_LENGTH_MM - _SLACK:
+        raise OutlineError(
+            f"{_place(drum, number)} is {words(length)} long. A tongue needs {words(MIN_TONGUE_LENGTH_MM)} "
+            f"to be struck near its tip: make it {words.least(MIN_TONGUE_LENGTH_MM)} or longer.",
+            given=length,
+            limit=MIN_TONGUE_LENGTH_MM,
+            nearest=MIN_TONGUE_LENGTH_MM,
+        )
+    longest = lines.span_mm - drum.slots.kerf_mm
+    if length > longest + _SLACK:
+        raise OutlineError(
+            f"{_place(drum, number)} is {words(length)} long. From root line to root line there are "
+            f"{words(lines.span_mm)}, and the kerf at its tip takes {words(drum.slots.kerf_mm)}: make it "
+            f"{words.most(longest)} or shorter.",
+            given=length,
+            limit=longest,
+            nearest=longest,
+        )
+
+
+def _check_facing(drum: Drum, lines: Layout, words: _Words) -> None:
+    """Two tongues in a row must leave a kerf between their tips."""
+    for number, tongue in enumerate(drum.tongues, start=1):
+        other = _facing(drum, number)
+        if other is None or other < number:
+            continue
+        mine, its = tongue.length_mm, drum.tongues[other - 1].length_mm
+        if mine is None or its is None:
+            continue
+        gap, kerf = lines.span_mm - mine - its, drum.slots.kerf_mm
+        if gap >= kerf - _SLACK:
+            continue
+        between = f"leaves {words(gap)} between the tips" if gap >= 0 else f"overlaps by {words(-gap)}"
+        nearest = lines.span_mm - kerf - its
+        raise OutlineError(
+            f"{_place(drum, number)}, {words(mine)} long, faces tongue {other} "
+            f"({drum.tongues[other - 1].note}), {words(its)} long, and {between}. A kerf of {words(kerf)} "
+            f"must part them: take {words.least(kerf - gap)} off the two together.",
+            given=gap,
+            limit=kerf,
+            nearest=nearest,
+        )
+
+
+def _check_bridges(drawn: Outline, words: _Words) -> None:
+    """Slots in one line are one slot, or have sound wood between them."""
+    for (_, end, y), (start, _, next_y) in pairwise(drawn.slot_lines):
+        if y == next_y and start - end < MIN_BRIDGE_MM - _SLACK:
+            raise OutlineError(
+                f"Two slots in one line, {words(y)} from the front edge, end {words(start - end)} apart. "
+                f"At least {words(MIN_BRIDGE_MM)} of wood must stay between them: shorten a tongue beside "
+                f"them by {words.least(MIN_BRIDGE_MM - start + end)}, or lengthen one until the slots meet.",
+                given=start - end,
+                limit=MIN_BRIDGE_MM,
+                nearest=MIN_BRIDGE_MM,
+            )
+
+
+def _check_bore(drum: Drum, number: int, bore: Bore, drawn: Outline, words: _Words) -> None:
+    """One bore: deep enough wood over it, and wood all round it."""
+    stays, thickness = over_bore_mm(drum.top.thickness_mm), drum.top.thickness_mm
+    deepest = thickness - stays
+    if bore.depth_mm > deepest + _SLACK:
+        raise OutlineError(
+            f"Bore {number} is {words(bore.depth_mm)} deep in a {words(thickness)} top, leaving "
+            f"{words(max(thickness - bore.depth_mm, 0.0))}. At least {words.least(stays)} must stay: bore "
+            f"no deeper than {words.most(deepest)}.",
+            given=bore.depth_mm,
+            limit=deepest,
+            nearest=deepest,
+        )
+    free = drawn.top.intersection(drawn.box_inner)
+    centre, radius = Point(bore.x_mm, bore.y_mm), 0.5 * bore.diameter_mm
+    rim = free.boundary.distance(centre) if free.contains(centre) else -1.0
+    if rim >= radius + MIN_BORE_RIM_MM - _SLACK:
+        return
+    if not drawn.board.buffer(_SLACK).contains(centre.buffer(radius)):
+        what = "lies partly off the board"
+    elif drawn.removed.distance(centre) < radius + MIN_BORE_RIM_MM:
+        what = "meets a slot or the gap at a tip"
+    else:
+        what = "meets the wall" if drum.box.mount == "on walls" else "meets the ledge"
+    mends = []
+    room = free.buffer(-(radius + MIN_BORE_RIM_MM + 0.1))
+    if not room.is_empty:
+        spot = nearest_points(room, centre)[0]
+        mends.append(f"move it to x {words(spot.x)}, y {words(spot.y)}")
+    if rim - MIN_BORE_RIM_MM > 1.0:
+        mends.append(f"make it {words.most(2.0 * (rim - MIN_BORE_RIM_MM))} across or less")
+    raise OutlineError(
+        f"Bore {number}, {words(bore.diameter_mm)} across at x {words(bore.x_mm)}, y {words(bore.y_mm)}, "
+        f"{what}. It needs {words(MIN_BORE_RIM_MM)} of wood all round, inside the box: "
+        f"{' or '.join(mends) if mends else 'leave it out'}.",
+        given=(bore.x_mm, bore.y_mm),
+        limit=MIN_BORE_RIM_MM,
+        nearest=(spot.x, spot.y) if not room.is_empty else None,
+    )

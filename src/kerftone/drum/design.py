@@ -1,0 +1,126 @@
+"""What a maker intends: one drum, as plain frozen values.
+
+These are the contents of `drum.toml` after reading: lengths in millimetres whatever the file's
+units, woods already looked up. Axes of the top: x along the length, y across from the front edge,
+z up from the underside. Nothing here computes; the outline (`outline.py`) and the model (`modal/`)
+do. Values are checked when a file is read (`file.py`), not here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from kerftone.wood.elastic import Elastic
+from kerftone.wood.species import USUAL_SCATTER, Scatter
+
+Side = Literal["left", "right"]
+Cut = Literal["flatsawn", "quartersawn"]
+Mount = Literal["on walls", "in ledge"]
+Stands = Literal["held", "free"]
+Units = Literal["mm", "in"]
+Temperament = Literal["equal", "just"]
+EndShape = Literal["square", "round", "slant", "curve"]
+Path = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tuning:
+    """How notes become pitches, and how far off is in tune."""
+
+    reference_hz: float = 440.0
+    temperament: Temperament = "equal"
+    tolerance_cents: float = 5.0
+    aim_cents: float = -30.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Top:
+    """The board that is sawn into tongues. `elastic` is the species' or the maker's own, resolved.
+
+    `scatter` is how far the real board may be from it (also in Box and Bottom).
+    """
+
+    wood: str
+    length_mm: float
+    width_mm: float
+    thickness_mm: float
+    elastic: Elastic
+    cut: Cut = "flatsawn"
+    grain_angle_deg: float = 0.0
+    scatter: Scatter = USUAL_SCATTER
+
+
+@dataclass(frozen=True, kw_only=True)
+class Slots:
+    """Where the saw goes. A path for `tongue_end` is (along, across) pairs in mm from the tip's middle."""
+
+    kerf_mm: float
+    end_margin_mm: float
+    side_margin_mm: float
+    stop_hole_mm: float = 0.0
+    tongue_end: EndShape | Path = "square"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tongue:
+    """One note. Row, side and length are None until the maker or `fit` gives them."""
+
+    note: str
+    row: int | None = None
+    side: Side | None = None
+    length_mm: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bore:
+    """A round blind pocket in the underside, seen from above, from the left front corner."""
+
+    x_mm: float
+    y_mm: float
+    diameter_mm: float
+    depth_mm: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Box:
+    """Four walls under the top, grain along each wall, T up, R through."""
+
+    wood: str
+    elastic: Elastic
+    wall_mm: float
+    height_mm: float
+    mount: Mount = "on walls"
+    ledge_mm: float = 0.0
+    stands: Stands = "held"
+    scatter: Scatter = USUAL_SCATTER
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bottom:
+    """A board glued under the walls, full outer size, flatsawn, grain along the length."""
+
+    wood: str
+    elastic: Elastic
+    thickness_mm: float
+    scatter: Scatter = USUAL_SCATTER
+
+
+@dataclass(frozen=True, kw_only=True)
+class Drum:
+    """One drum as intended."""
+
+    name: str
+    tuning: Tuning
+    top: Top
+    slots: Slots
+    tongues: tuple[Tongue, ...]
+    box: Box
+    bores: tuple[Bore, ...] = ()
+    bottom: Bottom | None = None
+    units: Units = "mm"
+
+    def with_lengths(self, lengths_mm: tuple[float, ...]) -> Drum:
+        """The same drum with these tongue lengths, in the order of `tongues`."""
+        pairs = zip(self.tongues, lengths_mm, strict=True)
+        return replace(self, tongues=tuple(replace(t, length_mm=mm) for t, mm in pairs))

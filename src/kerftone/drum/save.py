@@ -1,0 +1,118 @@
+"""Writing tongue lengths and places back into a drum file, leaving everything else as the maker wrote it.
+
+Comments, order, spacing and the other numbers stay. Lengths are written in the file's own units, rounded
+to 0.01 mm or 0.001 in, which moves no note by as much as half a cent. Before anything is written, the new
+text is read again and must mean the same drum; the file is then replaced whole (`kerftone.files`).
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+
+from kerftone.drum.design import Drum, Tongue
+from kerftone.drum.file import parse_drum, read_text
+from kerftone.drum.lines import KeyPath, index_lines
+from kerftone.errors import DrumFileError
+from kerftone.files import atomic_write
+from kerftone.units import Units, from_mm
+
+
+def save_lengths(path: str | os.PathLike[str], drum: Drum) -> Drum:
+    """Write this drum's tongue lengths and places into its file; the drum as the file now has it.
+
+    The file must still hold the tongues of `drum`, in the same order; only their lengths, rows and sides are
+    written. Raises DrumFileError when the file has changed meanwhile or cannot be read, WriteError when
+    it cannot be written; the old file is then untouched.
+    """
+    name = os.fspath(path)
+    text = read_text(path)
+    before = parse_drum(text, name)
+    notes, wanted = [t.note for t in before.tongues], [t.note for t in drum.tongues]
+    if notes != wanted:
+        raise DrumFileError(
+            f"the file has the tongues {' '.join(notes)}, but lengths were found for {' '.join(wanted)}. "
+            "It was changed meanwhile and is left as it is: run the command again.",
+            path=name,
+        )
+    tongues = tuple(_rounded(tongue, before.units) for tongue in drum.tongues)
+    new_text = _with_tongues(text, tongues, before.units)
+    try:
+        after = parse_drum(new_text, name)
+    except DrumFileError as error:
+        raise DrumFileError(
+            f"the new lengths were not written, for the file would then be wrong: {error.message}",
+            path=name,
+            line=error.line,
+        ) from error
+    if not _same(after, replace(before, tongues=tongues)):
+        raise DrumFileError(
+            "the lengths cannot be put in without changing something else. The file is left as it is: write "
+            "each tongue under its own [[tongues]] header.",
+            path=name,
+        )
+    atomic_write(path, new_text.encode("utf-8"))
+    return after
+
+
+def file_length(mm: float, units: Units) -> float:
+    """A length as a drum file states it: in its units, to 0.01 mm or 0.001 in."""
+    return round(from_mm(mm, units), 3 if units == "in" else 2)
+
+
+def _rounded(tongue: Tongue, units: Units) -> Tongue:
+    if tongue.length_mm is None:
+        return tongue
+    mm = file_length(tongue.length_mm, units) * (25.4 if units == "in" else 1.0)
+    return replace(tongue, length_mm=mm)
+
+
+def _same(one: Drum, other: Drum) -> bool:
+    """Equal but for the last bits of the lengths."""
+    near = all(
+        (a.length_mm is None) == (b.length_mm is None) and abs((a.length_mm or 0) - (b.length_mm or 0)) < 1e-9
+        for a, b in zip(one.tongues, other.tongues, strict=True)
+    )
+    return near and replace(one, tongues=_no_lengths(one)) == replace(other, tongues=_no_lengths(other))
+
+
+def _no_lengths(drum: Drum) -> tuple[Tongue, ...]:
+    return tuple(replace(tongue, length_mm=None) for tongue in drum.tongues)
+
+
+def _with_tongues(text: str, tongues: tuple[Tongue, ...], units: Units) -> str:
+    """The file's text with these places and lengths in it: values replaced where they stand, or added."""
+    spans = index_lines(text).spans
+    edits: list[tuple[int, int, str]] = []
+    for number, tongue in enumerate(tongues):
+        values = {
+            "row": tongue.row,
+            "side": tongue.side and f'"{tongue.side}"',
+            "length": None if tongue.length_mm is None else file_length(tongue.length_mm, units),
+        }
+        at: KeyPath = ("tongues", number)
+        after = spans[(*at, "note")]
+        for key, value in values.items():
+            if (*at, key) in spans:
+                after = spans[(*at, key)]
+                if value is not None:
+                    edits.append((*after, str(value)))
+            elif value is not None:
+                edits.append(_insertion(text, after[1], f"{key} = {value}", inline=at in spans))
+    edits.sort(key=lambda edit: edit[0])  # stable: keys added at one spot keep their order
+    for start, end, words in reversed(edits):
+        text = text[:start] + words + text[end:]
+    return text
+
+
+def _insertion(text: str, at: int, words: str, *, inline: bool) -> tuple[int, int, str]:
+    """Where and how a new key goes in after the value that ends at `at`: its own line, or in the braces."""
+    if inline:
+        return at, at, f", {words}"
+    start = text.rfind("\n", 0, at) + 1
+    indent = text[start : len(text) - len(text[start:].lstrip(" \t"))]
+    end = text.find("\n", at)
+    if end < 0:
+        return len(text), len(text), f"\n{indent}{words}"
+    ending = "\r\n" if text[end - 1] == "\r" else "\n"
+    return end + 1, end + 1, f"{indent}{words}{ending}"

@@ -1,0 +1,1 @@
+"""The vibration model of a drum: the only room that knows the finite-element library."""

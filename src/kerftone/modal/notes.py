@@ -1,0 +1,84 @@
+"""Which note each tongue sounds, and how purely.
+
+A mode belongs to a tongue by what a strike there sets ringing. The weight of a mode for a tongue is the
+square of its vertical motion at the strike point (what the blow puts in) times the square of the air volume
+that tongue itself then pushes (what comes out): a mode in which the tongue is only carried along, or in which
+it wriggles so that its halves cancel, weighs little. The heaviest mode is the note. `clarity` is that mode's
+share of the weight of all modes within a major third of it: 1 is one pure note, 0.5 two notes that beat.
+
+The air pushed by the tongue, not by the whole drum, because neighbours moving the other way cancel each other
+at a distance but not for the player; and because it makes the reading follow shapes, not mode numbers.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kerftone.drum.design import Drum, Tongue
+from kerftone.modal.result import Array, Modes
+
+MAJOR_THIRD_CENTS = 400.0
+RIVAL = 0.05
+"""A mode with this share of the weight within a major third makes a note unclear."""
+MOVES_ALONG = 0.3
+"""A tongue shares a mode when it moves this much of what the struck tongue moves."""
+SHOWN = 0.005
+"""Partials under this share of the whole weight are not listed."""
+MOST_PARTIALS = 8
+
+
+@dataclass(frozen=True, kw_only=True)
+class NoteHeard:
+    """What one tongue sounds. `number` and `mode` count from 0; partials are (Hz, share of the weight)."""
+
+    number: int
+    mode: int
+    hz: float
+    clarity: float
+    shared_with: tuple[str, ...]
+    partials: tuple[tuple[float, float], ...]
+
+
+def place_name(tongue: Tongue) -> str:
+    """A tongue's short name: L2 has its root on the left, in the second row from the front."""
+    return f"{'L' if tongue.side == 'left' else 'R'}{tongue.row}"
+
+
+def weights(modes: Modes) -> Array:
+    """How much of each mode a strike on each tongue sounds (t, n), in no unit but comparable within a row."""
+    return (modes.strike * modes.sweep) ** 2
+
+
+def read_notes(drum: Drum, modes: Modes) -> tuple[NoteHeard, ...]:
+    """What each tongue sounds when struck, in the order of the drum's tongues."""
+    heard = weights(modes)
+    return tuple(_read(drum, modes, number, row) for number, row in enumerate(heard))
+
+
+def _read(drum: Drum, modes: Modes, number: int, row: Array) -> NoteHeard:
+    mode = int(np.argmax(row))
+    apart = 1200.0 * abs(np.log2(modes.hz / modes.hz[mode]))
+    near = np.where(apart <= MAJOR_THIRD_CENTS, row, 0.0)
+    shares = near / near.sum()
+    order = np.argsort(-row)[:MOST_PARTIALS]
+    whole = row / row.sum()
+    return NoteHeard(
+        number=number,
+        mode=mode,
+        hz=float(modes.hz[mode]),
+        clarity=float(shares[mode]),
+        shared_with=_sharers(drum, modes, number, shares, mode),
+        partials=tuple((float(modes.hz[k]), float(whole[k])) for k in order if whole[k] >= SHOWN),
+    )
+
+
+def _sharers(drum: Drum, modes: Modes, number: int, shares: Array, mode: int) -> tuple[str, ...]:
+    """The tongues that move in the modes which rival the note: none when nothing rivals it."""
+    rivals = [k for k in np.flatnonzero(shares >= RIVAL) if k != mode]
+    moved = abs(modes.strike[:, rivals])
+    along = (moved >= MOVES_ALONG * moved[number]).any(axis=1) if rivals else np.zeros(len(moved), dtype=bool)
+    return tuple(
+        place_name(tongue) for other, tongue in enumerate(drum.tongues) if other != number and along[other]
+    )

@@ -1,0 +1,227 @@
+"""The plan of the top, cut into triangles: what lies inside the inner faces of the walls.
+
+Everything in the top is upright: slots, tongue ends and bores go straight through or up, so a plan cut
+into triangles and raised into prisms is the whole solid. Stresses peak without bound at the sharp
+ends of the slots; the triangles shrink towards each such corner and grow quickly away from it.
+
+Lengths in mm. `solid.py` raises the plan into three dimensions and adds the walls.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import shapely
+from netgen.geom2d import SplineGeometry
+from numpy.typing import NDArray
+from shapely.geometry import LineString, Point, Polygon
+
+from kerftone.drum.design import Bore, Drum
+from kerftone.drum.outline import Outline, outline
+
+FRAME = "frame"
+SNAP_MM = 1e-4
+COLLAR_MM = 0.6
+"""Where one bore's rim lies in another's floor, the step between them is this wide."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fineness:
+    """How finely the plan is cut: at corners as a share of the kerf, at most, and the growth between.
+
+    wall_mm: the longest side of a triangle on the end walls' inner faces, which the roots lean on.
+    """
+
+    corner_kerfs: float = 1.0 / 3.0
+    largest_mm: float = 60.0
+    grading: float = 0.8
+    wall_mm: float = 20.0
+    rim_sides: int = 12
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """Triangles of the wood inside the walls, seen from above.
+
+    points_mm (p, 2); triangles (t, 3), counter-clockwise; region (t,) an index into `regions`: "frame",
+    "tongue 1" and so on, with ", bored" added over a bore. floor_mm (p,): how deep the deepest bore is at a
+    point, 0 where there is none.
+    """
+
+    points_mm: NDArray[np.floating[Any]]
+    triangles: NDArray[np.integer[Any]]
+    region: NDArray[np.integer[Any]]
+    regions: tuple[str, ...]
+    floor_mm: NDArray[np.floating[Any]]
+    inner: tuple[float, float, float, float]
+
+
+def tongue_region(number: int) -> str:
+    """The name of a tongue's wood in the mesh; numbers from 0."""
+    return f"tongue {number + 1}"
+
+
+def bored(region: str) -> str:
+    """The name of the wood that a bore takes away in this region."""
+    return f"{region}, bored"
+
+
+def plan(drum: Drum, fineness: Fineness) -> Plan:
+    """Cut the top of this drum, as far as the inner faces of its walls, into triangles."""
+    drawn = outline(drum)
+    wood = drawn.top.intersection(drawn.box_inner)
+    rims = bore_rims(drum.bores, fineness.rim_sides)
+    faces, names = _faces(wood, drawn, rims, fineness)
+    return mesh_faces(
+        faces,
+        names,
+        corners=sharp_corners(wood),
+        corner_mm=fineness.corner_kerfs * drum.slots.kerf_mm,
+        fineness=fineness,
+        bores=drum.bores,
+    )
+
+
+def bore_rims(bores: Iterable[Bore], sides: int) -> list[Polygon]:
+    """Each bore as a regular polygon of the same area, so that it takes away the same volume."""
+    rims = []
+    for bore in bores:
+        radius = 0.5 * bore.diameter_mm * math.sqrt(2 * math.pi / sides / math.sin(2 * math.pi / sides))
+        turns = [2 * math.pi * (side + 0.3) / sides for side in range(sides)]
+        rims.append(
+            Polygon([(bore.x_mm + radius * math.cos(a), bore.y_mm + radius * math.sin(a)) for a in turns])
+        )
+    return rims
+
+
+def _collars(rims: list[Polygon]) -> list[Any]:
+    """A second line round each rim where it lies in another bore."""
+    found = []
+    for rim in rims:
+        for other in rims:
+            if other is not rim and rim.intersects(other):
+                ring = rim.buffer(COLLAR_MM, join_style="mitre").exterior
+                found.append(ring.intersection(other))
+    return found
+
+
+def _faces(
+    wood: Any, drawn: Outline, rims: list[Polygon], fineness: Fineness
+) -> tuple[list[Polygon], list[str]]:
+    """The wood parted along the root lines and the rims of the bores, each piece with its region's name."""
+    roots = [root_line(drawn, number) for number in range(len(drawn.tongues))]
+    lines = [
+        *_marked_ends(wood, drawn, fineness.wall_mm),
+        *roots,
+        *(rim.exterior for rim in rims),
+        *_collars(rims),
+    ]
+    net = shapely.union_all(lines, grid_size=SNAP_MM)
+    faces = [
+        shapely.geometry.polygon.orient(face)
+        for face in shapely.polygonize([net]).geoms
+        if wood.contains(face.representative_point())
+    ]
+    return faces, [_region(face.representative_point(), drawn.tongues, rims) for face in faces]
+
+
+def _marked_ends(wood: Any, drawn: Outline, longest_mm: float) -> list[Any]:
+    """The wood's edge, marked along the inner faces of the end walls so that no side there is too long."""
+    x0, y0, x1, y1 = drawn.box_inner.bounds
+    ends = [LineString([(x, y0), (x, y1)]) for x in (x0, x1)]
+    rest = wood.boundary.difference(shapely.union_all(ends))
+    return [rest, *(shapely.segmentize(end, longest_mm) for end in ends)]
+
+
+def _region(inside: Point, tongues: tuple[Polygon, ...], rims: list[Polygon]) -> str:
+    found = [tongue_region(number) for number, tongue in enumerate(tongues) if tongue.contains(inside)]
+    name = found[0] if found else FRAME
+    return bored(name) if any(rim.contains(inside) for rim in rims) else name
+
+
+def sharp_corners(wood: Any) -> set[tuple[float, float]]:
+    """The corners at which the wood turns by more than 30° the wrong way: the ends of the slots."""
+    found = set()
+    for polygon in getattr(wood, "geoms", [wood]):
+        turned = shapely.geometry.polygon.orient(polygon)
+        for ring in (turned.exterior, *turned.interiors):
+            points = np.array(ring.coords)[:-1]
+            before = points - np.roll(points, 1, axis=0)
+            after = np.roll(points, -1, axis=0) - points
+            cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+            angle = np.arctan2(cross, (before * after).sum(axis=1))
+            found |= {_snapped(p) for p in points[angle < -math.radians(30)]}
+    return found
+
+
+def _snapped(point: Iterable[float]) -> tuple[float, float]:
+    x, y = point
+    return round(float(x) / SNAP_MM) * SNAP_MM, round(float(y) / SNAP_MM) * SNAP_MM
+
+
+def mesh_faces(
+    faces: list[Polygon],
+    names: list[str],
+    *,
+    corners: set[tuple[float, float]],
+    corner_mm: float,
+    fineness: Fineness,
+    bores: tuple[Bore, ...],
+) -> Plan:
+    """Cut polygons that share their edges into triangles that do."""
+    geometry = SplineGeometry()
+    numbers: dict[tuple[float, float], int] = {}
+
+    def number(point: tuple[float, float]) -> int:
+        key = _snapped(point)
+        if key not in numbers:
+            size = corner_mm if key in corners else 1e9
+            numbers[key] = geometry.AppendPoint(*key, maxh=size)
+        return numbers[key]
+
+    sides: dict[tuple[int, int], list[int]] = {}
+    for face, polygon in enumerate(faces, start=1):
+        for ring in (polygon.exterior, *polygon.interiors):
+            ids = [number(point) for point in ring.coords]
+            for a, b in pairwise(ids):
+                if (b, a) in sides:
+                    sides[b, a][1] = face
+                else:
+                    sides[a, b] = [face, 0]
+    for (a, b), (left, right) in sides.items():
+        geometry.Append(["line", a, b], leftdomain=left, rightdomain=right)
+    mesh = geometry.GenerateMesh(maxh=fineness.largest_mm, grading=fineness.grading)
+    points = np.array([tuple(point.p)[:2] for point in mesh.Points()])
+    triangles = np.array([[vertex.nr - 1 for vertex in e.vertices] for e in mesh.Elements2D()])
+    regions = tuple(dict.fromkeys(names))
+    of_face = np.array([regions.index(name) for name in names])
+    bounds = shapely.union_all(faces).bounds
+    return Plan(
+        points_mm=points,
+        triangles=triangles,
+        region=of_face[np.array([e.index for e in mesh.Elements2D()]) - 1],
+        regions=regions,
+        floor_mm=_floor(points, bores, fineness.rim_sides),
+        inner=bounds,
+    )
+
+
+def _floor(points: NDArray[Any], bores: tuple[Bore, ...], sides: int) -> NDArray[np.floating[Any]]:
+    """How deep the deepest bore is at each point; rims count as inside."""
+    deep = np.zeros(len(points))
+    for bore, rim in zip(bores, bore_rims(bores, sides), strict=True):
+        inside = shapely.contains_xy(rim.buffer(10 * SNAP_MM), points[:, 0], points[:, 1])
+        deep[inside] = np.maximum(deep[inside], bore.depth_mm)
+    return deep
+
+
+def root_line(drawn: Outline, number: int) -> LineString:
+    """The root of a tongue, from its front edge to its back edge."""
+    coordinates = drawn.tongues[number].exterior.coords
+    ends = sorted(coordinates[:1] + coordinates[-2:-1], key=lambda point: point[1])
+    return LineString(ends)

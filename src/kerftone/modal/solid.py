@@ -1,0 +1,255 @@
+"""The whole drum as prisms and bricks: the top raised from its plan, walls and bottom hung under it.
+
+The top inside the walls is one layer of prisms, or two where any bore has been made: the boundary between
+the layers dips to the floor of each bore. Over the walls, and in them, the mesh is bricks drawn out along
+the wall, thin only towards the glue. Built in mm, handed over in m.
+
+Materials: the plan's regions, "rim" (the top over the walls), "wall x" and "wall y" (which run along x and
+y) and "bottom". Boundaries: "upper, " and the name of the wood under it, "under" (the top's underside inside
+the walls), "base" (the lowest faces), and the outer faces "front", "back", "left", "right".
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Any
+
+import netgen.meshing as nm
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import Delaunay
+
+from kerftone.drum.design import Drum
+from kerftone.drum.outline import seat_mm
+from kerftone.modal.plan import Plan
+
+Point = tuple[float, float, float]
+MM = 1e-3
+GLUE_LAYER = 1.25
+"""Height of the first layer of a wall under the glue, in widths of the glued band; each next is larger."""
+LAYER_GROWTH = 2.0
+BOTTOM_MESH_MM = 60.0
+
+
+@dataclass
+class Cells:
+    """A mesh under construction: points are shared where they are the same to a hundredth of a micron."""
+
+    points: list[Point] = field(default_factory=list)
+    numbers: dict[tuple[int, int, int], int] = field(default_factory=dict)
+    volumes: dict[str, list[list[int]]] = field(default_factory=dict)
+    faces: dict[str, list[list[int]]] = field(default_factory=dict)
+
+    def number(self, point: Point) -> int:
+        """The number of this point, new or known."""
+        x, y, z = point
+        key = (round(x * 1e5), round(y * 1e5), round(z * 1e5))
+        found = self.numbers.get(key)
+        if found is None:
+            found = self.numbers[key] = len(self.points)
+            self.points.append(point)
+        return found
+
+    def raise_column(self, material: str, low: list[Point], high: list[Point]) -> None:
+        """A prism or a brick between two polygons, given counter-clockwise from above."""
+        self.volumes.setdefault(material, []).append([self.number(p) for p in (*low, *high)])
+
+    def face(self, name: str, points: list[Point]) -> None:
+        """A named piece of surface."""
+        self.faces.setdefault(name, []).append([self.number(p) for p in points])
+
+    def mesh(self) -> nm.Mesh:
+        """The same as a mesh in metres."""
+        mesh = nm.Mesh()
+        mesh.dim = 3
+        mesh.AddPoints(np.array(self.points) * MM)
+        for index, name in enumerate(self.faces, start=1):
+            mesh.Add(nm.FaceDescriptor(bc=index, domin=1, surfnr=index))
+            self._add(mesh, 2, index, self.faces[name])
+            mesh.SetBCName(index - 1, name)
+        for index, name in enumerate(self.volumes, start=1):
+            self._add(mesh, 3, index, self.volumes[name])
+            mesh.SetMaterial(index, name)
+        return mesh
+
+    @staticmethod
+    def _add(mesh: nm.Mesh, dim: int, index: int, elements: list[list[int]]) -> None:
+        for size in {len(element) for element in elements}:
+            block = np.array([e for e in elements if len(e) == size], dtype=np.int32)
+            mesh.AddElements(dim=dim, index=index, data=block, base=0)
+
+
+@dataclass(frozen=True)
+class Quad:
+    """One cell of the band over and in the walls, from above; `place` counts outwards from the inner face."""
+
+    corners: tuple[tuple[float, float], ...]
+    along: str
+    place: int
+    outer: str | None
+
+    def at(self, z: float) -> list[Point]:
+        """The four corners at this height."""
+        return [(x, y, z) for x, y in self.corners]
+
+
+def build(drum: Drum, plan: Plan) -> nm.Mesh:
+    """The solid of this drum, in metres: z = 0 at the top's underside."""
+    cells = Cells()
+    raise_top(cells, plan, thickness_mm=drum.top.thickness_mm, layered=bool(drum.bores))
+    _raise_band(cells, drum, plan)
+    return cells.mesh()
+
+
+def raise_top(cells: Cells, plan: Plan, *, thickness_mm: float, layered: bool) -> None:
+    """Prisms over the plan: one layer, or two with the boundary at the floor of each bore."""
+    heights = _levels(plan, thickness_mm, layered)
+    for triangle, region in zip(plan.triangles, plan.region, strict=True):
+        name = plan.regions[region]
+        levels = [[(*plan.points_mm[v], heights[v][k]) for v in triangle] for k in range(len(heights[0]))]
+        floor = 1 if name.endswith(", bored") else 0
+        for low, high in zip(levels[floor:-1], levels[floor + 1 :], strict=True):
+            cells.raise_column(name.removesuffix(", bored"), low, high)
+        cells.face(f"upper, {name.removesuffix(', bored')}", levels[-1])
+        cells.face("under", levels[floor])
+
+
+def _levels(plan: Plan, thickness_mm: float, layered: bool) -> list[tuple[float, ...]]:
+    """The heights of the layers' boundaries over each point of the plan."""
+    if not layered:
+        return [(0.0, thickness_mm)] * len(plan.points_mm)
+    floors = plan.floor_mm[plan.floor_mm > 0.0]
+    usual = float(np.median(floors)) if len(floors) else thickness_mm / 3.0
+    return [(0.0, float(floor) if floor > 0.0 else usual, thickness_mm) for floor in plan.floor_mm]
+
+
+def wall_levels(glued_mm: float, height_mm: float) -> list[float]:
+    """Heights of the layers of a wall, from the glue down: thin under the glue, then longer."""
+    levels, step = [0.0], GLUE_LAYER * glued_mm
+    while height_mm + levels[-1] > 1.7 * step:
+        levels.append(levels[-1] - step)
+        step *= LAYER_GROWTH
+    return [*levels, -height_mm]
+
+
+def _band_offsets(drum: Drum) -> tuple[list[float], int]:
+    """Where the band is parted, in mm outwards from the walls' inner face, and how many parts are board."""
+    wall = drum.box.wall_mm
+    if drum.box.mount == "on walls":
+        return [0.0, wall], 1
+    ledge = drum.box.ledge_mm
+    return ([0.0, ledge, wall], 1) if wall > ledge else ([0.0, wall], 1)
+
+
+def _raise_band(cells: Cells, drum: Drum, plan: Plan) -> None:
+    """The rim of the top, the walls and the bottom."""
+    offsets, board = _band_offsets(drum)
+    levels = wall_levels(seat_mm(drum), drum.box.height_mm)
+    heights: tuple[float, ...] = (0.0, drum.top.thickness_mm)
+    if drum.bores:
+        floors = plan.floor_mm[plan.floor_mm > 0.0]
+        heights = (0.0, float(np.median(floors)), drum.top.thickness_mm)
+    quads = _band(plan, offsets)
+    for quad in quads:
+        for low, high in pairwise(heights):
+            material = "rim" if quad.place < board else f"wall {quad.along}"
+            cells.raise_column(material, quad.at(low), quad.at(high))
+        cells.face("upper, rim", quad.at(heights[-1]))
+        for high, low in pairwise(levels):
+            cells.raise_column(f"wall {quad.along}", quad.at(low), quad.at(high))
+        if quad.outer:
+            stack = [*reversed(levels[1:]), *heights]
+            _outer_faces(cells, quad, stack)
+    _close_below(cells, drum, plan, quads)
+
+
+def _outer_faces(cells: Cells, quad: Quad, stack: list[float]) -> None:
+    """The outer faces of one column of the band; the first two corners of the quad lie outermost."""
+    (x0, y0), (x1, y1) = quad.corners[:2]
+    for low, high in pairwise(stack):
+        assert quad.outer is not None
+        cells.face(quad.outer, [(x0, y0, low), (x1, y1, low), (x1, y1, high), (x0, y0, high)])
+
+
+def _close_below(cells: Cells, drum: Drum, plan: Plan, quads: list[Quad]) -> None:
+    """The lowest faces: of the walls, or of the bottom under them."""
+    low = -drum.box.height_mm
+    if drum.bottom is None:
+        for quad in quads:
+            cells.face("base", [(x, y, low) for x, y in quad.corners])
+        return
+    base = low - drum.bottom.thickness_mm
+    pieces = [list(quad.corners) for quad in quads] + _inside(plan)
+    for piece in pieces:
+        cells.raise_column("bottom", [(x, y, base) for x, y in piece], [(x, y, low) for x, y in piece])
+        cells.face("base", [(x, y, base) for x, y in piece])
+
+
+def _inner_marks(plan: Plan) -> dict[str, NDArray[Any]]:
+    """Where the plan's triangles meet the walls' inner faces, rising along each."""
+    x0, y0, x1, y1 = plan.inner
+    points, near = plan.points_mm, 1e-6
+    return {
+        "front": np.unique(points[abs(points[:, 1] - y0) < near, 0]),
+        "back": np.unique(points[abs(points[:, 1] - y1) < near, 0]),
+        "left": np.unique(points[abs(points[:, 0] - x0) < near, 1]),
+        "right": np.unique(points[abs(points[:, 0] - x1) < near, 1]),
+    }
+
+
+def _band(plan: Plan, offsets: list[float]) -> list[Quad]:
+    """The band round the inner faces: sides and corners. Front and back run the full length."""
+    x0, y0, x1, y1 = plan.inner
+    marks = _inner_marks(plan)
+    last = len(offsets) - 2
+    quads = []
+    for place, (a, b) in enumerate(pairwise(offsets)):
+        outer = place == last
+        for u, v in pairwise(marks["front"]):
+            corners = ((u, y0 - b), (v, y0 - b), (v, y0 - a), (u, y0 - a))
+            quads.append(Quad(corners, "x", place, "front" if outer else None))
+        for u, v in pairwise(marks["back"]):
+            corners = ((v, y1 + b), (u, y1 + b), (u, y1 + a), (v, y1 + a))
+            quads.append(Quad(corners, "x", place, "back" if outer else None))
+        for u, v in pairwise(marks["left"]):
+            corners = ((x0 - b, v), (x0 - b, u), (x0 - a, u), (x0 - a, v))
+            quads.append(Quad(corners, "y", place, "left" if outer else None))
+        for u, v in pairwise(marks["right"]):
+            corners = ((x1 + b, u), (x1 + b, v), (x1 + a, v), (x1 + a, u))
+            quads.append(Quad(corners, "y", place, "right" if outer else None))
+    return quads + _corners(plan, offsets)
+
+
+def _corners(plan: Plan, offsets: list[float]) -> list[Quad]:
+    """The four corners of the band. The outer faces of corners are left unnamed: they hardly move."""
+    x0, y0, x1, y1 = plan.inner
+    quads = []
+    spans = list(pairwise(offsets))
+    for i, (a, b) in enumerate(spans):
+        for j, (c, d) in enumerate(spans):
+            for xs in ((x0 - b, x0 - a), (x1 + a, x1 + b)):
+                for ys in ((y0 - d, y0 - c), (y1 + c, y1 + d)):
+                    corners = ((xs[0], ys[0]), (xs[1], ys[0]), (xs[1], ys[1]), (xs[0], ys[1]))
+                    quads.append(Quad(corners, "x", max(i, j), None))
+    return quads
+
+
+def _inside(plan: Plan) -> list[list[tuple[float, float]]]:
+    """The bottom between the walls, in triangles that meet the walls' bricks point to point."""
+    x0, y0, x1, y1 = plan.inner
+    marks = _inner_marks(plan)
+    edge = [(x, y0) for x in marks["front"]] + [(x, y1) for x in marks["back"]]
+    edge += [(x0, y) for y in marks["left"][1:-1]] + [(x1, y) for y in marks["right"][1:-1]]
+    counts = [max(2, round(span / BOTTOM_MESH_MM)) for span in (x1 - x0, y1 - y0)]
+    xs = np.linspace(x0, x1, counts[0] + 1)[1:-1]
+    ys = np.linspace(y0, y1, counts[1] + 1)[1:-1]
+    points = np.array(edge + [(x, y) for x in xs for y in ys])
+    pieces = []
+    for triangle in Delaunay(points).simplices:
+        (ax, ay), (bx, by), (cx, cy) = points[triangle]
+        area = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+        if abs(area) > 1e-6:
+            ordered = triangle if area > 0 else triangle[::-1]
+            pieces.append([(float(x), float(y)) for x, y in points[ordered]])
+    return pieces

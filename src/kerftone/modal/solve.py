@@ -1,0 +1,219 @@
+"""From a drum to its modes.
+
+`solve` builds the solid, finds its lowest modes at two orders on one mesh and takes off most of what is left
+of the error (see `eigen.py`). The live result keeps the spaces and the factorised stiffness, for
+whoever needs more than numbers: sensitivities, bore maps, the frame-and-tongues model. `modes` gives only
+numbers.
+
+A box that stands free has six rigid motions at 0 Hz; they are left out.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+import ngsolve as ng
+import numpy as np
+
+from kerftone.drum.check import check_outline
+from kerftone.drum.design import Drum
+from kerftone.drum.outline import outline
+from kerftone.errors import KerftoneError
+from kerftone.modal.eigen import Array, extrapolate, lanczos, refine
+from kerftone.modal.mechanics import flat_axes, stiffness, wall_axes
+from kerftone.modal.plan import Fineness, Plan, plan, tongue_region
+from kerftone.modal.result import Modes
+from kerftone.modal.solid import build
+from kerftone.modal.space import HELD, Inverse, Mass, Parts, Space, embedding
+from kerftone.modal.view import top_view
+
+COARSE, FINE = 2, 3
+ERROR_RATIO = 5.0
+"""Order 2 errs this many times more than order 3, measured on the reference drums: see docs/accuracy.md."""
+SPARE = 6
+"""Modes found beyond those asked for, so that the last ones asked for are sound too."""
+FREE_SHIFT = (2 * math.pi * 80.0) ** 2
+MOST_UNKNOWNS = 600_000
+"""Above this the factor would not fit a workshop computer's memory (about 6 GB)."""
+
+
+@dataclass(frozen=True)
+class Solution:
+    """A solved drum, alive.
+
+    shapes (n, unknowns): mass-normalised. values (n,): (2 pi f)², extrapolated beyond order 3; fine_values:
+    the same at order 3 itself. strike (t, unknowns): unit upward force on each tongue's strike point. sweep
+    (t, unknowns): air pushed by each tongue's upper face; push (unknowns,): by the drum's whole outside.
+    """
+
+    drum: Drum
+    plan: Plan
+    space: Space
+    shapes: Array
+    values: Array
+    fine_values: Array
+    strike: Array
+    sweep: Array
+    push: Array
+    shift: float
+    inverse: Inverse
+    mass: Mass
+    seconds: float
+
+    @property
+    def hz(self) -> Array:
+        """The frequencies of the modes."""
+        return np.sqrt(np.maximum(self.values, 0.0)) / (2 * math.pi)
+
+    def modes(self, count: int | None = None, *, view: bool = False) -> Modes:
+        """The numbers alone; with `view`, shapes of the upper face for pictures too."""
+        keep = slice(count)
+        picture = top_view(self.space, self.plan, self.drum, self.shapes[keep]) if view else None
+        return Modes(
+            hz=self.hz[keep],
+            strike=self.strike @ self.shapes[keep].T,
+            sweep=self.sweep @ self.shapes[keep].T,
+            volume=self.shapes[keep] @ self.push,
+            view=picture,
+            unknowns=self.space.unknowns,
+            seconds=self.seconds,
+        )
+
+
+def modes(drum: Drum, count: int = 20, *, view: bool = False) -> Modes:
+    """What this drum, as drawn, does when struck: its lowest `count` modes, rigid motions left out.
+
+    At least two modes a tongue are found, whatever the count. Raises OutlineError when the drum cannot be
+    sawn as drawn. Held by tests/modal/test_reference.py against an independent program.
+    """
+    return solve(drum, count).modes(view=view)
+
+
+def enough_modes(drum: Drum, count: int) -> int:
+    """How many modes to find so that every tongue's note is among them."""
+    return max(count, 2 * len(drum.tongues) + 8)
+
+
+def materials(drum: Drum, plan_regions: tuple[str, ...]) -> Parts:
+    """Stiffness and density of every part of the solid of this drum."""
+    top = stiffness(drum.top.elastic, flat_axes(drum.top.cut, drum.top.grain_angle_deg))
+    names = {name.removesuffix(", bored") for name in plan_regions} | {"rim"}
+    parts = dict.fromkeys(names, top)
+    density = dict.fromkeys(names, drum.top.elastic.density_kg_m3)
+    for axis, name in enumerate(("wall x", "wall y")):
+        parts[name] = stiffness(drum.box.elastic, wall_axes(axis))
+        density[name] = drum.box.elastic.density_kg_m3
+    if drum.bottom is not None:
+        parts["bottom"] = stiffness(drum.bottom.elastic, flat_axes("flatsawn"))
+        density["bottom"] = drum.bottom.elastic.density_kg_m3
+    return Parts(parts, density)
+
+
+def solve(drum: Drum, count: int = 20, *, fineness: Fineness | None = None) -> Solution:
+    """The lowest modes of a drum, alive: see `Solution`. Raises OutlineError and KerftoneError."""
+    check_outline(drum)
+    began = time.perf_counter()
+    with ng.TaskManager():
+        cut = plan(drum, fineness or Fineness())
+        mesh = ng.Mesh(build(drum, cut))
+        held = HELD if drum.box.stands == "held" else None
+        parts = materials(drum, cut.regions)
+        coarse = Space(mesh, parts, order=COARSE, held=held)
+        fine = Space(mesh, parts, order=FINE, held=held)
+        _check_size(fine.unknowns)
+        shift = 0.0 if held else FREE_SHIFT
+        wanted = enough_modes(drum, count) + SPARE
+        coarse_values, guesses = _coarse_modes(coarse, wanted, shift)
+        ours, theirs = embedding(coarse, fine)
+        lifted = np.zeros((wanted, 3, fine.scalar.ndof))
+        lifted[:, :, theirs] = guesses.reshape(wanted, 3, -1)[:, :, ours]
+        inverse = Inverse(fine.stiffness(shift), fine.field.FreeDofs())
+        mass = Mass(fine.mass())
+        fine_values, shapes, loads = refine(inverse, mass, lifted.reshape(wanted, -1))
+        values, mix = extrapolate(fine_values, coarse_values, shapes @ loads.T, error_ratio=ERROR_RATIO)
+        keep = slice(wanted - SPARE)
+        return Solution(
+            drum=drum,
+            plan=cut,
+            space=fine,
+            shapes=(mix.T @ shapes)[keep],
+            values=values[keep] - shift,
+            fine_values=((mix**2).T @ fine_values)[keep] - shift,
+            strike=strike_loads(fine, drum),
+            sweep=sweep_loads(fine, range(len(drum.tongues))),
+            push=_push(fine),
+            shift=shift,
+            inverse=inverse,
+            mass=mass,
+            seconds=time.perf_counter() - began,
+        )
+
+
+def _check_size(unknowns: int) -> None:
+    if unknowns > MOST_UNKNOWNS:
+        raise KerftoneError(
+            f"This drum needs {unknowns} unknowns. The solver stops at {MOST_UNKNOWNS} to stay within an "
+            "ordinary computer's memory: use fewer tongues or bores, or a coarser path for the tongue ends.",
+            given=unknowns,
+            limit=MOST_UNKNOWNS,
+        )
+
+
+def _coarse_modes(space: Space, count: int, shift: float) -> tuple[Array, Array]:
+    """The modes at order 2: eigenvalues of K + shift M, and shapes."""
+    inverse = Inverse(space.stiffness(shift), space.field.FreeDofs())
+    mass = Mass(space.mass())
+    start = np.random.default_rng(0).standard_normal(space.unknowns) * space.free()
+    clean: Callable[[Array], Array] = inverse
+    if shift:
+        rigid = _orthonormal(space.rigid(), mass)
+        weighted = np.array([mass(move) for move in rigid])
+
+        def clean(load: Array) -> Array:
+            moved = inverse(load)
+            return moved - (weighted @ moved) @ rigid
+
+    return lanczos(clean, mass, start, count=count)
+
+
+def _orthonormal(vectors: Array, mass: Mass) -> Array:
+    """The same span, orthonormal in the mass inner product."""
+    gram = vectors @ np.array([mass(vector) for vector in vectors]).T
+    return np.linalg.solve(np.linalg.cholesky(gram), vectors)
+
+
+def strike_loads(space: Space, drum: Drum) -> Array:
+    """One row a tongue: what a unit upward force on its strike point does to each unknown (t, unknowns)."""
+    v = space.field.TestFunction()
+    rows = []
+    for x, y in outline(drum).strike_points:
+        load = ng.LinearForm(space.field)
+        load += v[2](x * 1e-3, y * 1e-3, (drum.top.thickness_mm - 1e-3) * 1e-3)
+        rows.append(np.array(load.Assemble().vec.FV().NumPy()))
+    return np.array(rows)
+
+
+def sweep_loads(space: Space, numbers: Iterable[int]) -> Array:
+    """One row a tongue: how much air its upper face pushes for each unknown, m² per unit (t, unknowns)."""
+    v = space.field.TestFunction()
+    rows = []
+    for number in numbers:
+        load = ng.LinearForm(space.field)
+        load += v[2] * ng.ds(f"upper, {tongue_region(number)}")
+        rows.append(np.array(load.Assemble().vec.FV().NumPy()))
+    return np.array(rows)
+
+
+def _push(space: Space) -> Array:
+    """How much air each unknown pushes out from the drum's outside, m² per unit."""
+    v = space.field.TestFunction()
+    load = ng.LinearForm(space.field)
+    outward = {"upper.*": v[2], "front": -v[1], "back": v[1], "left": -v[0], "right": v[0]}
+    for name, motion in outward.items():
+        load += motion * ng.ds(name)
+    if "bottom" in space.parts.density:
+        load += -v[2] * ng.ds("base")
+    return np.array(load.Assemble().vec.FV().NumPy())

@@ -1,0 +1,131 @@
+"""Finite-element spaces on one mesh: stiffness, mass, and how a coarse order sits in a fine one.
+
+A displacement is three scalar fields over the same scalar space, so its unknowns lie as (3, scalar
+unknowns), and the mass matrix is one scalar matrix applied three times. The basis is hierarchical: the
+order-2 functions are among those of order 3, and a coarse field is copied into a fine one number by number.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import ngsolve as ng
+import numpy as np
+from numpy.typing import NDArray
+
+from kerftone.modal.mechanics import Matrix, by_material, strain
+
+Array = NDArray[np.floating[Any]]
+HELD = "base"
+KINDS = (ng.VERTEX, ng.EDGE, ng.FACE, ng.CELL)
+
+
+@dataclass(frozen=True)
+class Parts:
+    """What each named part of a mesh is made of: stiffness in x, y, z (Pa) and density (kg/m³)."""
+
+    stiffness: dict[str, Matrix]
+    density: dict[str, float]
+
+
+class Space:
+    """Displacements of one polynomial order on one mesh; `held` names the boundary that cannot move."""
+
+    def __init__(self, mesh: ng.Mesh, parts: Parts, *, order: int, held: str | None) -> None:
+        self.mesh, self.parts, self.order = mesh, parts, order
+        fixed = held or ""
+        self.field = ng.VectorH1(mesh, order=order, dirichlet=fixed)
+        self.scalar = ng.H1(mesh, order=order, dirichlet=fixed)
+        self.unknowns: int = self.field.ndof
+        self.c = by_material(mesh, parts.stiffness)
+        self.rho = mesh.MaterialCF(parts.density)
+
+    def free(self) -> Array:
+        """1 where an unknown may move, 0 where it is held."""
+        mask = np.fromiter(self.scalar.FreeDofs(), dtype=float, count=self.scalar.ndof)
+        return np.tile(mask, 3)
+
+    def stiffness(self, shift: float = 0.0, where: str | None = None) -> ng.BilinearForm:
+        """K + shift M, assembled; `where` is a pattern of the materials that count."""
+        u, v = self.field.TnT()
+        part = {} if where is None else {"definedon": self.mesh.Materials(where)}
+        form = ng.BilinearForm(self.field, symmetric=True)
+        form += ng.InnerProduct(self.c * strain(u), strain(v)).Compile() * ng.dx(**part)
+        if shift:
+            form += (shift * self.rho * ng.InnerProduct(u, v)).Compile() * ng.dx(**part)
+        return form.Assemble()
+
+    def mass(self, where: str | None = None) -> ng.BaseMatrix:
+        """The mass matrix of one component."""
+        u, v = self.scalar.TnT()
+        part = {} if where is None else {"definedon": self.mesh.Materials(where)}
+        form = ng.BilinearForm(self.scalar, symmetric=True)
+        form += self.rho * u * v * ng.dx(**part)
+        return form.Assemble().mat
+
+    def nodes(self) -> list[tuple[int, ...]]:
+        """The scalar unknowns of every vertex, edge, face and cell, in a fixed order."""
+        counts = (self.mesh.nv, self.mesh.nedge, self.mesh.nface, self.mesh.ne)
+        return [
+            self.scalar.GetDofNrs(ng.NodeId(kind, number))
+            for kind, count in zip(KINDS, counts, strict=True)
+            for number in range(count)
+        ]
+
+    def rigid(self) -> Array:
+        """The three slides and three turns of a free body (6, unknowns): affine, so vertices only."""
+        points = np.array([vertex.point for vertex in self.mesh.vertices])
+        x, y, z = (points - points.mean(axis=0)).T
+        one, zero = np.ones_like(x), np.zeros_like(x)
+        moves = [
+            (one, zero, zero),
+            (zero, one, zero),
+            (zero, zero, one),
+            (zero, -z, y),
+            (z, zero, -x),
+            (-y, x, zero),
+        ]
+        fields = np.zeros((6, 3, self.scalar.ndof))
+        for field, move in zip(fields, moves, strict=True):
+            field[:, : len(x)] = move
+        return fields.reshape(6, -1)
+
+
+def embedding(coarse: Space, fine: Space) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Which scalar unknowns of order 2 are which of order 3: (coarse numbers, fine numbers)."""
+    pairs = [(few[0], many[0]) for few, many in zip(coarse.nodes(), fine.nodes(), strict=True) if few]
+    both = np.array(pairs, dtype=np.intp)
+    return both[:, 0], both[:, 1]
+
+
+class Mass:
+    """M as a function of a vector of three components."""
+
+    def __init__(self, matrix: ng.BaseMatrix) -> None:
+        self._matrix = matrix
+        self._in, self._out = matrix.CreateRowVector(), matrix.CreateColVector()
+
+    def __call__(self, vector: Array) -> Array:
+        """M times this vector."""
+        parts = vector.reshape(3, -1)
+        answer = np.empty_like(parts)
+        for part, row in zip(parts, answer, strict=True):
+            self._in.FV().NumPy()[:] = part
+            self._out.data = self._matrix * self._in
+            row[:] = self._out.FV().NumPy()
+        return answer.reshape(-1)
+
+
+class Inverse:
+    """The factorised inverse of a form as a function of a vector."""
+
+    def __init__(self, form: ng.BilinearForm, free: Any) -> None:
+        self._factor = form.mat.Inverse(free, inverse="sparsecholesky")
+        self._in, self._out = form.mat.CreateRowVector(), form.mat.CreateColVector()
+
+    def __call__(self, vector: Array) -> Array:
+        """What this load moves."""
+        self._in.FV().NumPy()[:] = vector
+        self._out.data = self._factor * self._in
+        return np.array(self._out.FV().NumPy())

@@ -1,0 +1,159 @@
+"""Notes and pitches: names, hertz, cents.
+
+Notes are named in scientific pitch notation: a letter, one accidental if any (# or ♯, b or ♭) and the
+octave, which turns over at C, so that B3 is followed by C4. A4 is the reference (440 Hz unless the
+drum says otherwise; ISO 16). Cents are hundredths of an equal-tempered semitone, positive when sharp.
+
+In "equal" temperament every semitone is the twelfth root of two. In "just" the lowest note of the drum
+keeps its equal-tempered pitch and the others stand above it in whole-number ratios, `JUST_RATIOS`.
+
+Nothing here knows what a tongue can sound; that bound is the drum file's.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from kerftone.errors import NoteError
+
+Temperament = Literal["equal", "just"]
+
+A4 = 69
+"""The number of A4 when semitones are counted so that C4 is 60 (the MIDI numbering)."""
+
+JUST_RATIOS: tuple[Fraction, ...] = tuple(
+    Fraction(text)
+    for text in (
+        *("1", "16/15", "9/8", "6/5", "5/4", "4/3"),  # unison to fourth
+        *("45/32", "3/2", "8/5", "5/3", "16/9", "15/8"),  # tritone to major seventh
+    )
+)
+"""Five-limit just ratios of the twelve semitone steps above the lowest note.
+
+Source: the usual five-limit chromatic scale, as listed in Sethares' notes on five-limit just intonation
+(read; the tritone 45/32 is not in that list and is the common choice in the literature, read elsewhere).
+"""
+
+_STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_SHARPS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
+_FLATS = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
+_NOTE = re.compile(r"([A-Ga-g])([#♯b♭]?)(-?\d{1,2})", re.ASCII)
+_ACCIDENTAL = {"": 0, "#": 1, "♯": 1, "b": -1, "♭": -1}
+
+
+@dataclass(frozen=True, kw_only=True)
+class NearNote:
+    """The note nearest to a pitch, and how far the pitch is from it: positive cents are sharp."""
+
+    name: str
+    cents: float
+
+
+def note_number(note: str) -> int:
+    """Which semitone a note's name means, counted so that C4 is 60 and A4 is 69.
+
+    Raises NoteError when the name cannot be read.
+
+    >>> note_number("A4"), note_number("B♭3"), note_number("F#3")
+    (69, 58, 54)
+    """
+    match = _NOTE.fullmatch(note.strip())
+    if match is None:
+        shown = repr(note if len(note) <= 20 else note[:17] + "...")
+        raise NoteError(
+            f"The note {shown} cannot be read. A note is a letter A to G, # or b if needed, and an octave "
+            "number: write D3, F#4 or Bb3.",
+            given=note,
+        )
+    letter, accidental, octave = match.groups()
+    return 12 * (int(octave) + 1) + _STEPS[letter.upper()] + _ACCIDENTAL[accidental]
+
+
+def note_name(number: int, *, flats: bool = False) -> str:
+    """What the note with this number is called, with sharps unless `flats` is asked for.
+
+    >>> note_name(69), note_name(58, flats=True)
+    ('A4', 'Bb3')
+    """
+    octave, step = divmod(number, 12)
+    return f"{(_FLATS if flats else _SHARPS)[step]}{octave - 1}"
+
+
+def equal_hz(number: int, *, reference_hz: float = 440.0) -> float:
+    """What pitch a note has in equal temperament, in hertz. `reference_hz` is A4.
+
+    >>> equal_hz(57)
+    220.0
+    """
+    return float(reference_hz * 2.0 ** ((number - A4) / 12))
+
+
+def just_ratio(steps: int) -> Fraction:
+    """In what whole-number ratio a note stands above the lowest one, `steps` semitones up.
+
+    >>> just_ratio(7), just_ratio(19)
+    (Fraction(3, 2), Fraction(3, 1))
+    """
+    octaves, step = divmod(steps, 12)
+    return JUST_RATIOS[step] * Fraction(2) ** octaves
+
+
+def targets_hz(
+    notes: Sequence[str], *, reference_hz: float = 440.0, temperament: Temperament = "equal"
+) -> tuple[float, ...]:
+    """What pitches a drum with these notes should sound, in hertz, in the order given.
+
+    With "just", ratios are taken above the lowest of `notes`, which keeps its equal-tempered pitch.
+    Raises NoteError for a name that cannot be read.
+
+    >>> [round(hz, 2) for hz in targets_hz(["A3", "C#4", "E4"], temperament="just")]
+    [220.0, 275.0, 330.0]
+    """
+    numbers = [note_number(note) for note in notes]
+    if temperament == "equal" or not numbers:
+        return tuple(equal_hz(number, reference_hz=reference_hz) for number in numbers)
+    lowest = min(numbers)
+    low_hz = equal_hz(lowest, reference_hz=reference_hz)
+    return tuple(low_hz * float(just_ratio(number - lowest)) for number in numbers)
+
+
+def cents(hz: float, reference_hz: float) -> float:
+    """How far a pitch is from another, in cents: positive when `hz` is the sharper.
+
+    Both in hertz and above zero. An octave is 1200 cents.
+
+    >>> cents(880.0, 440.0)
+    1200.0
+    """
+    return 1200.0 * math.log2(hz / reference_hz)
+
+
+def sharpened(hz: float, by_cents: float) -> float:
+    """What pitch lies this many cents above `hz`; below it when negative.
+
+    >>> sharpened(440.0, -1200.0)
+    220.0
+    """
+    return float(hz * 2.0 ** (by_cents / 1200.0))
+
+
+def nearest_note(hz: float, *, reference_hz: float = 440.0, flats: bool = False) -> NearNote:
+    """Which equal-tempered note a pitch is nearest to, and how many cents away.
+
+    Cents run from -50 to 50. Raises NoteError when `hz` is not a pitch.
+
+    >>> near = nearest_note(445.0)
+    >>> near.name, round(near.cents, 2)
+    ('A4', 19.56)
+    """
+    if not (math.isfinite(hz) and hz > 0.0):
+        raise NoteError(f"{hz} Hz is not a pitch. A pitch is a number of hertz above zero.", given=hz)
+    number = round(A4 + 12.0 * math.log2(hz / reference_hz))
+    return NearNote(
+        name=note_name(number, flats=flats), cents=cents(hz, equal_hz(number, reference_hz=reference_hz))
+    )

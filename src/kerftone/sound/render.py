@@ -1,0 +1,224 @@
+"""What the drum will sound like: from its modes to a stretch of sound.
+
+Each blow is worked out by `strike.py`; after it every mode is an exactly known dying sinusoid. What is
+heard far away is proportional to the volume acceleration of the top: each mode weighs in with how well
+the blow drives it, how much air it pushes, and its frequency squared; while the mallet touches, its push
+is heard too. Only the level is free: the whole is brought to a stated peak. Modes above 18 kHz are left out.
+
+The blows add up (each struck as if the wood were at rest). A preview, not a recording: no room, no air
+resonance of the box, no noise of the stick, and only as many modes as the model has computed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kerftone.drum.design import Top
+from kerftone.errors import KerftoneError
+from kerftone.modal.result import Modes
+from kerftone.sound import decay
+from kerftone.sound.air import Air
+from kerftone.sound.mallet import HARD_RUBBER, Mallet, rigid_contact_ms
+from kerftone.sound.score import PAUSE_S, Hit, in_turn, phrase
+from kerftone.sound.strike import Blow, Ringing, strike
+
+Array = NDArray[np.float64]
+Complex = NDArray[np.complex128]
+
+HIGHEST_HZ = 18000.0
+TAIL_DB = -100.0
+FADE_S = 0.05
+BLOCK = 4096
+
+
+class SoundError(KerftoneError):
+    """There is no tongue, or no mode, to hear."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PreviewOptions:
+    """How the preview is played and how loud it is written.
+
+    with_phrase False leaves each tongue in turn only. The peak is in dB below full scale.
+    """
+
+    rate_hz: int = 48000
+    speed_m_s: float = 1.0
+    spacing_s: float = 1.2
+    with_phrase: bool = True
+    peak_dbfs: float = -3.0
+    air: Air = field(default_factory=Air)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Preview:
+    """The sound, and what went into it.
+
+    samples (m,): -1 to 1. hits: what was struck when. order (t,): tongues as sounded in turn, by their
+    place in the drum's list. contact_ms, knocks (t,): in that order, how long the mallet first touches and
+    how often it does, at the full speed. rigid_contact_ms: the touch on a board that does not give. hz,
+    t60_s (n,): the modes sounded and how long each takes to fall by 60 dB. pascal_at_1_m: the pressure a
+    metre away that the peak stands for, a monopole's.
+    """
+
+    samples: Array
+    rate_hz: int
+    mallet: Mallet
+    hits: tuple[Hit, ...]
+    order: tuple[int, ...]
+    contact_ms: Array
+    knocks: NDArray[np.intp]
+    rigid_contact_ms: float
+    hz: Array
+    t60_s: Array
+    pascal_at_1_m: float
+
+    def in_words(self) -> str:
+        """What was played with what, in a sentence or two for the maker."""
+        m = self.mallet
+        shortest, longest = f"{np.min(self.contact_ms):.1f}", f"{np.max(self.contact_ms):.1f}"
+        touch = shortest if shortest == longest else f"{shortest} to {longest}"
+        twice = int(np.sum(self.knocks > 1))
+        again = f" Tongues that come back and meet it a second time: {twice}." if twice else ""
+        return (
+            f"Mallet: {m.name} ({m.head}, {m.mass_g:g} g, radius {m.radius_mm:g} mm), "
+            f"{max(h.speed_m_s for h in self.hits):g} m/s; it touches for {touch} ms "
+            f"({self.rigid_contact_ms:.1f} ms on a board that does not give).{again}"
+        )
+
+
+def render(
+    modes: Modes,
+    top: Top,
+    *,
+    mallet: Mallet = HARD_RUBBER,
+    order: Sequence[int] | None = None,
+    options: PreviewOptions | None = None,
+) -> Preview:
+    """What the drum sounds like, each tongue in turn and then in a short phrase.
+
+    order: tongues by their place in the drum's list, lowest note first; None sorts them by the mode each
+    sounds loudest. Raises SoundError when no tongue or no mode can sound. Held by tests/sound/test_render.py.
+    """
+    options = options or PreviewOptions()
+    voice = _voice(modes, top, options.air)
+    chosen = tuple(order) if order is not None else _by_pitch(voice)
+    hits = _score(chosen, options)
+    places = {key: i for i, key in enumerate(dict.fromkeys((h.tongue, h.speed_m_s) for h in hits))}
+    blow = Blow(
+        tongue=np.array([tongue for tongue, _ in places]),
+        speed_m_s=np.array([speed for _, speed in places]),
+        mallet=mallet,
+        top=top,
+        rate_hz=options.rate_hz,
+    )
+    rung = strike(shape=voice.shape, volume=voice.volume, poles=voice.pole, blow=blow)
+    samples = _mix([(h.at_s, places[h.tongue, h.speed_m_s]) for h in hits], rung, voice, options.rate_hz)
+    peak = float(np.max(np.abs(samples)))
+    if peak == 0.0:
+        raise SoundError(
+            "None of the modes these blows drive pushes any air. A sound needs one that does: "
+            "compute more modes."
+        )
+    full = [places[t, options.speed_m_s] for t in chosen]
+    return Preview(
+        samples=samples * (10.0 ** (options.peak_dbfs / 20.0) / peak),
+        rate_hz=options.rate_hz,
+        mallet=mallet,
+        hits=hits,
+        order=chosen,
+        contact_ms=rung.contact_ms[full],
+        knocks=rung.knocks[full],
+        rigid_contact_ms=rigid_contact_ms(mallet, top, speed_m_s=options.speed_m_s),
+        hz=voice.hz,
+        t60_s=decay.t60_s(voice.hz, voice.loss),
+        pascal_at_1_m=peak * options.air.pressure_per_volume_acceleration(distance_m=1.0),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Voice:
+    """The modes that are heard: shape (t, n) where struck, volume, loss and pole (n,)."""
+
+    hz: Array
+    shape: Array
+    volume: Array
+    loss: Array
+    pole: Complex
+
+
+def _voice(modes: Modes, top: Top, air: Air) -> _Voice:
+    hz = np.asarray(modes.hz, dtype=float)
+    heard = (hz > 0.0) & (hz <= HIGHEST_HZ)
+    hz = hz[heard]
+    shape = np.asarray(modes.strike, dtype=float)[:, heard]
+    volume = np.asarray(modes.volume, dtype=float)[heard]
+    if shape.size == 0:
+        raise SoundError(
+            f"The drum has {shape.shape[0]} tongues and {len(hz)} modes up to {HIGHEST_HZ:g} Hz. "
+            "A sound needs at least one of each: add a tongue, or compute more modes."
+        )
+    loss = decay.wood_loss(hz, top) + decay.radiation_loss(hz, volume, air)
+    return _Voice(hz=hz, shape=shape, volume=volume, loss=loss, pole=decay.poles(hz, loss))
+
+
+def _by_pitch(voice: _Voice) -> tuple[int, ...]:
+    """Tongues from low to high, each at the mode it sounds loudest when struck sharply."""
+    loudness = np.abs(voice.shape * voice.volume) * voice.hz
+    notes = voice.hz[np.argmax(loudness, axis=1)]
+    return tuple(int(t) for t in np.argsort(notes, kind="stable"))
+
+
+def _score(order: tuple[int, ...], options: PreviewOptions) -> tuple[Hit, ...]:
+    singles = in_turn(order, spacing_s=options.spacing_s, speed_m_s=options.speed_m_s)
+    if not options.with_phrase:
+        return singles
+    starts = singles[-1].at_s + options.spacing_s + PAUSE_S
+    return (*singles, *phrase(order, starts_s=starts, speed_m_s=options.speed_m_s))
+
+
+def _mix(placed: list[tuple[float, int]], rung: Ringing, voice: _Voice, rate_hz: int) -> Array:
+    """Lay the blows on the time line, each until it is 100 dB down, and fade out the end."""
+    notes = _notes(rung, voice, rate_hz)
+    starts = [round(at_s * rate_hz) for at_s, _ in placed]
+    out = np.zeros(max(start + len(notes[i]) for start, (_, i) in zip(starts, placed, strict=True)))
+    for start, (_, i) in zip(starts, placed, strict=True):
+        out[start : start + len(notes[i])] += notes[i]
+    return out
+
+
+def _notes(rung: Ringing, voice: _Voice, rate_hz: int) -> list[Array]:
+    """Each blow as sound of its own, cut where it is 100 dB down, with the last bit faded to nothing."""
+    loudest = np.sum(np.abs(rung.ring), axis=1)
+    fade = round(FADE_S * rate_hz)
+    window = 0.5 + 0.5 * np.cos(np.pi * (np.arange(fade) + 1) / fade)
+    notes = []
+    for attack, ring, loud in zip(rung.attack, rung.ring, loudest, strict=True):
+        count = _audible_samples(ring, voice, loud, rate_hz) + fade
+        note = np.concatenate([attack, free_ring(ring, voice.pole, count, rate_hz)])
+        note[-fade:] *= window
+        notes.append(note)
+    return notes
+
+
+def _audible_samples(ring: Complex, voice: _Voice, loud: float, rate_hz: int) -> int:
+    """Until when any mode of this blow is above the cut: 100 dB under the blow's own first amplitude."""
+    level_db = 20.0 * np.log10(np.maximum(np.abs(ring), 1e-300) / max(loud, 1e-300))
+    fall_db_s = 60.0 / decay.t60_s(voice.hz, voice.loss)
+    return round(rate_hz * float(np.max(np.maximum(level_db - TAIL_DB, 0.0) / fall_db_s)))
+
+
+def free_ring(ring: Complex, pole: Complex, count: int, rate_hz: int) -> Array:
+    """What modes left to themselves sound like: the real part of the sum of ring exp(pole t), count samples.
+
+    Exact: the exponentials of one block are made once, and each block starts from its own exact phasors.
+    """
+    blocks = max(1, -(-count // BLOCK))
+    within = np.exp(np.outer(pole, np.arange(BLOCK) / rate_hz))
+    starts = ring * np.exp(np.outer(np.arange(blocks) * (BLOCK / rate_hz), pole))
+    sound = starts.real @ within.real - starts.imag @ within.imag
+    return np.asarray(sound.ravel()[:count])

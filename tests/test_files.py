@@ -1,0 +1,88 @@
+"""A write is whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+
+import pytest
+
+from kerftone.errors import WriteError
+from kerftone.files import atomic_write
+
+
+class Crash(BaseException):
+    """The machine stops here."""
+
+
+def test_the_new_bytes_are_in_the_file(tmp_path: Path) -> None:
+    target = tmp_path / "drum.toml"
+    atomic_write(target, b"one")
+    atomic_write(target, b"two")
+    assert target.read_bytes() == b"two"
+    assert [path.name for path in tmp_path.iterdir()] == ["drum.toml"]
+
+
+@pytest.mark.parametrize("step", ["fsync", "replace", "fdopen"])
+@pytest.mark.parametrize("failure", [Crash(), OSError(28, "No space left on device")])
+def test_a_crash_on_the_way_leaves_the_old_file_whole(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str, failure: BaseException
+) -> None:
+    target = tmp_path / "drum.toml"
+    target.write_bytes(b"old")
+
+    def fail(*_: object, **__: object) -> None:
+        raise failure
+
+    monkeypatch.setattr(os, step, fail)
+    with pytest.raises((Crash, WriteError)):
+        atomic_write(target, b"new and longer")
+    assert target.read_bytes() == b"old"
+    assert [path.name for path in tmp_path.iterdir()] == ["drum.toml"]
+
+
+def test_nothing_takes_the_old_files_place_before_it_is_on_the_disk(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    steps: list[str] = []
+    fsync, replace = os.fsync, os.replace
+    monkeypatch.setattr(os, "fsync", lambda fd: (steps.append("fsync"), fsync(fd))[1])
+    monkeypatch.setattr(os, "replace", lambda a, b: (steps.append("replace"), replace(a, b))[1])
+    atomic_write(tmp_path / "drum.toml", b"x")
+    assert steps[:2] == ["fsync", "replace"]
+
+
+def test_permissions_of_the_old_file_are_kept(tmp_path: Path) -> None:
+    target = tmp_path / "drum.toml"
+    target.write_bytes(b"old")
+    target.chmod(0o640)
+    atomic_write(target, b"new")
+    assert stat.S_IMODE(target.stat().st_mode) == 0o640
+
+
+def test_a_new_file_has_the_permissions_any_new_file_has(tmp_path: Path) -> None:
+    (tmp_path / "plain").write_bytes(b"")
+    atomic_write(tmp_path / "ours", b"")
+    assert (tmp_path / "ours").stat().st_mode == (tmp_path / "plain").stat().st_mode
+
+
+def test_a_link_still_points_to_the_file_it_named(tmp_path: Path) -> None:
+    real, link = tmp_path / "real.toml", tmp_path / "link.toml"
+    real.write_bytes(b"old")
+    link.symlink_to(real)
+    atomic_write(link, b"new")
+    assert link.is_symlink()
+    assert real.read_bytes() == b"new"
+
+
+@pytest.mark.refusal
+def test_a_folder_that_is_not_there_is_told_plainly(tmp_path: Path) -> None:
+    with pytest.raises(WriteError, match="Nothing was changed"):
+        atomic_write(tmp_path / "missing" / "drum.toml", b"x")
+
+
+@pytest.mark.refusal
+def test_a_folder_is_not_written_over(tmp_path: Path) -> None:
+    with pytest.raises(WriteError, match="it is a folder"):
+        atomic_write(tmp_path, b"x")

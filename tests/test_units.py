@@ -1,0 +1,61 @@
+"""Lengths in millimetres and inches. One inch is 25.4 mm (international agreement of 1959)."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kerftone.errors import LengthError
+from kerftone.units import format_length, inch_fraction, parse_inches, parse_length, to_mm
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [
+        ("5/8", 0.625),
+        ("1 1/4", 1.25),
+        ("1-1/4", 1.25),
+        ("0.625", 0.625),
+        ("16", 16.0),
+        (' 3/4" ', 0.75),
+        ("7 1/2 in", 7.5),
+        ("-1/8", -0.125),
+        (".5", 0.5),
+    ],
+)
+def test_inches_are_read_as_a_maker_writes_them(text: str, inches: float) -> None:
+    assert parse_inches(text) == inches
+
+
+@pytest.mark.refusal
+@pytest.mark.parametrize("text", ["", "five", "1/0", "1//2", "1 2 3", "1e3", "nan", "5/8 mm", "½", "٣"])
+def test_what_is_not_a_length_is_refused_with_an_example(text: str) -> None:
+    with pytest.raises(LengthError, match="5/8"):
+        parse_inches(text)
+
+
+@pytest.mark.refusal
+def test_text_is_not_a_length_in_millimetres() -> None:
+    with pytest.raises(LengthError, match="without quotes"):
+        parse_length("150", "mm")
+
+
+@pytest.mark.outside
+def test_an_inch_is_25_4_millimetres() -> None:
+    assert to_mm(10.0, "in") == 254.0
+    assert parse_length("5/8", "in") == pytest.approx(15.875, abs=1e-12)
+
+
+@pytest.mark.roundtrip
+@given(st.integers(min_value=0, max_value=64 * 40))
+def test_every_sixty_fourth_on_the_rule_reads_back(sixty_fourths: int) -> None:
+    mm = sixty_fourths / 64 * 25.4
+    assert parse_length(inch_fraction(mm), "in") == pytest.approx(mm, abs=1e-9)
+
+
+def test_lengths_are_shown_without_idle_zeros() -> None:
+    assert format_length(150.0) == "150 mm"
+    assert format_length(12.34) == "12.3 mm"
+    assert format_length(31.75, "in") == "1.25 in"
+    assert format_length(-0.01) == "0 mm"
