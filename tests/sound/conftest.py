@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from kerftone.drum.design import Top
-from kerftone.modal.result import Modes, TopView
+from kerftone.modal.result import Modes
 from kerftone.wood.elastic import Elastic
 
 LENGTHS_M = (0.150, 0.130, 0.170, 0.165, 0.190, 0.140)
@@ -39,23 +39,20 @@ def invented_modes() -> Modes:
     length = np.array(LENGTHS_M)
     mass = 560.0 * 0.016 * WIDTH_M * length
     stiff_speed = np.sqrt(11.3e9 / 560.0) * 0.016 / np.sqrt(12.0)
-    hz, strike, volume = [], [], []
+    hz, strike, sweep, volume = [], [], [], []
     # Shape at 15 mm from the tip and mean of the shape: about 0.86 x 2 and 0.78, 0.52 x 2 and 0.43.
     for beta, tip, mean in ((1.8751, 1.72, 0.783), (4.6941, 1.04, 0.434)):
         hz.append((beta / length) ** 2 * stiff_speed / (2.0 * np.pi))
         neighbours = 0.06 * np.cos(np.arange(36.0).reshape(6, 6)) + np.eye(6)
         strike.append(neighbours * tip / np.sqrt(mass))
         volume.append(mean * WIDTH_M * length / np.sqrt(mass))
+        sweep.append(np.eye(6) * volume[-1])
     order = np.argsort(np.concatenate(hz))
     return Modes(
         hz=np.concatenate(hz)[order],
         strike=np.concatenate(strike, axis=1)[:, order],
+        sweep=np.concatenate(sweep, axis=1)[:, order],
         volume=np.concatenate(volume)[order],
-        view=TopView(
-            points_mm=np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]]),
-            triangles=np.array([[0, 1, 2]]),
-            lift=np.zeros((3, 12)),
-        ),
         unknowns=12,
         seconds=0.0,
     )

@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import minimize_scalar
 
 from kerftone.sound.mallet import HARD_RUBBER, MALLETS, SOFT_RUBBER, WOOD
-from kerftone.sound.render import PreviewOptions, SoundError, free_ring, render
+from kerftone.sound.render import FreeRing, PreviewOptions, SoundError, render
 
 RATE = 48000
 ALONE = PreviewOptions(with_phrase=False)
@@ -13,7 +13,8 @@ ALONE = PreviewOptions(with_phrase=False)
 
 def _only(modes, *tongues):
     """The drum with these tongues only; all its modes."""
-    return replace(modes, strike=modes.strike[list(tongues)])
+    chosen = list(tongues)
+    return replace(modes, strike=modes.strike[chosen], sweep=modes.sweep[chosen])
 
 
 def _line(samples, hz):
@@ -51,6 +52,7 @@ def test_the_modes_ring_as_long_as_stated(invented_modes, cherry_top):
             invented_modes,
             hz=invented_modes.hz[n : n + 1],
             strike=invented_modes.strike[4:5, n : n + 1],
+            sweep=invented_modes.sweep[4:5, n : n + 1],
             volume=invented_modes.volume[n : n + 1],
         )
         sound = render(alone, cherry_top, options=ALONE)
@@ -82,7 +84,7 @@ def _loudest_tick(samples):
 
 
 def test_nothing_clicks_at_the_blows_the_cuts_and_the_end(invented_modes, cherry_top):
-    for mallet in (SOFT_RUBBER, HARD_RUBBER):
+    for mallet in MALLETS.values():
         preview = render(invented_modes, cherry_top, mallet=mallet)
         assert _loudest_tick(preview.samples) < -65.0
         assert abs(preview.samples[0]) < 1e-6
@@ -123,6 +125,7 @@ def test_modes_above_hearing_change_nothing(invented_modes, cherry_top):
         invented_modes,
         hz=np.append(invented_modes.hz, [18500.0, 40000.0]),
         strike=np.hstack([invented_modes.strike, np.full((6, 2), 5.0)]),
+        sweep=np.hstack([invented_modes.sweep, np.full((6, 2), 0.1)]),
         volume=np.append(invented_modes.volume, [0.02, 0.02]),
     )
     assert np.array_equal(
@@ -149,7 +152,7 @@ def test_the_ring_made_in_blocks_is_the_sum_of_its_exponentials():
     pole = np.array([-3.0 + 900.0j, -20.0 + 5000.0j])
     ring = np.array([1.0 - 0.5j, 0.3 + 0.2j])
     t = np.arange(10000) / RATE
-    assert free_ring(ring, pole, 10000, RATE) == pytest.approx(
+    assert FreeRing(pole, RATE).samples(ring, 10000) == pytest.approx(
         sum(np.real(c * np.exp(s * t)) for c, s in zip(ring, pole, strict=True)), abs=1e-12
     )
 

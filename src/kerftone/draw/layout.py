@@ -139,14 +139,14 @@ class _Plan:
         y = self.top_y + 1.2 * step
         count = len(drum.tongues)
         size = "full size" if self.full_size else "not to size"
-        about = (
-            f"Seen from above, {size}. {count} {'tongues' if count > 1 else 'tongue'}. Top: "
-            f"{drum.top.wood}; {on_rule(drum.top.thickness_mm, drum.units)} thick, {drum.top.cut}. "
+        shown = f"Seen from above, {size}. {count} {'tongues' if count > 1 else 'tongue'}."
+        made_of = (
+            f"Top: {drum.top.wood}; {on_rule(drum.top.thickness_mm, drum.units)} thick, {drum.top.cut}. "
             f"Saw cut {on_rule(drum.slots.kerf_mm, drum.units)} wide."
         )
         grain = text_width_mm(_grain_words(drum.top.grain_angle_deg), step)
         wide = self.right_x - self.left_x - max(grain, _GRAIN_MM) - step
-        lines = legend.wrapped(about, width_mm=wide, height_mm=step)
+        lines = [x for part in (shown, made_of) for x in legend.wrapped(part, width_mm=wide, height_mm=step)]
         for i, line in enumerate(reversed(lines)):
             at = (self.left_x, y + 1.7 * step * i)
             self.put("words", style.WORDS, (Text(at=at, words=line, height_mm=step),))

@@ -34,7 +34,7 @@ DOWN = ("#dcebe9", "#b1d3d2", "#7db3b5", "#428b92", "#0b5563")
 # A tongue is marked with its sign where the lift is at least this share of the largest.
 MARKED = 0.25
 MARK_MM = 13.0
-# A line of rest says nothing in wood that hardly moves: the motion must rise by the first step in this many mm.
+# In wood that hardly moves a line of rest says nothing: the lift must rise by the first step in so many mm.
 RISES_IN_MM = 45.0
 FINEST_MM = 0.35
 

@@ -52,6 +52,10 @@ class Layout:
         """The y of the centre line of this row."""
         return 0.5 * (self.slot_ys_mm[row - 1] + self.slot_ys_mm[row])
 
+    def root_mm(self, side: Side) -> float:
+        """The x of the root line on this side."""
+        return self.root_left_mm if side == "left" else self.root_right_mm
+
     def edges_mm(self, row: int) -> tuple[float, float]:
         """The y of the front and the back edge of a tongue in this row."""
         half_kerf = 0.5 * (self.row_pitch_mm - self.tongue_width_mm)
@@ -126,7 +130,7 @@ def tongue_polygon(drum: Drum, tongue: Tongue, lines: Layout, *, tolerance_mm: f
 
 def _root(lines: Layout, side: Side) -> tuple[float, float]:
     """The x of a side's root line, and the way its tongues point."""
-    return (lines.root_left_mm, 1.0) if side == "left" else (lines.root_right_mm, -1.0)
+    return lines.root_mm(side), 1.0 if side == "left" else -1.0
 
 
 def _strip(lines: Layout, row: int) -> Polygon:

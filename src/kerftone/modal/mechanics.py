@@ -7,6 +7,7 @@ linear, elastic, orthotropic, straight-grained and without loss: losses belong t
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Any
 
 import ngsolve as ng
@@ -58,6 +59,12 @@ def strain(u: Any) -> Any:
 
 
 def by_material(mesh: ng.Mesh, stiffnesses: dict[str, Matrix]) -> Any:
-    """A coefficient function that takes each part's own 6 by 6 matrix; names may be patterns."""
-    parts = {name: ng.CF(tuple(matrix.flatten()), dims=(6, 6)) for name, matrix in stiffnesses.items()}
-    return mesh.MaterialCF(parts)
+    """A coefficient function that takes each material's own 6 by 6 matrix."""
+    used = set(mesh.GetMaterials())
+    return mesh.MaterialCF({name: _constant(m.tobytes()) for name, m in stiffnesses.items() if name in used})
+
+
+@lru_cache(maxsize=64)
+def _constant(matrix: bytes) -> Any:
+    """A 6 by 6 matrix as a coefficient function; making one costs more than evaluating it."""
+    return ng.CF(tuple(np.frombuffer(matrix)), dims=(6, 6))

@@ -29,6 +29,9 @@ SNAP_MM = 1e-4
 COLLAR_MM = 0.6
 """Where one bore's rim lies in another's floor, the step between them is this wide."""
 
+STRIP_GROWTH = 2.5
+"""How much wider each strip of a tongue meshed alone is than the last, from the root on."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Fineness:
@@ -72,18 +75,51 @@ def bored(region: str) -> str:
 
 
 def plan(drum: Drum, fineness: Fineness) -> Plan:
-    """Cut the top of this drum, as far as the inner faces of its walls, into triangles."""
+    """Cut the top of this drum, as far as the inner faces of its walls, into triangles.
+
+    The frame is cut without regard to the tongues, and each tongue to the marks the frame has on its root
+    line: a tongue that changes leaves the triangles of all the rest as they were.
+    """
     drawn = outline(drum)
     wood = drawn.top.intersection(drawn.box_inner)
+    rest = wood.difference(shapely.union_all(drawn.tongues), grid_size=SNAP_MM)
+    roots = [root_line(drawn, number) for number in range(len(drawn.tongues))]
     rims = bore_rims(drum.bores, fineness.rim_sides)
-    faces, names = _faces(wood, drawn, rims, fineness)
-    return mesh_faces(
+    faces, names = _faces(rest, [*_marked_ends(rest, drawn, fineness.wall_mm), *roots], drawn, rims)
+    frame = _mesh_faces(
         faces,
         names,
         corners=sharp_corners(wood),
         corner_mm=fineness.corner_kerfs * drum.slots.kerf_mm,
         fineness=fineness,
         bores=drum.bores,
+    )
+    marks = [root_marks(frame, root) for root in roots]
+    tongues = [plan_tongue(drum, number, ys, fineness) for number, ys in enumerate(marks)]
+    return _joined([frame, *tongues])
+
+
+def root_marks(frame: Plan, root: LineString) -> NDArray[np.floating[Any]]:
+    """Where the frame's triangles have corners on this root line: y in mm, rising."""
+    (x, low), (_, high) = root.coords
+    points = frame.points_mm
+    on = (abs(points[:, 0] - x) < SNAP_MM) & (points[:, 1] > low - SNAP_MM) & (points[:, 1] < high + SNAP_MM)
+    return np.sort(points[on, 1])
+
+
+def _joined(pieces: list[Plan]) -> Plan:
+    """Several plans as one. Points in common are found by place when the solid is built."""
+    names = tuple(dict.fromkeys(name for piece in pieces for name in piece.regions))
+    starts = np.cumsum([0, *(len(piece.points_mm) for piece in pieces[:-1])])
+    return Plan(
+        points_mm=np.concatenate([piece.points_mm for piece in pieces]),
+        triangles=np.concatenate([p.triangles + start for p, start in zip(pieces, starts, strict=True)]),
+        region=np.concatenate(
+            [np.array([names.index(name) for name in piece.regions])[piece.region] for piece in pieces]
+        ),
+        regions=names,
+        floor_mm=np.concatenate([piece.floor_mm for piece in pieces]),
+        inner=pieces[0].inner,
     )
 
 
@@ -110,17 +146,81 @@ def _collars(rims: list[Polygon]) -> list[Any]:
     return found
 
 
-def _faces(
-    wood: Any, drawn: Outline, rims: list[Polygon], fineness: Fineness
-) -> tuple[list[Polygon], list[str]]:
-    """The wood parted along the root lines and the rims of the bores, each piece with its region's name."""
-    roots = [root_line(drawn, number) for number in range(len(drawn.tongues))]
-    lines = [
-        *_marked_ends(wood, drawn, fineness.wall_mm),
-        *roots,
-        *(rim.exterior for rim in rims),
-        *_collars(rims),
+def plan_tongue(drum: Drum, number: int, root_ys_mm: NDArray[Any], fineness: Fineness) -> Plan:
+    """Cut one tongue alone into triangles, its root line at these marks and no others.
+
+    In strips across, narrow at the root and growing towards the tip: the marks on the root line are kept to
+    the letter, which no mesher with a will of its own promises.
+    """
+    drawn = outline(drum)
+    wood = drawn.tongues[number]
+    tongue = drum.tongues[number]
+    assert tongue.side is not None and tongue.length_mm is not None
+    bores = tuple(bore for bore in drum.bores if wood.contains(Point(bore.x_mm, bore.y_mm)))
+    rims = bore_rims(bores, fineness.rim_sides)
+    x, way = drawn.layout.root_mm(tongue.side), 1.0 if tongue.side == "left" else -1.0
+    marks = LineString([(x, y) for y in root_ys_mm])
+    _, low, _, high = wood.bounds
+    corner = fineness.corner_kerfs * drum.slots.kerf_mm
+    cuts = [
+        shapely.segmentize(LineString([(x + way * reach, low), (x + way * reach, high)]), width)
+        for reach, width in _strips(corner, tongue.length_mm, fineness.largest_mm)
     ]
+    inside = [cut.intersection(wood).difference(shapely.union_all(rims)) for cut in cuts]
+    faces, names = _faces(wood, [wood.boundary.difference(marks), marks, *inside], drawn, rims)
+    cut = _triangulated(faces, names, fineness=fineness, bores=bores)
+    on = np.flatnonzero(abs(cut.points_mm[:, 0] - x) < SNAP_MM)
+    assert len(on) == len(root_ys_mm), "the marks on the root line must be kept"
+    rising = on[np.argsort(cut.points_mm[on, 1])]
+    cut.points_mm[rising] = np.column_stack([np.full(len(on), x), root_ys_mm])
+    return cut
+
+
+def _strips(corner_mm: float, length_mm: float, largest_mm: float) -> list[tuple[float, float]]:
+    """Where to cut a tongue across, from the root, and how far apart marks on that cut may be, mm."""
+    reach, step, found = 0.0, STRIP_GROWTH * corner_mm, []
+    while reach + 1.5 * step < length_mm:
+        reach += step
+        step = min(STRIP_GROWTH * step, 0.75 * largest_mm)
+        found.append((reach, max(step, 0.3 * reach)))
+    return found
+
+
+def _triangulated(
+    faces: list[Polygon], names: list[str], *, fineness: Fineness, bores: tuple[Bore, ...]
+) -> Plan:
+    """The faces in triangles between their corners, no new point added."""
+    numbers: dict[tuple[int, int], int] = {}
+    points: list[tuple[float, float]] = []
+    triangles, region = [], []
+    regions = tuple(dict.fromkeys(names))
+    for face, name in zip(faces, names, strict=True):
+        for piece in shapely.constrained_delaunay_triangles(face).geoms:
+            corners = []
+            for x, y in shapely.geometry.polygon.orient(piece).exterior.coords[:-1]:
+                key = (round(x / SNAP_MM), round(y / SNAP_MM))
+                if key not in numbers:
+                    numbers[key] = len(points)
+                    points.append((x, y))
+                corners.append(numbers[key])
+            triangles.append(corners)
+            region.append(regions.index(name))
+    places = np.array(points)
+    return Plan(
+        points_mm=places,
+        triangles=np.array(triangles),
+        region=np.array(region),
+        regions=regions,
+        floor_mm=_floor(places, bores, fineness.rim_sides),
+        inner=shapely.union_all(faces).bounds,
+    )
+
+
+def _faces(
+    wood: Any, edges: list[Any], drawn: Outline, rims: list[Polygon]
+) -> tuple[list[Polygon], list[str]]:
+    """The wood parted along these edges and the rims of the bores, each piece with its region's name."""
+    lines = [*edges, *(rim.exterior for rim in rims), *_collars(rims)]
     net = shapely.union_all(lines, grid_size=SNAP_MM)
     faces = [
         shapely.geometry.polygon.orient(face)
@@ -164,7 +264,7 @@ def _snapped(point: Iterable[float]) -> tuple[float, float]:
     return round(float(x) / SNAP_MM) * SNAP_MM, round(float(y) / SNAP_MM) * SNAP_MM
 
 
-def mesh_faces(
+def _mesh_faces(
     faces: list[Polygon],
     names: list[str],
     *,

@@ -30,6 +30,8 @@ GLUE_LAYER = 1.25
 """Height of the first layer of a wall under the glue, in widths of the glued band; each next is larger."""
 LAYER_GROWTH = 2.0
 BOTTOM_MESH_MM = 60.0
+LOWER_LAYER = 0.3
+"""Where there are two layers, the lower one is this share of the thickness away from bores."""
 
 
 @dataclass
@@ -40,6 +42,7 @@ class Cells:
     numbers: dict[tuple[int, int, int], int] = field(default_factory=dict)
     volumes: dict[str, list[list[int]]] = field(default_factory=dict)
     faces: dict[str, list[list[int]]] = field(default_factory=dict)
+    _place: NDArray[np.intp] = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
 
     def number(self, point: Point) -> int:
         """The number of this point, new or known."""
@@ -60,10 +63,18 @@ class Cells:
         self.faces.setdefault(name, []).append([self.number(p) for p in points])
 
     def mesh(self) -> nm.Mesh:
-        """The same as a mesh in metres."""
+        """The same as a mesh in metres, its points numbered by y, then z, then x.
+
+        The basis on a face depends on the order of the numbers of its corners: numbered by place, a tongue
+        meshed alone has on its root face the very basis that the whole drum has there.
+        """
+        points = np.array(self.points)
+        x, y, z = np.round(points, 5).T
+        order = np.lexsort((x, z, y))
+        self._place = np.argsort(order)
         mesh = nm.Mesh()
         mesh.dim = 3
-        mesh.AddPoints(np.array(self.points) * MM)
+        mesh.AddPoints(points[order] * MM)
         for index, name in enumerate(self.faces, start=1):
             mesh.Add(nm.FaceDescriptor(bc=index, domin=1, surfnr=index))
             self._add(mesh, 2, index, self.faces[name])
@@ -73,10 +84,9 @@ class Cells:
             mesh.SetMaterial(index, name)
         return mesh
 
-    @staticmethod
-    def _add(mesh: nm.Mesh, dim: int, index: int, elements: list[list[int]]) -> None:
+    def _add(self, mesh: nm.Mesh, dim: int, index: int, elements: list[list[int]]) -> None:
         for size in {len(element) for element in elements}:
-            block = np.array([e for e in elements if len(e) == size], dtype=np.int32)
+            block = self._place[[e for e in elements if len(e) == size]].astype(np.int32)
             mesh.AddElements(dim=dim, index=index, data=block, base=0)
 
 
@@ -94,11 +104,11 @@ class Quad:
         return [(x, y, z) for x, y in self.corners]
 
 
-def build(drum: Drum, plan: Plan) -> nm.Mesh:
-    """The solid of this drum, in metres: z = 0 at the top's underside."""
+def build(drum: Drum, plan: Plan, *, layered: bool) -> nm.Mesh:
+    """The solid of this drum, in metres: z = 0 at the top's underside. Bores need the top in two layers."""
     cells = Cells()
-    raise_top(cells, plan, thickness_mm=drum.top.thickness_mm, layered=bool(drum.bores))
-    _raise_band(cells, drum, plan)
+    raise_top(cells, plan, thickness_mm=drum.top.thickness_mm, layered=layered)
+    _raise_band(cells, drum, plan, layered)
     return cells.mesh()
 
 
@@ -119,8 +129,7 @@ def _levels(plan: Plan, thickness_mm: float, layered: bool) -> list[tuple[float,
     """The heights of the layers' boundaries over each point of the plan."""
     if not layered:
         return [(0.0, thickness_mm)] * len(plan.points_mm)
-    floors = plan.floor_mm[plan.floor_mm > 0.0]
-    usual = float(np.median(floors)) if len(floors) else thickness_mm / 3.0
+    usual = LOWER_LAYER * thickness_mm
     return [(0.0, float(floor) if floor > 0.0 else usual, thickness_mm) for floor in plan.floor_mm]
 
 
@@ -142,14 +151,12 @@ def _band_offsets(drum: Drum) -> tuple[list[float], int]:
     return ([0.0, ledge, wall], 1) if wall > ledge else ([0.0, wall], 1)
 
 
-def _raise_band(cells: Cells, drum: Drum, plan: Plan) -> None:
+def _raise_band(cells: Cells, drum: Drum, plan: Plan, layered: bool) -> None:
     """The rim of the top, the walls and the bottom."""
     offsets, board = _band_offsets(drum)
     levels = wall_levels(seat_mm(drum), drum.box.height_mm)
-    heights: tuple[float, ...] = (0.0, drum.top.thickness_mm)
-    if drum.bores:
-        floors = plan.floor_mm[plan.floor_mm > 0.0]
-        heights = (0.0, float(np.median(floors)), drum.top.thickness_mm)
+    thickness = drum.top.thickness_mm
+    heights = (0.0, LOWER_LAYER * thickness, thickness) if layered else (0.0, thickness)
     quads = _band(plan, offsets)
     for quad in quads:
         for low, high in pairwise(heights):

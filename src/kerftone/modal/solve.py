@@ -59,6 +59,8 @@ class Solution:
     sweep: Array
     push: Array
     shift: float
+    layered: bool
+    fineness: Fineness
     inverse: Inverse
     mass: Mass
     seconds: float
@@ -112,13 +114,19 @@ def materials(drum: Drum, plan_regions: tuple[str, ...]) -> Parts:
     return Parts(parts, density)
 
 
-def solve(drum: Drum, count: int = 20, *, fineness: Fineness | None = None) -> Solution:
-    """The lowest modes of a drum, alive: see `Solution`. Raises OutlineError and KerftoneError."""
+def solve(
+    drum: Drum, count: int = 20, *, fineness: Fineness | None = None, layered: bool | None = None
+) -> Solution:
+    """The lowest modes of a drum, alive: see `Solution`. Raises OutlineError and KerftoneError.
+
+    `layered` meshes the top in two layers even where nothing is bored yet, so that bores can be tried on it.
+    """
     check_outline(drum)
     began = time.perf_counter()
+    in_layers = bool(drum.bores) if layered is None else layered
     with ng.TaskManager():
         cut = plan(drum, fineness or Fineness())
-        mesh = ng.Mesh(build(drum, cut))
+        mesh = ng.Mesh(build(drum, cut, layered=in_layers))
         held = HELD if drum.box.stands == "held" else None
         parts = materials(drum, cut.regions)
         coarse = Space(mesh, parts, order=COARSE, held=held)
@@ -142,11 +150,13 @@ def solve(drum: Drum, count: int = 20, *, fineness: Fineness | None = None) -> S
             shapes=(mix.T @ shapes)[keep],
             values=values[keep] - shift,
             fine_values=((mix**2).T @ fine_values)[keep] - shift,
-            strike=strike_loads(fine, drum),
+            strike=strike_loads(fine, drum, range(len(drum.tongues))),
             sweep=sweep_loads(fine, range(len(drum.tongues))),
             push=_push(fine),
             shift=shift,
             inverse=inverse,
+            layered=in_layers,
+            fineness=fineness or Fineness(),
             mass=mass,
             seconds=time.perf_counter() - began,
         )
@@ -185,11 +195,12 @@ def _orthonormal(vectors: Array, mass: Mass) -> Array:
     return np.linalg.solve(np.linalg.cholesky(gram), vectors)
 
 
-def strike_loads(space: Space, drum: Drum) -> Array:
-    """One row a tongue: what a unit upward force on its strike point does to each unknown (t, unknowns)."""
+def strike_loads(space: Space, drum: Drum, numbers: Iterable[int]) -> Array:
+    """One row a tongue: a unit upward force on its strike point, for each unknown (t, unknowns)."""
     v = space.field.TestFunction()
+    points = outline(drum).strike_points
     rows = []
-    for x, y in outline(drum).strike_points:
+    for x, y in (points[number] for number in numbers):
         load = ng.LinearForm(space.field)
         load += v[2](x * 1e-3, y * 1e-3, (drum.top.thickness_mm - 1e-3) * 1e-3)
         rows.append(np.array(load.Assemble().vec.FV().NumPy()))

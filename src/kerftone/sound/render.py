@@ -2,11 +2,11 @@
 
 Each blow is worked out by `strike.py`; after it every mode is an exactly known dying sinusoid. What is
 heard far away is proportional to the volume acceleration of the top: each mode weighs in with how well
-the blow drives it, how much air it pushes, and its frequency squared; while the mallet touches, its push
-is heard too. Only the level is free: the whole is brought to a stated peak. Modes above 18 kHz are left out.
+the blow drives it, how much air it pushes, and its frequency squared. Only the level is free: the whole
+is brought to a stated peak. Modes above 18 kHz are left out.
 
 The blows add up (each struck as if the wood were at rest). A preview, not a recording: no room, no air
-resonance of the box, no noise of the stick, and only as many modes as the model has computed.
+resonance of the box, no knock of the stick, and only as many modes as the model has computed.
 """
 
 from __future__ import annotations
@@ -101,8 +101,9 @@ def render(
 ) -> Preview:
     """What the drum sounds like, each tongue in turn and then in a short phrase.
 
-    order: tongues by their place in the drum's list, lowest note first; None sorts them by the mode each
-    sounds loudest. Raises SoundError when no tongue or no mode can sound. Held by tests/sound/test_render.py.
+    order: tongues by their place in the drum's list, lowest note first; None sorts them by the mode in which
+    a blow makes each push most air itself. Raises SoundError when no tongue or no mode can sound. Held by
+    tests/sound/test_render.py.
     """
     options = options or PreviewOptions()
     voice = _voice(modes, top, options.air)
@@ -142,10 +143,11 @@ def render(
 
 @dataclass(frozen=True, kw_only=True)
 class _Voice:
-    """The modes that are heard: shape (t, n) where struck, volume, loss and pole (n,)."""
+    """The modes that are heard: shape where struck and own sweep (t, n); volume, loss and pole (n,)."""
 
     hz: Array
     shape: Array
+    sweep: Array
     volume: Array
     loss: Array
     pole: Complex
@@ -156,6 +158,7 @@ def _voice(modes: Modes, top: Top, air: Air) -> _Voice:
     heard = (hz > 0.0) & (hz <= HIGHEST_HZ)
     hz = hz[heard]
     shape = np.asarray(modes.strike, dtype=float)[:, heard]
+    sweep = np.asarray(modes.sweep, dtype=float)[:, heard]
     volume = np.asarray(modes.volume, dtype=float)[heard]
     if shape.size == 0:
         raise SoundError(
@@ -163,13 +166,12 @@ def _voice(modes: Modes, top: Top, air: Air) -> _Voice:
             "A sound needs at least one of each: add a tongue, or compute more modes."
         )
     loss = decay.wood_loss(hz, top) + decay.radiation_loss(hz, volume, air)
-    return _Voice(hz=hz, shape=shape, volume=volume, loss=loss, pole=decay.poles(hz, loss))
+    return _Voice(hz=hz, shape=shape, sweep=sweep, volume=volume, loss=loss, pole=decay.poles(hz, loss))
 
 
 def _by_pitch(voice: _Voice) -> tuple[int, ...]:
-    """Tongues from low to high, each at the mode it sounds loudest when struck sharply."""
-    loudness = np.abs(voice.shape * voice.volume) * voice.hz
-    notes = voice.hz[np.argmax(loudness, axis=1)]
+    """Tongues from low to high, each at the mode in which a blow makes it push most air itself."""
+    notes = voice.hz[np.argmax(np.abs(voice.shape * voice.sweep), axis=1)]
     return tuple(int(t) for t in np.argsort(notes, kind="stable"))
 
 
@@ -194,12 +196,13 @@ def _mix(placed: list[tuple[float, int]], rung: Ringing, voice: _Voice, rate_hz:
 def _notes(rung: Ringing, voice: _Voice, rate_hz: int) -> list[Array]:
     """Each blow as sound of its own, cut where it is 100 dB down, with the last bit faded to nothing."""
     loudest = np.sum(np.abs(rung.ring), axis=1)
+    freely = FreeRing(voice.pole, rate_hz)
     fade = round(FADE_S * rate_hz)
     window = 0.5 + 0.5 * np.cos(np.pi * (np.arange(fade) + 1) / fade)
     notes = []
     for attack, ring, loud in zip(rung.attack, rung.ring, loudest, strict=True):
         count = _audible_samples(ring, voice, loud, rate_hz) + fade
-        note = np.concatenate([attack, free_ring(ring, voice.pole, count, rate_hz)])
+        note = np.concatenate([attack, freely.samples(ring, count)])
         note[-fade:] *= window
         notes.append(note)
     return notes
@@ -212,13 +215,22 @@ def _audible_samples(ring: Complex, voice: _Voice, loud: float, rate_hz: int) ->
     return round(rate_hz * float(np.max(np.maximum(level_db - TAIL_DB, 0.0) / fall_db_s)))
 
 
-def free_ring(ring: Complex, pole: Complex, count: int, rate_hz: int) -> Array:
-    """What modes left to themselves sound like: the real part of the sum of ring exp(pole t), count samples.
+class FreeRing:
+    """What modes left to themselves sound like: the real part of the sum of ring exp(pole t).
 
     Exact: the exponentials of one block are made once, and each block starts from its own exact phasors.
     """
-    blocks = max(1, -(-count // BLOCK))
-    within = np.exp(np.outer(pole, np.arange(BLOCK) / rate_hz))
-    starts = ring * np.exp(np.outer(np.arange(blocks) * (BLOCK / rate_hz), pole))
-    sound = starts.real @ within.real - starts.imag @ within.imag
-    return np.asarray(sound.ravel()[:count])
+
+    def __init__(self, pole: Complex, rate_hz: int) -> None:
+        """Make the exponentials of one block: pole (n,), per second."""
+        self.pole = pole
+        self.rate_hz = rate_hz
+        within = np.exp(np.outer(pole, np.arange(BLOCK) / rate_hz))
+        self.within = np.concatenate([within.real, -within.imag])
+
+    def samples(self, ring: Complex, count: int) -> Array:
+        """The first count samples from these complex amplitudes (n,)."""
+        blocks = max(1, -(-count // BLOCK))
+        starts = ring * np.exp(np.outer(np.arange(blocks) * (BLOCK / self.rate_hz), self.pole))
+        sound = np.concatenate([starts.real, starts.imag], axis=1) @ self.within
+        return np.asarray(sound.ravel()[:count])

@@ -49,9 +49,9 @@ class Ringing:
     """What s strikes leave behind.
 
     force_n (s, m): the push at each audio sample until the last mallet is off. attack (s, m): volume
-    acceleration of the top at those samples, m³/s². ring (s, n): complex volume acceleration of each mode at
-    the sample after the last of them; from there each turns by its own pole. contact_ms (s,): of the
-    first touch. knocks (s,): how many separate touches. speed_after_m_s (s,): of the mallet, down
+    acceleration of the swinging drum at those samples, m³/s². ring (s, n): complex volume acceleration of
+    each mode at the sample after the last of them; from there each turns by its own pole. contact_ms (s,):
+    of the first touch. knocks (s,): how many separate touches. speed_after_m_s (s,): of the mallet, down
     positive. energy_j (s,): in the modes after the blow.
     """
 
@@ -95,8 +95,8 @@ def strike(*, shape: Array, volume: Array, poles: Complex, blow: Blow) -> Ringin
         force_n=np.zeros(s),
         lifted=np.zeros(s, dtype=bool),
     )
-    log = _Log(poles=poles, volume=np.asarray(volume, dtype=float), u=u, strikes=s)
-    for i in range(math.ceil(LONGEST_S / step_s)):
+    log = _Log(poles=poles, volume=np.asarray(volume, dtype=float), strikes=s)
+    for i in range(per_sample * math.ceil(LONGEST_S * blow.rate_hz)):
         if i % per_sample == 0:
             log.sample(m)
             if i and _all_off(m, u, poles, i * step_s):
@@ -110,7 +110,9 @@ def strike(*, shape: Array, volume: Array, poles: Complex, blow: Blow) -> Ringin
         m.speed_m_s -= 0.5 * step_s / mass * m.force_n
         m.z -= (0.5 * step_s) * m.force_n[:, None] * u
         log.touch(m.force_n > 0.0)
-    return log.ringing(m, step_s)
+    else:
+        log.sample(m)
+    return log.ringing(m, poles, step_s)
 
 
 def _step(blow: Blow) -> tuple[float, int]:
@@ -138,23 +140,27 @@ def _all_off(m: _Motion, u: Array, poles: Complex, time_s: float) -> bool:
 
 
 class _Log:
-    """What is written down on the way: samples, touches."""
+    """What is written down on the way: the push and the sound at the audio samples, and the touches.
 
-    def __init__(self, *, poles: Complex, volume: Array, u: Array, strikes: int) -> None:
+    The sound is the volume acceleration of the swinging alone. From z: q' = Re((1 + i a/w) z) with pole
+    -a + i w, and of itself z' = pole z. While the mallet touches, its push adds -u F to q''. That is left
+    out: in the modes too high to be computed push and spring cancel, so that the sum over the low ones would
+    be a knock that the whole board does not make.
+    """
+
+    def __init__(self, *, poles: Complex, volume: Array, strikes: int) -> None:
         """Start with nothing written."""
-        self.poles = poles
-        self.volume = volume
-        self.u = u
+        self.gain = volume * poles * (1.0 - 1j * poles.real / poles.imag)
         self.force: list[Array] = []
-        self.phasors: list[Complex] = []
+        self.sound: list[Array] = []
         self.first_steps = np.zeros(strikes, dtype=np.intp)
         self.knocks = np.zeros(strikes, dtype=np.intp)
         self.touching = np.zeros(strikes, dtype=bool)
 
     def sample(self, m: _Motion) -> None:
-        """Keep the state at one audio sample."""
+        """Keep the push and the sound at one audio sample."""
         self.force.append(m.force_n.copy())
-        self.phasors.append(m.z.copy())
+        self.sound.append(np.real(m.z @ self.gain))
 
     def touch(self, touching: NDArray[np.bool_]) -> None:
         """Keep how long each mallet first touched, and how often it came back."""
@@ -162,25 +168,16 @@ class _Log:
         self.first_steps += touching & (self.knocks == 1)
         self.touching = touching
 
-    def ringing(self, m: _Motion, step_s: float) -> Ringing:
-        """Turn what was written into volume acceleration.
-
-        From z: q' = Re((1 + i a/w) z) with pole -a + i w; free, z' = pole z; the push adds -u F to q''.
-        """
-        gain = self.volume * self.poles * (1.0 - 1j * self.poles.real / self.poles.imag)
-        force = np.stack(self.force, axis=1)
-        phasors = np.stack(self.phasors, axis=1)
-        pushed = -np.sum(self.u * self.volume, axis=1)
-        attack = np.real(phasors @ gain) + pushed[:, None] * force
-        swing = phasors[:, -1]
+    def ringing(self, m: _Motion, poles: Complex, step_s: float) -> Ringing:
+        """All that was written, and how the modes ring from the last sample on."""
         return Ringing(
-            force_n=force[:, :-1],
-            attack=attack[:, :-1],
-            ring=swing * gain,
+            force_n=np.stack(self.force[:-1], axis=1),
+            attack=np.stack(self.sound[:-1], axis=1),
+            ring=m.z * self.gain,
             contact_ms=np.asarray(1e3 * step_s * self.first_steps, dtype=np.float64),
             knocks=self.knocks,
             speed_after_m_s=m.speed_m_s,
-            energy_j=_energy_j(swing, self.poles),
+            energy_j=_energy_j(m.z, poles),
         )
 
 

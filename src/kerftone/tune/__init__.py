@@ -1,0 +1,1 @@
+"""Tuning: lengths for notes, places for tongues, and how sure the answer is."""

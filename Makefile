@@ -1,0 +1,62 @@
+# Kerftone: try it (make demo), test it (make test), check it (make gates).
+# Needs Python 3.11 or later and its venv module; everything else goes into .venv here.
+
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+PIP := $(BIN)/python -m pip --quiet --disable-pip-version-check
+EXAMPLE := examples/brook/drum.toml
+export PIP_ROOT_USER_ACTION := ignore
+
+.PHONY: help demo test lint gates docs packages clean
+
+help:
+	@echo "make demo    make a drum of the example in demo/"
+	@echo "make test    run the tests"
+	@echo "make lint    formatter, linter, types"
+	@echo "make gates   lint, the order of the rooms, the documents"
+	@echo "make docs    write docs/cli.md from the commands"
+	@echo "make clean   remove what the above have made"
+
+# The environment is made once, and again when pyproject.toml or the Python changes.
+$(VENV)/installed: pyproject.toml scripts/make-venv scripts/lend-quadmath
+	@scripts/make-venv "$(PYTHON)" "$(VENV)"
+	@$(PIP) install --editable .
+	@scripts/lend-quadmath "$(VENV)"
+	@touch $@
+
+$(VENV)/installed-dev: $(VENV)/installed
+	@echo "Installing what the tests need." >&2
+	@$(PIP) install --editable ".[dev]"
+	@touch $@
+
+demo: $(VENV)/installed
+	@mkdir -p demo
+	@cp $(EXAMPLE) demo/drum.toml
+	@echo "kerftone plan demo/drum.toml -o demo" >&2
+	@$(BIN)/kerftone plan demo/drum.toml -o demo
+	@echo
+	@echo "That was the main job, done on $(EXAMPLE): demo/drum.toml now has the lengths."
+	@echo "Open demo/report.html in a browser, and listen to demo/drum.wav."
+
+test: $(VENV)/installed-dev packages
+	@$(BIN)/python -m pytest
+
+# Debian packages that some tests compare with or look through; without them those tests say so.
+packages:
+	@scripts/test-packages
+
+lint: $(VENV)/installed-dev
+	@$(BIN)/ruff check
+	@$(BIN)/ruff format --check
+	@$(BIN)/mypy
+
+gates: lint
+	@$(BIN)/python -m pytest tests/test_rooms.py tests/test_docs.py
+
+docs: $(VENV)/installed-dev
+	@$(BIN)/python -m kerftone.cli.manual > docs/cli.md.new
+	@mv docs/cli.md.new docs/cli.md
+
+clean:
+	rm -rf $(VENV) demo dist .pytest_cache .mypy_cache .ruff_cache .hypothesis

@@ -1,0 +1,228 @@
+"""The same drum in CalculiX: quadratic tetrahedra, each part with its grain, lowest modes.
+
+The solid is built from the drawn outline with netgen's OCC kernel and meshed in tetrahedra; edges between
+corners are straight, so a bore is as round as its chords. CalculiX reads millimetres, tonnes, seconds and
+MPa here, the customary consistent set. Needs the Debian package calculix-ccx; only benchmarks use it.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+import tempfile
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import netgen.occ as occ
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from kerftone.drum.design import Drum
+from kerftone.drum.outline import outline
+from kerftone.modal.mechanics import flat_axes, wall_axes
+from kerftone.wood.elastic import Elastic
+
+Array = NDArray[Any]
+EDGES = ((0, 1), (1, 2), (2, 0), (0, 3), (1, 3), (2, 3))
+"""The order in which C3D10 lists the middles of its sides, after its corners."""
+MPA_PER_GPA = 1e3
+TONNES_PER_MM3 = 1e-12
+"""One kg/m³ in tonnes per cubic millimetre."""
+THREADS = 2
+
+
+class CalculixError(Exception):
+    """CalculiX is not there, took too long, or gave no frequencies."""
+
+
+@dataclass(frozen=True)
+class Tetrahedra:
+    """Points in mm; ten points a cell, corners first; the part each cell belongs to."""
+
+    points: Array
+    cells: Array
+    parts: tuple[str, ...]
+    part_of: Array
+
+    @property
+    def unknowns(self) -> int:
+        return 3 * len(self.points)
+
+
+@dataclass(frozen=True)
+class Run:
+    """What one run of CalculiX gave, and its wall time from input file to answer."""
+
+    hz: Array
+    unknowns: int
+    seconds: float
+
+
+def available() -> bool:
+    """Is CalculiX installed?"""
+    return shutil.which("ccx") is not None
+
+
+def solid(drum: Drum) -> Any:
+    """Top, walls and bottom of a drum as one body of parts that share their glued faces."""
+    drawn, t, height = outline(drum), drum.top.thickness_mm, drum.box.height_mm
+    top = _raised(drawn.top, 0.0, t)
+    for bore in drum.bores:
+        pocket = occ.Cylinder(
+            occ.Pnt(bore.x_mm, bore.y_mm, -1.0), occ.Z, r=bore.diameter_mm / 2, h=bore.depth_mm + 1.0
+        )
+        top -= pocket
+    parts = [top.mat("top")]
+    x0, y0, x1, y1 = drawn.box_inner.bounds
+    ox0, oy0, ox1, oy1 = drawn.box_outer.bounds
+    strips = [
+        ("x", (ox0, oy0, ox1, y0)),
+        ("x", (ox0, y1, ox1, oy1)),
+        ("y", (ox0, y0, x0, y1)),
+        ("y", (x1, y0, ox1, y1)),
+    ]
+    for along, bounds in strips:
+        strip = shapely.box(*bounds)
+        parts.append(_raised(strip, -height, 0.0).mat(f"wall {along}"))
+        beside = strip.difference(drawn.board)
+        if not beside.is_empty:
+            parts.append(_raised(beside, 0.0, t).mat(f"wall {along}"))
+    if drum.bottom is not None:
+        base = -height - drum.bottom.thickness_mm
+        parts.append(_raised(drawn.box_outer, base, -height).mat("bottom"))
+    return occ.Glue(parts)
+
+
+def _raised(polygon: Any, low: float, high: float) -> Any:
+    """A polygon, holes and all, drawn up from one height to another."""
+    face = _face(polygon.exterior.coords, low)
+    for hole in polygon.interiors:
+        face -= _face(hole.coords, low)
+    return face.Extrude(occ.Vec(0.0, 0.0, high - low))
+
+
+def _face(coordinates: Any, z: float) -> Any:
+    corners = [occ.Pnt(x, y, z) for x, y in coordinates[:-1]]
+    sides = [occ.Segment(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True)]
+    return occ.Face(occ.Wire(sides))
+
+
+def tetrahedra(drum: Drum, *, longest_mm: float, grading: float = 0.4) -> Tetrahedra:
+    """The drum cut into quadratic tetrahedra whose sides are no longer than this, finer at the slots."""
+    mesh = occ.OCCGeometry(solid(drum)).GenerateMesh(maxh=longest_mm, grading=grading)
+    corners = mesh.Coordinates()
+    listed = mesh.Elements3D().NumPy()
+    cells = listed["nodes"][:, :4].astype(np.int64) - 1
+    a, b, c, d = corners[cells].transpose(1, 0, 2)
+    inside_out = np.einsum("ij,ij->i", np.cross(b - a, c - a), d - a) < 0.0
+    cells[inside_out] = cells[inside_out][:, [0, 2, 1, 3]]
+    sides = np.sort(np.concatenate([cells[:, list(edge)] for edge in EDGES]), axis=1)
+    unique, number = np.unique(sides, axis=0, return_inverse=True)
+    middles = number.reshape(6, -1).T + len(corners)
+    names = [mesh.GetMaterial(index) for index in range(1, int(listed["index"].max()) + 1)]
+    parts = tuple(dict.fromkeys(names))
+    part_of = np.array([parts.index(name) for name in names])[listed["index"] - 1]
+    points = np.concatenate([corners, corners[unique].mean(axis=1)])
+    return Tetrahedra(points, np.concatenate([cells, middles], axis=1), parts, part_of)
+
+
+def woods(drum: Drum) -> dict[str, tuple[Elastic, Array]]:
+    """What each part is made of, and where its L, R and T point."""
+    found = {
+        "top": (drum.top.elastic, flat_axes(drum.top.cut, drum.top.grain_angle_deg)),
+        "wall x": (drum.box.elastic, wall_axes(0)),
+        "wall y": (drum.box.elastic, wall_axes(1)),
+    }
+    if drum.bottom is not None:
+        found["bottom"] = (drum.bottom.elastic, flat_axes("flatsawn"))
+    return found
+
+
+def input_lines(
+    mesh: Tetrahedra, woods: dict[str, tuple[Elastic, Array]], *, held: bool, count: int
+) -> Iterator[str]:
+    """The text of an input file: mesh, materials in their own axes, the lowest face held, frequencies."""
+    yield "*NODE, NSET=all"
+    for number, (x, y, z) in enumerate(mesh.points, start=1):
+        yield f"{number}, {x:.9g}, {y:.9g}, {z:.9g}"
+    for part, name in enumerate(mesh.parts):
+        label = name.replace(" ", "_")
+        yield f"*ELEMENT, TYPE=C3D10, ELSET={label}"
+        for number in np.flatnonzero(mesh.part_of == part):
+            yield ", ".join(str(n) for n in (number + 1, *(mesh.cells[number] + 1)))
+        elastic, axes = woods[name]
+        yield f"*ORIENTATION, NAME=axes_{label}, SYSTEM=RECTANGULAR"
+        yield ", ".join(f"{value:.12g}" for value in (*axes[0], *axes[1]))
+        yield f"*MATERIAL, NAME=wood_{label}"
+        yield "*ELASTIC, TYPE=ENGINEERING CONSTANTS"
+        yield from _constants(elastic)
+        yield "*DENSITY"
+        yield f"{elastic.density_kg_m3 * TONNES_PER_MM3:.12g}"
+        yield f"*SOLID SECTION, ELSET={label}, MATERIAL=wood_{label}, ORIENTATION=axes_{label}"
+    if held:
+        yield "*NSET, NSET=base"
+        low = mesh.points[:, 2].min()
+        yield from (f"{number + 1}," for number in np.flatnonzero(mesh.points[:, 2] < low + 1e-6))
+        yield "*BOUNDARY"
+        yield "base, 1, 3"
+    yield from ("*STEP", "*FREQUENCY", f"{count},", "*END STEP")
+
+
+def _constants(elastic: Elastic) -> Iterator[str]:
+    """E1 E2 E3 nu12 nu13 nu23 G12 G13 and, on a line of its own, G23; 1, 2, 3 are L, R, T."""
+    moduli = [elastic.e_l_gpa, elastic.e_r_gpa, elastic.e_t_gpa]
+    shears = [elastic.g_lr_gpa, elastic.g_lt_gpa, elastic.g_rt_gpa]
+    ratios = [elastic.nu_lr, elastic.nu_lt, elastic.nu_rt]
+    in_mpa = [f"{value * MPA_PER_GPA:.12g}" for value in moduli + shears]
+    yield ", ".join([*in_mpa[:3], *map(str, ratios), *in_mpa[3:5]])
+    yield in_mpa[5]
+
+
+def run(
+    mesh: Tetrahedra,
+    woods: dict[str, tuple[Elastic, Array]],
+    *,
+    held: bool,
+    count: int,
+    most_seconds: float = 240.0,
+) -> Run:
+    """Solve this mesh with CalculiX on two threads. Raises CalculixError."""
+    if not available():
+        raise CalculixError("ccx is not installed: apt-get install calculix-ccx")
+    with tempfile.TemporaryDirectory() as folder:
+        (Path(folder) / "drum.inp").write_text(
+            "\n".join(input_lines(mesh, woods, held=held, count=count)) + "\n"
+        )
+        threads = {"OMP_NUM_THREADS": str(THREADS), "CCX_NPROC_EQUATION_SOLVER": str(THREADS)}
+        began = time.perf_counter()
+        try:
+            done = subprocess.run(
+                ["ccx", "drum"],
+                cwd=folder,
+                env=os.environ | threads,
+                capture_output=True,
+                text=True,
+                timeout=most_seconds,
+                check=False,
+            )
+        except subprocess.TimeoutExpired as late:
+            raise CalculixError(f"not done after {most_seconds:.0f} s") from late
+        seconds = time.perf_counter() - began
+        table = Path(folder) / "drum.dat"
+        hz = frequencies(table.read_text()) if table.exists() else np.array([])
+        if not len(hz):
+            raise CalculixError(f"no frequencies: {done.stdout[-800:]}{done.stderr[-800:]}")
+    return Run(hz[:count], mesh.unknowns, seconds)
+
+
+def frequencies(table: str) -> Array:
+    """The frequencies, Hz, in a CalculiX .dat file: the fourth column of its table of eigenvalues."""
+    number = r"[-+]?\d+(?:\.\d*)?(?:E[-+]?\d+)?"
+    rows = re.findall(rf"^\s*\d+\s+{number}\s+{number}\s+({number})\s+{number}\s*$", table, re.MULTILINE)
+    return np.array([float(hz) for hz in rows])

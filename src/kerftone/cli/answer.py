@@ -1,0 +1,137 @@
+"""What the model says of one drum: the one answer that every command shows a part of.
+
+This is the only place of the command line that asks for a solve (besides `fit`, which hands its own over), so
+that a command solves a drum once and shows the same numbers in its table, its JSON and its report. Lengths in
+mm, pitches in Hz, cents positive when sharp.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from kerftone.drum.design import Drum, Tongue
+from kerftone.pitch import cents, targets_hz
+from kerftone.wood.species import Scatter
+
+if TYPE_CHECKING:
+    from kerftone.modal.notes import NoteHeard
+    from kerftone.modal.solve import Solution
+    from kerftone.tune.fit import Fit
+
+LISTED = 20
+"""How many modes are listed unless the maker asks for more or fewer."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class TongueSaid:
+    """What the model says of one tongue; `plus_minus_cents` is one standard deviation."""
+
+    tongue: Tongue
+    target_hz: float
+    aim_hz: float
+    heard: NoteHeard
+    plus_minus_cents: float
+
+    @property
+    def cents_from_target(self) -> float:
+        """How far the tongue is from its note: positive when sharp."""
+        return cents(self.heard.hz, self.target_hz)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """A drum, its solved model, and what it says of each tongue, in the drum's order."""
+
+    drum: Drum
+    solution: Solution
+    tongues: tuple[TongueSaid, ...]
+
+
+def answer(drum: Drum, *, count: int = LISTED) -> Answer:
+    """Solve this drum and read its notes. Raises OutlineError (or NeedsFitError) and KerftoneError."""
+    from kerftone.modal.notes import read_notes
+    from kerftone.modal.solve import solve
+
+    solution = solve(drum, count)
+    return _read(drum, solution, read_notes(drum, solution.modes()))
+
+
+def answer_of_fit(found: Fit, drum: Drum) -> Answer:
+    """The answer that a fit already holds, for its drum as the file now has it (lengths rounded)."""
+    return _read(drum, found.solution, found.notes)
+
+
+def _read(drum: Drum, solution: Solution, notes: tuple[NoteHeard, ...]) -> Answer:
+    from kerftone.tune.fit import aims_hz
+    from kerftone.tune.spread import spreads_cents
+
+    targets = targets_hz(
+        tuple(tongue.note for tongue in drum.tongues),
+        reference_hz=drum.tuning.reference_hz,
+        temperament=drum.tuning.temperament,
+    )
+    spreads = spreads_cents(solution, [note.mode for note in notes])
+    said = zip(drum.tongues, targets, aims_hz(drum), notes, spreads, strict=True)
+    return Answer(
+        drum=drum,
+        solution=solution,
+        tongues=tuple(
+            TongueSaid(tongue=t, target_hz=target, aim_hz=aim, heard=heard, plus_minus_cents=spread)
+            for t, target, aim, heard, spread in said
+        ),
+    )
+
+
+def document(said: Answer, *, count: int = LISTED) -> dict[str, Any]:
+    """The answer as the JSON document of `kerftone modes`. `count`: how many modes it lists."""
+    return {
+        "tongues": [_record(tongue) for tongue in said.tongues],
+        "modes_hz": [round(float(hz), 4) for hz in said.solution.hz[:count]],
+        "model": {
+            "unknowns": int(said.solution.space.unknowns),
+            "seconds": round(float(said.solution.seconds), 3),
+        },
+    }
+
+
+def _record(said: TongueSaid) -> dict[str, Any]:
+    tongue, heard = said.tongue, said.heard
+    return {
+        "note": tongue.note,
+        "row": tongue.row,
+        "side": tongue.side,
+        "length_mm": round(float(tongue.length_mm or 0.0), 4),
+        "target_hz": round(said.target_hz, 4),
+        "aim_hz": round(said.aim_hz, 4),
+        "hz": round(heard.hz, 4),
+        "cents_from_target": round(said.cents_from_target, 3),
+        "plus_minus_cents": round(said.plus_minus_cents, 2),
+        "clarity": round(heard.clarity, 4),
+        "shared_with": list(heard.shared_with),
+        "partials": [{"hz": round(hz, 4), "weight": round(weight, 5)} for hz, weight in heard.partials],
+    }
+
+
+def stand_ins(drum: Drum) -> tuple[str, ...]:
+    """A sentence for each wood that is not fully known, so that other numbers stand in for its own."""
+    parts = [("top", drum.top.wood, drum.top.scatter), ("box", drum.box.wood, drum.box.scatter)]
+    if drum.bottom is not None:
+        parts.append(("bottom", drum.bottom.wood, drum.bottom.scatter))
+    used: dict[tuple[str, Scatter], list[str]] = {}
+    for part, wood, scatter in parts:
+        used.setdefault((wood, scatter), []).append(part)
+    sentences = []
+    for (wood, scatter), where in used.items():
+        whose = f"{wood} ({', '.join(where)})"
+        names = [name for name, _ in scatter.own if name != "density"]
+        if names:
+            sentences.append(
+                f"{whose}: not published for this species: {', '.join(names)}. The mean of the other "
+                "hardwoods stands in, and the ± is wider for it."
+            )
+        if "density" in dict(scatter.own):
+            sentences.append(
+                f"{whose}: its density is worked out from that of green wood, and the ± is wider for it."
+            )
+    return tuple(sentences)

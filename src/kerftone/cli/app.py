@@ -1,0 +1,196 @@
+"""The commands, their options and their help; nothing else.
+
+Each command's work is in the module of its name and is loaded only when it runs, so that help and a
+mistyped option answer at once. `docs/cli.md` is written from what stands here (`kerftone.cli.manual`).
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from kerftone import __version__
+from kerftone.cli.failure import Answering
+
+app = typer.Typer(
+    name="kerftone",
+    cls=Answering,
+    help="Wooden tongue drums: from the notes you want and the board you have to tongue lengths, a sound and "
+    "a drawing.",
+    epilog="Begin with: kerftone new brook --notes 'D3 F3 G3 A3 C4 D4' --wood 'cherry, black'",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+class Stands(StrEnum):
+    """How the drum stands while it is struck."""
+
+    held = "held"
+    free = "free"
+
+
+class LengthUnits(StrEnum):
+    """The units of a drum file."""
+
+    mm = "mm"
+    inches = "in"
+
+
+Drum = Annotated[
+    Path, typer.Argument(metavar="DRUM", help="The drum file, or the folder that holds its drum.toml.")
+]
+Json = Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")]
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"kerftone {__version__}")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def kerftone(
+    context: typer.Context,
+    version: Annotated[
+        bool,
+        typer.Option("--version", callback=_version, is_eager=True, help="Say which version this is."),
+    ] = False,
+) -> None:
+    """Take the options that stand before a command; without a command, show the help."""
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+
+
+@app.command()
+def new(
+    folder: Annotated[
+        Path, typer.Argument(metavar="FOLDER", help="Where to put drum.toml; made if missing.")
+    ],
+    notes: Annotated[
+        str, typer.Option("--notes", metavar="NOTES", help="The notes, such as 'D3 F3 G3 A3 C4 D4'.")
+    ],
+    wood: Annotated[
+        str, typer.Option("--wood", metavar="SPECIES", help="The wood of the top, such as 'cherry, black'.")
+    ],
+    thickness: Annotated[
+        str | None,
+        typer.Option(
+            "--thickness",
+            metavar="LENGTH",
+            help="How thick the board is, in the units of the file. Without it: 16 mm or 5/8 in.",
+        ),
+    ] = None,
+    units: Annotated[
+        LengthUnits, typer.Option("--units", metavar="mm|in", help="The units of the new file.")
+    ] = LengthUnits.mm,
+    name: Annotated[
+        str | None,
+        typer.Option("--name", metavar="NAME", help="What the drum is called. Without it: as the folder."),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Write a first drum.toml, with a board in which these notes fit.
+
+    The file is commented for someone new to it and says nothing yet of lengths: `kerftone fit` finds those. A
+    drum.toml that is already there is never overwritten.
+    """
+    from kerftone.cli.new import Wanted, run
+
+    run(
+        folder,
+        Wanted(notes=notes, wood=wood, thickness=thickness, units=units.value, name=name),
+        as_json=as_json,
+    )
+
+
+@app.command()
+def modes(
+    drum: Drum,
+    count: Annotated[
+        int, typer.Option("--count", metavar="N", min=1, max=120, help="How many modes to list.")
+    ] = 20,
+    stands: Annotated[
+        Stands | None,
+        typer.Option(
+            "--stands",
+            metavar="held|free",
+            help="Let the drum stand otherwise than its file says, and show how far each note moves.",
+        ),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Say what this drum, as drawn, would sound.
+
+    For each tongue: the note it sounds, how far that is from the note wanted, how sure it is, and how clear.
+    """
+    from kerftone.cli.modes import run
+
+    run(drum, count=count, stands=None if stands is None else stands.value, as_json=as_json)
+
+
+@app.command()
+def fit(drum: Drum, as_json: Json = False) -> None:
+    """Find the tongue lengths and write them into the file.
+
+    Each tongue is to sound its note, less the allowance for tuning that the file states (`aim_cents`).
+    Tongues without a row and side are given places too, with notes far apart in pitch as neighbours.
+    Comments and everything else in the file stay as they are.
+    """
+    from kerftone.cli.fit import run
+
+    run(drum, as_json=as_json)
+
+
+@app.command()
+def hear(
+    drum: Drum,
+    output: Annotated[
+        Path, typer.Option("--output", "-o", metavar="FILE.wav", help="The sound file to write.")
+    ],
+    mallet: Annotated[
+        str,
+        typer.Option("--mallet", metavar="MALLET", help="soft-rubber, hard-rubber or wood."),
+    ] = "hard-rubber",
+    as_json: Json = False,
+) -> None:
+    """Let the drum be heard: each tongue in turn, then a short phrase."""
+    from kerftone.cli.hear import run
+
+    run(drum, output, mallet=mallet, as_json=as_json)
+
+
+@app.command()
+def layout(
+    drum: Drum,
+    output: Annotated[Path, typer.Option("--output", "-o", metavar="FILE.svg", help="The drawing to write.")],
+    as_json: Json = False,
+) -> None:
+    """Draw the top in plan, at true size, to saw by."""
+    from kerftone.cli.layout import run
+
+    run(drum, output, as_json=as_json)
+
+
+@app.command()
+def plan(
+    drum: Drum,
+    output: Annotated[
+        Path,
+        typer.Option("--output", "-o", metavar="FOLDER", help="The folder for the results; made if missing."),
+    ],
+    as_json: Json = False,
+) -> None:
+    """Do all of the above into one folder, with a report.
+
+    Writes modes.json, drum.wav, layout.svg and report.html into the folder. Where a tongue lacks a length or
+    a place, `fit` comes first and its lengths are written into the drum file.
+    """
+    from kerftone.cli.plan import run
+
+    run(drum, output, as_json=as_json)

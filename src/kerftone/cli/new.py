@@ -1,0 +1,157 @@
+"""`kerftone new`: a first drum.toml, with a board in which the notes fit.
+
+The size is worked out by `kerftone.tune.begin`. Before anything is written, the new text is read back as any
+drum file is, so that what this command writes is never refused by the next.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from kerftone.cli.place import DRUM_FILE, check_folder, make_folder
+from kerftone.cli.screen import emit, say, show
+from kerftone.draw.labels import on_rule
+from kerftone.drum.design import Drum
+from kerftone.drum.file import parse_drum
+from kerftone.drum.schema import TopTable
+from kerftone.drum.template import drum_text
+from kerftone.errors import DrumFileError, KerftoneError, LengthError, NoteError, WriteError
+from kerftone.files import atomic_write
+from kerftone.pitch import note_number
+from kerftone.units import parse_length
+
+Units = Literal["mm", "in"]
+LONGEST_NAME = 60
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """What the maker asked for, as typed."""
+
+    notes: str
+    wood: str
+    thickness: str | None
+    units: Units
+    name: str | None
+
+
+def run(folder: Path, wanted: Wanted, *, as_json: bool) -> None:
+    """Write the file, or refuse; nothing is made on a refusal."""
+    target = folder / DRUM_FILE
+    if os.path.lexists(target):
+        raise WriteError(
+            f"{target} is already there. A drum file is never overwritten: choose another folder, or move "
+            "that file away first.",
+            given=str(target),
+        )
+    check_folder(folder)
+    drum = _drum(folder, wanted)
+    text = drum_text(drum)
+    _check_reads_back(text)
+    make_folder(folder)
+    atomic_write(target, text.encode("utf-8"))
+    if as_json:
+        emit(
+            {
+                "written": [str(target)],
+                "board": {
+                    "length_mm": round(drum.top.length_mm, 4),
+                    "width_mm": round(drum.top.width_mm, 4),
+                    "thickness_mm": round(drum.top.thickness_mm, 4),
+                },
+            }
+        )
+        return
+    show(f"Wrote {target}: {' '.join(tongue.note for tongue in drum.tongues)} on a board {_board(drum)}.")
+    say(f"Next: look it over, then `kerftone fit {_quoted(folder)}` finds the tongue lengths.")
+
+
+def _drum(folder: Path, wanted: Wanted) -> Drum:
+    from kerftone.tune.begin import first_drum
+
+    thickness = None if wanted.thickness is None else _thickness_mm(wanted.thickness, wanted.units)
+    return first_drum(
+        _name(folder, wanted.name),
+        _notes(wanted.notes),
+        wanted.wood,
+        thickness_mm=thickness,
+        units=wanted.units,
+    )
+
+
+def _notes(typed: str) -> tuple[str, ...]:
+    """The notes, between spaces or commas; each must be readable."""
+    notes = tuple(typed.replace(",", " ").replace(";", " ").split())
+    if not notes:
+        raise NoteError(
+            "No notes are given. A drum needs one at least: write --notes 'D3 F3 G3 A3 C4 D4'.", given=typed
+        )
+    for note in notes:
+        note_number(note)
+    return notes
+
+
+def _thickness_mm(typed: str, units: Units) -> float:
+    """The thickness in mm, within what a drum file may say."""
+    if units == "mm":
+        try:
+            mm = parse_length(float(typed.strip().removesuffix("mm")), units)
+        except ValueError:
+            raise LengthError(
+                f"The thickness {typed[:40]!r} cannot be read. In mm it is a plain number: write "
+                '--thickness 16, or add --units in for "5/8".',
+                given=typed,
+            ) from None
+    else:
+        mm = parse_length(typed, units)
+    bounds = TopTable.model_fields["thickness"].metadata[0]
+    if not bounds.low <= mm <= bounds.high:
+        near = bounds.words(bounds.nearest(mm), units)
+        raise LengthError(
+            f"The thickness is {bounds.words(mm, units)}. It must be from {bounds.words(bounds.low, units)} "
+            f"to {bounds.words(bounds.high, units)}: the nearest that works is {near}.",
+            given=mm,
+            limit=bounds.nearest(mm),
+            nearest=bounds.nearest(mm),
+        )
+    return mm
+
+
+def _name(folder: Path, given: str | None) -> str:
+    """The drum's name: as given, or the folder's own, with a capital."""
+    words = given if given is not None else Path(os.path.abspath(folder)).name  # noqa: PTH100 - keep links
+    words = " ".join(words.replace("_", " ").split())[:LONGEST_NAME] if given is None else words.strip()
+    if not words:
+        if given is not None:
+            raise KerftoneError(
+                "The name is empty. A drum is called something: write --name Brook.", given=given
+            )
+        return "Drum"
+    return words[0].upper() + words[1:] if given is None else words
+
+
+def _check_reads_back(text: str) -> None:
+    """Refuse what the file reader would refuse, in its words but without its line: there is no file yet."""
+    try:
+        parse_drum(text)
+    except DrumFileError as error:
+        raise KerftoneError(
+            error.message, given=error.given, limit=error.limit, nearest=error.nearest
+        ) from error
+
+
+def _board(drum: Drum) -> str:
+    sizes = (drum.top.length_mm, drum.top.width_mm, drum.top.thickness_mm)
+    if drum.units == "in":
+        return " x ".join(on_rule(mm, "in", with_unit=False) for mm in sizes) + " in"
+    return " x ".join(on_rule(mm, "mm", with_unit=False) for mm in sizes) + " mm"
+
+
+def _quoted(folder: Path) -> str:
+    """The folder as the maker can type it again."""
+    import shlex
+
+    return shlex.quote(str(folder))

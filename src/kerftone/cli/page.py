@@ -1,0 +1,93 @@
+"""From the answer to the report page: which facts, rows, pictures and words go on it.
+
+The page itself is `kerftone.draw.report`, which knows no physics; here its plain values are gathered.
+"""
+
+from __future__ import annotations
+
+from kerftone import __version__
+from kerftone.cli.answer import Answer, TongueSaid, stand_ins
+from kerftone.draw.labels import on_rule, place
+from kerftone.draw.layout import layout_sheet
+from kerftone.draw.mode_picture import mode_picture
+from kerftone.draw.report import Report, ReportRow
+from kerftone.draw.sheet import Sheet
+from kerftone.drum.design import Drum
+from kerftone.drum.outline import Outline, outline
+from kerftone.modal.result import TopView
+from kerftone.sound.render import Preview
+from kerftone.sound.wav import flac_bytes
+
+
+def report_of(said: Answer, preview: Preview) -> Report:
+    """Everything the report page shows of this drum."""
+    drum = said.drum
+    drawn = outline(drum)
+    view = said.solution.modes(view=True).view
+    assert view is not None
+    return Report(
+        name=drum.name,
+        facts=facts(said),
+        rows=tuple(
+            _row(tongue, drum, _picture(tongue, view, drawn, n)) for n, tongue in enumerate(said.tongues)
+        ),
+        layout=layout_sheet(drum, drawn, full_size=False),
+        aim_cents=drum.tuning.aim_cents,
+        tolerance_cents=drum.tuning.tolerance_cents,
+        made_by=f"Kerftone {__version__}",
+        sound=flac_bytes(preview),
+        sound_words=preview.in_words(),
+        trust=stand_ins(drum),
+    )
+
+
+def facts(said: Answer) -> tuple[tuple[str, str], ...]:
+    """Short pairs of name and value about the drum."""
+    drum = said.drum
+    top, box, tuning = drum.top, drum.box, drum.tuning
+
+    def mm(value: float) -> str:
+        return on_rule(value, drum.units)
+
+    sizes = " × ".join(on_rule(v, drum.units, with_unit=False) for v in (top.length_mm, top.width_mm))
+    grain = f", grain at {top.grain_angle_deg:g}°" if top.grain_angle_deg else ""
+    bottom = "none" if drum.bottom is None else f"{drum.bottom.wood}, {mm(drum.bottom.thickness_mm)}"
+    aim = f"; cut {abs(tuning.aim_cents):g} cents {'flat' if tuning.aim_cents < 0 else 'sharp'}"
+    return (
+        ("Top", f"{top.wood}, {sizes} × {mm(top.thickness_mm)}, {top.cut}{grain}"),
+        ("Saw cut", f"{mm(drum.slots.kerf_mm)} wide"),
+        ("Box", f"{box.wood}, walls {mm(box.wall_mm)}, {mm(box.height_mm)} high, top {box.mount}"),
+        ("Bottom", bottom),
+        ("Stands", "held still below" if box.stands == "held" else "free, as on soft feet"),
+        (
+            "Tuning",
+            f"{tuning.temperament}, A4 = {tuning.reference_hz:g} Hz{aim if tuning.aim_cents else ''}",
+        ),
+        ("Model", f"{said.solution.space.unknowns} unknowns, solved in {said.solution.seconds:.1f} s"),
+    )
+
+
+def _row(said: TongueSaid, drum: Drum, picture: Sheet) -> ReportRow:
+    return ReportRow(
+        place=place(said.tongue),
+        note=said.tongue.note,
+        target_hz=said.target_hz,
+        predicted_hz=said.heard.hz,
+        cents_from_target=said.cents_from_target,
+        plus_minus_cents=said.plus_minus_cents,
+        length=on_rule(said.tongue.length_mm or 0.0, drum.units),
+        clarity=said.heard.clarity,
+        shared_with=said.heard.shared_with,
+        picture=picture,
+    )
+
+
+def _picture(said: TongueSaid, view: TopView, drawn: Outline, number: int) -> Sheet:
+    return mode_picture(
+        points_mm=view.points_mm,
+        triangles=view.triangles,
+        lift=view.lift[:, said.heard.mode],
+        drawn=drawn,
+        title=f"{place(said.tongue)} {said.tongue.note}, {said.heard.hz:.1f} Hz",
+        tongue=number,
+    )

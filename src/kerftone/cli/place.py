@@ -1,0 +1,93 @@
+"""Where a command reads and where it may write, judged before any long work begins.
+
+A drum is named by its file or by the folder that holds its `drum.toml`. What a command writes goes into a
+folder that exists, under a name whose ending fits, and never over the drum file itself. The writing is
+`kerftone.files`; here is only what can be refused early.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from kerftone.errors import WriteError
+
+DRUM_FILE = "drum.toml"
+
+
+def drum_file(given: Path) -> Path:
+    """The file meant by a drum's name: itself, or the drum.toml inside when a folder is named."""
+    inside = given / DRUM_FILE
+    return inside if os.path.isdir(given) and os.path.isfile(inside) else given  # noqa: PTH112, PTH113 - never raise
+
+
+def check_target(target: Path, *, ending: str, drum: Path) -> None:
+    """Refuse a file that could not be written in the end. Raises WriteError."""
+    if target.suffix.lower() != ending:
+        better = target.with_suffix(ending) if target.name else Path("drum" + ending)
+        raise WriteError(
+            f"{target} does not end in {ending}, but {ending} is what is written. Nothing was done: "
+            f"write -o {better}.",
+            given=str(target),
+            nearest=str(better),
+        )
+    if os.path.realpath(target) == os.path.realpath(drum):
+        raise WriteError(
+            f"{target} is the drum file itself. A result never replaces it: choose another name.",
+            given=str(target),
+        )
+    if os.path.isdir(target):  # noqa: PTH112 - never raises
+        raise WriteError(
+            f"{target} is a folder. The result is one file: write -o {target / ('drum' + ending)}.",
+            given=str(target),
+            nearest=str(target / ("drum" + ending)),
+        )
+    if os.path.exists(target) and not os.path.isfile(target):  # noqa: PTH110, PTH113
+        raise WriteError(
+            f"{target} is not a plain file. Only plain files are written: choose another name.",
+            given=str(target),
+        )
+    folder = target.parent
+    if not os.path.isdir(folder):  # noqa: PTH112
+        raise WriteError(
+            f"{target} cannot be written: there is no folder {folder}. Files go into folders that exist: "
+            f"make it first, or write -o {target.name} to put the file here.",
+            given=str(target),
+            nearest=target.name,
+        )
+    check_open(folder)
+
+
+def check_open(folder: Path) -> None:
+    """Refuse a folder that is not ours to write in. Raises WriteError."""
+    if not os.access(folder, os.W_OK | os.X_OK):
+        raise WriteError(
+            f"The folder {folder} is closed to you. Results need a folder you may write in: choose another, "
+            "or change its permissions.",
+            given=str(folder),
+        )
+
+
+def check_folder(folder: Path) -> None:
+    """Refuse a folder that could be neither used nor made. Raises WriteError."""
+    at = folder
+    while not os.path.lexists(at) and at != at.parent:
+        at = at.parent
+    if not os.path.isdir(at):  # noqa: PTH112
+        raise WriteError(
+            f"{folder} cannot be a folder, for {at} is a file. Results go into a folder of their own: choose "
+            "another name.",
+            given=str(folder),
+        )
+    check_open(at)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it, unless it is there. Raises WriteError."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise WriteError(
+            f"The folder {folder} cannot be made: {reason}. Choose another name or place.", given=str(folder)
+        ) from error

@@ -1,0 +1,80 @@
+"""What a command says and where: words and progress to stderr, results to stdout.
+
+Tables fit 80 columns and carry no colour codes when they go to a file or a pipe. Words the maker wrote (a
+drum's name) are shown without control characters, which could otherwise steer the terminal.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import textwrap
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+WIDTH = 80
+"""Columns of a terminal that nothing is known of."""
+
+
+def printable(words: str) -> str:
+    """These words with every control character shown as a mark; line ends stay."""
+    return "".join(c if c.isprintable() or c == "\n" else "\N{REPLACEMENT CHARACTER}" for c in words)
+
+
+def say(words: str, *, wrap: bool = False) -> None:
+    """Tell the maker something: a step begun, a remark, a mistake. It goes to stderr, in lines if `wrap`."""
+    _write(sys.stderr, printable(textwrap.fill(words, WIDTH - 1) if wrap else words))
+
+
+def show(words: str) -> None:
+    """Give a result in words. It goes to stdout."""
+    _write(sys.stdout, printable(words))
+
+
+def _write(stream: object, words: str) -> None:
+    """Print even where the terminal's alphabet lacks a sign: better a ? than a stop half-way."""
+    reconfigure = getattr(stream, "reconfigure", None)
+    if reconfigure is not None:
+        reconfigure(errors="replace")
+    print(words, file=stream, flush=True)  # type: ignore[call-overload]
+
+
+def emit(document: Mapping[str, object]) -> None:
+    """Give the one JSON document of a command. Raises ValueError for a number that is not finite."""
+    sys.stdout.write(json_text(document))
+    sys.stdout.flush()
+
+
+def json_text(document: Mapping[str, object]) -> str:
+    """A document as JSON, plain ASCII, so that it survives every terminal, file and pipe."""
+    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Column:
+    """One column of a table: its head (may have two lines), and whether it holds numbers."""
+
+    head: str
+    number: bool = False
+
+
+def show_table(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
+    """Give a result as a table, to stdout."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style="bold", show_header=True)
+    for column in columns:
+        table.add_column(
+            Text(column.head),
+            justify="right" if column.number else "left",
+            no_wrap=column.number,
+            vertical="top",
+        )
+    for row in rows:
+        table.add_row(*(Text(printable(cell)) for cell in row))
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else WIDTH)
+    with console.capture() as drawn:
+        console.print(table)
+    _write(sys.stdout, "\n".join(line.rstrip() for line in drawn.get().splitlines()))

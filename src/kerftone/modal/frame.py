@@ -1,0 +1,257 @@
+"""The drum as a frame that stays and tongues that change: pitches again in a tenth of a second.
+
+Only the tongues are ever sawn or bored; root strips, rails, walls and bottom stay. One full solve gives
+the frame its motions: the drum's modes as far as the frame takes part in them, and what the frame does
+under a handful of loads on each tongue, so that it can also follow tongues it has not seen. With each
+tongue reduced to a few dozen numbers (`tongue.py`) the assembled drum is a dense problem of some two
+hundred unknowns.
+
+What the assembled model says of a change is trusted, not its absolute pitches: those are scaled, mode by
+mode, to the full solve it came from. Anything promised is confirmed by a full solve. Held together by
+tests/modal/test_frame.py. A tongue alone in its row has the end of its kerf in the frame: when its length
+changes much, the frame is a little out of date until the next full solve.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import ngsolve as ng
+import numpy as np
+from scipy.linalg import eigh
+from threadpoolctl import threadpool_limits
+
+from kerftone.drum.design import Drum, Side
+from kerftone.drum.outline import layout
+from kerftone.modal.plan import Fineness, tongue_region
+from kerftone.modal.result import Array, Modes
+from kerftone.modal.sensitivity import CENTS_PER_LN, length_of
+from kerftone.modal.solve import Solution
+from kerftone.modal.space import Mass, Space
+from kerftone.modal.tongue import Root, TongueModel, root_unknowns, tongue_model
+
+FRAME_PARTS = "frame|rim|wall.*|bottom"
+INDEPENDENT = 1e-9
+"""Motions of the assembled drum with less than this share of the strongest one's mass are not new ones."""
+RIGID_HZ = 5.0
+
+
+Place = tuple[int | None, Side | None]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Frame:
+    """The part of a drum that stays: reduced matrices, and its motions at the root of every place."""
+
+    drum: Drum
+    stiffness: Array
+    mass: Array
+    push: Array
+    roots: Mapping[Place, Root]
+    fineness: Fineness
+    layered: bool
+
+    def tongue(self, drum: Drum, number: int) -> TongueModel:
+        """One tongue as it is in `drum`, a drum that differs from this frame's only in its tongues."""
+        with ng.TaskManager(), threadpool_limits(1):
+            return tongue_model(
+                drum,
+                number,
+                self.roots[_place(drum, number)],
+                fineness=self.fineness,
+                layered=self.layered,
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Assembly:
+    """A frame with a model of every tongue: its modes, and how they answer to the tongues' lengths.
+
+    `scale` (t,) is the ratio of the full solve's eigenvalue to the assembly's for the mode each tongue moves in
+    most, in the drum the frame came from.
+    """
+
+    drum: Drum
+    frame: Frame
+    tongues: tuple[TongueModel, ...]
+    values: Array
+    shapes: Array
+    scale: Array
+
+    def with_drum(self, drum: Drum) -> Assembly:
+        """The same frame with the tongues of `drum`; only those that differ are made again."""
+        made = tuple(
+            old if _same_tongue(self.drum, drum, number) else self.frame.tongue(drum, number)
+            for number, old in enumerate(self.tongues)
+        )
+        values, shapes = _solve(self.frame, made)
+        return replace(self, drum=drum, tongues=made, values=values, shapes=shapes)
+
+    def modes(self, count: int | None = None) -> Modes:
+        """The modes as numbers, scaled to the full solve."""
+        keep = slice(count)
+        parts = [self._of(number)[keep] for number in range(len(self.tongues))]
+        strike = np.array([part @ t.strike for part, t in zip(parts, self.tongues, strict=True)])
+        moves = strike**2 / np.maximum((strike**2).sum(axis=0), 1e-30)
+        scale = self.scale @ moves
+        return Modes(
+            hz=np.sqrt(self.values[keep] * scale) / (2 * math.pi),
+            strike=strike,
+            sweep=np.array([part @ t.sweep for part, t in zip(parts, self.tongues, strict=True)]),
+            volume=np.zeros(len(self.values[keep])),
+            unknowns=self.shapes.shape[1],
+            seconds=0.0,
+        )
+
+    def _of(self, number: int) -> Array:
+        """What one tongue does in each mode, in its own unknowns (n, r + own modes)."""
+        base = len(self.frame.stiffness)
+        begins = base + sum(t.own for t in self.tongues[:number])
+        tongue = self.tongues[number]
+        carried = self.shapes[:, :base] @ tongue.root.T
+        return np.hstack([carried, self.shapes[:, begins : begins + tongue.own]])
+
+    def alone(self, number: int) -> tuple[float, float]:
+        """What one tongue would sound if the others were sawn off: Hz, and cents per mm of its length.
+
+        This pitch changes smoothly with the length, whatever the neighbours are tuned to.
+        """
+        tongue = self.tongues[number]
+        values, shapes = _solve(self.frame, (tongue,))
+        base = len(self.frame.stiffness)
+        parts = np.hstack([shapes[:, :base] @ tongue.root.T, shapes[:, base:]])
+        mode = int(np.argmax((parts @ tongue.strike * (parts @ tongue.sweep)) ** 2))
+        hz = math.sqrt(values[mode] * self.scale[number]) / (2 * math.pi)
+        return hz, float(_per_mm(parts[mode : mode + 1], values[mode : mode + 1], tongue)[0])
+
+    def length_jacobian(self, numbers: list[int]) -> Array:
+        """How many cents each of these modes moves when each tongue grows by 1 mm (modes, tongues)."""
+        rows = np.empty((len(numbers), len(self.tongues)))
+        for column, tongue in enumerate(self.tongues):
+            rows[:, column] = _per_mm(self._of(column)[numbers], self.values[numbers], tongue)
+        return rows
+
+
+def _per_mm(parts: Array, values: Array, tongue: TongueModel) -> Array:
+    """How many cents modes with these eigenvalues move per mm of a tongue that does `parts` in them."""
+    stiff = np.einsum("ni,ij,nj->n", parts, tongue.stretch, parts)
+    mass = np.einsum("ni,ij,nj->n", parts, tongue.mass, parts) / tongue.length_m
+    return np.asarray((stiff - values * mass) * 1e-3 * CENTS_PER_LN / (2 * values))
+
+
+def _place(drum: Drum, number: int) -> Place:
+    return drum.tongues[number].row, drum.tongues[number].side
+
+
+def _same_tongue(one: Drum, other: Drum, number: int) -> bool:
+    """Whether a tongue's wood is the same in both drums."""
+    same = _place(one, number) == _place(other, number) and one.slots == other.slots
+    same &= one.tongues[number].length_mm == other.tongues[number].length_mm
+    return same and set(one.bores) == set(other.bores)
+
+
+def assemble(solution: Solution) -> Assembly:
+    """The frame-and-tongues model of a solved drum."""
+    frame = frame_of(solution)
+    tongues = tuple(frame.tongue(solution.drum, number) for number in range(len(solution.drum.tongues)))
+    values, shapes = _solve(frame, tongues)
+    most = np.argmax(solution.modes().strike ** 2, axis=1)
+    return Assembly(
+        drum=solution.drum,
+        frame=frame,
+        tongues=tongues,
+        values=values,
+        shapes=shapes,
+        scale=solution.values[most] / values[most],
+    )
+
+
+def frame_of(solution: Solution) -> Frame:
+    """The frame of a solved drum, with enough motions to follow any change of its tongues."""
+    drum, space = solution.drum, solution.space
+    with ng.TaskManager(), threadpool_limits(1):
+        answers = np.array([solution.inverse(load) for load in _tongue_loads(space, drum)])
+        motions = np.concatenate([solution.shapes, answers])
+        if solution.shift:
+            motions = np.concatenate([motions, space.rigid()])
+        mass_all = np.array([solution.mass(motion) for motion in motions])
+        motions /= np.sqrt(np.einsum("ij,ij->i", motions, mass_all))[:, None]
+        stiff, mass = space.stiffness(where=FRAME_PARTS), Mass(space.mass(FRAME_PARTS))
+        source, image = stiff.mat.CreateRowVector(), stiff.mat.CreateColVector()
+        forces = np.empty_like(motions)
+        for motion, force in zip(motions, forces, strict=True):
+            source.FV().NumPy()[:] = motion
+            image.data = stiff.mat * source
+            force[:] = image.FV().NumPy()
+        inertia = np.array([mass(motion) for motion in motions])
+    return Frame(
+        drum=drum,
+        stiffness=motions @ forces.T,
+        mass=motions @ inertia.T,
+        push=motions @ solution.push,
+        roots=_roots(solution, motions),
+        fineness=solution.fineness,
+        layered=solution.layered,
+    )
+
+
+def _roots(solution: Solution, motions: Array) -> dict[Place, Root]:
+    """The frame's motions on each root face, and the marks on each root line."""
+    lines, points = layout(solution.drum), solution.plan.points_mm
+    found = {}
+    for number, tongue in enumerate(solution.drum.tongues):
+        assert tongue.side is not None and tongue.row is not None
+        x, (front, back) = lines.root_mm(tongue.side), lines.edges_mm(tongue.row)
+        on = (abs(points[:, 0] - x) < 1e-5) & (points[:, 1] > front - 1e-3) & (points[:, 1] < back + 1e-3)
+        face = root_unknowns(solution.space, x * 1e-3, (front * 1e-3, back * 1e-3))
+        motion = motions.reshape(len(motions), 3, -1)[:, :, face].reshape(len(motions), -1)
+        found[_place(solution.drum, number)] = Root(marks_mm=np.unique(points[on, 1]), motions=motion)
+    return found
+
+
+def _tongue_loads(space: Space, drum: Drum) -> Array:
+    """Loads on each tongue that between them pull at its root in every way a tongue can (loads, unknowns)."""
+    lines = layout(drum)
+    v = space.field.TestFunction()
+    rows = []
+    for number, tongue in enumerate(drum.tongues):
+        assert tongue.side is not None and tongue.row is not None
+        length = length_of(drum, number) * 1e-3
+        way = 1.0 if tongue.side == "left" else -1.0
+        along = way * (ng.x - lines.root_mm(tongue.side) * 1e-3) / length
+        across = (ng.y - lines.centre_mm(tongue.row) * 1e-3) / length
+        up = ng.z / length
+        near_root = (1 - along) ** 6
+        kinds = [v[2], v[2] * along, v[2] * along**2, v[2] * near_root, v[2] * across, v[2] * across * along]
+        kinds += [v[2] * across * near_root, v[0], v[0] * up * near_root, v[1], v[1] * along]
+        where = space.mesh.Materials(tongue_region(number))
+        for kind in kinds:
+            load = ng.LinearForm(space.field)
+            load += space.rho * kind * ng.dx(definedon=where)
+            rows.append(np.array(load.Assemble().vec.FV().NumPy()))
+    return np.array(rows)
+
+
+def _solve(frame: Frame, tongues: Sequence[TongueModel]) -> tuple[Array, Array]:
+    """The assembled drum's modes: eigenvalues without the rigid ones, and shapes in all its unknowns."""
+    base = len(frame.stiffness)
+    size = base + sum(tongue.own for tongue in tongues)
+    stiff, mass = np.zeros((size, size)), np.zeros((size, size))
+    stiff[:base, :base], mass[:base, :base] = frame.stiffness, frame.mass
+    begins = base
+    for tongue in tongues:
+        own, lifts = tongue.own, len(tongue.root)
+        spread = np.zeros((lifts + own, size))
+        spread[:lifts, :base] = tongue.root
+        spread[lifts:, begins : begins + own] = np.eye(own)
+        stiff += spread.T @ tongue.stiffness @ spread
+        mass += spread.T @ tongue.mass @ spread
+        begins += own
+    weight, axes = eigh(0.5 * (mass + mass.T))
+    keep = weight > INDEPENDENT * weight[-1]
+    white = axes[:, keep] / np.sqrt(weight[keep])
+    values, shapes = eigh(white.T @ (0.5 * (stiff + stiff.T)) @ white)
+    lasting = values > (2 * math.pi * RIGID_HZ) ** 2
+    return values[lasting], (white @ shapes[:, lasting]).T

@@ -1,0 +1,172 @@
+"""How each pitch answers to a small change: of the wood's constants, of a tongue's length, of a bore.
+
+Once the modes are known these cost an integral each. With u mass-normalised and lambda = (2 pi f)²:
+a constant p of the wood gives d lambda = integral of strain · dC/dp · strain (Rayleigh); wood of volume dV
+taken from a free face gives d lambda = −(stress·strain − lambda rho |u|²) dV (Hadamard); a tongue drawn out
+lengthwise gives the same in its distributed form, the derivative of the stretched integrals. Answers come in
+cents, since cents are what a maker hears.
+
+Held by tests/modal/test_sensitivity.py against finite differences of full solves.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import fields, replace
+from typing import Any
+
+import ngsolve as ng
+import numpy as np
+from numpy.typing import NDArray
+
+from kerftone.drum.design import Drum
+from kerftone.modal.mechanics import PAIRS, flat_axes, stiffness, strain, wall_axes
+from kerftone.modal.plan import tongue_region
+from kerftone.modal.result import Array
+from kerftone.modal.solve import Solution
+from kerftone.modal.space import Space
+from kerftone.wood.elastic import Elastic
+
+CENTS_PER_LN = 1200.0 / math.log(2.0)
+STEP = 1e-4
+TOP, WALLS, BOTTOM = "frame|rim|tongue.*", ("wall x", "wall y"), "bottom"
+CONSTANTS = tuple(field.name for field in fields(Elastic))
+Piece = tuple[str, Elastic, NDArray[np.floating[Any]]]
+
+
+def wood_gradients(solution: Solution, numbers: Sequence[int]) -> dict[str, Array]:
+    """How many cents each of these modes rises when a constant of a part's wood grows by its own size.
+
+    By part ("top", "box", "bottom" if there is one), arrays (modes, constants) in the order of `CONSTANTS`:
+    cents per unit of the natural logarithm of the constant. Their sum over all stiffnesses of all parts is
+    866 cents, and minus that over all densities (pitch goes with the root of stiffness over density).
+    """
+    drum = solution.drum
+    parts: dict[str, list[Piece]] = {
+        "top": [(TOP, drum.top.elastic, flat_axes(drum.top.cut, drum.top.grain_angle_deg))],
+        "box": [(name, drum.box.elastic, wall_axes(axis)) for axis, name in enumerate(WALLS)],
+    }
+    if drum.bottom is not None:
+        parts["bottom"] = [(BOTTOM, drum.bottom.elastic, flat_axes("flatsawn"))]
+    with ng.TaskManager():
+        return {
+            part: np.array([_wood_row(solution, number, pieces) for number in numbers])
+            for part, pieces in parts.items()
+        }
+
+
+def _wood_row(solution: Solution, number: int, pieces: list[Piece]) -> Array:
+    field = field_of(solution.space, solution.shapes[number])
+    mesh = solution.space.mesh
+    row = np.zeros(len(CONSTANTS))
+    for where, elastic, axes in pieces:
+        region = mesh.Materials(where)
+        moments = _strain_moments(field, region)
+        row[:-1] += [np.sum(_slope(elastic, axes, name) * moments) for name in CONSTANTS[:-1]]
+        kinetic = ng.Integrate(ng.InnerProduct(field, field), region)
+        row[-1] -= solution.fine_values[number] * elastic.density_kg_m3 * kinetic
+    return row * CENTS_PER_LN / (2.0 * solution.fine_values[number])
+
+
+def _strain_moments(field: Any, region: Any) -> Array:
+    """The integrals of strain a times strain b over a region (6, 6)."""
+    e = strain(field)
+    upper = [(a, b) for a in range(6) for b in range(a, 6)]
+    values = ng.Integrate(ng.CF(tuple(e[a] * e[b] for a, b in upper)), region, order=6)
+    moments = np.zeros((len(PAIRS), len(PAIRS)))
+    for (a, b), value in zip(upper, values, strict=True):
+        moments[a, b] = moments[b, a] = value
+    return moments
+
+
+def _slope(elastic: Elastic, axes: Array, name: str) -> Array:
+    """p dC/dp of the stiffness in x, y, z (Pa), by central difference."""
+    value = getattr(elastic, name)
+    low, high = (replace(elastic, **{name: value * (1 + step)}) for step in (-STEP, STEP))
+    return np.asarray((stiffness(high, axes) - stiffness(low, axes)) / (2 * STEP))
+
+
+def field_of(space: Space, shape: Array) -> Any:
+    """One mode as a field on its mesh."""
+    field = ng.GridFunction(space.field)
+    field.vec.FV().NumPy()[:] = shape
+    return field
+
+
+def length_jacobian(solution: Solution, numbers: Sequence[int]) -> Array:
+    """How many cents each of these modes moves when each tongue grows by 1 mm (modes, tongues).
+
+    The tongue's wood is thought drawn out from its root line, the frame left alone; exact for facing
+    tongues. Beyond the tip of a tongue alone the solid rest of the row shrinks too, which is left out: it
+    hardly moves.
+    """
+    with ng.TaskManager():
+        return np.array([_length_row(solution, number) for number in numbers])
+
+
+def _length_row(solution: Solution, number: int) -> Array:
+    field = field_of(solution.space, solution.shapes[number])
+    value = solution.fine_values[number]
+    space = solution.space
+    density = _stretch_density(space, field) - value * space.rho * ng.InnerProduct(field, field)
+    per_mm = CENTS_PER_LN / (2.0 * value)
+    return np.array(
+        [
+            ng.Integrate(density, space.mesh.Materials(tongue_region(tongue)), order=6)
+            / length_of(solution.drum, tongue)
+            * per_mm
+            for tongue in range(len(solution.drum.tongues))
+        ]
+    )
+
+
+def length_of(drum: Drum, number: int) -> float:
+    """A tongue's length in mm, which must be known by now."""
+    length = drum.tongues[number].length_mm
+    assert length is not None
+    return length
+
+
+def _stretch_density(space: Space, field: Any) -> Any:
+    """Stress·strain less what a stretch along x takes from the gradient: the stiffness part of the form."""
+    stress = space.c * strain(field)
+    return ng.InnerProduct(stress, strain(field)) - 2.0 * _along(stress, field)
+
+
+def _along(stress: Any, field: Any) -> Any:
+    """The stress on faces across x, times how fast the field changes along x."""
+    gradient = ng.Grad(field)
+    return stress[0] * gradient[0, 0] + stress[5] * gradient[1, 0] + stress[4] * gradient[2, 0]
+
+
+def stretch_form(space: Space) -> ng.BaseMatrix:
+    """The whole of `_stretch_density` as a matrix: u · matrix · u is its integral over the mesh."""
+    u, v = space.field.TnT()
+    pull, answer = space.c * strain(u), space.c * strain(v)
+    form = ng.BilinearForm(space.field)
+    form += (ng.InnerProduct(pull, strain(v)) - _along(pull, v) - _along(answer, u)).Compile() * ng.dx
+    return form.Assemble().mat
+
+
+def bore_density(solution: Solution, number: int) -> Callable[[Array, Array], Array]:
+    """The bore map of one mode: cents per cm³ of wood removed, at points of the underside.
+
+    The answer takes x and y in mm, arrays of one shape, and gives an array of that shape: positive where
+    boring raises the pitch (towards the tip), negative where it lowers it (towards the root). First order: a
+    real bore near the root acts up to twice as strongly, so promise nothing from it. Points must lie in the
+    wood inside the walls.
+    """
+    space, value = solution.space, solution.fine_values[number]
+    field = field_of(space, solution.shapes[number])
+    energy = ng.InnerProduct(space.c * strain(field), strain(field))
+    density = energy - value * space.rho * ng.InnerProduct(field, field)
+    per_cm3 = -1e-6 * CENTS_PER_LN / (2.0 * value)
+    lift_m = solution.drum.top.thickness_mm * 1e-9
+
+    def at(x_mm: Array, y_mm: Array) -> Array:
+        x, y = np.broadcast_arrays(np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float))
+        found = space.mesh(x.ravel() * 1e-3, y.ravel() * 1e-3, np.full(x.size, lift_m))
+        return np.asarray(per_cm3 * density(found)).reshape(x.shape)
+
+    return at

@@ -1,0 +1,170 @@
+"""One tongue on its own: a small solid clamped at its root, as a part to build a drum from.
+
+A tongue moves as its root carries it (static lifts of the root's motion) plus a few modes of its own with
+the root held still (Craig and Bampton 1968, from memory). It is meshed alone, a few thousand unknowns, with
+the same marks on its root line as the whole drum has, so the motion of the two faces is the same list of
+numbers and nothing is interpolated.
+
+Lengths in mm at the door, SI inside. `frame.py` puts the parts together.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import ngsolve as ng
+import numpy as np
+from numpy.typing import NDArray
+
+from kerftone.drum.design import Drum
+from kerftone.drum.outline import layout
+from kerftone.modal.eigen import lanczos
+from kerftone.modal.plan import Fineness, Plan, plan_tongue
+from kerftone.modal.result import Array
+from kerftone.modal.sensitivity import length_of, stretch_form
+from kerftone.modal.solid import Cells, raise_top
+from kerftone.modal.solve import FINE, materials, strike_loads, sweep_loads
+from kerftone.modal.space import Inverse, Mass, Space
+
+OWN_MODES = 8
+LIFT_TOLERANCE = 1e-4
+"""Root motions weaker than this share of the strongest are left out."""
+NEAR_M = 1e-8
+
+
+@dataclass(frozen=True, kw_only=True)
+class Root:
+    """Where a tongue begins: the marks on its root line (y, mm), and what the frame can do there.
+
+    motions (frame motions, 3 × scalar unknowns of the root face), in the order of `root_unknowns`.
+    """
+
+    marks_mm: Array
+    motions: Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class TongueModel:
+    """A tongue in few unknowns: r motions of its root, then its own modes.
+
+    root (r, motions of the frame): how much of each lift a frame motion asks for. stiffness, mass
+    (r + own modes, square): the reduced matrices. strike, sweep: the force on the strike point and the air
+    pushed, in the same unknowns.
+    """
+
+    root: Array
+    stiffness: Array
+    mass: Array
+    strike: Array
+    sweep: Array
+    length_m: float
+    space: Space
+    basis: Array
+
+    @property
+    def own(self) -> int:
+        """How many modes of its own it has."""
+        return len(self.stiffness) - len(self.root)
+
+    @cached_property
+    def stretch(self) -> Array:
+        """How the stiffness changes per metre of length, reduced; made when first asked for."""
+        with ng.TaskManager():
+            matrix = stretch_form(self.space)
+            return _reduced(self.basis, lambda vector: _apply(matrix, vector)) / self.length_m
+
+
+def root_unknowns(space: Space, x_m: float, y_m: tuple[float, float]) -> NDArray[np.intp]:
+    """The scalar unknowns on the face x = x_m between two y, by kind and then by place."""
+    mesh = space.mesh
+    places = np.array([vertex.point for vertex in mesh.vertices])
+    on = (abs(places[:, 0] - x_m) < NEAR_M) & (places[:, 2] > -NEAR_M)
+    on &= (places[:, 1] > y_m[0] - 1e-6) & (places[:, 1] < y_m[1] + 1e-6)
+    rank = {int(number): index for index, number in enumerate(np.flatnonzero(on))}
+    found: list[int] = []
+    for kind, nodes in ((ng.VERTEX, rank), (ng.EDGE, None), (ng.FACE, None)):
+        if nodes is not None:
+            keyed = [((index,), number) for number, index in rank.items()]
+        else:
+            listed = mesh.edges if kind == ng.EDGE else mesh.faces
+            keyed = [
+                (tuple(sorted(rank[v.nr] for v in node.vertices)), node.nr)
+                for node in listed
+                if all(v.nr in rank for v in node.vertices)
+            ]
+        for _, number in sorted(keyed):
+            found.extend(space.scalar.GetDofNrs(ng.NodeId(kind, number)))
+    return np.array(found, dtype=np.intp)
+
+
+def mesh_tongue(drum: Drum, number: int, cut: Plan, *, layered: bool) -> Space:
+    """The tongue alone, of the fine order, free: the root is held by whoever uses it."""
+    cells = Cells()
+    raise_top(cells, cut, thickness_mm=drum.top.thickness_mm, layered=layered)
+    return Space(ng.Mesh(cells.mesh()), materials(drum, cut.regions), order=FINE, held=None)
+
+
+def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, layered: bool) -> TongueModel:
+    """This tongue as it is in `drum`, reduced to the root motions that the frame can make."""
+    cut = plan_tongue(drum, number, root.marks_mm, fineness)
+    space = mesh_tongue(drum, number, cut, layered=layered)
+    tongue = drum.tongues[number]
+    assert tongue.side is not None and tongue.row is not None
+    lines = layout(drum)
+    front, back = lines.edges_mm(tongue.row)
+    held = root_unknowns(space, lines.root_mm(tongue.side) * 1e-3, (front * 1e-3, back * 1e-3))
+    assert 3 * len(held) == root.motions.shape[1], "the root is meshed otherwise than in the frame"
+    scale, rows = _main_motions(root.motions)
+    vectors = _motions(space, held, rows)
+    stiff = space.stiffness()
+
+    def apply(vector: Array) -> Array:
+        return _apply(stiff.mat, vector)
+
+    free = ng.BitArray(space.unknowns)
+    free.Set()
+    for component in range(3):
+        for unknown in held:
+            free.Clear(component * space.scalar.ndof + int(unknown))
+    inverse, mass = Inverse(stiff, free), Mass(space.mass())
+    lifts = np.array([vector - inverse(apply(vector)) for vector in vectors])
+    start = np.random.default_rng(0).standard_normal(space.unknowns)
+    _, own = lanczos(inverse, mass, inverse(mass(start)), count=OWN_MODES)
+    basis = np.concatenate([lifts, own])
+    return TongueModel(
+        root=scale,
+        stiffness=_reduced(basis, apply),
+        mass=_reduced(basis, mass),
+        strike=basis @ strike_loads(space, drum, [number])[0],
+        sweep=basis @ sweep_loads(space, [number])[0],
+        length_m=length_of(drum, number) * 1e-3,
+        space=space,
+        basis=basis,
+    )
+
+
+def _main_motions(traces: Array) -> tuple[Array, Array]:
+    """The few motions that all the traces are made of: (r, traces) shares, and (r, root unknowns) motions."""
+    left, strength, right = np.linalg.svd(traces.T, full_matrices=False)
+    keep = strength > LIFT_TOLERANCE * strength[0]
+    return strength[keep, None] * right[keep], left[:, keep].T
+
+
+def _motions(space: Space, held: NDArray[np.intp], rows: Array) -> Array:
+    fields = np.zeros((len(rows), 3, space.scalar.ndof))
+    fields[:, :, held] = rows.reshape(len(rows), 3, -1)
+    return fields.reshape(len(rows), -1)
+
+
+def _apply(matrix: Any, vector: Array) -> Array:
+    source, image = matrix.CreateRowVector(), matrix.CreateColVector()
+    source.FV().NumPy()[:] = vector
+    image.data = matrix * source
+    return np.array(image.FV().NumPy())
+
+
+def _reduced(basis: Array, apply: Any) -> Array:
+    square = basis @ np.array([apply(vector) for vector in basis]).T
+    return np.asarray(0.5 * (square + square.T))

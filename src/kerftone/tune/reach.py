@@ -1,0 +1,117 @@
+"""When the notes do not fit the board: which, by how much, and what would take them.
+
+The lengths are the model's; what would take them is worked out from how a bar scales (`lengths.py`) with the
+root's set-back that the model showed, so thickness and shift of the notes are said as "about". A longer board
+is exact: the lengths stay.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from kerftone.drum.check import MIN_TONGUE_LENGTH_MM
+from kerftone.drum.design import Drum
+from kerftone.drum.outline import layout
+from kerftone.errors import OutlineError
+from kerftone.tune.lengths import guess_length_mm
+from kerftone.units import format_length
+
+THINNEST = 0.3
+"""No thickness under this share of the present one is offered."""
+STEPS = 200
+
+
+def explain_crowding(drum: Drum, aims: Sequence[float]) -> None:
+    """Raise OutlineError when tongues of these lengths cannot lie in their rows, or are too short to strike."""
+    _check_short(drum)
+    rows = sorted({tongue.row for tongue in drum.tongues if tongue.row is not None})
+    crowded = [(_excess_mm(drum, row), row) for row in rows if _excess_mm(drum, row) > 1e-6]
+    if not crowded:
+        return
+    excess, row = max(crowded)
+    inside = [n for n, tongue in enumerate(drum.tongues) if tongue.row == row]
+    words = " and ".join(f"{drum.tongues[n].note} needs {_length(drum, n)}" for n in inside)
+    room = layout(drum).span_mm - drum.slots.kerf_mm
+    board = drum.top.length_mm + excess
+    offers = [f"a top {_up(drum, board)} long"]
+    thin = _thickness_that_fits(drum, aims, inside, room)
+    if thin is not None:
+        offers.append(f"one about {format_length(thin, drum.units)} thick")
+    shift = _semitones_that_fit(drum, aims, inside, room)
+    if shift is not None:
+        offers.append(f"all notes about {shift} semitone{'s' * (shift != 1)} higher")
+    raise OutlineError(
+        f"Row {row} cannot hold its notes: {words}, and a kerf between. From root line to root line there is room "
+        f"for {format_length(room, drum.units)}, {format_length(excess, drum.units)} too little. It would take "
+        f"{', or '.join(offers)}; or other notes in one row, where the places are yours to choose.",
+        given=room + excess,
+        limit=room,
+        nearest=board,
+    )
+
+
+def _excess_mm(drum: Drum, row: int) -> float:
+    """By how much a row's tongues and the kerf between them are longer than the row."""
+    lengths = [tongue.length_mm or 0.0 for tongue in drum.tongues if tongue.row == row]
+    return sum(lengths) + drum.slots.kerf_mm - layout(drum).span_mm
+
+
+def _length(drum: Drum, number: int) -> str:
+    return format_length(drum.tongues[number].length_mm or 0.0, drum.units)
+
+
+def _up(drum: Drum, mm: float) -> str:
+    """A length rounded to the next 5 mm or 1/4 in that still works."""
+    step = 5.0 if drum.units == "mm" else 6.35
+    return format_length(math.ceil(mm / step - 1e-9) * step, drum.units)
+
+
+def _set_back_mm(drum: Drum, number: int, hz: float) -> float:
+    """How much longer than cut the tongue sounds, by the model's length."""
+    return guess_length_mm(drum.top, hz, set_back=0.0) - (drum.tongues[number].length_mm or 0.0)
+
+
+def _thickness_that_fits(
+    drum: Drum, aims: Sequence[float], inside: Sequence[int], room_mm: float
+) -> float | None:
+    """The largest thickness, to 0.1 mm, in which these tongues fit their row; None when there is none."""
+    for step in range(1, STEPS + 1):
+        share = 1.0 - (1.0 - THINNEST) * step / STEPS
+        total = 0.0
+        for number in inside:
+            back = _set_back_mm(drum, number, aims[number])
+            whole = back + (drum.tongues[number].length_mm or 0.0)
+            total += math.sqrt(share) * whole - share * back
+        if total <= room_mm:
+            return math.floor(share * drum.top.thickness_mm * 10.0) / 10.0
+    return None
+
+
+def _semitones_that_fit(
+    drum: Drum, aims: Sequence[float], inside: Sequence[int], room_mm: float
+) -> int | None:
+    """The fewest semitones up that make these tongues fit their row; None when two octaves do not."""
+    for shift in range(1, 25):
+        total = 0.0
+        for number in inside:
+            back = _set_back_mm(drum, number, aims[number])
+            total += (back + (drum.tongues[number].length_mm or 0.0)) * 2.0 ** (-shift / 24.0) - back
+        if total <= room_mm:
+            return shift
+    return None
+
+
+def _check_short(drum: Drum) -> None:
+    """A tongue at the shortest length there is has a note too high for this board."""
+    for number, tongue in enumerate(drum.tongues, start=1):
+        length = tongue.length_mm or 0.0
+        if length <= MIN_TONGUE_LENGTH_MM + 1e-6:
+            raise OutlineError(
+                f"Tongue {number} ({tongue.note}) would have to be shorter than "
+                f"{format_length(MIN_TONGUE_LENGTH_MM, drum.units)}, the least that can be struck near its tip. "
+                f"A top thicker than {format_length(drum.top.thickness_mm, drum.units)} makes its tongues longer, "
+                "or take a lower note.",
+                given=length,
+                limit=MIN_TONGUE_LENGTH_MM,
+            )

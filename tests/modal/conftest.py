@@ -1,0 +1,127 @@
+"""Drums, boards and measures that the tests of the model share."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from kerftone.drum.check import check_outline
+from kerftone.drum.design import Bore, Bottom, Drum
+from kerftone.drum.file import parse_drum
+from kerftone.wood.elastic import Elastic
+
+REFERENCE = Path(__file__).parents[1] / "reference" / "modes.json"
+"""Modes of drums and boards by CalculiX and by an independent high-order solution; the file says how."""
+
+
+@dataclass(frozen=True)
+class Known:
+    """A drum with modes that were found without Kerftone."""
+
+    drum: Drum
+    hz: Any
+
+
+def reference() -> dict[str, Any]:
+    return dict(json.loads(REFERENCE.read_text("utf-8")))
+
+
+@pytest.fixture(scope="session")
+def known() -> dict[str, Known]:
+    """The reference drums by name: W1 and W4 on walls, W4 with bores, W2 let in on a ledge."""
+    return {d["name"]: Known(parse_drum(d["toml"]), np.array(d["modes_hz"])) for d in reference()["drums"]}
+
+
+@pytest.fixture(scope="session")
+def cherry(known: dict[str, Known]) -> Elastic:
+    """Nine different constants."""
+    return known["W1"].drum.top.elastic
+
+
+def isotropic(*, e_gpa: float, nu: float, density_kg_m3: float) -> Elastic:
+    """The same in every direction, such as steel."""
+    g = e_gpa / (2.0 * (1.0 + nu))
+    return Elastic(
+        e_l_gpa=e_gpa,
+        e_r_gpa=e_gpa,
+        e_t_gpa=e_gpa,
+        g_lr_gpa=g,
+        g_lt_gpa=g,
+        g_rt_gpa=g,
+        nu_lr=nu,
+        nu_lt=nu,
+        nu_rt=nu,
+        density_kg_m3=density_kg_m3,
+    )
+
+
+@pytest.fixture(scope="session")
+def steel() -> Elastic:
+    """The steel of the NAFEMS plates."""
+    return isotropic(e_gpa=200.0, nu=0.3, density_kg_m3=8000.0)
+
+
+def _with_slots(drum: Drum, **changes: Any) -> Drum:
+    return replace(drum, slots=replace(drum.slots, **changes))
+
+
+def _bore(x: float, y: float, diameter: float, depth: float) -> Bore:
+    return Bore(x_mm=x, y_mm=y, diameter_mm=diameter, depth_mm=depth)
+
+
+SHAPES: dict[str, Callable[[Drum, Drum, Drum], Drum]] = {
+    "on walls": lambda w1, w2, w4: w1,
+    "in a ledge": lambda w1, w2, w4: w2,
+    "in a ledge as wide as the wall": lambda w1, w2, w4: _with_slots(
+        replace(w2, box=replace(w2.box, ledge_mm=w2.box.wall_mm)), end_margin_mm=30.0, side_margin_mm=26.0
+    ),
+    "round ends": lambda w1, w2, w4: _with_slots(w1, tongue_end="round"),
+    "slant ends": lambda w1, w2, w4: _with_slots(w1, tongue_end="slant"),
+    "curved ends": lambda w1, w2, w4: _with_slots(w2, tongue_end="curve"),
+    "the maker's own ends": lambda w1, w2, w4: _with_slots(
+        w1, tongue_end=((-12.0, -21.5), (0.0, -10.0), (-6.0, 0.0), (-12.0, 21.5))
+    ),
+    "stop holes": lambda w1, w2, w4: _with_slots(w1, stop_hole_mm=8.0),
+    "a tongue alone in its row": lambda w1, w2, w4: replace(w1, tongues=w1.tongues[:5]),
+    "a tongue alone, round, with stop holes": lambda w1, w2, w4: _with_slots(
+        replace(w1, tongues=w1.tongues[:1] + w1.tongues[2:]), tongue_end="round", stop_hole_mm=7.0
+    ),
+    "five bores": lambda w1, w2, w4: w4,
+    "bores of one depth that overlap": lambda w1, w2, w4: replace(
+        w1, bores=(_bore(150, 49, 20, 4), _bore(160, 51, 24, 4))
+    ),
+    "bores that touch": lambda w1, w2, w4: replace(w1, bores=(_bore(140, 49, 20, 4), _bore(160, 49, 20, 4))),
+    "a bore across a root": lambda w1, w2, w4: replace(w1, bores=(_bore(36, 95, 18, 6),)),
+    "a bottom": lambda w1, w2, w4: _with_bottom(w1),
+    "a ledge, a bore and a bottom": lambda w1, w2, w4: replace(
+        _with_bottom(w2), bores=(_bore(60, 48.5, 20, 4),)
+    ),
+}
+"""Drums of every kind a file can describe, made from W1, W2 and W4. The wood they lose is known exactly."""
+
+
+def _with_bottom(drum: Drum) -> Drum:
+    bottom = Bottom(wood=drum.box.wood, elastic=drum.box.elastic, thickness_mm=9.0)
+    return replace(drum, bottom=bottom, box=replace(drum.box, stands="free"))
+
+
+@pytest.fixture(scope="session", params=SHAPES)
+def drum(request: pytest.FixtureRequest, known: dict[str, Known]) -> Drum:
+    """One drum of every kind in turn."""
+    made = SHAPES[request.param](*(known[name].drum for name in ("W1", "W2", "W4")))
+    check_outline(made)
+    return made
+
+
+@pytest.fixture(scope="session")
+def stepped(known: dict[str, Known]) -> Drum:
+    """W1 with three bores of three depths, each in the next."""
+    return replace(
+        known["W1"].drum, bores=(_bore(150, 49, 20, 4), _bore(160, 51, 24, 7), _bore(167, 47, 16, 5.5))
+    )

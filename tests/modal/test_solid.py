@@ -1,0 +1,250 @@
+"""The solid in bricks and prisms: as much wood as the drum has, and not a crack in it."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+
+from kerftone.drum.design import Drum
+from kerftone.drum.outline import Outline, outline, seat_mm
+from kerftone.modal.plan import COLLAR_MM, Fineness, bore_rims, plan
+from kerftone.modal.solid import build, wall_levels
+
+FINENESS = Fineness()
+PRISM = ((0, 1, 2), (3, 4, 5), (0, 1, 4, 3), (1, 2, 5, 4), (2, 0, 3, 5))
+BRICK = ((0, 1, 2, 3), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7))
+
+
+@dataclass(frozen=True)
+class Solid:
+    """A mesh measured with nothing but its points: everything in mm."""
+
+    drum: Drum
+    mesh: Any
+
+    @cached_property
+    def points(self) -> Any:
+        return np.array([tuple(point.p) for point in self.mesh.Points()]) * 1e3
+
+    @cached_property
+    def cells(self) -> list[tuple[str, list[int]]]:
+        """The material and the corners of every prism and brick."""
+        return [
+            (self.mesh.GetMaterial(cell.index), [corner.nr - 1 for corner in cell.vertices])
+            for cell in self.mesh.Elements3D()
+        ]
+
+    @cached_property
+    def drawn(self) -> Outline:
+        return outline(self.drum)
+
+    @cached_property
+    def columns(self) -> list[tuple[str, float, Any]]:
+        """The material, the area from above and the heights at the corners of each cell: all are upright."""
+        found = []
+        for name, corners in self.cells:
+            low, high = np.split(self.points[corners], 2)
+            np.testing.assert_allclose(low[:, :2], high[:, :2], atol=1e-9)
+            x, y = low[:, 0], low[:, 1]
+            area = 0.5 * float(x @ np.roll(y, -1) - y @ np.roll(x, -1))
+            found.append((name, area, high[:, 2] - low[:, 2]))
+        return found
+
+    def volume(self, *starts: str) -> float:
+        """Of the materials whose names begin so; a prism's height is linear between its corners."""
+        return sum(
+            area * float(heights.mean())
+            for name, area, heights in self.columns
+            if name.startswith(starts or ("",))
+        )
+
+    @cached_property
+    def faces(self) -> dict[frozenset[int], list[list[int]]]:
+        """Every face of every cell, by its corners."""
+        found: dict[frozenset[int], list[list[int]]] = {}
+        for _, corners in self.cells:
+            for face in PRISM if len(corners) == 6 else BRICK:
+                ring = [corners[k] for k in face]
+                found.setdefault(frozenset(ring), []).append(ring)
+        return found
+
+    def surface(self) -> float:
+        """The area of all faces that belong to one cell only."""
+        return sum(self.area(rings[0]) for rings in self.faces.values() if len(rings) == 1)
+
+    def area(self, ring: list[int]) -> float:
+        first, *rest = self.points[ring]
+        fans = pairwise(rest)
+        return sum(0.5 * float(np.linalg.norm(np.cross(a - first, b - first))) for a, b in fans)
+
+
+def made(drum: Drum) -> Solid:
+    return Solid(drum, build(drum, plan(drum, FINENESS), layered=bool(drum.bores)))
+
+
+@pytest.fixture(scope="module")
+def solid(drum: Drum) -> Solid:
+    return made(drum)
+
+
+def bored_mm3(drum: Drum) -> float:
+    """The wood all bores together take, each depth counted once where they overlap."""
+    rims = bore_rims(drum.bores, FINENESS.rim_sides)
+    gone, reached = 0.0, 0.0
+    for depth in sorted({bore.depth_mm for bore in drum.bores}):
+        deep = [rim for bore, rim in zip(drum.bores, rims, strict=True) if bore.depth_mm >= depth]
+        gone += shapely.union_all(deep).area * (depth - reached)
+        reached = depth
+    return gone
+
+
+def walls_mm3(drum: Drum) -> float:
+    """Four walls; with the top let in, they reach up beside it."""
+    drawn = outline(drum)
+    below = drawn.box_outer.difference(drawn.box_inner).area * drum.box.height_mm
+    return below + drawn.box_outer.difference(drawn.board).area * drum.top.thickness_mm
+
+
+def test_top_walls_and_bottom_each_have_the_volume_they_are_drawn_with(solid: Solid) -> None:
+    drum = solid.drum
+    top = solid.drawn.top.area * drum.top.thickness_mm - bored_mm3(drum)
+    assert solid.volume("rim", "frame", "tongue") == pytest.approx(top, rel=1e-6)
+    assert solid.volume("wall") == pytest.approx(walls_mm3(drum), rel=1e-9)
+    bottom = solid.drawn.box_outer.area * drum.bottom.thickness_mm if drum.bottom else 0.0
+    assert solid.volume("bottom") == pytest.approx(bottom, rel=1e-9)
+
+
+def test_every_cell_stands_upright_the_right_way_round(solid: Solid) -> None:
+    for _, area, heights in solid.columns:
+        assert area > 1e-3
+        assert heights.min() > 0.1
+
+
+def test_no_face_is_shared_by_more_than_two_cells(solid: Solid) -> None:
+    assert max(map(len, solid.faces.values())) == 2
+
+
+def surface_mm2(drum: Drum) -> float:
+    """The area of everything air can touch, and of what the drum stands on."""
+    drawn, t, height = outline(drum), drum.top.thickness_mm, drum.box.height_mm
+    inside, outside = drawn.box_inner, drawn.box_outer
+    rims = bore_rims(drum.bores, FINENESS.rim_sides)
+    floors = {bore.depth_mm for bore in drum.bores}
+    over = drawn.top.area + outside.difference(drawn.board).area
+    under = drawn.top.intersection(inside).area
+    slots = (drawn.top.boundary.length - drawn.board.length) * t
+    sides = outside.length * (t + height) + inside.length * height
+    bores = sum(
+        shapely.union_all([r for b, r in zip(drum.bores, rims, strict=True) if b.depth_mm == floor]).length
+        * floor
+        for floor in floors
+    )
+    if drum.bottom is None:
+        below = outside.difference(inside).area
+    else:
+        below = outside.area + inside.area + outside.length * drum.bottom.thickness_mm
+    return float(over + under + slots + sides + bores + below)
+
+
+def test_the_mesh_has_no_crack_inside(solid: Solid) -> None:
+    """Any crack, and any point of one cell on the side of another, would add surface that no drum has."""
+    assert solid.surface() == pytest.approx(surface_mm2(solid.drum), rel=2e-6)
+
+
+def test_a_crack_would_be_seen(known: Any) -> None:
+    """The check above must fail when one brick of a wall is parted from its neighbours."""
+    solid = made(known["W1"].drum)
+    cells = solid.cells
+    number = next(k for k, (name, _) in enumerate(cells) if name == "wall x")
+    loose = [corner + len(solid.points) for corner in cells[number][1]]
+    object.__setattr__(solid, "points", np.vstack([solid.points, solid.points]))
+    cells[number] = ("wall x", loose)
+    assert solid.surface() > surface_mm2(solid.drum) * (1.0 + 1e-4)
+
+
+def test_bores_in_steps_take_their_wood_but_for_the_slope_between_floors(stepped: Drum) -> None:
+    """Where floors meet, the step is a slope as wide as the collar: no more than that may be missing."""
+    solid = made(stepped)
+    top = solid.drawn.top.area * stepped.top.thickness_mm
+    taken = top - solid.volume("rim", "frame", "tongue")
+    deepest = max(bore.depth_mm for bore in stepped.bores)
+    steps = sum(math.pi * bore.diameter_mm for bore in stepped.bores)
+    assert abs(taken - bored_mm3(stepped)) < 0.5 * COLLAR_MM * steps * deepest
+    assert taken == pytest.approx(bored_mm3(stepped), rel=0.02)
+    assert max(map(len, solid.faces.values())) == 2
+
+
+def test_two_layers_weigh_as_much_as_one(known: Any) -> None:
+    drum = known["W1"].drum
+    cut = plan(drum, FINENESS)
+    one, two = (Solid(drum, build(drum, cut, layered=layered)) for layered in (False, True))
+    assert two.volume() == pytest.approx(one.volume(), rel=1e-12)
+    assert two.surface() == pytest.approx(one.surface(), rel=1e-12)
+    assert len(two.cells) > len(one.cells)
+
+
+def named_mm2(solid: Solid) -> dict[str, float]:
+    """The area of each named part of the surface."""
+    found: Counter[str] = Counter()
+    for piece in solid.mesh.Elements2D():
+        name = solid.mesh.GetBCName(piece.index - 1)
+        found[name] += solid.area([corner.nr - 1 for corner in piece.vertices])
+    return dict(found)
+
+
+def test_named_faces_are_where_their_names_say(solid: Solid) -> None:
+    """The upper face whole, the underside inside the walls, and the face the drum stands on."""
+    drawn, areas = solid.drawn, named_mm2(solid)
+    upper = drawn.top.area + drawn.box_outer.difference(drawn.board).area
+    assert sum(a for name, a in areas.items() if name.startswith("upper")) == pytest.approx(upper, rel=1e-6)
+    assert areas["under"] == pytest.approx(drawn.top.intersection(drawn.box_inner).area, rel=1e-6)
+    stands = drawn.box_outer if solid.drum.bottom else drawn.box_outer.difference(drawn.box_inner)
+    assert areas["base"] == pytest.approx(stands.area)
+
+
+def test_each_tongue_has_its_own_part_of_the_upper_face(solid: Solid) -> None:
+    areas = named_mm2(solid)
+    for number, tongue in enumerate(solid.drawn.tongues, start=1):
+        wood = tongue.intersection(solid.drawn.top)
+        assert areas[f"upper, tongue {number}"] == pytest.approx(wood.area, rel=1e-6)
+
+
+def test_every_named_face_is_a_face_of_just_one_cell(solid: Solid) -> None:
+    faces = solid.faces
+    for piece in solid.mesh.Elements2D():
+        assert len(faces[frozenset(corner.nr - 1 for corner in piece.vertices)]) == 1
+
+
+def test_the_underside_of_the_top_is_at_height_nought(solid: Solid) -> None:
+    low = -solid.drum.box.height_mm - (solid.drum.bottom.thickness_mm if solid.drum.bottom else 0.0)
+    assert solid.points[:, 2].min() == pytest.approx(low)
+    assert solid.points[:, 2].max() == pytest.approx(solid.drum.top.thickness_mm)
+    over = np.unique(solid.points[solid.points[:, 2] > -1e-9, 2])
+    assert over[0] == 0.0
+
+
+def test_layers_of_a_wall_grow_from_the_glue_down_and_reach_the_floor() -> None:
+    for glued, height in ((12.0, 95.0), (6.0, 80.0), (18.0, 40.0), (20.0, 15.0)):
+        levels = np.array(wall_levels(glued, height))
+        steps = -np.diff(levels)
+        assert levels[0] == 0.0 and levels[-1] == -height
+        assert np.all(steps > 0.0)
+        assert np.all(steps[1:-1] > steps[:-2])
+
+
+def test_a_narrow_ledge_leaves_board_and_wall_side_by_side(known: Any) -> None:
+    """The band over the ledge is board, the rest wall, up to the upper face."""
+    drum = known["W2"].drum
+    narrow = replace(drum, box=replace(drum.box, ledge_mm=2.0))
+    solid = made(narrow)
+    rim = solid.drawn.board.difference(solid.drawn.box_inner).area * narrow.top.thickness_mm
+    assert solid.volume("rim") == pytest.approx(rim)
+    assert seat_mm(narrow) == 2.0
