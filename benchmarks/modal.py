@@ -24,6 +24,7 @@ import numpy as np
 import calculix
 from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum, read_drum
+from kerftone.errors import NeedsFitError
 from kerftone.modal import solve as room
 from kerftone.modal.space import Inverse, Space
 
@@ -139,7 +140,10 @@ def widened(drum: Drum, times: int) -> Drum:
 def show_time(drums: dict[str, Drum], rounds: int) -> None:
     print(f"Wall time of `modes`, {COUNT} modes, best of {rounds}:")
     for name, drum in drums.items():
-        print(f"  {name}: {best_of(drum, rounds)[0].line()}")
+        try:
+            print(f"  {name}: {best_of(drum, rounds)[0].line()}")
+        except NeedsFitError as error:
+            print(f"  {name}: left out. {error}")
 
 
 def show_growth(rounds: int) -> None:

@@ -98,6 +98,9 @@ SHAPES: dict[str, Callable[[Drum, Drum, Drum], Drum]] = {
     ),
     "bores that touch": lambda w1, w2, w4: replace(w1, bores=(_bore(140, 49, 20, 4), _bore(160, 49, 20, 4))),
     "a bore across a root": lambda w1, w2, w4: replace(w1, bores=(_bore(36, 95, 18, 6),)),
+    "a bore across a root, most of it in the frame": lambda w1, w2, w4: replace(
+        w1, bores=(_bore(391, 95, 18, 6),)
+    ),
     "a bottom": lambda w1, w2, w4: _with_bottom(w1),
     "a ledge, a bore and a bottom": lambda w1, w2, w4: replace(
         _with_bottom(w2), bores=(_bore(60, 48.5, 20, 4),)
@@ -125,3 +128,11 @@ def stepped(known: dict[str, Known]) -> Drum:
     return replace(
         known["W1"].drum, bores=(_bore(150, 49, 20, 4), _bore(160, 51, 24, 7), _bore(167, 47, 16, 5.5))
     )
+
+
+@pytest.fixture(scope="session")
+def solved_w1(known: dict[str, Known]) -> Any:
+    """The first reference drum, solved once for all tests."""
+    from kerftone.modal.solve import solve
+
+    return solve(known["W1"].drum)

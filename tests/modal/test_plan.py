@@ -34,7 +34,19 @@ FINENESS = Fineness()
 
 @pytest.fixture(scope="module")
 def cut(drum: Drum) -> Plan:
-    return plan(drum, FINENESS)
+    return planned(drum)
+
+
+def planned(drum: Drum, fineness: Fineness = FINENESS) -> Plan:
+    """The plan with points in one place made one, as the solid makes them."""
+    found = plan(drum, fineness)
+    places, number = np.unique(np.round(found.points_mm, 5), axis=0, return_inverse=True)
+    number = number.reshape(-1)
+    floors = np.full((2, len(places)), [[np.inf], [-np.inf]])
+    np.minimum.at(floors[0], number, found.floor_mm)
+    np.maximum.at(floors[1], number, found.floor_mm)
+    assert np.array_equal(*floors), "two pieces of the plan disagree about a floor: the solid would crack"
+    return replace(found, points_mm=places, triangles=number[found.triangles], floor_mm=floors[0])
 
 
 def areas(cut: Plan) -> Any:
@@ -94,7 +106,7 @@ def test_a_bore_is_as_large_as_its_bit_and_in_its_place(known: Any) -> None:
 def test_a_bore_across_a_root_is_parted_between_tongue_and_frame(known: Any) -> None:
     drum = known["W1"].drum
     bore = replace(known["W4"].drum.bores[0], x_mm=36.0, y_mm=95.0, diameter_mm=18.0)
-    found = plan(replace(drum, bores=(bore,)), FINENESS)
+    found = planned(replace(drum, bores=(bore,)))
     tongue = bored(tongue_region(1))
     assert {tongue, bored(FRAME)} <= set(found.regions)
     assert area_of(found, tongue) > area_of(found, bored(FRAME)) > 0.0
@@ -102,7 +114,7 @@ def test_a_bore_across_a_root_is_parted_between_tongue_and_frame(known: Any) -> 
 
 def test_floors_are_those_of_the_deepest_bore_over_each_point(stepped: Drum) -> None:
     """Away from the slopes between two floors, a triangle lies flat on the deepest bore it is in."""
-    found = plan(stepped, FINENESS)
+    found = planned(stepped)
     rims = bore_rims(stepped.bores, FINENESS.rim_sides)
     assert set(np.unique(found.floor_mm)) == {0.0, 4.0, 5.5, 7.0}
     flat = 0
@@ -119,7 +131,7 @@ def test_floors_are_those_of_the_deepest_bore_over_each_point(stepped: Drum) -> 
 @pytest.mark.parametrize("name", ["W1", "W2"])
 def test_triangles_at_the_ends_of_the_slots_are_smaller_than_the_kerf(known: Any, name: str) -> None:
     drum = known[name].drum
-    found, drawn = plan(drum, FINENESS), outline(drum)
+    found, drawn = planned(drum), outline(drum)
     corners = sharp_corners(drawn.top.intersection(drawn.box_inner))
     sides = {frozenset(pair) for a, b, c in found.triangles for pair in ((a, b), (b, c), (c, a))}
     for corner in corners:
@@ -171,5 +183,5 @@ def test_root_lines_are_lines_of_the_mesh(drum: Drum, cut: Plan) -> None:
 
 def test_finer_is_finer(known: Any) -> None:
     drum = known["W2"].drum
-    coarse, fine = plan(drum, FINENESS), plan(drum, Fineness(largest_mm=15.0, grading=0.4))
+    coarse, fine = planned(drum), planned(drum, Fineness(largest_mm=15.0, grading=0.4))
     assert len(fine.triangles) > 2 * len(coarse.triangles)

@@ -27,7 +27,7 @@ def run(given: Path, *, as_json: bool) -> None:
         return
     show_answer(said)
     show("")
-    show(clarity_words(found))
+    show(clarity_words(found), wrap=True)
     show(f"Lengths written to {path}.")
     explain(said, stand_ins(drum))
 

@@ -6,6 +6,7 @@ drum file is, so that what this command writes is never refused by the next.
 
 from __future__ import annotations
 
+import math
 import os
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,7 +22,7 @@ from kerftone.drum.template import drum_text
 from kerftone.errors import DrumFileError, KerftoneError, LengthError, NoteError, WriteError
 from kerftone.files import atomic_write
 from kerftone.pitch import note_number
-from kerftone.units import parse_length
+from kerftone.units import format_length, parse_length
 
 Units = Literal["mm", "in"]
 LONGEST_NAME = 60
@@ -73,12 +74,31 @@ def _drum(folder: Path, wanted: Wanted) -> Drum:
     from kerftone.tune.begin import first_drum
 
     thickness = None if wanted.thickness is None else _thickness_mm(wanted.thickness, wanted.units)
-    return first_drum(
+    drum = first_drum(
         _name(folder, wanted.name),
         _notes(wanted.notes),
         wanted.wood,
         thickness_mm=thickness,
         units=wanted.units,
+    )
+    _check_width(drum)
+    return drum
+
+
+def _check_width(drum: Drum) -> None:
+    """Refuse more notes than the widest board has room for, two to a row."""
+    widest = TopTable.model_fields["width"].metadata[0].high
+    if drum.top.width_mm <= widest:
+        return
+    rows = math.ceil(len(drum.tongues) / 2)
+    margins = 2.0 * drum.slots.side_margin_mm
+    most = 2 * int((widest - margins) / (drum.top.width_mm - margins) * rows)
+    raise NoteError(
+        f"{len(drum.tongues)} notes need a board {format_length(drum.top.width_mm, drum.units)} wide. The widest "
+        f"there can be is {format_length(widest, drum.units)}: give {most} notes at most.",
+        given=len(drum.tongues),
+        limit=most,
+        nearest=most,
     )
 
 

@@ -50,7 +50,7 @@ def run(given: Path, folder: Path, *, as_json: bool) -> None:
     show_answer(said)
     show("")
     if found is not None:
-        show(clarity_words(found))
+        show(clarity_words(found), wrap=True)
     for name, what in (
         (REPORT, "the report: open it in a browser, or print it"),
         (LAYOUT, "the top in plan, at true size"),

@@ -26,9 +26,9 @@ def say(words: str, *, wrap: bool = False) -> None:
     _write(sys.stderr, printable(textwrap.fill(words, WIDTH - 1) if wrap else words))
 
 
-def show(words: str) -> None:
-    """Give a result in words. It goes to stdout."""
-    _write(sys.stdout, printable(words))
+def show(words: str, *, wrap: bool = False) -> None:
+    """Give a result in words. It goes to stdout, in lines if `wrap`."""
+    _write(sys.stdout, printable(textwrap.fill(words, WIDTH - 1) if wrap else words))
 
 
 def _write(stream: object, words: str) -> None:

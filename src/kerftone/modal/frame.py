@@ -43,7 +43,7 @@ Place = tuple[int | None, Side | None]
 
 @dataclass(frozen=True, kw_only=True)
 class Frame:
-    """The part of a drum that stays: reduced matrices, and its motions at the root of every place."""
+    """The part of a drum that stays: reduced matrices, the air it pushes, its motions at every place's root."""
 
     drum: Drum
     stiffness: Array
@@ -54,8 +54,11 @@ class Frame:
     layered: bool
 
     def tongue(self, drum: Drum, number: int) -> TongueModel:
-        """One tongue as it is in `drum`, a drum that differs from this frame's only in its tongues."""
-        with ng.TaskManager(), threadpool_limits(1):
+        """One tongue as it is in `drum`, a drum that differs from this frame's only in its tongues.
+
+        On one thread: a tongue is too small to share out, and waiting threads cost more than they bring.
+        """
+        with threadpool_limits(1):
             return tongue_model(
                 drum,
                 number,
@@ -94,13 +97,14 @@ class Assembly:
         keep = slice(count)
         parts = [self._of(number)[keep] for number in range(len(self.tongues))]
         strike = np.array([part @ t.strike for part, t in zip(parts, self.tongues, strict=True)])
-        moves = strike**2 / np.maximum((strike**2).sum(axis=0), 1e-30)
-        scale = self.scale @ moves
+        sweep = np.array([part @ t.sweep for part, t in zip(parts, self.tongues, strict=True)])
+        moves = (strike * sweep) ** 2
+        scale = self.scale @ (moves / moves.sum(axis=0))
         return Modes(
             hz=np.sqrt(self.values[keep] * scale) / (2 * math.pi),
             strike=strike,
-            sweep=np.array([part @ t.sweep for part, t in zip(parts, self.tongues, strict=True)]),
-            volume=np.zeros(len(self.values[keep])),
+            sweep=sweep,
+            volume=self.shapes[keep, : len(self.frame.push)] @ self.frame.push + sweep.sum(axis=0),
             unknowns=self.shapes.shape[1],
             seconds=0.0,
         )
@@ -190,7 +194,7 @@ def frame_of(solution: Solution) -> Frame:
         drum=drum,
         stiffness=motions @ forces.T,
         mass=motions @ inertia.T,
-        push=motions @ solution.push,
+        push=motions @ (solution.push - solution.sweep.sum(axis=0)),
         roots=_roots(solution, motions),
         fineness=solution.fineness,
         layered=solution.layered,

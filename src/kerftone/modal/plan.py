@@ -153,10 +153,11 @@ def plan_tongue(drum: Drum, number: int, root_ys_mm: NDArray[Any], fineness: Fin
     the letter, which no mesher with a will of its own promises.
     """
     drawn = outline(drum)
-    wood = drawn.tongues[number]
+    wood = shapely.intersection(drawn.tongues[number], drawn.top, grid_size=SNAP_MM)  # less the stop holes
     tongue = drum.tongues[number]
     assert tongue.side is not None and tongue.length_mm is not None
-    bores = tuple(bore for bore in drum.bores if wood.contains(Point(bore.x_mm, bore.y_mm)))
+    every = zip(drum.bores, bore_rims(drum.bores, fineness.rim_sides), strict=True)
+    bores = tuple(bore for bore, rim in every if rim.intersects(wood))
     rims = bore_rims(bores, fineness.rim_sides)
     x, way = drawn.layout.root_mm(tongue.side), 1.0 if tongue.side == "left" else -1.0
     marks = LineString([(x, y) for y in root_ys_mm])

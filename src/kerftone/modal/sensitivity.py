@@ -66,7 +66,7 @@ def _wood_row(solution: Solution, number: int, pieces: list[Piece]) -> Array:
         row[:-1] += [np.sum(_slope(elastic, axes, name) * moments) for name in CONSTANTS[:-1]]
         kinetic = ng.Integrate(ng.InnerProduct(field, field), region)
         row[-1] -= solution.fine_values[number] * elastic.density_kg_m3 * kinetic
-    return row * CENTS_PER_LN / (2.0 * solution.fine_values[number])
+    return np.asarray(row * CENTS_PER_LN / (2.0 * solution.fine_values[number]))
 
 
 def _strain_moments(field: Any, region: Any) -> Array:

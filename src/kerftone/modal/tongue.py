@@ -71,9 +71,8 @@ class TongueModel:
     @cached_property
     def stretch(self) -> Array:
         """How the stiffness changes per metre of length, reduced; made when first asked for."""
-        with ng.TaskManager():
-            matrix = stretch_form(self.space)
-            return _reduced(self.basis, lambda vector: _apply(matrix, vector)) / self.length_m
+        matrix = stretch_form(self.space)
+        return _reduced(self.basis, lambda vector: _apply(matrix, vector)) / self.length_m
 
 
 def root_unknowns(space: Space, x_m: float, y_m: tuple[float, float]) -> NDArray[np.intp]:
@@ -84,17 +83,15 @@ def root_unknowns(space: Space, x_m: float, y_m: tuple[float, float]) -> NDArray
     on &= (places[:, 1] > y_m[0] - 1e-6) & (places[:, 1] < y_m[1] + 1e-6)
     rank = {int(number): index for index, number in enumerate(np.flatnonzero(on))}
     found: list[int] = []
-    for kind, nodes in ((ng.VERTEX, rank), (ng.EDGE, None), (ng.FACE, None)):
-        if nodes is not None:
-            keyed = [((index,), number) for number, index in rank.items()]
-        else:
-            listed = mesh.edges if kind == ng.EDGE else mesh.faces
-            keyed = [
-                (tuple(sorted(rank[v.nr] for v in node.vertices)), node.nr)
-                for node in listed
-                if all(v.nr in rank for v in node.vertices)
-            ]
-        for _, number in sorted(keyed):
+    for number in rank:
+        found.extend(space.scalar.GetDofNrs(ng.NodeId(ng.VERTEX, number)))
+    for kind, nodes in ((ng.EDGE, mesh.edges), (ng.FACE, mesh.faces)):
+        keyed = sorted(
+            (sorted(rank[v.nr] for v in node.vertices), node.nr)
+            for node in nodes
+            if all(v.nr in rank for v in node.vertices)
+        )
+        for _, number in keyed:
             found.extend(space.scalar.GetDofNrs(ng.NodeId(kind, number)))
     return np.array(found, dtype=np.intp)
 

@@ -1,8 +1,8 @@
 """A first drum: a board in which the wanted notes fit.
 
 Sizes are worked out from the notes, the wood and the thickness: tongues by the bar rule of `lengths.py`
-with a short set-back (so rather too long), long ones facing short ones, and 2 % of spare length; `kerftone fit`
-then gives the true lengths. Margins, walls and tongue width are our own choice, common practice, no source.
+with a short set-back (so rather too long), long ones facing short ones; `kerftone fit` then gives the
+true lengths. Margins, walls and tongue width are our own choice, common practice, no source.
 """
 
 from __future__ import annotations
@@ -21,7 +21,6 @@ from kerftone.wood.species import Species, find_species
 
 BOX_WOOD = "ash, white"
 SHORT_SET_BACK = 2.0
-SPARE = 1.02
 LONGEST_MM = 1200.0
 SHORTEST_TONGUE_MM = 50.0
 KERF_MM, END_MARGIN_MM, SIDE_MARGIN_MM, WALL_MM = 3.0, 45.0, 32.0, 18.0
@@ -101,7 +100,7 @@ def _long_enough(drum: Drum, grid_mm: float) -> Drum:
     if len(lengths) % 2:
         lengths = [0.0, *lengths]
     pairs = [short + long for short, long in zip(lengths, reversed(lengths), strict=True)]
-    board = _up(SPARE * max(pairs) + KERF_MM + 2 * END_MARGIN_MM, grid_mm)
+    board = _up(max(pairs) + KERF_MM + 2 * END_MARGIN_MM, grid_mm)
     if board > LONGEST_MM:
         lowest = min(drum.tongues, key=lambda tongue: targets_hz((tongue.note,))[0])
         thinner = drum.top.thickness_mm * (LONGEST_MM / board) ** 2

@@ -20,7 +20,6 @@ from scipy.optimize import linear_sum_assignment
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
-
 from kerftone.errors import KerftoneError, OutlineError
 from kerftone.modal.frame import Assembly, assemble
 from kerftone.modal.notes import NoteHeard, read_notes, weights
@@ -41,8 +40,10 @@ LARGEST_STEP = 0.4
 LARGEST_CENTS = 100.0
 """Nor does a Newton step of all tongues together try to mend more than this."""
 NEAR_CENTS = 200.0
+FAR_CENTS = 150.0
 ALONE_CENTS = 30.0
 ROUNDS_ALONE = 4
+ROUNDS_TRIED = 6
 SHORTEST_MM = 30.0
 TRIED = 2
 """How many of the best arrangements on paper are made in tune before one is kept; one poor one is, too."""
@@ -176,21 +177,20 @@ def _errors(modes: Modes, aims: Sequence[float], *, near_cents: float = math.inf
     return own, off[np.arange(len(own)), own]
 
 
-def _in_tune(model: Assembly, aims: Sequence[float]) -> Assembly:
+def _in_tune(
+    model: Assembly, aims: Sequence[float], *, good_cents: float = MODEL_CENTS, rounds: int = ROUNDS
+) -> Assembly:
     """The same frame with tongues of the lengths that sound the aims, by Newton's method.
 
-    First each tongue for itself, the others thought away, which is smooth however far off it starts; then
-    all together, which has to find how neighbours pull at each other.
+    From far off, first each tongue for itself, the others thought away, which is smooth however far it
+    starts; then all together, which has to find how neighbours pull at each other.
     """
-    for _ in range(ROUNDS_ALONE):
-        pairs = [model.alone(number) for number in range(len(aims))]
-        errors = np.array([cents(hz, aim) for (hz, _), aim in zip(pairs, aims, strict=True)])
-        if abs(errors).max() <= ALONE_CENTS:
-            break
-        model = _moved(model, _bar_steps(errors, np.array([per_mm for _, per_mm in pairs])))
     own, errors = _errors(model.modes(), aims, near_cents=NEAR_CENTS)
-    for _ in range(ROUNDS):
-        if abs(errors).max() <= MODEL_CENTS:
+    if abs(errors).max() > FAR_CENTS:
+        model = _each_alone(model, aims)
+        own, errors = _errors(model.modes(), aims, near_cents=NEAR_CENTS)
+    for _ in range(rounds):
+        if abs(errors).max() <= good_cents:
             break
         step = -np.linalg.solve(model.length_jacobian(own), np.clip(errors, -LARGEST_CENTS, LARGEST_CENTS))
         for share in (1.0, 0.5, 0.2):
@@ -199,6 +199,17 @@ def _in_tune(model: Assembly, aims: Sequence[float]) -> Assembly:
             if abs(after).sum() < abs(errors).sum():
                 break
         model, errors = trial, after
+    return model
+
+
+def _each_alone(model: Assembly, aims: Sequence[float]) -> Assembly:
+    """The same frame with each tongue roughly of the length that would sound its aim without the others."""
+    for _ in range(ROUNDS_ALONE):
+        pairs = [model.alone(number) for number in range(len(aims))]
+        errors = np.array([cents(hz, aim) for (hz, _), aim in zip(pairs, aims, strict=True)])
+        if abs(errors).max() <= ALONE_CENTS:
+            break
+        model = _moved(model, _bar_steps(errors, np.array([per_mm for _, per_mm in pairs])))
     return model
 
 
@@ -224,13 +235,14 @@ def _arranged(drum: Drum, model: Assembly, aims: Sequence[float]) -> tuple[Assem
     chosen = order[:TRIED] + order[-1:] if len(order) > TRIED else order
     tried: list[tuple[float, Assembly]] = []
     for places in dict.fromkeys(chosen):
-        trial = _in_tune(first.with_drum(_placed(first.drum, places)), aims)
+        moved = first.with_drum(_placed(first.drum, places))
+        trial = _in_tune(moved, aims, good_cents=GOOD_CENTS, rounds=ROUNDS_TRIED)
         clarity = _model_clarity(trial, aims)
         tried.append((clarity, trial))
     fitting = [one for one in tried if _fits(one[1].drum)] or tried[:1]
     best = max(fitting, key=lambda one: one[0])
     seen = [clarity for clarity, _ in tried]
-    return best[1], {"worst": min(seen), "best": max(seen)}
+    return _in_tune(best[1], aims), {"worst": min(seen), "best": max(seen)}
 
 
 def _model_clarity(model: Assembly, aims: Sequence[float]) -> float:

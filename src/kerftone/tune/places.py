@@ -1,10 +1,11 @@
 """Which note goes where.
 
 Tongues on one side share the wood at their roots and the end wall under it, and near in pitch they share
-their modes too: a strike on one then sounds both, and two pitches that lie too close cannot be reached at all,
-since the shared modes keep a distance. So tongues of one side should be far apart in pitch, a little more so
-the nearer their rows, and a facing pair must fit its row together. Small drums are searched outright; larger ones by exchanging pairs from the best
-of several starts. Pure arithmetic on pitches and guessed lengths; the model judges the result.
+their modes too: a strike on one then sounds both, and two pitches that lie too close cannot be reached at
+all, since shared modes keep a distance. So tongues of one side should be far apart in pitch, a little more so
+the nearer their rows, and a facing pair must fit its row together. Small drums are searched outright; larger
+ones by exchanging pairs from a start that faces long with short. Pure arithmetic on pitches and guessed
+lengths; the model judges the result.
 """
 
 from __future__ import annotations
@@ -41,7 +42,7 @@ class Wish:
             for ((row, side), hz), ((other_row, other_side), other_hz) in itertools.combinations(at, 2)
             if side == other_side
         ]
-        return min([1200.0, *gaps])
+        return float(min([1200.0, *gaps]))
 
     def crowding_mm(self, places: Sequence[Place]) -> float:
         """The length of the fullest row's tongues together."""
@@ -50,10 +51,21 @@ class Wish:
             rows[row] = rows.get(row, 0.0) + length
         return max(rows.values())
 
-    def merit(self, places: Sequence[Place], room_mm: float) -> tuple[float, float, float]:
-        """What to maximise: first that the rows hold their tongues, then separation, then spare room."""
+    def merit(self, places: Sequence[Place], room_mm: float) -> tuple[float, ...]:
+        """What to maximise: that the rows hold their tongues, no loose rests, separation, spare room."""
         crowding = self.crowding_mm(places)
-        return -max(0.0, crowding - room_mm), self.separation_cents(places), -crowding
+        fits = -max(0.0, crowding - room_mm)
+        return fits, -loose_rests(places), self.separation_cents(places), -crowding
+
+
+def loose_rests(places: Sequence[Place]) -> int:
+    """How many tongues stand alone in a row between two others.
+
+    The neighbours' slots cut the solid rest of such a row loose on both sides: it rings as one more tongue that
+    nobody tunes. In an outer row the rest stays joined to the board's edge.
+    """
+    rows = [row for row, _ in places]
+    return sum(rows.count(row) == 1 and 1 < row < max(rows) for row in rows)
 
 
 def free_places(drum: Drum) -> list[Place]:

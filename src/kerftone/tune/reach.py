@@ -109,8 +109,8 @@ def _check_short(drum: Drum) -> None:
         if length <= MIN_TONGUE_LENGTH_MM + 1e-6:
             raise OutlineError(
                 f"Tongue {number} ({tongue.note}) would have to be shorter than "
-                f"{format_length(MIN_TONGUE_LENGTH_MM, drum.units)}, the least that can be struck near its tip. "
-                f"A top thicker than {format_length(drum.top.thickness_mm, drum.units)} makes its tongues longer, "
+                f"{format_length(MIN_TONGUE_LENGTH_MM, drum.units)}, the least that can be struck near its "
+                f"tip. A top thicker than {format_length(drum.top.thickness_mm, drum.units)} makes tongues longer, "
                 "or take a lower note.",
                 given=length,
                 limit=MIN_TONGUE_LENGTH_MM,

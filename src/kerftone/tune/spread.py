@@ -1,11 +1,11 @@
 """How far off the real board may be: the ± beside every pitch.
 
-A species is known by its mean; a board scatters about it. The constants of one board are taken as lognormal:
-all its stiffnesses move together (coefficient of variation 22 %, Wood Handbook Table 5-6, from memory), its
-density by 10 % (same table), and a constant the handbook does not give for the species scatters further on
-its own. Heavier boards are stiffer: the handbook's hardwood relation E ~ G^0.7 (Table 5-11, from memory) makes
-0.7 · 10 % of the 22 % common to both, a correlation of 0.32. The walls and the bottom are boards of their own,
-independent of the top.
+A species is known by its mean; a board scatters about it. The constants of one board are taken as
+lognormal: all its stiffnesses move together (coefficient of variation 22 %, Wood Handbook Table 5-6, from
+memory), its density by 10 % (same table), and a constant the handbook does not give for the species scatters
+further on its own. Heavier boards are stiffer: the handbook's hardwood relation E ~ G^0.7 (Table 5-11, from
+memory) makes 0.7 · 10 % of the 22 % common to both, a correlation of 0.32. The walls and the bottom are
+boards of their own, independent of the top.
 
 The ± is one standard deviation, in cents, to first order; held by a Monte Carlo of full solves in
 tests/tune/test_spread.py.

@@ -64,10 +64,9 @@ class Scatter:
 
     def of(self, constant: str) -> float:
         """The whole scatter of one constant, such as "e_l", "g_lt", "nu_rt" or "density"."""
-        if constant == "density":
-            shared = self.density
-        else:
-            shared = 0.0 if constant.startswith("nu_") else self.stiffness
+        shared = (
+            self.density if constant == "density" else 0.0 if constant.startswith("nu_") else self.stiffness
+        )
         return float((shared**2 + dict(self.own).get(constant, 0.0) ** 2) ** 0.5)
 
     def without(self, constants: frozenset[str]) -> Scatter:

@@ -1,0 +1,114 @@
+"""A small drum that is solved in seconds, and the commands run on it once for all tests that look at them."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner
+
+from kerftone.cli.answer import Answer, answer
+from kerftone.cli.app import app
+from kerftone.drum.file import parse_drum
+
+WREN = """\
+# INVENTED: two tongues on a small board
+name = "Wren"
+units = "mm"
+[top]
+wood = "cherry, black"
+length = 320.0        # room for both
+width = 70.0
+thickness = 12.0
+[slots]
+kerf = 3.0
+end_margin = 26.0
+side_margin = 20.0
+[[tongues]]
+note = "D4"           # the low one
+row = 1
+side = "left"
+length = 140.0
+[[tongues]]
+note = "Bb4"
+row = 1
+side = "right"
+length = 105.0
+[box]
+wood = "teak"
+wall = 10.0
+height = 40.0
+"""
+
+WITHOUT_LENGTHS = "\n".join(
+    line for line in WREN.splitlines() if line not in ("length = 140.0", "length = 105.0")
+)
+
+
+@dataclass(frozen=True)
+class Ran:
+    """What a command did: its exit code, what went to stdout and to stderr, and a fault if there was one."""
+
+    code: int
+    out: str
+    err: str
+    fault: BaseException | None
+
+    @property
+    def document(self) -> dict[str, Any]:
+        """The one JSON document on stdout; anything beside it fails."""
+        return dict(json.loads(self.out, parse_constant=_not_finite))
+
+
+def _not_finite(name: str) -> None:
+    raise AssertionError(f"{name} in JSON")
+
+
+def kerftone(*args: object) -> Ran:
+    """Run a command in this process."""
+    result = CliRunner().invoke(app, [str(arg) for arg in args])
+    fault = None if isinstance(result.exception, SystemExit) else result.exception
+    return Ran(result.exit_code, result.stdout, result.stderr, fault)
+
+
+@pytest.fixture(scope="session")
+def run() -> Callable[..., Ran]:
+    return kerftone
+
+
+@pytest.fixture
+def wren(tmp_path: Path) -> Path:
+    """The drum's file in a folder whose name has a space."""
+    return _written(tmp_path / "my drums", WREN)
+
+
+@pytest.fixture
+def unfitted(tmp_path: Path) -> Path:
+    """The same without lengths."""
+    return _written(tmp_path / "my drums", WITHOUT_LENGTHS)
+
+
+def _written(folder: Path, text: str) -> Path:
+    folder.mkdir()
+    file = folder / "drum.toml"
+    file.write_text(text)
+    return file
+
+
+@pytest.fixture(scope="session")
+def said() -> Answer:
+    """The model's answer for the small drum."""
+    return answer(parse_drum(WREN))
+
+
+@pytest.fixture(scope="session")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> tuple[Ran, Path, Path]:
+    """`kerftone plan` on the small drum without lengths: what it said, the drum file, the folder of results."""
+    place = tmp_path_factory.mktemp("planned")
+    file = _written(place / "my drums", WITHOUT_LENGTHS)
+    folder = place / "all of it" / "wren"
+    return kerftone("plan", file.parent, "-o", folder), file, folder

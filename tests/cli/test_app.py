@@ -1,0 +1,28 @@
+"""The commands are declared without loading anything heavy."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+HEAVY = ("ngsolve", "netgen", "numpy", "scipy", "shapely", "soundfile", "rich.table")
+
+
+def loaded_by(code: str) -> set[str]:
+    """Which of the heavy modules this code loads, in a fresh process."""
+    ask = f"{code}\nimport sys\nprint(*[name for name in {HEAVY!r} if name in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", ask], capture_output=True, text=True, check=True)
+    return set(done.stdout.splitlines()[-1].split())
+
+
+def test_help_loads_nothing_heavy() -> None:
+    code = (
+        "import sys\nsys.argv = ['kerftone', 'modes', '--help']\n"
+        "from kerftone.cli import main\ntry:\n    main()\nexcept SystemExit as end:\n    assert end.code == 0"
+    )
+    assert loaded_by(code) == set()
+
+
+def test_drawing_does_not_load_the_solver() -> None:
+    assert not {"ngsolve", "netgen"} & loaded_by("import kerftone.cli.layout")
+    assert "ngsolve" in loaded_by("import kerftone.modal.solve"), "the check itself must see it"

@@ -1,0 +1,49 @@
+"""`kerftone modes`, from file to answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytestmark = pytest.mark.slow
+
+Run = Callable[..., Any]
+
+
+def test_with_json_there_is_one_document_on_stdout_and_words_on_stderr(run: Run, wren: Path) -> None:
+    before = wren.read_text()
+    ran = run("modes", wren.parent, "--count", "6", "--json")
+    assert (ran.code, ran.fault) == (0, None)
+    whole = ran.document
+    assert set(whole) == {"tongues", "modes_hz", "model"}
+    assert len(whole["modes_hz"]) == 6
+    assert whole["model"]["unknowns"] > 1000 and whole["model"]["seconds"] > 0.0
+    assert "Solving" in ran.err
+    assert wren.read_text() == before, "asking changes nothing"
+
+
+@pytest.mark.outside
+def test_letting_the_drum_loose_raises_its_low_notes(run: Run, wren: Path) -> None:
+    """A light box that is let loose gives way: both ends of the spring move, so the pitch goes up."""
+    ran = run("modes", wren, "--stands", "free", "--json")
+    whole = ran.document
+    assert whole["stands"] == {"asked": "free", "file": "held"}
+    shifts = [tongue["shift_cents"] for tongue in whole["tongues"]]
+    assert all(5.0 < shift < 300.0 for shift in shifts), shifts
+
+
+def test_a_drum_asked_to_stand_as_it_does_shows_no_shift(run: Run, wren: Path) -> None:
+    ran = run("modes", wren, "--stands", "held")
+    assert ran.code == 0
+    assert "instead of" not in ran.out and "held still below" in ran.out
+    assert ran.err.count("Solving") == 1, "one solve is enough"
+
+
+@pytest.mark.refusal
+def test_a_drum_without_lengths_is_sent_to_fit(run: Run, unfitted: Path) -> None:
+    ran = run("modes", unfitted, "--json")
+    assert ran.code == 2 and "kerftone fit" in ran.document["error"]["message"]
+    assert ran.document["error"]["kind"] == "NeedsFitError"

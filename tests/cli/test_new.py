@@ -1,0 +1,116 @@
+"""`kerftone new` writes a file that the next command can read, or nothing."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from kerftone.drum.file import read_drum
+
+Run = Callable[..., Any]
+NOTES, WOOD = "D3 F3 G3 A3 C4 D4", "cherry, black"
+
+
+def test_the_new_file_says_what_was_asked(run: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "my drums" / "brook_two"
+    ran = run("new", folder, "--notes", NOTES, "--wood", "black cherry", "--thickness", "15.5")
+    assert (ran.code, ran.fault) == (0, None)
+    drum = read_drum(folder / "drum.toml")
+    assert [tongue.note for tongue in drum.tongues] == NOTES.split()
+    assert all(tongue.length_mm is None and tongue.row is None for tongue in drum.tongues)
+    assert drum.top.wood == WOOD and drum.top.thickness_mm == 15.5
+    assert drum.name == "Brook two"
+    assert drum.bottom is not None and drum.box.stands == "free", "the finished drum"
+    assert str(folder / "drum.toml") in ran.out
+
+
+def test_the_board_is_reckoned_from_the_notes(run: Run, tmp_path: Path) -> None:
+    boards = []
+    for number, (notes, thickness) in enumerate([("D3 A3", "16"), ("D4 A4", "16"), ("D3 A3", "12")]):
+        folder = tmp_path / str(number)
+        assert run("new", folder, "--notes", notes, "--wood", WOOD, "--thickness", thickness).code == 0
+        boards.append(read_drum(folder / "drum.toml").top.length_mm)
+    low, high, thin = boards
+    assert high < thin < low, "higher notes and thinner boards take shorter boards"
+
+
+def test_notes_may_stand_between_commas_and_the_drum_has_the_name_given(run: Run, tmp_path: Path) -> None:
+    name = 'Quill "of" \\ Bb'
+    ran = run("new", tmp_path / "q", "--notes", "Bb3, F#4,C5", "--wood", WOOD, "--name", name)
+    assert ran.code == 0
+    drum = read_drum(tmp_path / "q" / "drum.toml")
+    assert [tongue.note for tongue in drum.tongues] == ["Bb3", "F#4", "C5"]
+    assert drum.name == name
+
+
+def test_in_inches_the_file_is_in_inches(run: Run, tmp_path: Path) -> None:
+    args = ("--notes", "D4 A4", "--wood", WOOD, "--units", "in", "--thickness", "5/8", "--json")
+    ran = run("new", tmp_path / "inch", *args)
+    raw = tomllib.loads((tmp_path / "inch" / "drum.toml").read_text())
+    assert raw["units"] == "in" and raw["top"]["thickness"] == 0.625
+    assert raw["top"]["length"] * 4 == int(raw["top"]["length"] * 4), "to the quarter inch"
+    assert ran.document["board"]["thickness_mm"] == 15.875
+    assert ran.document["board"]["length_mm"] == pytest.approx(25.4 * raw["top"]["length"], abs=1e-4)
+    assert ran.document["written"] == [str(tmp_path / "inch" / "drum.toml")]
+
+
+def test_as_many_notes_as_are_offered_do_make_a_drum(run: Run, tmp_path: Path) -> None:
+    many = run("new", tmp_path / "many", "--notes", " ".join(["A4"] * 40), "--wood", WOOD)
+    assert many.code == 0, many.err
+    assert run("new", tmp_path / "more", "--notes", " ".join(["A4"] * 41), "--wood", WOOD).code == 2
+
+
+@pytest.mark.refusal
+def test_a_drum_that_is_there_is_never_overwritten(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "drum.toml").write_text("mine")
+    ran = run("new", tmp_path, "--notes", NOTES, "--wood", WOOD)
+    assert ran.code == 2 and "already there" in ran.err and "choose another folder" in ran.err
+    assert (tmp_path / "drum.toml").read_text() == "mine"
+
+
+@pytest.mark.refusal
+def test_a_dangling_link_is_not_written_through(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "drum.toml").symlink_to(tmp_path / "elsewhere")
+    assert run("new", tmp_path, "--notes", NOTES, "--wood", WOOD).code == 2
+    assert not (tmp_path / "elsewhere").exists()
+
+
+@pytest.mark.refusal
+@pytest.mark.parametrize(
+    "changes, words",
+    [
+        ({"--notes": "D3 H3"}, ["'H3' cannot be read", "F#4 or Bb3"]),
+        ({"--notes": "  , "}, ["No notes", "--notes"]),
+        ({"--notes": "C1 D3"}, ["C1 is 32.7 Hz", "50 to 2500 Hz", "C2"]),
+        ({"--notes": " ".join(["A4"] * 65)}, ["65 notes", "1000 mm", "40 notes at most"]),
+        ({"--wood": "chery"}, ["'chery'", "cherry, black"]),
+        ({"--wood": ""}, ["not in the species table"]),
+        ({"--thickness": "-4"}, ["-4 mm", "4 mm to 60 mm"]),
+        ({"--thickness": "5/8"}, ["'5/8' cannot be read", "--units in"]),
+        ({"--thickness": "nan"}, ["not a size"]),
+        ({"--thickness": "5/0", "--units": "in"}, ["divides by zero"]),
+        ({"--thickness": "16", "--units": "in"}, ["16 in", "2.362 in"]),
+        ({"--name": " "}, ["name is empty"]),
+        ({"--notes": "G1 A1", "--thickness": "50"}, ["board", "long", "thick"]),
+    ],
+)
+def test_what_cannot_be_made_is_refused_and_nothing_is_written(
+    run: Run, tmp_path: Path, changes: dict[str, str], words: list[str]
+) -> None:
+    options = {"--notes": NOTES, "--wood": WOOD} | changes
+    ran = run("new", tmp_path / "new one", *(part for pair in options.items() for part in pair))
+    assert ran.code == 2 and ran.fault is None, ran.fault
+    assert len(ran.err.strip().splitlines()) == 1
+    assert [word for word in words if word not in ran.err] == [], ran.err
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.refusal
+def test_a_folder_cannot_stand_on_a_file(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("x")
+    ran = run("new", tmp_path / "file" / "deeper", "--notes", NOTES, "--wood", WOOD)
+    assert ran.code == 2 and "is a file" in ran.err

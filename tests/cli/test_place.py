@@ -1,0 +1,77 @@
+"""Where a command reads and where it may write."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from kerftone.cli.place import check_folder, check_target, drum_file, make_folder
+from kerftone.errors import WriteError
+
+
+def test_a_folder_with_a_drum_in_it_means_the_drum(tmp_path: Path) -> None:
+    assert drum_file(tmp_path) == tmp_path, "no drum.toml inside: the reader then says so"
+    (tmp_path / "drum.toml").write_text("x")
+    assert drum_file(tmp_path) == tmp_path / "drum.toml"
+    assert drum_file(tmp_path / "drum.toml") == tmp_path / "drum.toml"
+    assert drum_file(tmp_path / "none") == tmp_path / "none"
+
+
+def test_a_good_target_passes_whether_it_exists_or_not(tmp_path: Path) -> None:
+    target = tmp_path / "a.svg"
+    check_target(target, ending=".svg", drum=tmp_path / "drum.toml")
+    target.write_text("old")
+    check_target(target, ending=".svg", drum=tmp_path / "drum.toml")
+    check_target(tmp_path / "a.SVG", ending=".svg", drum=tmp_path / "drum.toml")
+
+
+@pytest.mark.refusal
+@pytest.mark.parametrize(
+    "name, words",
+    [
+        ("a.mp3", ["does not end in .svg", "a.svg"]),
+        ("a", ["does not end in .svg", "a.svg"]),
+        ("none/a.svg", ["no folder", "-o a.svg"]),
+        ("folder.svg", ["is a folder", "folder.svg/drum.svg"]),
+        ("pipe.svg", ["not a plain file"]),
+        ("drum.svg", ["the drum file itself"]),
+    ],
+)
+def test_a_target_that_cannot_be_is_refused_with_one_that_can(
+    tmp_path: Path, name: str, words: list[str]
+) -> None:
+    (tmp_path / "folder.svg").mkdir()
+    os.mkfifo(tmp_path / "pipe.svg")
+    with pytest.raises(WriteError) as caught:
+        check_target(tmp_path / name, ending=".svg", drum=tmp_path / "drum.svg")
+    assert [word for word in words if word not in str(caught.value)] == [], caught.value
+
+
+@pytest.mark.refusal
+def test_a_folder_that_is_closed_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    tmp_path.chmod(0o500)
+    if os.geteuid() == 0:  # root may write anywhere, so that the system's answer is stood in for
+        monkeypatch.setattr(os, "access", lambda *_: False)
+    with pytest.raises(WriteError, match="closed to you"):
+        check_target(tmp_path / "a.svg", ending=".svg", drum=tmp_path / "drum.toml")
+    with pytest.raises(WriteError, match="closed to you"):
+        check_folder(tmp_path / "new" / "deeper")
+
+
+def test_a_folder_is_made_with_those_above_it(tmp_path: Path) -> None:
+    check_folder(tmp_path / "a" / "b")
+    assert not (tmp_path / "a").exists(), "checking makes nothing"
+    make_folder(tmp_path / "a" / "b")
+    make_folder(tmp_path / "a" / "b")
+    assert (tmp_path / "a" / "b").is_dir()
+
+
+@pytest.mark.refusal
+def test_a_file_in_the_way_of_a_folder_is_named(tmp_path: Path) -> None:
+    (tmp_path / "a").write_text("x")
+    with pytest.raises(WriteError, match="is a file"):
+        check_folder(tmp_path / "a" / "b")
+    with pytest.raises(WriteError, match="cannot be made"):
+        make_folder(tmp_path / "a" / "b")

@@ -1,0 +1,113 @@
+"""`kerftone plan`: the main job in one go."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import xml.etree.ElementTree as ET
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+import soundfile
+
+from kerftone.drum.file import read_drum
+
+pytestmark = pytest.mark.slow
+
+Run = Callable[..., Any]
+Planned = tuple[Any, Path, Path]
+
+
+def test_all_four_files_are_there_and_said(planned: Planned) -> None:
+    ran, _, folder = planned
+    assert (ran.code, ran.fault) == (0, None), ran.err
+    names = {"modes.json", "drum.wav", "layout.svg", "report.html"}
+    assert {path.name for path in folder.iterdir()} == names
+    assert all(str(folder / name) in ran.out for name in names)
+
+
+def test_missing_lengths_were_found_and_are_the_same_in_every_file(planned: Planned) -> None:
+    _, file, folder = planned
+    lengths = [tongue.length_mm for tongue in read_drum(file).tongues]
+    tongues = json.loads((folder / "modes.json").read_text())["tongues"]
+    assert [tongue["length_mm"] for tongue in tongues] == lengths
+    assert all(abs(tongue["cents_from_target"] + 30.0) <= 1.0 for tongue in tongues)
+    page = (folder / "report.html").read_text()
+    drawing = " ".join(ET.parse(folder / "layout.svg").getroot().itertext())
+    for length in lengths:
+        shown = f"{length:.1f}".removesuffix(".0") + " mm"
+        assert shown in page and shown in drawing
+
+
+def test_the_sound_and_the_report_are_whole(planned: Planned) -> None:
+    _, _, folder = planned
+    assert soundfile.info(folder / "drum.wav").samplerate == 48000
+    page = (folder / "report.html").read_text()
+    assert page.rstrip().endswith("</html>") and "data:audio/flac;base64," in page
+    assert page.count("<svg") == 3, "the layout and a picture for each tongue"
+    assert "teak (box)" in page, "what is not known of the wood is said"
+
+
+def test_a_drum_with_lengths_is_solved_once_and_its_file_left_alone(
+    run: Run, wren: Path, tmp_path: Path
+) -> None:
+    before = wren.stat().st_mtime_ns, wren.read_bytes()
+    ran = run("plan", wren, "-o", tmp_path / "out", "--json")
+    assert ran.code == 0 and ran.err.count("Solving") == 1
+    assert (wren.stat().st_mtime_ns, wren.read_bytes()) == before
+    whole = ran.document
+    assert whole.pop("written") == [
+        str(tmp_path / "out" / n) for n in ("modes.json", "drum.wav", "layout.svg", "report.html")
+    ]
+    assert whole == json.loads((tmp_path / "out" / "modes.json").read_text())
+
+
+@pytest.mark.refusal
+def test_a_drum_that_cannot_be_leaves_no_folder(run: Run, wren: Path, tmp_path: Path) -> None:
+    wren.write_text(wren.read_text().replace("length = 105.0", "length = 205.0"))
+    ran = run("plan", wren, "-o", tmp_path / "out")
+    assert ran.code == 2 and "205.0 mm long" in ran.err
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.refusal
+def test_a_file_in_the_folders_place_is_told_before_any_work(run: Run, wren: Path, tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("x")
+    ran = run("plan", wren, "-o", tmp_path / "out")
+    assert ran.code == 2 and "is a file" in ran.err and "Solving" not in ran.err
+
+
+def _browse(profile: Path, *args: str) -> str:
+    """What the browser says of a page, without a window."""
+    browser = shutil.which("chromium")
+    assert browser is not None
+    quiet = ("--headless", "--no-sandbox", "--disable-gpu", f"--user-data-dir={profile}")
+    done = subprocess.run([browser, *quiet, *args], capture_output=True, text=True, timeout=120, check=True)
+    return done.stdout
+
+
+@pytest.mark.needs("chromium")
+def test_the_report_prints_on_a_few_pages(planned: Planned, tmp_path: Path) -> None:
+    _, _, folder = planned
+    paper = tmp_path / "report.pdf"
+    report = (folder / "report.html").as_uri()
+    _browse(tmp_path / "profile", "--no-pdf-header-footer", f"--print-to-pdf={paper}", report)
+    pages = paper.read_bytes().count(b"/Type /Page\n") + paper.read_bytes().count(b"/Type/Page/")
+    assert 1 <= pages <= 5
+
+
+@pytest.mark.outside
+@pytest.mark.needs("chromium")
+def test_a_browser_takes_the_layout_at_its_true_size(planned: Planned, tmp_path: Path) -> None:
+    """A CSS millimetre is 96/25.4 pixels (CSS Values, absolute lengths): the browser measures the file."""
+    _, _, folder = planned
+    wide_mm = float(ET.parse(folder / "layout.svg").getroot().attrib["width"].removesuffix("mm"))
+    page = tmp_path / "look.html"
+    source = (folder / "layout.svg").as_uri()
+    page.write_text(f'<body><img src="{source}" onload="document.title = this.naturalWidth">')
+    dom = _browse(tmp_path / "profile", "--dump-dom", "--virtual-time-budget=5000", page.as_uri())
+    measured = float(dom.split("<title>")[1].split("</title>")[0])
+    assert measured == pytest.approx(wide_mm * 96 / 25.4, abs=1.0)

@@ -1,0 +1,95 @@
+"""The frame-and-tongues model against full solves."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from kerftone.drum.design import Bore
+from kerftone.modal.frame import Assembly, assemble
+from kerftone.modal.solve import Solution, solve
+
+COUNT = 9
+
+
+@pytest.fixture(scope="module")
+def model(solved_w1: Solution) -> Assembly:
+    return assemble(solved_w1)
+
+
+def moved(after, before) -> np.ndarray:
+    return 1200.0 * np.log2(after[:COUNT] / before[:COUNT])
+
+
+def own_pitches(model: Assembly) -> np.ndarray:
+    return np.sqrt(model.values)
+
+
+def fine_pitches(solution: Solution) -> np.ndarray:
+    return np.sqrt(solution.fine_values)
+
+
+def test_the_parts_together_sound_as_the_whole_does(model: Assembly, solved_w1: Solution) -> None:
+    assert abs(moved(own_pitches(model), fine_pitches(solved_w1))).max() < 0.3
+    whole, parts = solved_w1.modes(), model.modes()
+    np.testing.assert_allclose(abs(parts.strike[:, :5]), abs(whole.strike[:, :5]), atol=0.02)
+    np.testing.assert_allclose(abs(parts.volume[:5]), abs(whole.volume[:5]), rtol=0.01)
+    assert abs(moved(parts.hz, whole.hz)[:5]).max() < 1.0
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("number", "by_mm"), [(0, 3.0), (4, -10.0)])
+def test_a_changed_length_moves_the_model_as_it_moves_full_solves(
+    model: Assembly, solved_w1: Solution, number: int, by_mm: float
+) -> None:
+    lengths = [tongue.length_mm or 0.0 for tongue in solved_w1.drum.tongues]
+    lengths[number] += by_mm
+    drum = solved_w1.drum.with_lengths(tuple(lengths))
+    said = moved(own_pitches(model.with_drum(drum)), own_pitches(model))
+    true = moved(fine_pitches(solve(drum)), fine_pitches(solved_w1))
+    assert abs(true).max() > 20.0
+    assert abs(said - true).max() < 1.0
+
+
+@pytest.mark.slow
+def test_a_changed_end_moves_the_model_as_it_moves_full_solves(model: Assembly, solved_w1: Solution) -> None:
+    drum = replace(solved_w1.drum, slots=replace(solved_w1.drum.slots, tongue_end="round"))
+    said = moved(own_pitches(model.with_drum(drum)), own_pitches(model))
+    true = moved(fine_pitches(solve(drum)), fine_pitches(solved_w1))
+    assert abs(true).max() > 20.0
+    assert abs(said - true)[:6].max() < 1.0
+
+
+@pytest.mark.slow
+def test_bores_move_the_model_as_they_move_full_solves(known) -> None:
+    plain = solve(known["W1"].drum, layered=True)
+    model = assemble(plain)
+    bores = (
+        Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=6.0),
+        Bore(x_mm=97.0, y_mm=95.0, diameter_mm=22.0, depth_mm=8.0),
+    )
+    drum = replace(known["W1"].drum, bores=bores)
+    said = moved(own_pitches(model.with_drum(drum)), own_pitches(model))
+    true = moved(fine_pitches(solve(drum)), fine_pitches(plain))
+    assert abs(true).max() > 10.0
+    assert abs(said - true).max() < 1.0
+
+
+def test_the_models_jacobian_matches_its_own_differences(model: Assembly) -> None:
+    lengths = [tongue.length_mm or 0.0 for tongue in model.drum.tongues]
+    low, high = (
+        model.with_drum(model.drum.with_lengths((*lengths[:2], lengths[2] + by, *lengths[3:])))
+        for by in (-0.25, 0.25)
+    )
+    difference = moved(own_pitches(high), own_pitches(low))[:5] / 0.5
+    np.testing.assert_allclose(model.length_jacobian([0, 1, 2, 3, 4])[:, 2], difference, atol=0.1)
+    assert abs(difference).max() > 5.0
+
+
+def test_only_the_tongue_that_changed_is_made_again(model: Assembly) -> None:
+    lengths = [tongue.length_mm or 0.0 for tongue in model.drum.tongues]
+    other = model.with_drum(model.drum.with_lengths((lengths[0] + 1.0, *lengths[1:])))
+    assert other.tongues[0] is not model.tongues[0]
+    assert all(new is old for new, old in zip(other.tongues[1:], model.tongues[1:], strict=True))

@@ -1,0 +1,78 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from kerftone.drum.design import Drum
+from kerftone.modal.notes import place_name, read_notes
+from kerftone.modal.result import Modes
+
+
+def ringing(hz: list[float], strike: list[list[float]], sweep: list[list[float]]) -> Modes:
+    """Invented modes: only what the reading looks at."""
+    return Modes(
+        hz=np.array(hz),
+        strike=np.array(strike),
+        sweep=np.array(sweep),
+        volume=np.zeros(len(hz)),
+        unknowns=0,
+        seconds=0.0,
+    )
+
+
+@pytest.fixture
+def pair(known) -> Drum:
+    drum = known["W1"].drum
+    return replace(drum, tongues=drum.tongues[:2])
+
+
+def test_the_note_is_the_mode_in_which_the_tongue_pumps_most(pair: Drum) -> None:
+    modes = ringing([200.0, 300.0, 900.0], [[5, 1, 6], [1, 5, 1]], [[4, 1, 0.1], [1, 4, 0.1]])
+    first, second = read_notes(pair, modes)
+    assert (first.mode, second.mode) == (0, 1)
+    assert first.clarity == 1.0 and first.shared_with == ()
+
+
+def test_two_equal_modes_close_together_are_half_clear_and_named_as_shared(pair: Drum) -> None:
+    modes = ringing([200.0, 203.0], [[3, 3], [3, -3]], [[2, 2], [2, -2]])
+    first, second = read_notes(pair, modes)
+    assert first.clarity == pytest.approx(0.5) and second.clarity == pytest.approx(0.5)
+    assert first.shared_with == ("L2",) and second.shared_with == ("L1",)
+
+
+def test_a_rival_more_than_a_major_third_away_leaves_the_note_clear(pair: Drum) -> None:
+    near, far = 200.0 * 2 ** (3.9 / 12), 200.0 * 2 ** (4.1 / 12)
+    heard = [
+        read_notes(pair, ringing([200.0, hz], [[3, 2], [0, 3]], [[2, 1.5], [0, 2]]))[0] for hz in (near, far)
+    ]
+    assert heard[0].clarity < 0.9 and heard[1].clarity == 1.0
+
+
+def test_partials_are_shares_of_the_whole_and_sorted_by_weight(pair: Drum) -> None:
+    modes = ringing([200.0, 300.0, 900.0], [[5, 2, 3], [1, 5, 1]], [[4, 2, 1], [1, 4, 0.1]])
+    shares = [weight for _, weight in read_notes(pair, modes)[0].partials]
+    assert shares == sorted(shares, reverse=True) and sum(shares) == pytest.approx(1.0)
+
+
+def test_tongues_are_named_by_root_side_and_row(pair: Drum) -> None:
+    assert [place_name(tongue) for tongue in pair.tongues] == ["L1", "L2"]
+
+
+@pytest.mark.outside
+def test_reference_tongues_sound_the_modes_another_program_gave_them(solved_w1) -> None:
+    """tongue_of_mode in tests/reference/modes.json: CalculiX, the tongue whose tip moves most."""
+    heard = {
+        place_name(solved_w1.drum.tongues[n.number]): n for n in read_notes(solved_w1.drum, solved_w1.modes())
+    }
+    assert {place: heard[place].mode for place in ("R2", "L3", "R1", "L1", "R3")} == {
+        "R2": 0,
+        "L3": 1,
+        "R1": 2,
+        "L1": 3,
+        "R3": 4,
+    }
+    shared = heard["L2"]
+    assert shared.clarity < 0.8 and "L1" in shared.shared_with
+    assert {round(hz) for hz, _ in shared.partials} >= {387, 393}

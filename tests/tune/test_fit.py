@@ -1,0 +1,63 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from kerftone.drum.check import check_outline
+from kerftone.drum.design import Tongue
+from kerftone.errors import OutlineError
+from kerftone.modal.solve import solve
+from kerftone.tune.fit import aims_hz, fit
+
+pytestmark = pytest.mark.slow
+
+
+def test_every_tongue_sounds_its_aim_within_a_cent_in_at_most_three_full_solves(fitted) -> None:
+    aims = aims_hz(fitted.drum)
+    assert aims[5] / aims[0] == pytest.approx(2.0)
+    for note, aim in zip(fitted.notes, aims, strict=True):
+        assert note.hz == pytest.approx(aim, rel=0.0006)
+    assert fitted.full_solves <= 3
+    check_outline(fitted.drum)
+
+
+def test_a_solve_of_its_own_finds_the_same_pitches(fitted) -> None:
+    modes = solve(fitted.drum).modes()
+    for note in fitted.notes:
+        assert modes.hz[note.mode] == pytest.approx(note.hz, rel=1e-6)
+
+
+def test_lengths_do_not_depend_on_where_it_starts(fitted, wanted) -> None:
+    """Within what a cent is worth in length, some 0.2 mm."""
+    started = wanted.with_lengths((190.0, 190.0, 190.0, 160.0, 160.0, 140.0))
+    again = fit(started)
+    for one, other in zip(fitted.drum.tongues, again.drum.tongues, strict=True):
+        assert one.length_mm == pytest.approx(other.length_mm, abs=0.5)
+
+
+def test_a_tongue_alone_in_its_row_comes_in_tune_too(wanted) -> None:
+    five = replace(wanted, tongues=(*wanted.tongues[:4], wanted.tongues[5]))
+    result = fit(five)
+    for note, aim in zip(result.notes, aims_hz(five), strict=True):
+        assert note.hz == pytest.approx(aim, rel=0.0006)
+
+
+@pytest.mark.refusal
+def test_notes_too_long_for_the_board_name_the_row_and_what_would_take_them(wanted) -> None:
+    short = replace(wanted, top=replace(wanted.top, length_mm=400.0))
+    with pytest.raises(OutlineError) as caught:
+        fit(short)
+    text = str(caught.value)
+    for word in ("Row", "needs", "too little", "a top ", " long", "thick", "semitone"):
+        assert word in text, text
+    assert caught.value.nearest > 400.0
+    longer = replace(short, top=replace(short.top, length_mm=caught.value.nearest))
+    assert fit(longer).full_solves <= 3
+
+
+@pytest.mark.refusal
+def test_a_note_too_high_for_the_thickness_says_so(wanted) -> None:
+    high = replace(wanted, tongues=(*wanted.tongues[:5], Tongue(note="C7", row=2, side="right")))
+    with pytest.raises(OutlineError, match=r"Tongue 6 \(C7\) would have to be shorter than"):
+        fit(high)
