@@ -129,7 +129,7 @@ def why_not_runs(block: Block) -> str | None:
     return None
 
 
-@pytest.fixture(params=PAGES, ids=lambda page: page.name)
+@pytest.fixture(params=PAGES, ids=lambda page: page.relative_to(ROOT).as_posix())
 def page(request: pytest.FixtureRequest) -> Path:
     return Path(request.param)
 

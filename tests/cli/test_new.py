@@ -47,6 +47,12 @@ def test_notes_may_stand_between_commas_and_the_drum_has_the_name_given(run: Run
     assert drum.name == name
 
 
+def test_a_name_that_is_no_text_still_makes_a_file_that_reads(run: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "odd\udcff name"  # a byte that is not UTF-8, as the system hands it over
+    assert run("new", folder, "--notes", "D4", "--wood", WOOD).code == 0
+    assert read_drum(folder / "drum.toml").name == "Odd? name"
+
+
 def test_in_inches_the_file_is_in_inches(run: Run, tmp_path: Path) -> None:
     args = ("--notes", "D4 A4", "--wood", WOOD, "--units", "in", "--thickness", "5/8", "--json")
     ran = run("new", tmp_path / "inch", *args)

@@ -144,6 +144,7 @@ def _name(folder: Path, given: str | None) -> str:
     """The drum's name: as given, or the folder's own, with a capital."""
     words = given if given is not None else Path(os.path.abspath(folder)).name  # noqa: PTH100 - keep links
     words = " ".join(words.replace("_", " ").split())[:LONGEST_NAME] if given is None else words.strip()
+    words = words.encode("utf-8", "replace").decode("utf-8")  # what a file of text can hold
     if not words:
         if given is not None:
             raise KerftoneError(

@@ -58,14 +58,8 @@ class Frame:
 
         On one thread: a tongue is too small to share out, and waiting threads cost more than they bring.
         """
-        with threadpool_limits(1):
-            return tongue_model(
-                drum,
-                number,
-                self.roots[_place(drum, number)],
-                fineness=self.fineness,
-                layered=self.layered,
-            )
+        root = self.roots[_place(drum, number)]
+        return tongue_model(drum, number, root, fineness=self.fineness, layered=self.layered)
 
 
 @dataclass(frozen=True, kw_only=True)

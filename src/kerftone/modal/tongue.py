@@ -17,6 +17,7 @@ from typing import Any
 import ngsolve as ng
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg import block_diag
 
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import layout
@@ -114,25 +115,24 @@ def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, lay
     held = root_unknowns(space, lines.root_mm(tongue.side) * 1e-3, (front * 1e-3, back * 1e-3))
     assert 3 * len(held) == root.motions.shape[1], "the root is meshed otherwise than in the frame"
     scale, rows = _main_motions(root.motions)
-    vectors = _motions(space, held, rows)
+    steps = _motions(space, held, rows)
     stiff = space.stiffness()
-
-    def apply(vector: Array) -> Array:
-        return _apply(stiff.mat, vector)
-
     free = ng.BitArray(space.unknowns)
     free.Set()
     for component in range(3):
         for unknown in held:
             free.Clear(component * space.scalar.ndof + int(unknown))
     inverse, mass = Inverse(stiff, free), Mass(space.mass())
-    lifts = np.array([vector - inverse(apply(vector)) for vector in vectors])
+    forces = np.array([_apply(stiff.mat, step) for step in steps])
+    answers = np.array([inverse(force) for force in forces])
     start = np.random.default_rng(0).standard_normal(space.unknowns)
-    _, own = lanczos(inverse, mass, inverse(mass(start)), count=OWN_MODES)
-    basis = np.concatenate([lifts, own])
+    values, own = lanczos(inverse, mass, inverse(mass(start)), count=OWN_MODES)
+    basis = np.concatenate([steps - answers, own])
+    # Static lifts and clamped modes do not meet in the stiffness: the one is in balance, the other held.
+    lifted = steps @ forces.T - answers @ forces.T
     return TongueModel(
         root=scale,
-        stiffness=_reduced(basis, apply),
+        stiffness=block_diag(0.5 * (lifted + lifted.T), np.diag(values)),
         mass=_reduced(basis, mass),
         strike=basis @ strike_loads(space, drum, [number])[0],
         sweep=basis @ sweep_loads(space, [number])[0],
