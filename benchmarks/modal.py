@@ -37,7 +37,7 @@ COMPARED = 8
 """Errors are the median over this many of the lowest modes."""
 REFERENCE_CENTS = 1.0
 """How well the reference modes are known themselves."""
-MESHES_MM = (14.0, 10.0, 7.5)
+MESHES_MM = (25.0, 17.0, 11.0)
 """Longest sides of the tetrahedra that CalculiX is given."""
 
 PIECES: dict[str, tuple[tuple[Any, str], ...]] = {

@@ -61,7 +61,9 @@ def clarity_words(found: Fit) -> str:
     reached = f"The least clear note has a clarity of {found.clarity_reached:.2f}"
     if found.clarity_worst is None or found.clarity_best is None:
         return f"{reached}; the places of the tongues were yours and are kept."
+    worst = (
+        f"would have {found.clarity_worst:.2f}" if found.clarity_worst else "cannot be brought in tune at all"
+    )
     return (
-        f"{reached}; of the arrangements tried, the worst would have {found.clarity_worst:.2f} and the best "
-        f"{found.clarity_best:.2f}."
+        f"{reached}; of the arrangements tried, the worst {worst} and the best has {found.clarity_best:.2f}."
     )

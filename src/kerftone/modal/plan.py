@@ -37,7 +37,8 @@ STRIP_GROWTH = 2.5
 class Fineness:
     """How finely the plan is cut: at corners as a share of the kerf, at most, and the growth between.
 
-    wall_mm: the longest side of a triangle on the end walls' inner faces, which the roots lean on.
+    wall_mm: the longest side of a triangle on the end walls' inner faces, which the roots lean on. curve_mm: how
+    far the chords of a curve may stray from it.
     """
 
     corner_kerfs: float = 1.0 / 3.0
@@ -45,6 +46,7 @@ class Fineness:
     grading: float = 0.8
     wall_mm: float = 20.0
     rim_sides: int = 12
+    curve_mm: float = 0.15
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,7 +82,7 @@ def plan(drum: Drum, fineness: Fineness) -> Plan:
     The frame is cut without regard to the tongues, and each tongue to the marks the frame has on its root
     line: a tongue that changes leaves the triangles of all the rest as they were.
     """
-    drawn = outline(drum)
+    drawn = outline(drum, tolerance_mm=fineness.curve_mm)
     wood = drawn.top.intersection(drawn.box_inner)
     rest = wood.difference(shapely.union_all(drawn.tongues), grid_size=SNAP_MM)
     roots = [root_line(drawn, number) for number in range(len(drawn.tongues))]
@@ -152,7 +154,7 @@ def plan_tongue(drum: Drum, number: int, root_ys_mm: NDArray[Any], fineness: Fin
     In strips across, narrow at the root and growing towards the tip: the marks on the root line are kept to
     the letter, which no mesher with a will of its own promises.
     """
-    drawn = outline(drum)
+    drawn = outline(drum, tolerance_mm=fineness.curve_mm)
     wood = shapely.intersection(drawn.tongues[number], drawn.top, grid_size=SNAP_MM)  # less the stop holes
     tongue = drum.tongues[number]
     assert tongue.side is not None and tongue.length_mm is not None

@@ -54,8 +54,8 @@ Progress = Callable[[str], None]
 class Fit:
     """A drum in tune by the model. `notes` are read from `solution`, a full solve of `drum`.
 
-    Clarities are the least clear tongue's: of this drum, and of the worst and best arrangement looked at; None
-    where the maker chose the places.
+    Clarities are the least clear tongue's: of this drum, and of the worst and best arrangement looked at (0 for
+    one that cannot be brought in tune); None where the maker chose the places.
     """
 
     drum: Drum
