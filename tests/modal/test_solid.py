@@ -23,6 +23,11 @@ PRISM = ((0, 1, 2), (3, 4, 5), (0, 1, 4, 3), (1, 2, 5, 4), (2, 0, 3, 5))
 BRICK = ((0, 1, 2, 3), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7))
 
 
+def as_meshed(drum: Drum) -> Outline:
+    """The outline with the model's chords for curves."""
+    return outline(drum, tolerance_mm=FINENESS.curve_mm)
+
+
 @dataclass(frozen=True)
 class Solid:
     """A mesh measured with nothing but its points: everything in mm."""
@@ -44,7 +49,7 @@ class Solid:
 
     @cached_property
     def drawn(self) -> Outline:
-        return outline(self.drum)
+        return as_meshed(self.drum)
 
     @cached_property
     def columns(self) -> list[tuple[str, float, Any]]:
@@ -108,7 +113,7 @@ def bored_mm3(drum: Drum) -> float:
 
 def walls_mm3(drum: Drum) -> float:
     """Four walls; with the top let in, they reach up beside it."""
-    drawn = outline(drum)
+    drawn = as_meshed(drum)
     below = drawn.box_outer.difference(drawn.box_inner).area * drum.box.height_mm
     return below + drawn.box_outer.difference(drawn.board).area * drum.top.thickness_mm
 
@@ -134,7 +139,7 @@ def test_no_face_is_shared_by_more_than_two_cells(solid: Solid) -> None:
 
 def surface_mm2(drum: Drum) -> float:
     """The area of everything air can touch, and of what the drum stands on."""
-    drawn, t, height = outline(drum), drum.top.thickness_mm, drum.box.height_mm
+    drawn, t, height = as_meshed(drum), drum.top.thickness_mm, drum.box.height_mm
     inside, outside = drawn.box_inner, drawn.box_outer
     rims = bore_rims(drum.bores, FINENESS.rim_sides)
     floors = {bore.depth_mm for bore in drum.bores}

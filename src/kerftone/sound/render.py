@@ -1,9 +1,10 @@
 """What the drum will sound like: from its modes to a stretch of sound.
 
 Each blow is worked out by `strike.py`; after it every mode is an exactly known dying sinusoid. What is
-heard far away is proportional to the volume acceleration of the top: each mode weighs in with how well
-the blow drives it, how much air it pushes, and its frequency squared. Only the level is free: the whole
-is brought to a stated peak. Modes above 18 kHz are left out.
+heard close to the struck tongue is proportional to its volume acceleration: each mode weighs in with how
+well the blow drives it, how much air that tongue then pushes, and its frequency squared. That is the rule by
+which a mode is called a tongue's note; from far off, neighbours moving the other way would cancel part of
+it. Only the level is free: the whole is brought to a stated peak. Modes above 18 kHz are left out.
 
 The blows add up (each struck as if the wood were at rest). A preview, not a recording: no room, no air
 resonance of the box, no knock of the stick, and only as many modes as the model has computed.
@@ -117,7 +118,7 @@ def render(
         top=top,
         rate_hz=options.rate_hz,
     )
-    rung = strike(shape=voice.shape, volume=voice.volume, poles=voice.pole, blow=blow)
+    rung = strike(shape=voice.shape, volume=voice.sweep[blow.tongue], poles=voice.pole, blow=blow)
     samples = _mix([(h.at_s, places[h.tongue, h.speed_m_s]) for h in hits], rung, voice, options.rate_hz)
     peak = float(np.max(np.abs(samples)))
     if peak == 0.0:

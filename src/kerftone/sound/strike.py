@@ -49,7 +49,7 @@ class Ringing:
     """What s strikes leave behind.
 
     force_n (s, m): the push at each audio sample until the last mallet is off. attack (s, m): volume
-    acceleration of the swinging drum at those samples, m³/s². ring (s, n): complex volume acceleration of
+    acceleration of the swinging wood at those samples, m³/s². ring (s, n): complex volume acceleration of
     each mode at the sample after the last of them; from there each turns by its own pole. contact_ms (s,):
     of the first touch. knocks (s,): how many separate touches. speed_after_m_s (s,): of the mallet, down
     positive. energy_j (s,): in the modes after the blow.
@@ -78,8 +78,8 @@ class _Motion:
 def strike(*, shape: Array, volume: Array, poles: Complex, blow: Blow) -> Ringing:
     """What happens when these tongues are struck: the push, the sound of the attack, the ringing after.
 
-    shape (t, n): vertical motion of the modes where each tongue is struck, kg^-1/2. volume (n,): net volume
-    each mode pushes, m² kg^-1/2. poles (n,): from `decay.poles`. Held by the tests of
+    shape (t, n): vertical motion of the modes where each tongue is struck, kg^-1/2. volume (n,) or (s, n):
+    the volume each mode pushes as heard of each strike, m² kg^-1/2. poles (n,): from `decay.poles`. Held by the tests of
     energy, momentum and step halving in tests/sound/test_strike.py.
     """
     u = np.asarray(shape, dtype=float)[blow.tongue]
@@ -160,7 +160,7 @@ class _Log:
     def sample(self, m: _Motion) -> None:
         """Keep the push and the sound at one audio sample."""
         self.force.append(m.force_n.copy())
-        self.sound.append(np.real(m.z @ self.gain))
+        self.sound.append(np.real((m.z * self.gain).sum(axis=1)))
 
     def touch(self, touching: NDArray[np.bool_]) -> None:
         """Keep how long each mallet first touched, and how often it came back."""
