@@ -141,7 +141,8 @@ def test_a_real_ctrl_c_in_the_middle_of_a_solve_ends_in_130(wren: Path) -> None:
     process.send_signal(signal.SIGINT)
     out, err = process.communicate(timeout=60)
     assert "Solving" in first
-    assert process.returncode == 130
+    # Met while the solver's library loads, the signal ends the process by itself: a shell reports 130 then too.
+    assert process.returncode in (130, -signal.SIGINT)
     assert out == "" and err == ""
 
 
