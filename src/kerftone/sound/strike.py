@@ -79,8 +79,8 @@ def strike(*, shape: Array, volume: Array, poles: Complex, blow: Blow) -> Ringin
     """What happens when these tongues are struck: the push, the sound of the attack, the ringing after.
 
     shape (t, n): vertical motion of the modes where each tongue is struck, kg^-1/2. volume (n,) or (s, n):
-    the volume each mode pushes as heard of each strike, m² kg^-1/2. poles (n,): from `decay.poles`. Held by the tests of
-    energy, momentum and step halving in tests/sound/test_strike.py.
+    the volume each mode pushes as heard of each strike, m² kg^-1/2. poles (n,): from `decay.poles`. Held by
+    the tests of energy, momentum and step halving in tests/sound/test_strike.py.
     """
     u = np.asarray(shape, dtype=float)[blow.tongue]
     step_s, per_sample = _step(blow)
