@@ -35,7 +35,9 @@ def test_the_parts_together_sound_as_the_whole_does(model: Assembly, solved_w1: 
     assert abs(moved(own_pitches(model), fine_pitches(solved_w1))).max() < 0.3
     whole, parts = solved_w1.modes(), model.modes()
     np.testing.assert_allclose(abs(parts.strike[:, :5]), abs(whole.strike[:, :5]), atol=0.02)
-    np.testing.assert_allclose(abs(parts.volume[:5]), abs(whole.volume[:5]), rtol=0.01)
+    # Half a percent of the largest: in the other modes large volumes cancel.
+    np.testing.assert_allclose(abs(parts.volume[:5]), abs(whole.volume[:5]), atol=2e-4)
+    assert abs(whole.volume[:5]).max() > 0.03
     assert abs(moved(parts.hz, whole.hz)[:5]).max() < 1.0
 
 
