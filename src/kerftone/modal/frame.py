@@ -25,6 +25,7 @@ from threadpoolctl import threadpool_limits
 
 from kerftone.drum.design import Drum, Side
 from kerftone.drum.outline import layout
+from kerftone.modal.notes import weights
 from kerftone.modal.plan import Fineness, tongue_region
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.sensitivity import CENTS_PER_LN, length_of
@@ -66,8 +67,8 @@ class Frame:
 class Assembly:
     """A frame with a model of every tongue: its modes, and how they answer to the tongues' lengths.
 
-    `scale` (t,) is the ratio of the full solve's eigenvalue to the assembly's for the mode each tongue moves in
-    most, in the drum the frame came from.
+    `scale` (t,) is the ratio of the full solve's eigenvalue to the assembly's for each tongue's own note, in
+    the drum the frame came from.
     """
 
     drum: Drum
@@ -93,7 +94,7 @@ class Assembly:
         strike = np.array([part @ t.strike for part, t in zip(parts, self.tongues, strict=True)])
         sweep = np.array([part @ t.sweep for part, t in zip(parts, self.tongues, strict=True)])
         moves = (strike * sweep) ** 2
-        scale = self.scale @ (moves / moves.sum(axis=0))
+        scale = self.scale @ (moves / np.maximum(moves.sum(axis=0), 1e-300))
         return Modes(
             hz=np.sqrt(self.values[keep] * scale) / (2 * math.pi),
             strike=strike,
@@ -155,7 +156,7 @@ def assemble(solution: Solution) -> Assembly:
     frame = frame_of(solution)
     tongues = tuple(frame.tongue(solution.drum, number) for number in range(len(solution.drum.tongues)))
     values, shapes = _solve(frame, tongues)
-    most = np.argmax(solution.modes().strike ** 2, axis=1)
+    most = np.argmax(weights(solution.modes()), axis=1)
     return Assembly(
         drum=solution.drum,
         frame=frame,

@@ -33,7 +33,7 @@ from kerftone.modal.view import top_view
 COARSE, FINE = 2, 3
 ERROR_RATIO = 5.0
 """Order 2 errs this many times more than order 3, measured on the reference drums: see docs/accuracy.md."""
-SPARE = 4
+SPARE = 6
 """Modes found beyond those asked for, so that the last ones asked for are sound too."""
 FREE_SHIFT = (2 * math.pi * 80.0) ** 2
 MOST_UNKNOWNS = 600_000

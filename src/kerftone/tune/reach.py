@@ -1,8 +1,8 @@
 """When the notes do not fit the board: which, by how much, and what would take them.
 
 The lengths are the model's; what would take them is worked out from how a bar scales (`lengths.py`) with the
-root's set-back that the model showed, so thickness and shift of the notes are said as "about". A longer board
-is exact: the lengths stay.
+root's set-back that the model showed, so thickness and shift of the notes are said as "about". A longer
+board keeps the lengths nearly as they are.
 """
 
 from __future__ import annotations
@@ -20,6 +20,8 @@ from kerftone.units import format_length
 THINNEST = 0.3
 """No thickness under this share of the present one is offered."""
 STEPS = 200
+EASE_MM = 5.0
+"""A longer board changes the lengths a little: the one offered has this much to spare."""
 
 
 def explain_crowding(drum: Drum, aims: Sequence[float]) -> None:
@@ -33,7 +35,7 @@ def explain_crowding(drum: Drum, aims: Sequence[float]) -> None:
     inside = [n for n, tongue in enumerate(drum.tongues) if tongue.row == row]
     words = " and ".join(f"{drum.tongues[n].note} needs {_length(drum, n)}" for n in inside)
     room = layout(drum).span_mm - drum.slots.kerf_mm
-    board = drum.top.length_mm + excess
+    board = drum.top.length_mm + excess + EASE_MM
     offers = [f"a top {_up(drum, board)} long"]
     thin = _thickness_that_fits(drum, aims, inside, room)
     if thin is not None:
