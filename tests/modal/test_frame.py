@@ -95,3 +95,12 @@ def test_only_the_tongue_that_changed_is_made_again(model: Assembly) -> None:
     other = model.with_drum(model.drum.with_lengths((lengths[0] + 1.0, *lengths[1:])))
     assert other.tongues[0] is not model.tongues[0]
     assert all(new is old for new, old in zip(other.tongues[1:], model.tongues[1:], strict=True))
+
+
+def test_a_board_of_no_round_length_is_meshed_in_one_piece(known) -> None:
+    """Root lines off the mesher's grid: a tongue that hung loose would ring at nothing."""
+    drum = known["W1"].drum
+    odd = solve(replace(drum, top=replace(drum.top, length_mm=419.9873471)))
+    even = solve(drum)
+    assert odd.space.unknowns == even.space.unknowns
+    assert abs(1200.0 * np.log2(odd.hz[:8] / even.hz[:8])).max() < 3.0

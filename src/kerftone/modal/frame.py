@@ -203,7 +203,7 @@ def _roots(solution: Solution, motions: Array) -> dict[Place, Root]:
     for number, tongue in enumerate(solution.drum.tongues):
         assert tongue.side is not None and tongue.row is not None
         x, (front, back) = lines.root_mm(tongue.side), lines.edges_mm(tongue.row)
-        on = (abs(points[:, 0] - x) < 1e-5) & (points[:, 1] > front - 1e-3) & (points[:, 1] < back + 1e-3)
+        on = (abs(points[:, 0] - x) < 1e-3) & (points[:, 1] > front - 1e-3) & (points[:, 1] < back + 1e-3)
         face = root_unknowns(solution.space, x * 1e-3, (front * 1e-3, back * 1e-3))
         motion = motions.reshape(len(motions), 3, -1)[:, :, face].reshape(len(motions), -1)
         found[_place(solution.drum, number)] = Root(marks_mm=np.unique(points[on, 1]), motions=motion)

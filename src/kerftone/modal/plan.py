@@ -161,7 +161,8 @@ def plan_tongue(drum: Drum, number: int, root_ys_mm: NDArray[Any], fineness: Fin
     every = zip(drum.bores, bore_rims(drum.bores, fineness.rim_sides), strict=True)
     bores = tuple(bore for bore, rim in every if rim.intersects(wood))
     rims = bore_rims(bores, fineness.rim_sides)
-    x, way = drawn.layout.root_mm(tongue.side), 1.0 if tongue.side == "left" else -1.0
+    x, _ = _snapped((drawn.layout.root_mm(tongue.side), 0.0))
+    way = 1.0 if tongue.side == "left" else -1.0
     marks = LineString([(x, y) for y in root_ys_mm])
     _, low, _, high = wood.bounds
     corner = fineness.corner_kerfs * drum.slots.kerf_mm

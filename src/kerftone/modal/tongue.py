@@ -32,7 +32,7 @@ from kerftone.modal.space import Inverse, Mass, Space
 OWN_MODES = 8
 LIFT_TOLERANCE = 1e-4
 """Root motions weaker than this share of the strongest are left out."""
-NEAR_M = 1e-8
+NEAR_M = 1e-6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,7 +81,7 @@ def root_unknowns(space: Space, x_m: float, y_m: tuple[float, float]) -> NDArray
     mesh = space.mesh
     places = np.array([vertex.point for vertex in mesh.vertices])
     on = (abs(places[:, 0] - x_m) < NEAR_M) & (places[:, 2] > -NEAR_M)
-    on &= (places[:, 1] > y_m[0] - 1e-6) & (places[:, 1] < y_m[1] + 1e-6)
+    on &= (places[:, 1] > y_m[0] - NEAR_M) & (places[:, 1] < y_m[1] + NEAR_M)
     rank = {int(number): index for index, number in enumerate(np.flatnonzero(on))}
     found: list[int] = []
     for number in rank:
