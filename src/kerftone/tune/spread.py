@@ -7,8 +7,7 @@ further on its own. Heavier boards are stiffer: the handbook's hardwood relation
 memory) makes 0.7 · 10 % of the 22 % common to both, a correlation of 0.32. The walls and the bottom are
 boards of their own, independent of the top.
 
-The ± is one standard deviation, in cents, to first order; held by a Monte Carlo of full solves in
-tests/tune/test_spread.py.
+The ± is one standard deviation, in cents, to first order.
 """
 
 from __future__ import annotations
