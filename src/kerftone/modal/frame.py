@@ -31,7 +31,7 @@ from kerftone.modal.result import Array, Modes
 from kerftone.modal.sensitivity import CENTS_PER_LN, length_of
 from kerftone.modal.solve import Solution
 from kerftone.modal.space import Mass, Space
-from kerftone.modal.tongue import Root, TongueModel, root_unknowns, tongue_model
+from kerftone.modal.tongue import Root, TongueModel, root_unknowns, times, tongue_model
 
 FRAME_PARTS = "frame|rim|wall.*|bottom"
 INDEPENDENT = 1e-9
@@ -178,12 +178,7 @@ def frame_of(solution: Solution) -> Frame:
         mass_all = np.array([solution.mass(motion) for motion in motions])
         motions /= np.sqrt(np.einsum("ij,ij->i", motions, mass_all))[:, None]
         stiff, mass = space.stiffness(where=FRAME_PARTS), Mass(space.mass(FRAME_PARTS))
-        source, image = stiff.mat.CreateRowVector(), stiff.mat.CreateColVector()
-        forces = np.empty_like(motions)
-        for motion, force in zip(motions, forces, strict=True):
-            source.FV().NumPy()[:] = motion
-            image.data = stiff.mat * source
-            force[:] = image.FV().NumPy()
+        forces = np.array([times(stiff.mat, motion) for motion in motions])
         inertia = np.array([mass(motion) for motion in motions])
     return Frame(
         drum=drum,

@@ -73,7 +73,7 @@ class TongueModel:
     def stretch(self) -> Array:
         """How the stiffness changes per metre of length, reduced; made when first asked for."""
         matrix = stretch_form(self.space)
-        return _reduced(self.basis, lambda vector: _apply(matrix, vector)) / self.length_m
+        return _reduced(self.basis, lambda vector: times(matrix, vector)) / self.length_m
 
 
 def root_unknowns(space: Space, x_m: float, y_m: tuple[float, float]) -> NDArray[np.intp]:
@@ -123,7 +123,7 @@ def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, lay
         for unknown in held:
             free.Clear(component * space.scalar.ndof + int(unknown))
     inverse, mass = Inverse(stiff, free), Mass(space.mass())
-    forces = np.array([_apply(stiff.mat, step) for step in steps])
+    forces = np.array([times(stiff.mat, step) for step in steps])
     answers = np.array([inverse(force) for force in forces])
     start = np.random.default_rng(0).standard_normal(space.unknowns)
     values, own = lanczos(inverse, mass, inverse(mass(start)), count=OWN_MODES)
@@ -155,7 +155,8 @@ def _motions(space: Space, held: NDArray[np.intp], rows: Array) -> Array:
     return fields.reshape(len(rows), -1)
 
 
-def _apply(matrix: Any, vector: Array) -> Array:
+def times(matrix: Any, vector: Array) -> Array:
+    """A sparse matrix times a vector."""
     source, image = matrix.CreateRowVector(), matrix.CreateColVector()
     source.FV().NumPy()[:] = vector
     image.data = matrix * source
