@@ -2,14 +2,9 @@ from dataclasses import replace
 
 import pytest
 
-from kerftone.draw.labels import Spot, on_rule, place, tongue_words
+from kerftone.draw.labels import Spot, on_rule, tongue_words
 from kerftone.draw.sheet import text_width_mm
 from kerftone.draw.style import SMALLEST_MM
-
-
-def test_a_place_is_the_side_of_the_root_and_the_row_from_the_front(brook):
-    assert [place(t) for t in brook.tongues] == ["L1", "R1", "L2", "R3"]
-    assert place(replace(brook.tongues[0], row=None, side=None)) == "D3"
 
 
 def test_lengths_are_said_as_a_rule_shows_them():

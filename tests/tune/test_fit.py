@@ -52,6 +52,8 @@ def test_notes_too_long_for_the_board_name_the_row_and_what_would_take_them(want
     for word in ("Row", "needs", "too little", "a top ", " long", "thick", "semitone"):
         assert word in text, text
     assert 480.0 < caught.value.nearest < 500.0
+    longer = replace(short, top=replace(short.top, length_mm=caught.value.nearest))
+    assert fit(longer).full_solves <= 3
 
 
 @pytest.mark.refusal

@@ -29,9 +29,6 @@ def test_a_constant_that_fell_back_on_the_mean_scatters_further() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.skip(
-    reason="minutes of full solves, not yet run to its end once: run it by hand before trusting it"
-)
 def test_the_stated_spread_agrees_with_a_monte_carlo_of_full_solves(fitted) -> None:
     """24 boards: the sample's own standard error is 15 %, so agreement is asked to within 35 %."""
     drum, notes = fitted.drum, fitted.notes

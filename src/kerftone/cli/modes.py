@@ -10,7 +10,6 @@ from kerftone.cli.answer import Answer, answer, document, stand_ins
 from kerftone.cli.place import drum_file
 from kerftone.cli.screen import Column, emit, say, show, show_table
 from kerftone.cli.table import explain, show_answer
-from kerftone.draw.labels import place
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.pitch import cents
@@ -69,7 +68,7 @@ def _show_shifts(said: Answer, drum: Drum, moved: tuple[float | None, ...]) -> N
     show(f"Standing {said.drum.box.stands} instead of {drum.box.stands}, each note moves by:")
     rows = [
         (
-            place(tongue.tongue),
+            tongue.tongue.place,
             tongue.tongue.note,
             "no like motion" if shift is None else f"{shift:+.1f} cents",
         )

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from kerftone import __version__
 from kerftone.cli.answer import Answer, TongueSaid, stand_ins
-from kerftone.draw.labels import on_rule, place
+from kerftone.draw.labels import on_rule
 from kerftone.draw.layout import layout_sheet
 from kerftone.draw.mode_picture import mode_picture
 from kerftone.draw.report import Report, ReportRow
@@ -69,7 +69,7 @@ def facts(said: Answer) -> tuple[tuple[str, str], ...]:
 
 def _row(said: TongueSaid, drum: Drum, picture: Sheet) -> ReportRow:
     return ReportRow(
-        place=place(said.tongue),
+        place=said.tongue.place,
         note=said.tongue.note,
         target_hz=said.target_hz,
         predicted_hz=said.heard.hz,
@@ -88,6 +88,6 @@ def _picture(said: TongueSaid, view: TopView, drawn: Outline, number: int) -> Sh
         triangles=view.triangles,
         lift=view.lift[:, said.heard.mode],
         drawn=drawn,
-        title=f"{place(said.tongue)} {said.tongue.note}, {said.heard.hz:.1f} Hz",
+        title=f"{said.tongue.place} {said.tongue.note}, {said.heard.hz:.1f} Hz",
         tongue=number,
     )

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from kerftone.cli.answer import LISTED, Answer, TongueSaid
 from kerftone.cli.screen import Column, say, show, show_table
-from kerftone.draw.labels import on_rule, place
+from kerftone.draw.labels import on_rule
 from kerftone.drum.design import Drum
 from kerftone.pitch import nearest_note
 
@@ -67,7 +67,7 @@ def sounds(hz: float, said: TongueSaid, drum: Drum) -> str:
 def _row(said: TongueSaid, drum: Drum) -> tuple[str, ...]:
     heard = said.heard
     return (
-        place(said.tongue),
+        said.tongue.place,
         said.tongue.note,
         on_rule(said.tongue.length_mm or 0.0, drum.units),
         sounds(heard.hz, said, drum),

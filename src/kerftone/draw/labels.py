@@ -1,7 +1,6 @@
-"""What is written on the tongues, and what places and lengths are called.
+"""What is written on the tongues, and how lengths are said.
 
-A tongue's place is its side and its row from the front edge: L1 is the left tongue of the front row. Lengths
-are in the drum's own unit; inches as the nearest thirty-second, which is what a rule shows.
+Lengths are in the drum's own unit; inches as the nearest thirty-second, which is what a rule shows.
 """
 
 from __future__ import annotations
@@ -16,14 +15,6 @@ from kerftone.units import Units, format_length, inch_fraction
 # Under this width there is no room for words above one another.
 NARROW_MM = 20.0
 RULE_PARTS = 32
-
-
-def place(tongue: Tongue) -> str:
-    """What this tongue's place is called: L or R for the side its root is on, then its row from the front.
-
-    A tongue that has no place yet is called by its note.
-    """
-    return f"{tongue.side[0].upper()}{tongue.row}" if tongue.side and tongue.row else tongue.note
 
 
 def on_rule(mm: float, units: Units, *, with_unit: bool = True) -> str:
@@ -58,9 +49,9 @@ def tongue_words(drum: Drum, tongue: Tongue, spot: Spot) -> list[Text]:
     length = on_rule(tongue.length_mm or 0.0, drum.units)
     low, high = spot.words_from_to
     if spot.width_mm < NARROW_MM or high - low < 3.0 * NARROW_MM:
-        return _one_line(f"{place(tongue)} · {tongue.note} · {length}", spot, low, high)
+        return _one_line(f"{tongue.place} · {tongue.note} · {length}", spot, low, high)
     name_mm = max(SMALLEST_MM, 0.14 * spot.width_mm)
-    name_wide = text_width_mm(place(tongue), name_mm, bold=True)
+    name_wide = text_width_mm(tongue.place, name_mm, bold=True)
     beside = high - low - 2.0 * name_wide
     note_mm = height_that_fits(tongue.note, width_mm=beside, most_mm=0.27 * spot.width_mm, bold=True)
     rooted_left = spot.root_x < spot.tip_x
@@ -70,7 +61,7 @@ def tongue_words(drum: Drum, tongue: Tongue, spot: Spot) -> list[Text]:
     return [
         Text(
             at=(name_x, spot.y + 0.19 * spot.width_mm),
-            words=place(tongue),
+            words=tongue.place,
             height_mm=name_mm,
             anchor="start" if rooted_left else "end",
         ),

@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from kerftone.draw import legend, style
 from kerftone.draw.dimension import Measures, arrow_head
-from kerftone.draw.labels import Spot, on_rule, place, tongue_words
+from kerftone.draw.labels import Spot, on_rule, tongue_words
 from kerftone.draw.sheet import Circle, Layer, Line, Pen, Region, Shape, Sheet, Text, closed, text_width_mm
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import Outline
@@ -240,7 +240,7 @@ class _Plan:
         right, top = left + width, bottom + height
         paper = ((left, bottom), (right, bottom), (right, top), (left, top))
         told = ", ".join(
-            f"{place(t)} {t.note} {on_rule(t.length_mm or 0.0, drum.units)}" for t in drum.tongues
+            f"{t.place} {t.note} {on_rule(t.length_mm or 0.0, drum.units)}" for t in drum.tongues
         )
         layers = [Layer(name="paper", pen=Pen(fill=style.PAPER), shapes=(Region(outer=paper),))]
         layers += [Layer(name=n, pen=pen, shapes=tuple(s)) for n, (pen, s) in self.layers.items() if s]

@@ -71,6 +71,14 @@ class Tongue:
     side: Side | None = None
     length_mm: float | None = None
 
+    @property
+    def place(self) -> str:
+        """What its place is called: L or R for the side its root is on, then its row from the front.
+
+        A tongue that has no place yet is called by its note.
+        """
+        return f"{self.side[0].upper()}{self.row}" if self.side and self.row else self.note
+
 
 @dataclass(frozen=True, kw_only=True)
 class Bore:

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerftone.drum.design import Drum, Tongue
+from kerftone.drum.design import Drum
 from kerftone.modal.result import Array, Modes
 
 MAJOR_THIRD_CENTS = 400.0
@@ -39,11 +39,6 @@ class NoteHeard:
     clarity: float
     shared_with: tuple[str, ...]
     partials: tuple[tuple[float, float], ...]
-
-
-def place_name(tongue: Tongue) -> str:
-    """A tongue's short name: L2 has its root on the left, in the second row from the front."""
-    return f"{'L' if tongue.side == 'left' else 'R'}{tongue.row}"
 
 
 def weights(modes: Modes) -> Array:
@@ -80,5 +75,5 @@ def _sharers(drum: Drum, modes: Modes, number: int, shares: Array, mode: int) ->
     moved = abs(modes.strike[:, rivals])
     along = (moved >= MOVES_ALONG * moved[number]).any(axis=1) if rivals else np.zeros(len(moved), dtype=bool)
     return tuple(
-        place_name(tongue) for other, tongue in enumerate(drum.tongues) if other != number and along[other]
+        tongue.place for other, tongue in enumerate(drum.tongues) if other != number and along[other]
     )
