@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from kerftone.drum.design import Bore
-from kerftone.modal.sensitivity import CONSTANTS, bore_density, length_jacobian, wood_gradients
+from kerftone.modal.sensitivity import CONSTANTS, bore_map, length_jacobian, wood_gradients
 from kerftone.modal.solve import solve
 
 MODES = [0, 1, 2, 3, 4]
@@ -59,7 +59,7 @@ def test_all_stiffnesses_together_raise_by_half_and_all_densities_lower_by_half(
 
 
 @pytest.mark.slow
-def test_bore_density_matches_a_shallow_bore_in_the_solid(solved_w1) -> None:
+def test_bore_map_matches_a_shallow_bore_in_the_solid(solved_w1) -> None:
     """Outer half of the tongue, where the first order is good; both drums in two layers."""
     drum = solved_w1.drum
     bore = Bore(x_mm=155.0, y_mm=49.0, diameter_mm=20.0, depth_mm=0.5)
@@ -67,7 +67,7 @@ def test_bore_density_matches_a_shallow_bore_in_the_solid(solved_w1) -> None:
     difference = cents(bored, plain)[3]
     turns, radii = np.linspace(0, 2 * np.pi, 24, endpoint=False), np.array([2.5, 5.0, 7.5, 9.5])
     x, y = (bore.x_mm + np.outer(radii, np.cos(turns)), bore.y_mm + np.outer(radii, np.sin(turns)))
-    mean = np.average(bore_density(solved_w1, 3)(x, y), weights=np.outer(radii, np.ones(24)))
+    mean = np.average(bore_map(solved_w1, 3)(x, y), weights=np.outer(radii, np.ones(24)))
     volume_cm3 = np.pi * 1.0**2 * 0.05
     assert difference > 0.5
     assert mean * volume_cm3 == pytest.approx(difference, rel=0.1)
@@ -76,5 +76,5 @@ def test_bore_density_matches_a_shallow_bore_in_the_solid(solved_w1) -> None:
 @pytest.mark.outside
 def test_boring_raises_near_the_tip_and_lowers_near_the_root(solved_w1) -> None:
     """Common practice, no source; and Rayleigh, Theory of Sound, of filed bars (from memory)."""
-    tip, root = bore_density(solved_w1, 3)(np.array([170.0, 50.0]), np.array([49.0, 49.0]))
+    tip, root = bore_map(solved_w1, 3)(np.array([170.0, 50.0]), np.array([49.0, 49.0]))
     assert tip > 0.0 > root

@@ -106,6 +106,7 @@ def _check_margins(drum: Drum, words: _Words) -> None:
         ("end_margin", slots.end_margin_mm, 0.5 * hole, MIN_ROOT_STRIP_MM),
         ("side_margin", slots.side_margin_mm, 0.5 * max(slots.kerf_mm, hole), MIN_SIDE_STRIP_MM),
     ):
+        cut += max(tongue.lengthened_mm for tongue in drum.tongues) if name == "end_margin" else 0.0
         left, need = margin - cut - seat, seat + cut + least
         if left < least - _SLACK:
             what = "between the slots' ends" if name == "end_margin" else "between the outer slots"

@@ -23,6 +23,9 @@ Temperament = Literal["equal", "just"]
 EndShape = Literal["square", "round", "slant", "curve"]
 Path = tuple[tuple[float, float], ...]
 
+TIP_WEIGHT_MM = 10.0
+"""How far from the tip, on the centre line, a weight is fixed."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Tuning:
@@ -64,12 +67,18 @@ class Slots:
 
 @dataclass(frozen=True, kw_only=True)
 class Tongue:
-    """One note. Row, side and length are None until the maker or `fit` gives them."""
+    """One note. Row, side and length are None until the maker or `fit` gives them.
+
+    What only the bench does: `lengthened_mm`, how much further than the root line both slots beside it reach;
+    `weight_g`, a mass fixed under it `TIP_WEIGHT_MM` from its tip.
+    """
 
     note: str
     row: int | None = None
     side: Side | None = None
     length_mm: float | None = None
+    lengthened_mm: float = 0.0
+    weight_g: float = 0.0
 
     @property
     def place(self) -> str:
@@ -115,6 +124,18 @@ class Bottom:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Shop:
+    """What the shop can bore, how exactly, and how much wood must stay."""
+
+    bits_mm: tuple[float, ...] = (10.0, 15.0, 20.0, 25.0, 30.0)
+    depth_step_mm: float = 0.5
+    depth_error_mm: float = 0.3
+    place_error_mm: float = 1.0
+    min_left_mm: float = 5.0
+    min_web_mm: float = 4.0
+
+
+@dataclass(frozen=True, kw_only=True)
 class Drum:
     """One drum as intended."""
 
@@ -126,6 +147,7 @@ class Drum:
     box: Box
     bores: tuple[Bore, ...] = ()
     bottom: Bottom | None = None
+    shop: Shop = Shop()
     units: Units = "mm"
 
     def with_lengths(self, lengths_mm: tuple[float, ...]) -> Drum:

@@ -174,6 +174,12 @@ def _slot_lines(drum: Drum, lines: Layout, shapes: tuple[Polygon, ...]) -> tuple
                 end = _edge_reach(shapes[inside[0]], side, front=front) + way * drum.slots.kerf_mm
                 run = (min(root, end), max(root, end))
             runs.setdefault(slot, []).append(run)
+    for tongue in drum.tongues:
+        if tongue.lengthened_mm > 0.0:
+            root, way = _root(lines, tongue.side or "left")
+            further = tuple(sorted((root, root - way * tongue.lengthened_mm)))
+            for slot in ((tongue.row or 1) - 1, tongue.row or 1):
+                runs[slot].append((further[0], further[1]))
     return tuple(
         (low, high, lines.slot_ys_mm[slot]) for slot in sorted(runs) for low, high in _joined(runs[slot])
     )
@@ -211,7 +217,8 @@ def _disc(hole: Line, tolerance_mm: float) -> Polygon:
 
 def _removed(drum: Drum, lines: Layout, shapes: tuple[Polygon, ...]) -> list[Any]:
     """What the saw takes, row by row."""
-    kerf, pieces = drum.slots.kerf_mm, []
+    kerf = drum.slots.kerf_mm
+    pieces: list[Any] = list(_lengthened(drum, lines))
     for row, inside in _by_row(drum).items():
         strip = _strip(lines, row)
         tongues = shapely.union_all([shapes[index] for index in inside])
@@ -221,12 +228,25 @@ def _removed(drum: Drum, lines: Layout, shapes: tuple[Polygon, ...]) -> list[Any
     return pieces
 
 
-def _strike_point(drum: Drum, tongue: Tongue, shape: Polygon, lines: Layout) -> tuple[float, float]:
-    """On the centre line, `STRIKE_MM` back from where that line leaves the wood."""
+def _lengthened(drum: Drum, lines: Layout) -> Iterator[Polygon]:
+    """What goes when the slots beside a tongue are sawn further than its root line."""
+    half = 0.5 * drum.slots.kerf_mm
+    for tongue in drum.tongues:
+        if tongue.lengthened_mm > 0.0 and tongue.row is not None and tongue.side is not None:
+            root, way = _root(lines, tongue.side)
+            end = root - way * tongue.lengthened_mm
+            for y in lines.slot_ys_mm[tongue.row - 1 : tongue.row + 1]:
+                yield shapely.box(min(root, end), y - half, max(root, end), y + half)
+
+
+def strike_point(
+    drum: Drum, tongue: Tongue, shape: Polygon, lines: Layout, *, from_tip_mm: float = STRIKE_MM
+) -> tuple[float, float]:
+    """On the centre line, so far back from where that line leaves the wood."""
     assert tongue.row is not None and tongue.side is not None
     y = lines.centre_mm(tongue.row)
     x_low, _, x_high, _ = LineString([(0.0, y), (drum.top.length_mm, y)]).intersection(shape).bounds
-    return (x_high - STRIKE_MM, y) if tongue.side == "left" else (x_low + STRIKE_MM, y)
+    return (x_high - from_tip_mm, y) if tongue.side == "left" else (x_low + from_tip_mm, y)
 
 
 def _inset(drum: Drum, by_mm: float) -> Polygon:
@@ -263,7 +283,7 @@ def outline(drum: Drum, *, tolerance_mm: float = 0.05) -> Outline:
         removed=removed,
         tongues=shapes,
         strike_points=tuple(
-            _strike_point(drum, tongue, shape, lines)
+            strike_point(drum, tongue, shape, lines)
             for tongue, shape in zip(drum.tongues, shapes, strict=True)
         ),
         slot_lines=slot_lines,

@@ -15,20 +15,21 @@ changes much, the frame is a little out of date until the next full solve.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import ngsolve as ng
 import numpy as np
 from scipy.linalg import eigh
+from shapely.geometry import Point
 from threadpoolctl import threadpool_limits
 
-from kerftone.drum.design import Drum, Side
-from kerftone.drum.outline import layout
+from kerftone.drum.design import Bore, Drum, Side
+from kerftone.drum.outline import layout, tongue_polygon
 from kerftone.modal.notes import weights
 from kerftone.modal.plan import Fineness, tongue_region
 from kerftone.modal.result import Array, Modes
-from kerftone.modal.sensitivity import CENTS_PER_LN, length_of
+from kerftone.modal.sensitivity import CENTS_PER_LN, bore_density, field_of, length_of
 from kerftone.modal.solve import Solution
 from kerftone.modal.space import Mass, Space
 from kerftone.modal.tongue import Root, TongueModel, root_unknowns, times, tongue_model
@@ -37,6 +38,7 @@ FRAME_PARTS = "frame|rim|wall.*|bottom"
 INDEPENDENT = 1e-9
 """Motions of the assembled drum with less than this share of the strongest one's mass are not new ones."""
 RIGID_HZ = 5.0
+RIM_SLACK_MM = 0.5
 
 
 Place = tuple[int | None, Side | None]
@@ -68,7 +70,7 @@ class Assembly:
     """A frame with a model of every tongue: its modes, and how they answer to the tongues' lengths.
 
     `scale` (t,) is the ratio of the full solve's eigenvalue to the assembly's for each tongue's own note, in
-    the drum the frame came from.
+    the drum the frame came from. `stiffer` (t,): each tongue's own factor of stiffness, 1 for wood as given.
     """
 
     drum: Drum
@@ -77,6 +79,7 @@ class Assembly:
     values: Array
     shapes: Array
     scale: Array
+    stiffer: tuple[float, ...] = ()
 
     def with_drum(self, drum: Drum) -> Assembly:
         """The same frame with the tongues of `drum`; only those that differ are made again."""
@@ -84,8 +87,20 @@ class Assembly:
             old if _same_tongue(self.drum, drum, number) else self.frame.tongue(drum, number)
             for number, old in enumerate(self.tongues)
         )
-        values, shapes = _solve(self.frame, made)
-        return replace(self, drum=drum, tongues=made, values=values, shapes=shapes)
+        return replace(self, drum=drum, tongues=made)._solved()
+
+    def with_stiffer(self, factors: Sequence[float]) -> Assembly:
+        """The same drum with the wood of each tongue so many times as stiff."""
+        return replace(self, stiffer=tuple(factors))._solved()
+
+    def _solved(self) -> Assembly:
+        factors = self.stiffer or (1.0,) * len(self.tongues)
+        grained = [
+            tongue if factor == 1.0 else replace(tongue, stiffness=factor * tongue.stiffness)
+            for tongue, factor in zip(self.tongues, factors, strict=True)
+        ]
+        values, shapes = _solve(self.frame, grained)
+        return replace(self, values=values, shapes=shapes)
 
     def modes(self, count: int | None = None) -> Modes:
         """The modes as numbers, scaled to the full solve."""
@@ -111,6 +126,27 @@ class Assembly:
         tongue = self.tongues[number]
         carried = self.shapes[:, :base] @ tongue.root.T
         return np.hstack([carried, self.shapes[:, begins : begins + tongue.own]])
+
+    def bore_map(self, number: int, mode: int) -> Callable[[Array, Array], Array]:
+        """Cents per cm³ of wood bored from under this tongue, for one mode: see `sensitivity.bore_map`.
+
+        Points must lie under the tongue; in a bore that is there, wood is taken from its floor. On the tongue's
+        own solid, so no full solve is needed.
+        """
+        tongue = self.tongues[number]
+        assert tongue.live is not None, "a tongue read back from a file has no solid to bore in"
+        space = tongue.live.space
+        bores, hair = own_bores(self.drum, number), 1e-6 * self.drum.top.thickness_mm
+
+        def floor(x: Array, y: Array) -> Array:
+            deep = np.zeros(x.shape)
+            for bore in bores:
+                inside = np.hypot(x - bore.x_mm, y - bore.y_mm) < 0.5 * bore.diameter_mm
+                deep = np.where(inside, np.maximum(deep, bore.depth_mm), deep)
+            return np.asarray(deep + hair)
+
+        field = field_of(space, self._of(number)[mode] @ tongue.live.basis)
+        return bore_density(space, field, self.values[mode], lift_mm=floor)
 
     def alone(self, number: int) -> tuple[float, float]:
         """What one tongue would sound if the others were sawn off: Hz, and cents per mm of its length.
@@ -147,24 +183,32 @@ def _place(drum: Drum, number: int) -> Place:
 def _same_tongue(one: Drum, other: Drum, number: int) -> bool:
     """Whether a tongue's wood is the same in both drums."""
     same = _place(one, number) == _place(other, number) and one.slots == other.slots
-    same &= one.tongues[number].length_mm == other.tongues[number].length_mm
-    return same and set(one.bores) == set(other.bores)
+    same &= one.tongues[number] == other.tongues[number]
+    return same and own_bores(one, number) == own_bores(other, number)
+
+
+def own_bores(drum: Drum, number: int) -> frozenset[Bore]:
+    """The bores that take wood from this tongue."""
+    tongue = tongue_polygon(drum, drum.tongues[number], layout(drum))
+    return frozenset(
+        bore
+        for bore in drum.bores
+        if tongue.distance(Point(bore.x_mm, bore.y_mm)) < 0.5 * bore.diameter_mm + RIM_SLACK_MM
+    )
 
 
 def assemble(solution: Solution) -> Assembly:
     """The frame-and-tongues model of a solved drum."""
-    frame = frame_of(solution)
-    tongues = tuple(frame.tongue(solution.drum, number) for number in range(len(solution.drum.tongues)))
-    values, shapes = _solve(frame, tongues)
+    model = assemble_frame(frame_of(solution), np.ones(len(solution.drum.tongues)))
     most = np.argmax(weights(solution.modes()), axis=1)
-    return Assembly(
-        drum=solution.drum,
-        frame=frame,
-        tongues=tongues,
-        values=values,
-        shapes=shapes,
-        scale=solution.values[most] / values[most],
-    )
+    return replace(model, scale=solution.values[most] / model.values[most])
+
+
+def assemble_frame(frame: Frame, scale: Array) -> Assembly:
+    """A frame with the tongues of its own drum; `scale` as in Assembly, known from its full solve."""
+    tongues = tuple(frame.tongue(frame.drum, number) for number in range(len(frame.drum.tongues)))
+    values, shapes = _solve(frame, tongues)
+    return Assembly(drum=frame.drum, frame=frame, tongues=tongues, values=values, shapes=shapes, scale=scale)
 
 
 def frame_of(solution: Solution) -> Frame:

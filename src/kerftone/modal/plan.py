@@ -38,7 +38,7 @@ class Fineness:
     """How finely the plan is cut: at corners as a share of the kerf, at most, and the growth between.
 
     wall_mm: the longest side of a triangle on the end walls' inner faces, which the roots lean on. curve_mm: how
-    far the chords of a curve may stray from it.
+    far the chords of a curve may stray from it. order: of the finer of the two solves.
     """
 
     corner_kerfs: float = 1.0 / 3.0
@@ -47,6 +47,7 @@ class Fineness:
     wall_mm: float = 20.0
     rim_sides: int = 12
     curve_mm: float = 0.15
+    order: int = 3
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -149,7 +149,7 @@ def stretch_form(space: Space) -> ng.BaseMatrix:
     return form.Assemble().mat
 
 
-def bore_density(solution: Solution, number: int) -> Callable[[Array, Array], Array]:
+def bore_map(solution: Solution, number: int) -> Callable[[Array, Array], Array]:
     """The bore map of one mode: cents per cm³ of wood removed, at points of the underside.
 
     The answer takes x and y in mm, arrays of one shape, and gives an array of that shape: positive where
@@ -157,16 +157,26 @@ def bore_density(solution: Solution, number: int) -> Callable[[Array, Array], Ar
     real bore near the root acts up to twice as strongly, so promise nothing from it. Points must lie in the
     wood inside the walls.
     """
-    space, value = solution.space, solution.fine_values[number]
-    field = field_of(space, solution.shapes[number])
+    field = field_of(solution.space, solution.shapes[number])
+    lift_mm = 1e-6 * solution.drum.top.thickness_mm
+    return bore_density(solution.space, field, solution.fine_values[number], lift_mm=lift_mm)
+
+
+def bore_density(
+    space: Space, field: Any, value: float, *, lift_mm: float | Callable[[Array, Array], Array]
+) -> Callable[[Array, Array], Array]:
+    """The bore map of a field with eigenvalue `value`, read this high above the underside.
+
+    A hair where nothing is bored; in a bore that is already there, a hair above its floor.
+    """
     energy = ng.InnerProduct(space.c * strain(field), strain(field))
     density = energy - value * space.rho * ng.InnerProduct(field, field)
     per_cm3 = -1e-6 * CENTS_PER_LN / (2.0 * value)
-    lift_m = solution.drum.top.thickness_mm * 1e-9
 
     def at(x_mm: Array, y_mm: Array) -> Array:
         x, y = np.broadcast_arrays(np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float))
-        found = space.mesh(x.ravel() * 1e-3, y.ravel() * 1e-3, np.full(x.size, lift_m))
+        high = lift_mm(x, y) if callable(lift_mm) else np.full(x.shape, lift_mm)
+        found = space.mesh(x.ravel() * 1e-3, y.ravel() * 1e-3, high.ravel() * 1e-3)
         return np.asarray(per_cm3 * density(found)).reshape(x.shape)
 
     return at

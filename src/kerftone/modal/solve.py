@@ -17,10 +17,11 @@ from dataclasses import dataclass
 
 import ngsolve as ng
 import numpy as np
+from scipy.linalg import eigh
 
 from kerftone.drum.check import check_outline
-from kerftone.drum.design import Drum
-from kerftone.drum.outline import outline
+from kerftone.drum.design import TIP_WEIGHT_MM, Drum
+from kerftone.drum.outline import layout, outline, strike_point, tongue_polygon
 from kerftone.errors import KerftoneError
 from kerftone.modal.eigen import Array, extrapolate, lanczos, refine
 from kerftone.modal.mechanics import flat_axes, stiffness, wall_axes
@@ -30,7 +31,7 @@ from kerftone.modal.solid import build
 from kerftone.modal.space import HELD, Inverse, Mass, Parts, Space, embedding
 from kerftone.modal.view import top_view
 
-COARSE, FINE = 2, 3
+COARSE = 2
 ERROR_RATIO = 5.0
 """Order 2 errs this many times more than order 3, measured on the reference drums: see docs/accuracy.md."""
 SPARE = 6
@@ -125,12 +126,13 @@ def solve(
     began = time.perf_counter()
     in_layers = bool(drum.bores) if layered is None else layered
     with ng.TaskManager():
-        cut = plan(drum, fineness or Fineness())
+        fineness = fineness or Fineness()
+        cut = plan(drum, fineness)
         mesh = ng.Mesh(build(drum, cut, layered=in_layers))
         held = HELD if drum.box.stands == "held" else None
         parts = materials(drum, cut.regions)
         coarse = Space(mesh, parts, order=COARSE, held=held)
-        fine = Space(mesh, parts, order=FINE, held=held)
+        fine = Space(mesh, parts, order=fineness.order, held=held)
         _check_size(fine.unknowns)
         shift = 0.0 if held else FREE_SHIFT
         wanted = enough_modes(drum, count) + SPARE
@@ -142,21 +144,26 @@ def solve(
         mass = Mass(fine.mass())
         fine_values, shapes, loads = refine(inverse, mass, lifted.reshape(wanted, -1))
         values, mix = extrapolate(fine_values, coarse_values, shapes @ loads.T, error_ratio=ERROR_RATIO)
+        shapes, fine_values = mix.T @ shapes, (mix**2).T @ fine_values
+        if any(tongue.weight_g for tongue in drum.tongues):
+            values, fine_values, shapes = _weighted(
+                values, fine_values, shapes, weight_rows(fine, drum), shift
+            )
         keep = slice(wanted - SPARE)
         return Solution(
             drum=drum,
             plan=cut,
             space=fine,
-            shapes=(mix.T @ shapes)[keep],
+            shapes=shapes[keep],
             values=values[keep] - shift,
-            fine_values=((mix**2).T @ fine_values)[keep] - shift,
+            fine_values=fine_values[keep] - shift,
             strike=strike_loads(fine, drum, range(len(drum.tongues))),
             sweep=sweep_loads(fine, range(len(drum.tongues))),
             push=_push(fine),
             shift=shift,
             inverse=inverse,
             layered=in_layers,
-            fineness=fineness or Fineness(),
+            fineness=fineness,
             mass=mass,
             seconds=time.perf_counter() - began,
         )
@@ -195,12 +202,43 @@ def _orthonormal(vectors: Array, mass: Mass) -> Array:
     return np.linalg.solve(np.linalg.cholesky(gram), vectors)
 
 
+def _weighted(
+    values: Array, fine_values: Array, shapes: Array, rows: Array, shift: float
+) -> tuple[Array, Array, Array]:
+    """The modes once small weights are fixed on: new values (with the shift), the same at order 3, new shapes.
+
+    `rows` (w, unknowns): the lift of each weight's place times the root of its mass. The drum without weights
+    moves only in the modes found, which is plenty for some grams on a tongue.
+    """
+    lifts = shapes @ rows.T
+    loaded, mix = eigh(np.diag(values - shift), np.eye(len(values)) + lifts @ lifts.T)
+    ratio = loaded / (values - shift)
+    return loaded + shift, (fine_values - shift) * ratio + shift, mix.T @ shapes
+
+
+def weight_rows(space: Space, drum: Drum, numbers: Iterable[int] | None = None) -> Array:
+    """One row for each of these tongues (all, if not said): lift of its weight's place, times √kg."""
+    lines = layout(drum)
+    chosen = range(len(drum.tongues)) if numbers is None else numbers
+    rows = []
+    for tongue in (drum.tongues[number] for number in chosen):
+        shape = tongue_polygon(drum, tongue, lines)
+        place = strike_point(drum, tongue, shape, lines, from_tip_mm=TIP_WEIGHT_MM)
+        rows.append(math.sqrt(tongue.weight_g * 1e-3) * _lift_loads(space, drum, [place])[0])
+    return np.array(rows)
+
+
 def strike_loads(space: Space, drum: Drum, numbers: Iterable[int]) -> Array:
     """One row a tongue: a unit upward force on its strike point, for each unknown (t, unknowns)."""
-    v = space.field.TestFunction()
     points = outline(drum).strike_points
+    return _lift_loads(space, drum, [points[number] for number in numbers])
+
+
+def _lift_loads(space: Space, drum: Drum, points: Iterable[tuple[float, float]]) -> Array:
+    """One row a point of the upper face (mm): a unit upward force there, for each unknown."""
+    v = space.field.TestFunction()
     rows = []
-    for x, y in (points[number] for number in numbers):
+    for x, y in points:
         load = ng.LinearForm(space.field)
         load += v[2](x * 1e-3, y * 1e-3, (drum.top.thickness_mm - 1e-3) * 1e-3)
         rows.append(np.array(load.Assemble().vec.FV().NumPy()))

@@ -26,7 +26,7 @@ from kerftone.modal.plan import Fineness, Plan, plan_tongue
 from kerftone.modal.result import Array
 from kerftone.modal.sensitivity import length_of, stretch_form
 from kerftone.modal.solid import Cells, raise_top
-from kerftone.modal.solve import FINE, materials, strike_loads, sweep_loads
+from kerftone.modal.solve import materials, strike_loads, sweep_loads, weight_rows
 from kerftone.modal.space import Inverse, Mass, Space
 
 OWN_MODES = 8
@@ -47,12 +47,20 @@ class Root:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Live:
+    """The solid a tongue model was reduced from. basis (r + own modes, unknowns)."""
+
+    space: Space
+    basis: Array
+
+
+@dataclass(frozen=True, kw_only=True)
 class TongueModel:
     """A tongue in few unknowns: r motions of its root, then its own modes.
 
     root (r, motions of the frame): how much of each lift a frame motion asks for. stiffness, mass
     (r + own modes, square): the reduced matrices. strike, sweep: the force on the strike point and the air
-    pushed, in the same unknowns.
+    pushed, in the same unknowns. `live` is None for one that was read back from a file.
     """
 
     root: Array
@@ -61,8 +69,7 @@ class TongueModel:
     strike: Array
     sweep: Array
     length_m: float
-    space: Space
-    basis: Array
+    live: Live | None = None
 
     @property
     def own(self) -> int:
@@ -72,8 +79,9 @@ class TongueModel:
     @cached_property
     def stretch(self) -> Array:
         """How the stiffness changes per metre of length, reduced; made when first asked for."""
-        matrix = stretch_form(self.space)
-        return _reduced(self.basis, lambda vector: times(matrix, vector)) / self.length_m
+        assert self.live is not None, "a tongue read back from a file has no solid to stretch"
+        matrix = stretch_form(self.live.space)
+        return _reduced(self.live.basis, lambda vector: times(matrix, vector)) / self.length_m
 
 
 def root_unknowns(space: Space, x_m: float, y_m: tuple[float, float]) -> NDArray[np.intp]:
@@ -97,17 +105,17 @@ def root_unknowns(space: Space, x_m: float, y_m: tuple[float, float]) -> NDArray
     return np.array(found, dtype=np.intp)
 
 
-def mesh_tongue(drum: Drum, number: int, cut: Plan, *, layered: bool) -> Space:
+def mesh_tongue(drum: Drum, cut: Plan, *, layered: bool, order: int) -> Space:
     """The tongue alone, of the fine order, free: the root is held by whoever uses it."""
     cells = Cells()
     raise_top(cells, cut, thickness_mm=drum.top.thickness_mm, layered=layered)
-    return Space(ng.Mesh(cells.mesh()), materials(drum, cut.regions), order=FINE, held=None)
+    return Space(ng.Mesh(cells.mesh()), materials(drum, cut.regions), order=order, held=None)
 
 
 def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, layered: bool) -> TongueModel:
     """This tongue as it is in `drum`, reduced to the root motions that the frame can make."""
     cut = plan_tongue(drum, number, root.marks_mm, fineness)
-    space = mesh_tongue(drum, number, cut, layered=layered)
+    space = mesh_tongue(drum, cut, layered=layered, order=fineness.order)
     tongue = drum.tongues[number]
     assert tongue.side is not None and tongue.row is not None
     lines = layout(drum)
@@ -130,15 +138,15 @@ def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, lay
     basis = np.concatenate([steps - answers, own])
     # Static lifts and clamped modes do not meet in the stiffness: the one is in balance, the other held.
     lifted = steps @ forces.T - answers @ forces.T
+    weight = basis @ weight_rows(space, drum, [number]).T
     return TongueModel(
         root=scale,
         stiffness=block_diag(0.5 * (lifted + lifted.T), np.diag(values)),
-        mass=_reduced(basis, mass),
+        mass=_reduced(basis, mass) + weight @ weight.T,
         strike=basis @ strike_loads(space, drum, [number])[0],
         sweep=basis @ sweep_loads(space, [number])[0],
         length_m=length_of(drum, number) * 1e-3,
-        space=space,
-        basis=basis,
+        live=Live(space=space, basis=basis),
     )
 
 

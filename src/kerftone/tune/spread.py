@@ -48,11 +48,16 @@ def scatters(drum: Drum) -> dict[str, Scatter]:
     return parts if drum.bottom is None else parts | {"bottom": drum.bottom.scatter}
 
 
-def spreads_cents(solution: Solution, modes: Sequence[int]) -> tuple[float, ...]:
-    """The ± of each of these modes, one standard deviation in cents, from what is not known of the wood."""
+def covariance_cents(solution: Solution, modes: Sequence[int]) -> Array:
+    """How these modes may be off, each and together, from what is not known of the wood: cents²."""
     gradients = wood_gradients(solution, modes)
-    variance = np.zeros(len(modes))
+    together = np.zeros((len(modes), len(modes)))
     for part, scatter in scatters(solution.drum).items():
         rows = gradients[part]
-        variance += np.einsum("mi,ij,mj->m", rows, covariance(scatter), rows)
-    return tuple(float(value) for value in np.sqrt(variance))
+        together += rows @ covariance(scatter) @ rows.T
+    return together
+
+
+def spreads_cents(solution: Solution, modes: Sequence[int]) -> tuple[float, ...]:
+    """The ± of each of these modes, one standard deviation in cents, from what is not known of the wood."""
+    return tuple(float(value) for value in np.sqrt(np.diag(covariance_cents(solution, modes))))

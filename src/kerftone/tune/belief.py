@@ -1,0 +1,218 @@
+"""What the taps so far say of a drum: how sharp each tongue is now, how sure that is, and how bores act in it.
+
+What is not known is a list of numbers, each with a prior: how far the wood shifts each tongue (all together
+by the species' scatter, each a little for itself), how the bottom's coming off and an unglued top differ
+from the model, how much more or less than the model says a bore does (in this drum, and in each tongue),
+what each single bore did beyond that for being off in depth or place, and how far off the model is in saying what it
+did to each tongue. A tap is a sum of some of them plus
+the model's pitch in that state, so all taps together give a Gaussian posterior in closed form.
+
+Cents throughout, positive when sharp. Held by tests/tune/test_belief.py.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.linalg import block_diag
+
+from kerftone.drum.design import Drum
+from kerftone.modal.result import Array
+from kerftone.pitch import cents
+from kerftone.tune.history import Bored, Event, Tap, after, same_hole
+from kerftone.tune.instrument import Instrument
+
+OWN_CENTS = 25.0
+"""How far one tongue may be off from what the wood does to all: grain and sawing differ along a board. From
+the closed loop with virtual drums, as all numbers below."""
+BOTTOM_CENTS = 15.0
+BOTTOM_OWN_CENTS = 6.0
+LOOSE_CENTS = 25.0
+ACTION = 0.08
+"""How far bores in this drum may act otherwise than modelled, as a share; ACTION_OWN: each tongue's further."""
+ACTION_OWN = 0.05
+PLACE_SHARE = 0.03
+"""A bore a millimetre off its place does so much more or less, as a share."""
+STRAY_SHARE, STRAY_CARRIED_SHARE, STRAY_CENTS = 0.04, 0.12, 0.3
+"""What the model may be off in what one bore does: to its own tongue and to others, as shares; and at least."""
+LEAST_TAP_CENTS = 0.5
+MEASURED_DEPTH_MM = 0.1
+
+
+@dataclass(frozen=True, kw_only=True)
+class Belief:
+    """Each tongue now, relative to its target, and how bores act there (1: just as modelled).
+
+    far (t,): which side of the band is the far one: +1, the sharp side, for a tongue that was flat when first
+    heard, and -1 for one that was sharp. cents, plus_minus (t,); action, action_plus_minus (t,); tapped (t,): how
+    often since it was last cut; heard (t,): whether ever.
+    """
+
+    far: Array
+    cents: Array
+    plus_minus: Array
+    action: Array
+    action_plus_minus: Array
+    tapped: tuple[int, ...]
+    heard: tuple[bool, ...]
+
+
+def believe(instrument: Instrument, events: Sequence[Event], targets_hz: Sequence[float]) -> Belief:
+    """What a drum's history says of it now, standing as its file says (with its bottom on, if it has one)."""
+    return _Ledger(instrument, events).belief(targets_hz)
+
+
+def grained(instrument: Instrument, events: Sequence[Event]) -> Instrument:
+    """The instrument with each tongue's wood as stiff, against the others', as its first tap says.
+
+    What is common to all tongues is left to the belief: it changes no interval.
+    """
+    ledger = _Ledger(instrument, events)
+    first: dict[int, float] = {}
+    for number, event in enumerate(events):
+        if isinstance(event, Tap) and event.tongue not in first:
+            first[event.tongue] = ledger.off(number, event)
+    if len(first) < 2:
+        return instrument
+    common = float(np.median(list(first.values())))
+    return instrument.grained([first.get(n, common) - common for n in range(ledger.count)])
+
+
+class _Ledger:
+    """The unknowns of one drum in one list, and each tap as a row of it."""
+
+    def __init__(self, instrument: Instrument, events: Sequence[Event]) -> None:
+        self.instrument, self.events = instrument, tuple(events)
+        self.count = len(instrument.design.tongues)
+        self.bottomed = instrument.design.bottom is not None
+        self.bores = [n for n, event in enumerate(self.events) if isinstance(event, Bored)]
+        self.known: dict[tuple[int, bool], list[float]] = {}
+        sizes = [self.count, 1, self.count, 1, 1, self.count, len(self.bores), len(self.bores) * self.count]
+        starts = np.cumsum([0, *sizes])
+        self.wood, self.unbottomed, self.unbottomed_own, self.loose, self.acts, self.acts_own, self.slips, self.strays = (
+            int(start) for start in starts[:-1]
+        )
+        self.size = int(starts[-1])
+
+    def prior(self) -> Array:
+        """The covariance of the unknowns before anything is heard."""
+        t = self.count
+        return np.asarray(
+            block_diag(
+                self.instrument.wood_cents2() + OWN_CENTS**2 * np.eye(t),
+                BOTTOM_CENTS**2 * np.eye(1),
+                BOTTOM_OWN_CENTS**2 * np.eye(t),
+                LOOSE_CENTS**2 * np.eye(1),
+                ACTION**2 * np.eye(1),
+                ACTION_OWN**2 * np.eye(t),
+                _diagonal([self._slip(n) for n in self.bores]),
+                _diagonal([stray for n in self.bores for stray in self._strays(n)]),
+            )
+        )
+
+    def _state(self, upto: int) -> Drum:
+        return after(self.instrument.design, self.events[:upto])
+
+    def _model_hz(self, tongue: int, upto: int, *, bottom_on: bool) -> float:
+        # Taps change nothing: go back to the last change, whose answer may be known.
+        while upto and isinstance(self.events[upto - 1], Tap):
+            upto -= 1
+        if (upto, bottom_on) not in self.known:
+            notes = self.instrument.notes(self._state(upto), bottom_on=bottom_on)
+            self.known[upto, bottom_on] = [note.hz for note in notes]
+        return self.known[upto, bottom_on][tongue]
+
+    def _moved(self, tongue: int, upto: int, *, bottom_on: bool) -> float:
+        """How far the model says all changes so far have moved this tongue, in cents."""
+        first, now = (self._model_hz(tongue, n, bottom_on=bottom_on) for n in (0, upto))
+        return cents(now, first)
+
+    def _moved_by(self, tongue: int, number: int) -> float:
+        """How far the model says one event has moved this tongue, in cents."""
+        before = self._moved(tongue, number, bottom_on=self.bottomed)
+        return self._moved(tongue, number + 1, bottom_on=self.bottomed) - before
+
+    def _slip(self, number: int) -> float:
+        """What a bore may have done beside what it should, for being off in depth and place, as a share."""
+        event = self.events[number]
+        assert isinstance(event, Bored)
+        shop = self.instrument.design.shop
+        deeper = event.bore.depth_mm - _depth_before(self._state(number), event)
+        error = MEASURED_DEPTH_MM if event.measured else shop.depth_error_mm
+        return math.hypot(error / max(deeper, error), PLACE_SHARE * shop.place_error_mm)
+
+    def _strays(self, number: int) -> list[float]:
+        """How many cents the model may be off for each tongue in what this bore did."""
+        event = self.events[number]
+        shares = [STRAY_SHARE if n == event.tongue else STRAY_CARRIED_SHARE for n in range(self.count)]
+        moved = [self._moved_by(n, number) for n in range(self.count)]
+        return [math.hypot(share * by, STRAY_CENTS) for share, by in zip(shares, moved, strict=True)]
+
+    def row(self, tongue: int, upto: int, *, bottom_on: bool, glued: bool = True) -> Array:
+        """Which unknowns a tongue's pitch is the sum of, after the first `upto` events."""
+        row = np.zeros(self.size)
+        row[self.wood + tongue] = 1.0
+        if bottom_on != self.bottomed:
+            row[self.unbottomed] = row[self.unbottomed_own + tongue] = 1.0
+        if not glued:
+            row[self.loose] = 1.0
+        row[self.acts] = row[self.acts_own + tongue] = self._moved(tongue, upto, bottom_on=bottom_on)
+        for index, number in enumerate(self.bores):
+            if number < upto:
+                row[self.slips + index] = self._moved_by(tongue, number)
+                row[self.strays + index * self.count + tongue] = 1.0
+        return row
+
+    def off(self, number: int, tap: Tap) -> float:
+        """How much sharper a tap was than the model says, in cents."""
+        on = tap.bottom_on and self.bottomed
+        return cents(tap.hz, self._model_hz(tap.tongue, number, bottom_on=on))
+
+    def belief(self, targets_hz: Sequence[float]) -> Belief:
+        taps = [(n, event) for n, event in enumerate(self.events) if isinstance(event, Tap)]
+        prior, now = self.prior(), len(self.events)
+        mean, spread = np.zeros(self.size), prior
+        if taps:
+            heard = [(n, tap, tap.bottom_on and self.bottomed) for n, tap in taps]
+            rows = np.array([self.row(t.tongue, n, bottom_on=on, glued=t.top_glued) for n, t, on in heard])
+            off = np.array([self.off(n, tap) for n, tap in taps])
+            noise = np.diag([max(t.plus_minus_cents, LEAST_TAP_CENTS) ** 2 for _, t in taps])
+            gain = np.linalg.solve(rows @ prior @ rows.T + noise, rows @ prior).T
+            mean, spread = gain @ off, prior - gain @ rows @ prior
+        own = np.array([self.row(tongue, now, bottom_on=self.bottomed) for tongue in range(self.count)])
+        acts = np.zeros((self.count, self.size))
+        acts[:, self.acts] = 1.0
+        acts[np.arange(self.count), self.acts_own + np.arange(self.count)] = 1.0
+        modelled = [
+            cents(self._model_hz(tongue, now, bottom_on=self.bottomed), target)
+            for tongue, target in enumerate(targets_hz)
+        ]
+        first_heard = {tap.tongue: cents(tap.hz, targets_hz[tap.tongue]) for _, tap in reversed(taps)}
+        return Belief(
+            far=np.array([1.0 if first_heard.get(n, -1.0) < 0.0 else -1.0 for n in range(self.count)]),
+            cents=np.array(modelled) + own @ mean,
+            plus_minus=np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", own, spread, own), 0.0)),
+            action=1.0 + acts @ mean,
+            action_plus_minus=np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", acts, spread, acts), 0.0)),
+            tapped=tuple(self._tapped_since_cut(tongue) for tongue in range(self.count)),
+            heard=tuple(any(tap.tongue == tongue for _, tap in taps) for tongue in range(self.count)),
+        )
+
+    def _tapped_since_cut(self, tongue: int) -> int:
+        taps = 0
+        for event in self.events:
+            if event.tongue == tongue:
+                taps = taps + 1 if isinstance(event, Tap) else 0
+        return taps
+
+
+def _diagonal(sizes: Sequence[float]) -> Array:
+    """Independent unknowns of these sizes as a covariance, also when there are none."""
+    return np.asarray(np.diag(np.square(np.array(sizes, dtype=float)))).reshape(len(sizes), len(sizes))
+
+
+def _depth_before(state: Drum, event: Bored) -> float:
+    return max((bore.depth_mm for bore in state.bores if same_hole(bore, event.bore)), default=0.0)

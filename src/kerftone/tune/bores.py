@@ -1,0 +1,174 @@
+"""Where a tongue may be bored, with which bit, how deep, and what the first-order map says that would do.
+
+A map of the tongue's underside (cents per cm³), read on a grid, is averaged over the disc of each bit at each
+place that is free: inside the tongue, clear of the slots, the root and other bores, or in a bore that is there, to
+make it deeper.
+Places are tried along the centre line first, then beside it. Lengths in mm, seen from above.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from scipy.ndimage import distance_transform_edt, map_coordinates
+from shapely.geometry import Polygon
+
+from kerftone.drum.check import over_bore_mm
+from kerftone.drum.design import Bore, Drum
+from kerftone.drum.outline import layout, tongue_polygon
+from kerftone.modal.frame import own_bores
+from kerftone.modal.result import Array
+
+STEP_MM = 4.0
+"""How far apart the places are that are looked at."""
+GRID_MM = 2.0
+EDGE_MM = 0.2
+RIM_MM = 0.9
+"""The map is not read this near the rim of a bore, which is a polygon in the model."""
+RINGS, TURNS = 4, 16
+"""A disc is averaged over so many rings of so many points, of equal areas."""
+ROOT_WEB_MM = 2.0
+"""Between a bore and the root line: beyond it the wood belongs to the whole drum."""
+ASIDE = (0.0, 0.5, -0.5)
+"""Lines along a tongue that are tried: shares of the way from the centre line to where the bit would meet a web."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spot:
+    """A place and a bit: how deep a bore there may be, how deep it is now, and cents per mm deeper.
+
+    slope: the change of `per_mm` with place, as a share per mm.
+    """
+
+    x_mm: float
+    y_mm: float
+    bit_mm: float
+    aside: float
+    now_mm: float
+    deepest_mm: float
+    per_mm: float
+    slope: float
+
+    def bore(self, depth_mm: float) -> Bore:
+        """The bore made here so deep."""
+        return Bore(x_mm=self.x_mm, y_mm=self.y_mm, diameter_mm=self.bit_mm, depth_mm=depth_mm)
+
+
+def deepest_mm(drum: Drum) -> float:
+    """How deep a bore may be in this top: by the shop's own limit, and never past what the outline allows."""
+    left = max(drum.shop.min_left_mm, over_bore_mm(drum.top.thickness_mm))
+    return drum.top.thickness_mm - left
+
+
+@dataclass(frozen=True, kw_only=True)
+class Map:
+    """Cents per cm³ bored from under a tongue, on a grid: values (x, y) from `corner`, `GRID_MM` apart, mm."""
+
+    corner: tuple[float, float]
+    values: Array
+
+    def __call__(self, x_mm: Array, y_mm: Array) -> Array:
+        """Between the grid's points, linearly; beyond them, as at the nearest."""
+        places = [(x_mm - self.corner[0]) / GRID_MM, (y_mm - self.corner[1]) / GRID_MM]
+        return np.asarray(map_coordinates(self.values, places, order=1, mode="nearest"))
+
+
+def grid_map(drum: Drum, number: int, density: Callable[[Array, Array], Array]) -> Map:
+    """The map of one tongue read on a grid; points beside the wood take the value of the nearest in it."""
+    shape = tongue_polygon(drum, drum.tongues[number], layout(drum))
+    x0, y0, x1, y1 = shape.bounds
+    x, y = np.meshgrid(
+        np.arange(x0, x1 + GRID_MM, GRID_MM), np.arange(y0, y1 + GRID_MM, GRID_MM), indexing="ij"
+    )
+    inside = shapely.contains_xy(shape.buffer(-EDGE_MM), x, y)
+    for bore in own_bores(drum, number):
+        inside &= abs(np.hypot(x - bore.x_mm, y - bore.y_mm) - 0.5 * bore.diameter_mm) > RIM_MM
+    values = np.zeros(x.shape)
+    values[inside] = density(x[inside], y[inside])
+    nearest = distance_transform_edt(~inside, return_distances=False, return_indices=True)
+    return Map(corner=(float(x0), float(y0)), values=values[tuple(nearest)])
+
+
+def spots(drum: Drum, number: int, cents_per_cm3: Map) -> list[Spot]:
+    """Every place and bit that may be bored under this tongue in this state."""
+    found: list[Spot] = []
+    made = own_bores(drum, number)
+    deepest = deepest_mm(drum)
+    for bit in drum.shop.bits_mm:
+        free = _free(drum, number, bit)
+        places = [
+            (place, aside, 0.0)
+            for place, aside in _lines(drum, number, bit)
+            if shapely.contains_xy(free, *place) and not any(_touch(drum, bore, *place, bit) for bore in made)
+        ]
+        places += [((b.x_mm, b.y_mm), 0.0, b.depth_mm) for b in made if b.diameter_mm == bit]
+        if not places:
+            continue
+        area_cm2 = math.pi * (0.05 * bit) ** 2
+        x, y = np.array([place for place, _, _ in places]).T
+        low, mid, high = (_disc_means(cents_per_cm3, x + step, y, 0.5 * bit) for step in (-1.0, 0.0, 1.0))
+        slope = abs(high - low) / 2.0 / np.maximum(abs(mid), 1e-9)
+        found += [
+            Spot(
+                x_mm=place[0],
+                y_mm=place[1],
+                bit_mm=bit,
+                aside=aside,
+                now_mm=now,
+                deepest_mm=deepest,
+                per_mm=float(0.1 * area_cm2 * mid[index]),
+                slope=float(slope[index]),
+            )
+            for index, (place, aside, now) in enumerate(places)
+        ]
+    return [spot for spot in found if spot.deepest_mm >= spot.now_mm + drum.shop.depth_step_mm]
+
+
+def _free(drum: Drum, number: int, bit_mm: float) -> Polygon:
+    """Where the middle of a bit may be, other bores left aside."""
+    lines, tongue = layout(drum), drum.tongues[number]
+    assert tongue.side is not None
+    shape = tongue_polygon(drum, tongue, lines)
+    rim = 0.5 * bit_mm
+    root = lines.root_mm(tongue.side)
+    away = Polygon(_beyond(drum, root, tongue.side == "left", rim + ROOT_WEB_MM))
+    return shape.buffer(-(rim + drum.shop.min_web_mm)).intersection(away)
+
+
+def _beyond(drum: Drum, root: float, left: bool, by_mm: float) -> list[tuple[float, float]]:
+    low, high = (root + by_mm, drum.top.length_mm) if left else (0.0, root - by_mm)
+    return [(low, 0.0), (high, 0.0), (high, drum.top.width_mm), (low, drum.top.width_mm)]
+
+
+def _lines(drum: Drum, number: int, bit_mm: float) -> list[tuple[tuple[float, float], float]]:
+    """Places along the centre line and beside it, with how far beside (a share of the room there is)."""
+    lines, tongue = layout(drum), drum.tongues[number]
+    assert tongue.side is not None and tongue.row is not None and tongue.length_mm is not None
+    way = 1.0 if tongue.side == "left" else -1.0
+    root, centre = lines.root_mm(tongue.side), lines.centre_mm(tongue.row)
+    room = 0.5 * (lines.tongue_width_mm - bit_mm) - drum.shop.min_web_mm
+    along = np.arange(0.5 * bit_mm + ROOT_WEB_MM, tongue.length_mm, STEP_MM)
+    return [
+        ((round(root + way * float(s), 2), round(centre + share * room, 2)), abs(share))
+        for share in (ASIDE if room > 1.0 else (0.0,))
+        for s in along
+        if room >= 0.0
+    ]
+
+
+def _touch(drum: Drum, bore: Bore, x: float, y: float, bit_mm: float) -> bool:
+    """Whether a bit here would break into a bore that is there."""
+    between = math.hypot(bore.x_mm - x, bore.y_mm - y) - 0.5 * (bore.diameter_mm + bit_mm)
+    return between < max(1.0, 0.5 * drum.shop.min_web_mm)
+
+
+def _disc_means(cents_per_cm3: Map, x: Array, y: Array, radius_mm: float) -> Array:
+    """The mean of the map over discs about these places: rings and turns of equal areas."""
+    radii = radius_mm * np.sqrt((np.arange(RINGS) + 0.5) / RINGS)
+    turns = 2.0 * math.pi * (np.arange(TURNS) + 0.5) / TURNS
+    along, across = (np.outer(radii, wave(turns)).ravel() for wave in (np.cos, np.sin))
+    return np.asarray(cents_per_cm3(x[:, None] + along, y[:, None] + across).mean(axis=1))

@@ -1,0 +1,129 @@
+"""The model of one drum at the bench: what it sounds in any state it has been in or might come to.
+
+A drum's frame is solved once, whole, and put by in a cache; every state after that is a change of its tongues
+and takes a tenth of a second. A frame is solved anew only when something else than a tongue changes: the bottom
+comes off, slots are lengthened, a bore meets the frame. Pitches in Hz; nothing heard is known here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import numpy as np
+from shapely.geometry import Point
+
+from kerftone.drum.check import check_outline
+from kerftone.drum.design import Bore, Drum
+from kerftone.drum.outline import layout, tongue_polygon
+from kerftone.modal.frame import Assembly, assemble, assemble_frame, own_bores
+from kerftone.modal.keep import fingerprint, keep_frame, kept_frame
+from kerftone.modal.notes import NoteHeard, read_notes
+from kerftone.modal.result import Array
+from kerftone.modal.solve import solve
+from kerftone.tune.spread import covariance_cents
+
+GRAIN_ROUNDS = 5
+LARGEST_GRAIN_CENTS = 100.0
+Progress = Callable[[str], None]
+
+
+def _silent(words: str) -> None:
+    del words
+
+
+@dataclass(frozen=True, kw_only=True)
+class Instrument:
+    """One drum as first cut, and what the model says of every state of it.
+
+    `cache` is a folder for frames, or None to keep them in memory alone. `stiffer`: how many times as stiff as the
+    board each tongue's wood is taken to be. What has been worked out is remembered as long as this object lives.
+    """
+
+    design: Drum
+    cache: Path | None = None
+    progress: Progress = _silent
+    stiffer: tuple[float, ...] = ()
+    _assemblies: dict[str, Assembly] = field(default_factory=dict)
+    _spreads: dict[str, Array] = field(default_factory=dict)
+    _notes: dict[tuple[str, bool], tuple[NoteHeard, ...]] = field(default_factory=dict)
+
+    def assembly(self, state: Drum, *, bottom_on: bool = True) -> Assembly:
+        """The frame-and-tongues model of the drum in this state."""
+        base = self._frame_drum(state, bottom_on=bottom_on)
+        key = fingerprint(base)
+        if key not in self._assemblies:
+            self._assemblies[key], self._spreads[key] = self._framed(base, key)
+        drum = state if bottom_on else replace(state, bottom=None)
+        self._assemblies[key] = found = self._assemblies[key].with_drum(drum)
+        return found.with_stiffer(self.stiffer) if self.stiffer else found
+
+    def notes(self, state: Drum, *, bottom_on: bool = True) -> tuple[NoteHeard, ...]:
+        """What each tongue sounds in this state, by the model alone."""
+        key = (fingerprint(state), bottom_on)
+        if key not in self._notes:
+            drum = state if bottom_on else replace(state, bottom=None)
+            self._notes[key] = read_notes(drum, self.assembly(state, bottom_on=bottom_on).modes())
+        return self._notes[key]
+
+    def grained(self, cents: Sequence[float]) -> Instrument:
+        """The same drum, each tongue's wood so much stiffer that it alone is sharper by so many cents.
+
+        Tongues pull at each other the more the nearer their pitches are, so what one bore does to the others is
+        only right when the model's intervals are those heard.
+        """
+        on = self.design.bottom is not None
+        plain = replace(self, stiffer=())
+        model, wanted = plain.assembly(self.design, bottom_on=on), np.array(cents)
+        modes = [note.mode for note in plain.notes(self.design, bottom_on=on)]
+        first, factors = model.modes().hz[modes], np.ones(len(wanted))
+        for _ in range(GRAIN_ROUNDS):
+            now = model.with_stiffer(factors.tolist()).modes()
+            hz = np.array([note.hz for note in read_notes(self.design, now)])
+            left = wanted - 1200.0 * np.log2(hz / first)
+            factors *= 2.0 ** (np.clip(left, -LARGEST_GRAIN_CENTS, LARGEST_GRAIN_CENTS) / 600.0)
+        return replace(self, stiffer=tuple(factors.tolist()), _notes={})
+
+    def wood_cents2(self) -> Array:
+        """How the tongues' pitches may be off together for want of knowing the wood: a covariance, cents²."""
+        base = self._frame_drum(self.design, bottom_on=self.design.bottom is not None)
+        if fingerprint(base) not in self._spreads:
+            self.notes(self.design, bottom_on=self.design.bottom is not None)
+        return self._spreads[fingerprint(base)]
+
+    def _frame_drum(self, state: Drum, *, bottom_on: bool) -> Drum:
+        """The drum whose full solve gives this state's frame: as first cut, but for what is no tongue's own."""
+        tongues = tuple(
+            replace(first, lengthened_mm=now.lengthened_mm)
+            for first, now in zip(self.design.tongues, state.tongues, strict=True)
+        )
+        inside = set[Bore]()
+        for number in range(len(state.tongues)):
+            inside |= {bore for bore in own_bores(state, number) if within_tongue(state, number, bore)}
+        outside = tuple(bore for bore in state.bores if bore not in inside)
+        bottom = self.design.bottom if bottom_on else None
+        return replace(self.design, tongues=tongues, bores=outside, bottom=bottom)
+
+    def _framed(self, base: Drum, key: str) -> tuple[Assembly, Array]:
+        path = None if self.cache is None else self.cache / f"frame-{key}.npz"
+        kept = None if path is None else kept_frame(path, base)
+        if kept is not None:
+            frame, numbers = kept
+            return assemble_frame(frame, numbers["scale"]), numbers["spread"]
+        check_outline(base)
+        self.progress("Solving the whole drum once; the next question is quicker.")
+        solution = solve(base, layered=True)
+        model = assemble(solution)
+        own = [note.mode for note in read_notes(base, solution.modes())]
+        spread = covariance_cents(solution, own)
+        if path is not None:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            keep_frame(path, model.frame, {"scale": np.asarray(model.scale), "spread": spread})
+        return model, spread
+
+
+def within_tongue(drum: Drum, number: int, bore: Bore) -> bool:
+    """Whether a bore takes wood from this tongue and from nothing else."""
+    shape = tongue_polygon(drum, drum.tongues[number], layout(drum))
+    return bool(shape.contains(Point(bore.x_mm, bore.y_mm).buffer(0.5 * bore.diameter_mm)))

@@ -1,0 +1,107 @@
+"""How much each tongue must be moved by its own bores, when every bore moves its neighbours too.
+
+Tongues of one drum hang together through root strips and box: raising one by 50 cents may lift another by 20.
+So what a tongue needs is not how far it is off but what is left once its neighbours have been seen to. The
+plan moves as few tongues as it can so that all end in their bands, then those it moves so that all come as
+near their notes as they can.
+
+Cents; `pull[j, i]` is how far tongue j moves when tongue i is moved by one cent by bores of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import linprog
+
+from kerftone.drum.design import Drum
+from kerftone.drum.outline import layout
+from kerftone.modal.frame import Assembly
+from kerftone.modal.notes import read_notes
+from kerftone.modal.result import Array
+
+MARGIN = 1.3
+"""A tongue is planned to end so many standard deviations inside its band."""
+LEAST_BAND_CENTS = 0.5
+LEAST_STEP_CENTS = 0.5
+READ_SHARE = 0.8
+"""Where along a tongue, from its root, the pull of its bores on the others is read."""
+
+
+def pull(model: Assembly, drum: Drum) -> Array:
+    """How far each tongue moves (rows) when another (columns) is moved one cent by a bore towards its tip."""
+    modes = [note.mode for note in read_notes(drum, model.modes())]
+    lines, count = layout(drum), len(drum.tongues)
+    found = np.eye(count)
+    for column, tongue in enumerate(drum.tongues):
+        assert tongue.side is not None and tongue.row is not None and tongue.length_mm is not None
+        way = 1.0 if tongue.side == "left" else -1.0
+        at = lines.root_mm(tongue.side) + way * READ_SHARE * tongue.length_mm
+        spot = (np.array([at]), np.array([lines.centre_mm(tongue.row)]))
+        acts = np.array([float(model.bore_map(column, mode)(*spot)[0]) for mode in modes])
+        found[:, column] = acts / acts[column]
+    return found
+
+
+def own_steps(
+    cents: Array, plus_minus: Array, tolerance: float, pulls: Array, *, fixed: Sequence[int] = ()
+) -> Array:
+    """How many cents each tongue must be moved by bores of its own (t,); 0 for those left alone.
+
+    `fixed`: tongues that cannot be moved any more.
+    """
+    band = np.maximum(tolerance - MARGIN * plus_minus, LEAST_BAND_CENTS)
+    first = _least(cents, band, pulls, moved=np.array([n not in fixed for n in range(len(cents))]))
+    chosen = np.asarray(abs(first) >= LEAST_STEP_CENTS)
+    return np.where(chosen, _nearest(cents, band, pulls, moved=chosen), 0.0)
+
+
+def by_turn(steps: Array, cents: Array, far: Array, tolerance: float) -> list[int]:
+    """The tongues that need a step, in the order to take them.
+
+    First those to be moved away from their far side, to make room for what their neighbours will do; then the
+    largest steps; last those whose whole step would now take them past their far side.
+    """
+
+    def turn(n: int) -> tuple[int, float]:
+        away = steps[n] * far[n] < 0.0
+        past = (cents[n] + steps[n]) * far[n] > tolerance
+        return 0 if away else 2 if past else 1, -abs(steps[n])
+
+    return sorted((int(n) for n in np.flatnonzero(steps)), key=turn)
+
+
+def _least(cents: Array, band: Array, pulls: Array, *, moved: NDArray[np.bool_]) -> Array:
+    """The steps of least total size that bring all tongues into their bands, or as near as they come."""
+    return _program(cents, band, pulls, moved=moved, step_cost=1.0, rest_cost=0.0)
+
+
+def _nearest(cents: Array, band: Array, pulls: Array, *, moved: NDArray[np.bool_]) -> Array:
+    """The steps of these tongues that leave the least, all tongues in their bands."""
+    return _program(cents, band, pulls, moved=moved, step_cost=1e-3, rest_cost=1.0)
+
+
+def _program(
+    cents: Array, band: Array, pulls: Array, *, moved: NDArray[np.bool_], step_cost: float, rest_cost: float
+) -> Array:
+    """Linear programme in steps up, steps down, what is left sharp and flat, and how far outside the band."""
+    count = len(cents)
+    eye = np.eye(count)
+    balance = np.hstack([pulls, -pulls, -eye, eye])
+    within = np.hstack([np.zeros((count, 2 * count)), eye, eye, -eye])
+    cost = np.concatenate(
+        [np.full(2 * count, step_cost), np.full(2 * count, rest_cost), np.full(count, 100.0)]
+    )
+    limits = [(0.0, None if may else 0.0) for may in (*moved, *moved)] + [(0.0, None)] * (3 * count)
+    answer = linprog(
+        cost,
+        A_ub=within,
+        b_ub=band,
+        A_eq=np.hstack([balance, np.zeros((count, count))]),
+        b_eq=-cents,
+        bounds=limits,
+    )
+    assert answer.x is not None, answer.message
+    return np.asarray(answer.x[:count] - answer.x[count : 2 * count])

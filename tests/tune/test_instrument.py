@@ -1,0 +1,74 @@
+"""An instrument at the bench against an independent program, and against itself read back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from kerftone.drum.design import Bore
+from kerftone.modal.notes import read_notes
+from kerftone.modal.solve import solve
+from kerftone.tune.history import Lengthened, Weighted, after
+from kerftone.tune.instrument import Instrument
+
+pytestmark = pytest.mark.slow
+
+
+def moved(after_it, before) -> np.ndarray:
+    return 1200.0 * np.log2(np.array(after_it) / np.array(before))
+
+
+@pytest.mark.outside
+def test_five_bores_move_the_modes_as_calculix_says(bench, reference_drums) -> None:
+    """Reference: W1 and W4 of tests/reference/modes.json, the same drum without and with bores."""
+    (plain, plain_hz), (bored, bored_hz) = reference_drums["W1"], reference_drums["W4"]
+    said = moved(bench.assembly(bored).modes(9).hz, bench.assembly(plain).modes(9).hz)
+    true = moved(bored_hz[:9], plain_hz[:9])
+    assert abs(true).max() > 50.0
+    assert (abs(said - true) < np.maximum(2.0, 0.1 * abs(true))).all(), (said, true)
+    unbored = moved(bench.assembly(plain).modes(9).hz, bench.assembly(plain).modes(9).hz)
+    assert (abs(unbored - true) > np.maximum(2.0, 0.1 * abs(true))).any()
+
+
+def test_a_weight_lowers_its_tongue_as_a_full_solve_says(bench) -> None:
+    heavy = after(bench.design, [Weighted(tongue=2, grams=5.0)])
+    said = moved([n.hz for n in bench.notes(heavy)], [n.hz for n in bench.notes(bench.design)])
+    plain, full = (read_notes(drum, solve(drum).modes()) for drum in (bench.design, heavy))
+    true = moved([n.hz for n in full], [n.hz for n in plain])
+    assert true[2] < -30.0
+    np.testing.assert_allclose(said, true, atol=1.5)
+
+
+def test_longer_slots_lower_the_tongue_between_them_most(bench) -> None:
+    longer = after(bench.design, [Lengthened(tongue=1, by_mm=4.0)])
+    said = moved([n.hz for n in bench.notes(longer)], [n.hz for n in bench.notes(bench.design)])
+    assert said[1] < -20.0 and said[1] == said.min()
+
+
+def test_a_kept_frame_says_the_same_without_solving_the_drum_again(bench, tmp_path, monkeypatch) -> None:
+    hole = Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=6.0)
+    state = replace(bench.design, bores=(hole,))
+    first = Instrument(design=bench.design, cache=tmp_path)
+    said = [note.hz for note in first.notes(state)]
+    monkeypatch.setattr("kerftone.tune.instrument.solve", lambda *_, **__: pytest.fail("solved again"))
+    again = Instrument(design=bench.design, cache=tmp_path)
+    assert [note.hz for note in again.notes(state)] == pytest.approx(said, rel=1e-9)
+    np.testing.assert_allclose(again.wood_cents2(), first.wood_cents2())
+
+
+def test_a_damaged_cache_is_made_again(bench, tmp_path) -> None:
+    first = Instrument(design=bench.design, cache=tmp_path)
+    said = [note.hz for note in first.notes(bench.design)]
+    (kept,) = tmp_path.glob("frame-*.npz")
+    kept.write_bytes(kept.read_bytes()[:5000])
+    again = Instrument(design=bench.design, cache=tmp_path)
+    assert [note.hz for note in again.notes(bench.design)] == pytest.approx(said, rel=1e-9)
+
+
+def test_grain_moves_each_tongue_to_the_interval_heard(bench) -> None:
+    wanted = [0.0, 30.0, -25.0, 10.0, 0.0, -15.0]
+    grained = bench.grained(wanted)
+    said = moved([n.hz for n in grained.notes(bench.design)], [n.hz for n in bench.notes(bench.design)])
+    np.testing.assert_allclose(said, wanted, atol=0.5)
