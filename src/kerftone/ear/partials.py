@@ -18,6 +18,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+import scipy.ndimage
 from numpy.typing import NDArray
 
 from kerftone.ear.stretch import ComplexArray, Stretch
@@ -38,6 +39,10 @@ MOST_PEAKS = 12
 CLEAR_DB = 14.0
 """How clearly a tone must stand out of the noise in its band (energy over density) to be one."""
 CLEAR_HINTED_DB = 9.0
+FIRM_T60, FIRM_RISE, FIRM_STEP = 0.3, 0.9, 1.25
+"""One tone at least must have a decay known to this part, and stand so high against 0.3 s before the blow or
+step up so much at it: what rings on has fallen by then."""
+STEP_S = 0.08
 NEW_PART = 0.35
 """How much a tone must change at the blow, of what it was, to have been struck."""
 SHARE_DB = 21.0
@@ -51,18 +56,31 @@ THUD_S = 0.1
 LATER_S = 0.3
 STEADY_NEPER = 0.2
 """A tone that falls by less than this (1.7 dB) over the stretch is not dying."""
-STEADY_PART, STEADY_RISE = 0.2, 2.5
+STEADY_RISE = 2.5
+NEW_SD = 3.0
 CUT_OFF = 0.003
 """A fall of 25 dB in 50 ms is no decay of wood (T60 0.12 s), it is a hand or the end of the take."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Struck:
-    """A tone and how much of it is new with this blow: level (amplitude at the blow), share of energy."""
+    """A tone and how much of it is new with this blow: level (new amplitude at the blow).
+
+    rise: amplitude after the blow over that of the stretch before, at its start; step: the same
+    between the twelfths of a second just after and just before the blow. Both infinite without a before.
+    """
 
     tone: Tone
     level: float
-    known: bool
+    rise: float
+    step: float
+
+    @property
+    def firm(self) -> bool:
+        """Whether this tone alone would prove that something was struck."""
+        return self.tone.t60_relative < FIRM_T60 and (
+            self.rise > FIRM_RISE or self.step > FIRM_STEP
+        )
 
     @property
     def energy(self) -> float:
@@ -100,13 +118,13 @@ class Where:
         if count < 12:
             return self
         power = (self.samples[self.blow : self.blow + count * step].reshape(count, step) ** 2).mean(axis=1)
-        # Every 20 ms against the 20 ms that lie 30 ms before, once the blow itself is over.
-        mean = np.convolve(power, np.full(4, 0.25), mode="valid")
-        falls = np.flatnonzero(mean[10:] < CUT_OFF * mean[:-10]) if len(mean) > 10 else []
-        falls = [int(at) for at in falls if at >= 6]
-        if not falls:
+        # Medians of 50 ms, which a click does not move, against each other 50 ms apart.
+        level = scipy.ndimage.median_filter(power, size=10, mode="nearest")
+        falls = np.flatnonzero(level[10:] < CUT_OFF * level[:-10]) + 5
+        falls = falls[falls >= 6]
+        if not len(falls):
             return self
-        return replace(self, end=self.blow + max(6, falls[0] + 2) * step)
+        return replace(self, end=self.blow + int(falls[0]) * step)
 
     def hinted(self, hz: float) -> bool:
         """Whether a pitch is where one is expected; everywhere when nothing is."""
@@ -138,7 +156,9 @@ def struck_tones(where: Where) -> list[Struck]:
         struck = _struck(tone, plain, before, where)
         if struck is not None:
             found.append(struck)
-    clearest = max((one.tone.signal_db for one in found), default=0.0)
+    if not any(one.firm for one in found):
+        return []
+    clearest = max(one.tone.signal_db for one in found)
     kept = [one for one in found if one.tone.t60_s > THUD_S or one.tone.signal_db > clearest - MUDDY_DB]
     return sorted(kept, key=lambda one: one.energy, reverse=True)
 
@@ -204,19 +224,39 @@ def _struck(tone: Tone, stretch: Stretch, before: Stretch | None, where: Where) 
     """How much of the tone is new with the blow; None where it was there before, or never dies."""
     grown = min(math.exp(tone.decay_per_s * SKIP_S), 2.0)
     # No struck thing sounds on without falling: hum does, a fan, a blade.
-    steady = tone.decay_per_s * stretch.seconds * (1.0 - 2.0 * tone.t60_relative) < STEADY_NEPER
+    steady = tone.decay_per_s * stretch.seconds * (1.0 - tone.t60_relative) < STEADY_NEPER
     if before is None:
-        return None if steady else Struck(tone=tone, level=abs(tone.amplitude) * grown, known=False)
+        return None if steady else Struck(tone=tone, level=abs(tone.amplitude) * grown, rise=math.inf, step=math.inf)
     was = _amplitude(before, tone)
     apart = before.seconds + 0.004 + SKIP_S
     carried = was * np.exp(complex(-tone.decay_per_s, 2.0 * math.pi * tone.hz) * apart)
     new = abs(tone.amplitude - carried)
     if steady and abs(tone.amplitude) < STEADY_RISE * abs(was):
         return None
-    # The pitch is known only so well, and so is the phase that is carried on.
-    if new < NEW_PART * abs(carried) or abs(tone.amplitude) < STEADY_PART * abs(carried):
+    # The tone is known only so well, and what is carried on by it less and less.
+    unsure = math.hypot(
+        abs(tone.amplitude) * 10.0 ** (-tone.signal_db / 20.0),
+        abs(carried) * apart * tone.decay_per_s * tone.t60_relative * math.sqrt(2.0),
+    )
+    if new < max(NEW_PART * abs(carried), NEW_SD * unsure):
         return None
-    return Struck(tone=tone, level=new * grown, known=True)
+    return Struck(
+        tone=tone,
+        level=new * grown,
+        rise=abs(tone.amplitude) / max(abs(was), 1e-300),
+        step=_step(tone, where),
+    )
+
+
+def _step(tone: Tone, where: Where) -> float:
+    """How much stronger the tone is just after the blow than just before."""
+    length, gap = round(STEP_S * where.sample_rate), round(0.004 * where.sample_rate)
+    first, last = where.blow - gap - length, where.blow + gap + length
+    if first < 0 or last > where.end:
+        return 0.0
+    turn = np.exp(-2j * math.pi * tone.hz / where.sample_rate * np.arange(length)) * np.hanning(length)
+    was = abs(np.sum(turn * where.samples[first : first + length]))
+    return float(abs(np.sum(turn * where.samples[last - length : last])) / max(was, 1e-300))
 
 
 def _amplitude(stretch: Stretch, tone: Tone) -> complex:

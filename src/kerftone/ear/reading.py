@@ -45,6 +45,7 @@ class Pitch:
     tone: Tone
     plus_minus_cents: float
     spread_cents: float
+    later: Tone | None = None
 
 
 def read_strike(where: Where, tones: list[Struck], chosen: Struck | None, ground: Background) -> Strike:
@@ -95,7 +96,12 @@ def read_pitch(where: Where, chosen: Struck, all_hz: list[float]) -> Pitch:
     # The noise of the two is shared in part; what the later one has more is what parts them by chance.
     chance = math.sqrt(max(late.crb_cents**2 - early.crb_cents**2, 0.0)) + 0.1 * late.crb_cents
     tone = late if abs(apart) > PART_SD * max(chance, 0.02) else early
-    return Pitch(tone=tone, plus_minus_cents=_plus_minus(tone, apart), spread_cents=abs(tone.peak_cents))
+    return Pitch(
+        tone=tone,
+        plus_minus_cents=_plus_minus(tone, apart),
+        spread_cents=abs(tone.peak_cents),
+        later=late if late.t60_relative < 0.12 else None,
+    )
 
 
 def _plus_minus(tone: Tone, apart_cents: float) -> float:
@@ -135,7 +141,7 @@ def _half_width(tone: Tone, all_hz: list[float], seconds: float) -> float:
 
 def _decay_s(where: Where, pitch: Pitch, ground: Background) -> float:
     """How long the fundamental takes to fall by 60 dB; nan where the stretch is too short to tell."""
-    tone = pitch.tone
+    tone = pitch.later or pitch.tone
     cut = ground.flat_tops[(ground.flat_tops >= where.blow) & (ground.flat_tops < where.end)]
     if ground.clipped and len(cut):
         skip = (int(cut[-1]) - where.blow) / where.sample_rate + 0.002
