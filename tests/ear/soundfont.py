@@ -79,9 +79,7 @@ class Bank:
     def sample(self, name: str) -> tuple[Array, int]:
         """The sound of this name, in -1..1, and its sample rate."""
         first, last, rate = self._headers[name]
-        whole = np.frombuffer(
-            self._bytes, dtype="<i2", count=last - first, offset=self._sound_at + 2 * first
-        )
+        whole = np.frombuffer(self._bytes, dtype="<i2", count=last - first, offset=self._sound_at + 2 * first)
         return whole.astype(np.float64) / 32768.0, rate
 
 

@@ -141,7 +141,9 @@ def _lines(power: Array, mains_hz: float, bins_per_hz: float) -> int:
             break
         around = np.median(np.concatenate([power[at - reach : at - 3], power[at + 4 : at + reach]]))
         line = at - 2 + int(np.argmax(power[at - 2 : at + 3]))
-        stands = power[line] > 10.0 ** (0.1 * HUM_DB) * max(float(around), HUM_LEAST_POWER * 0.06 * len(power) ** 2)
+        stands = power[line] > 10.0 ** (0.1 * HUM_DB) * max(
+            float(around), HUM_LEAST_POWER * 0.06 * len(power) ** 2
+        )
         count += bool(stands and abs(line - at) <= 1)
     return count
 

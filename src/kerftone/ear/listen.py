@@ -116,6 +116,7 @@ def _hear(
             blow=blow,
             before=blows[number - 1] + round(0.01 * sample_rate) if number else 0,
             end=end,
+            clipped=ground.clipped,
             windows_hz=windows,
         ).ended()
         tones = struck_tones(where)

@@ -21,6 +21,7 @@ import numpy as np
 import scipy.ndimage
 from numpy.typing import NDArray
 
+from kerftone.ear.background import MAINS_HZ
 from kerftone.ear.stretch import ComplexArray, Stretch
 from kerftone.ear.tone import Tone, fit_tone
 
@@ -53,9 +54,10 @@ MUDDY_DB = 10.0
 """A tone that is so much less clear than the clearest is not the one."""
 THUD_S = 0.1
 """What dies faster and is not clear is the noise of the blow."""
+HUM_NEAR_HZ, HUM_T60_S = 0.6, 2.0
 LATER_S = 0.3
-STEADY_NEPER = 0.2
-"""A tone that falls by less than this (1.7 dB) over the stretch is not dying."""
+STEADY_NEPER, STEADY_UNSURE = 0.12, 0.7
+"""A tone that falls by less than this (1 dB) over the stretch, or that may not fall at all, is not dying."""
 STEADY_RISE = 2.5
 NEW_SD = 3.0
 CUT_OFF = 0.003
@@ -78,9 +80,7 @@ class Struck:
     @property
     def firm(self) -> bool:
         """Whether this tone alone would prove that something was struck."""
-        return self.tone.t60_relative < FIRM_T60 and (
-            self.rise > FIRM_RISE or self.step > FIRM_STEP
-        )
+        return self.tone.t60_relative < FIRM_T60 and (self.rise > FIRM_RISE or self.step > FIRM_STEP)
 
     @property
     def energy(self) -> float:
@@ -100,6 +100,7 @@ class Where:
     blow: int
     before: int
     end: int
+    clipped: bool = False
     windows_hz: Sequence[tuple[float, float]] = field(default=())
 
     def stretch(self, skip_s: float, seconds: float, *, fall_part: float = 0.12) -> Stretch | None:
@@ -204,7 +205,8 @@ def _neighbourhood(power: Array, bin_hz: float) -> Array:
     centres, medians = [], []
     for low, high in zip(edges[:-1], edges[1:], strict=True):
         centres.append(0.5 * (low + high))
-        medians.append(float(np.quantile(power[low:high], 0.4)))
+        at = (2 * (high - low)) // 5
+        medians.append(float(np.partition(power[low:high], at)[at]))
     smooth = np.minimum(medians, [*medians[1:], math.inf])
     level[:] = np.exp(np.interp(np.arange(count), centres, np.log(np.maximum(medians, 1e-30))))
     return np.maximum(level, 0.3 * np.interp(np.arange(count), centres, smooth))
@@ -223,10 +225,17 @@ def _before(where: Where) -> Stretch | None:
 def _struck(tone: Tone, stretch: Stretch, before: Stretch | None, where: Where) -> Struck | None:
     """How much of the tone is new with the blow; None where it was there before, or never dies."""
     grown = min(math.exp(tone.decay_per_s * SKIP_S), 2.0)
-    # No struck thing sounds on without falling: hum does, a fan, a blade.
-    steady = tone.decay_per_s * stretch.seconds * (1.0 - tone.t60_relative) < STEADY_NEPER
+    # No struck thing sounds on without falling, unless cut off: hum does, a fan, a blade.
+    steady = not where.clipped and (
+        tone.decay_per_s * stretch.seconds < STEADY_NEPER or tone.t60_relative > STEADY_UNSURE
+    )
     if before is None:
-        return None if steady else Struck(tone=tone, level=abs(tone.amplitude) * grown, rise=math.inf, step=math.inf)
+        trusted = bool(where.windows_hz) and where.hinted(tone.hz)
+        return (
+            None
+            if steady and not trusted
+            else Struck(tone=tone, level=abs(tone.amplitude) * grown, rise=math.inf, step=math.inf)
+        )
     was = _amplitude(before, tone)
     apart = before.seconds + 0.004 + SKIP_S
     carried = was * np.exp(complex(-tone.decay_per_s, 2.0 * math.pi * tone.hz) * apart)
@@ -267,17 +276,24 @@ def _amplitude(stretch: Stretch, tone: Tone) -> complex:
     return complex(np.vdot(shape, band.z) / np.sum(np.abs(shape) ** 2))
 
 
+def _perhaps_hum(one: Struck) -> bool:
+    """Whether a tone of which no before is known lies on a line of the mains and rings longer than wood."""
+    if math.isfinite(one.rise) or one.tone.t60_s < HUM_T60_S:
+        return False
+    return any(abs(one.tone.hz - round(one.tone.hz / mains) * mains) < HUM_NEAR_HZ for mains in MAINS_HZ)
+
+
 def fundamental(tones: Sequence[Struck], where: Where) -> Struck | None:
     """Which of the tones is the pitch of the bar; None when none can be."""
     fit = [one for one in tones if LOWEST_HZ <= one.tone.hz <= HIGHEST_HZ and where.hinted(one.tone.hz)]
     if not fit:
         return None
     clearest = max(one.tone.signal_db for one in fit)
-    strongest = max(
-        (one for one in fit if one.tone.signal_db >= clearest - MUDDY_DB), key=lambda one: one.energy
-    )
+    clear = [one for one in fit if one.tone.signal_db >= clearest - MUDDY_DB]
     if len(where.windows_hz) == 1:
-        return strongest
+        return max(clear, key=lambda one: one.tone.captured)
+    strongest = max(clear, key=lambda one: one.energy)
+    fit = [one for one in fit if one is strongest or not _perhaps_hum(one)]
     # What is left when the upper tones are gone is the bar's own note, however soft it began.
     lasting = max(fit, key=lambda one: one.level * math.exp(-one.tone.decay_per_s * LATER_S))
     share = SHARE_HINTED_DB if where.windows_hz else SHARE_DB

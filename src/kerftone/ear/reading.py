@@ -88,7 +88,7 @@ def read_strike(where: Where, tones: list[Struck], chosen: Struck | None, ground
 def read_pitch(where: Where, chosen: Struck, all_hz: list[float]) -> Pitch:
     """The pitch of one tone and its ±."""
     early = _fitted(where, chosen.tone, all_hz, EARLY, EARLY_MOST_S)
-    late = _fitted(where, chosen.tone, all_hz, LATE, LATE_MOST_S)
+    late = _fitted(where, early or chosen.tone, all_hz, LATE, LATE_MOST_S, rounds=1)
     if early is None or late is None:
         tone = early or chosen.tone
         return Pitch(tone=tone, plus_minus_cents=_plus_minus(tone, 0.0), spread_cents=abs(tone.peak_cents))
@@ -111,21 +111,19 @@ def _plus_minus(tone: Tone, apart_cents: float) -> float:
 
 
 def _fitted(
-    where: Where, first: Tone, all_hz: list[float], part: float, most_s: float, *, fall_db: float = FALL_DB
+    where: Where, first: Tone, all_hz: list[float], part: float, most_s: float, *, rounds: int = 2
 ) -> Tone | None:
-    """The tone fitted on its own stretch, the stretch twice corrected by the decay found."""
+    """The tone fitted on its own stretch, the stretch corrected by the decay found."""
     tone = first
-    for _ in range(2):
+    for _ in range(rounds):
         skip = min(max(part * tone.t60_s, 0.004), most_s)
-        seconds = min(max(tone.t60_s * fall_db / 60.0, 12.0 / tone.hz, 0.05), LONGEST_S)
+        seconds = min(max(tone.t60_s * FALL_DB / 60.0, 12.0 / tone.hz, 0.05), LONGEST_S)
         stretch = where.stretch(skip, seconds)
         if stretch is None:
             return None
         width = _half_width(tone, all_hz, stretch.seconds)
         reach = max(1.5 / stretch.seconds, 0.006 * tone.hz)
-        found = fit_tone(
-            stretch, tone.hz, half_width_hz=width, within_hz=(tone.hz - reach, tone.hz + reach)
-        )
+        found = fit_tone(stretch, tone.hz, half_width_hz=width, within_hz=(tone.hz - reach, tone.hz + reach))
         if found is None:
             return None
         tone = found

@@ -65,6 +65,12 @@ class Tone:
         """Amplitude squared times how long it rings: what of the strike is in this tone."""
         return abs(self.amplitude) ** 2 * self.t60_s
 
+    @property
+    def captured(self) -> float:
+        """Energy of the tone within the stretch."""
+        twice = 2.0 * self.decay_per_s
+        return abs(self.amplitude) ** 2 * -math.expm1(-twice * self.seconds) / twice
+
 
 def decay(t60_s: float) -> float:
     """The amplitude's rate of decay, per second, of a tone that takes so long to fall by 60 dB."""
@@ -101,8 +107,7 @@ def _without(band: Band, half_width_hz: float, known: Sequence[Tone]) -> Band:
     if not inside:
         return band
     left = band.z - sum(
-        one.amplitude
-        * _shape(band, complex(-one.decay_per_s, 2.0 * math.pi * (one.hz - band.centre_hz)))
+        one.amplitude * _shape(band, complex(-one.decay_per_s, 2.0 * math.pi * (one.hz - band.centre_hz)))
         for one in inside
     )
     return replace(band, z=np.asarray(left))
