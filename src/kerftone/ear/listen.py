@@ -1,7 +1,7 @@
 """What was struck in a recording, and what pitch each strike has.
 
 One channel of samples in, `Heard` out. Noise, hum and clipping first (`background`), then the moments of the
-blows (`strikes`), then for each blow the tones it set ringing and the fundamental among them (`partials`),
+blows (`strikes`, and `swells` where noise drowns them), then for each blow the tones it set ringing and the fundamental among them (`partials`),
 then that tone once more, carefully: its pitch with a ±, its drift and its decay (`reading`).
 
 A long recording is heard in pieces of a minute that overlap, so memory does not grow with its length; a
@@ -12,6 +12,7 @@ the neighbours' (`recording`, `decode`); names of notes and tongues are for `tun
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -87,8 +88,6 @@ def _pieces(blocks: Iterable[Array], sample_rate: int) -> Iterator[tuple[int, Ar
 
 
 def _moved(strike: Strike, by_s: float) -> Strike:
-    from dataclasses import replace
-
     return replace(strike, t_s=strike.t_s + by_s) if by_s else strike
 
 

@@ -3,8 +3,8 @@
 Peaks of the spectrum after the attack that stand out of their neighbourhood and of the quiet frames are
 fitted one by one (`tone`). How much of each tone is new is measured against what rang at the same pitch
 just before the blow, carried on: hum, fans and neighbours that still ring were there before, a tone that
-was struck was not. Where a recording begins with the strike there is no before; then the comb of the
-mains is all that is left out.
+was struck was not. Where a recording begins with the strike there is no before; then tones that do not die
+are left out, and faint ones that ring long on a line of the mains.
 
 Bars are inharmonic, and the fundamental is not always the loudest tone: it is the lowest of those that hold
 a fair share of the strike's energy (amplitude squared times decay time) and ring about as long as the
@@ -13,6 +13,7 @@ strongest. That rule is a judgement, tried on struck bars of wood and metal; `do
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
@@ -203,7 +204,7 @@ def _neighbourhood(power: Array, bin_hz: float) -> Array:
     while edges[-1] < count:
         edges.append(min(count, edges[-1] + max(int(60.0 / bin_hz), int(0.12 * edges[-1]))))
     centres, medians = [], []
-    for low, high in zip(edges[:-1], edges[1:], strict=True):
+    for low, high in itertools.pairwise(edges):
         centres.append(0.5 * (low + high))
         at = (2 * (high - low)) // 5
         medians.append(float(np.partition(power[low:high], at)[at]))

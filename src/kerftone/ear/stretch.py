@@ -89,6 +89,6 @@ class Stretch:
         spread[offsets % count] = picked * np.sin(0.5 * np.pi * edge) ** 2
         # A tone a cos(wt) has half of its amplitude at positive frequencies: hence the factor two.
         z = scipy.fft.ifft(spread) * (2.0 * count / self._padded)
-        t = np.arange(count) * (self._padded / count / self.sample_rate)
+        t: Array = np.arange(count, dtype=np.float64) * (self._padded / count / self.sample_rate)
         keep = t <= self.seconds
         return Band(centre_hz=centre * self.bin_hz, z=z[keep], t_s=t[keep], window=self.window(t[keep]))

@@ -44,7 +44,7 @@ def swells(samples: Array, sample_rate: int) -> list[float]:
     rise = level - _past(level, round(PAST_S * sample_rate / hop))
     best = rise.max(axis=1)
     apart = max(1, round(APART_S * sample_rate / hop))
-    found = []
+    found: list[tuple[int, int]] = []
     for at in np.flatnonzero(best >= LEAST_RISE_DB):
         around = best[max(0, at - apart) : at + apart + 1]
         if best[at] == around.max() and (not found or at - found[-1][0] > apart):
