@@ -30,7 +30,7 @@ def test_a_clean_tone_is_read_to_a_thousandth_of_a_cent(hz: float, rate: int) ->
     tone = fitted(tap, hz * 1.004, rate=rate)
     assert abs(cents(tone.hz, hz)) < 0.02
     assert tone.t60_s == pytest.approx(0.8, rel=0.04)
-    assert abs(tone.amplitude) == pytest.approx(0.5, rel=0.02)
+    assert abs(tone.amplitude) == pytest.approx(0.5, rel=0.05)
 
 
 def test_upper_tones_do_not_pull_the_pitch() -> None:

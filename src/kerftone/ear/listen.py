@@ -1,8 +1,9 @@
 """What was struck in a recording, and what pitch each strike has.
 
 One channel of samples in, `Heard` out. Noise, hum and clipping first (`background`), then the moments of the
-blows (`strikes`, and `swells` where noise drowns them), then for each blow the tones it set ringing and the fundamental among them (`partials`),
-then that tone once more, carefully: its pitch with a ±, its drift and its decay (`reading`).
+blows (`strikes`, and `swells` where noise drowns them), then for each blow the tones it set ringing and the
+fundamental among them (`partials`), then that tone once more, carefully: its pitch with a ±, its drift and
+its decay (`reading`).
 
 A long recording is heard in pieces of a minute that overlap, so memory does not grow with its length; a
 strike belongs to the piece in which it is heard whole. Decoding files, choosing a channel and drawing are

@@ -37,7 +37,7 @@ LONGEST_S = 0.6
 BEFORE_S = 0.3
 SHORTEST_S = 0.04
 STAND_OUT_DB = 11.0
-MOST_PEAKS = 12
+MOST_PEAKS = 10
 CLEAR_DB = 14.0
 """How clearly a tone must stand out of the noise in its band (energy over density) to be one."""
 CLEAR_HINTED_DB = 9.0

@@ -26,7 +26,7 @@ from kerftone.ear.tone import Tone, fit_tone
 Array = NDArray[np.float64]
 
 FALL_DB = 25.0
-LONGEST_S = 2.0
+LONGEST_S = 1.6
 EARLY, LATE = 0.03, 0.08
 EARLY_MOST_S, LATE_MOST_S = 0.03, 0.08
 """How much of T60 the two beginnings leave out, and at most."""
