@@ -81,4 +81,4 @@ def test_a_tone_already_known_is_taken_out_of_the_band() -> None:
     second = fit_tone(stretch, 430.0, half_width_hz=60.0, within_hz=(405.0, 460.0), known=(first,))
     assert second is not None
     assert second.hz == pytest.approx(430.0, abs=0.5)
-    assert abs(second.amplitude) == pytest.approx(0.05, rel=0.15)
+    assert abs(second.amplitude) == pytest.approx(0.05, rel=0.25)

@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 
 FRAME_S = 0.093
 HOPS = 4
-LOWEST_HZ, HIGHEST_HZ = 40.0, 6000.0
+LOWEST_HZ, HIGHEST_HZ = 40.0, 9000.0
 FLOOR = 6.0
 """Of the noise in a bin, added before the logarithm, so that its chance peaks do not count."""
 LEAST_RISE_DB = 8.5
