@@ -53,6 +53,7 @@ def test_taps_while_others_still_ring_are_told_apart() -> None:
         assert abs(cents(strike.hz, hz)) < 3.0
 
 
+@pytest.mark.slow
 def test_a_recording_in_blocks_is_heard_as_it_is_whole_and_across_pieces() -> None:
     samples, at = drumming(gap_s=3.1, repeat=10)
     assert len(samples) > 2 * 60 * RATE
