@@ -27,7 +27,9 @@ def taps(
     return np.asarray(sound)
 
 
-def written(path: Path, sound: Array, *, rate: int = 44100, kind: str | None = None, subtype: str = "PCM_16") -> Path:
+def written(
+    path: Path, sound: Array, *, rate: int = 44100, kind: str | None = None, subtype: str = "PCM_16"
+) -> Path:
     """A file by libsndfile; `kind` where the name's ending lies."""
     soundfile.write(path, sound, rate, format=kind, subtype=subtype)
     return path

@@ -217,7 +217,12 @@ def test_a_decoder_that_dies_or_falls_silent_is_told(tmp_path: Path, monkeypatch
     python = tmp_path / "python"
     monkeypatch.setattr(sys, "executable", str(python))
     monkeypatch.setattr(guard, "PATIENCE_S", 0.5)
-    for script in ("kill -SEGV $$", "exec sleep 30", "printf 'A\\377\\377'", "printf 'S\\004\\000\\000\\000ab'"):
+    for script in (
+        "kill -SEGV $$",
+        "exec sleep 30",
+        "printf 'A\\377\\377'",
+        "printf 'S\\004\\000\\000\\000ab'",
+    ):
         python.write_text(f"#!/bin/sh\n{script}\n")
         python.chmod(0o755)
         assert "damaged" in refusal(path)

@@ -77,7 +77,8 @@ def test_a_missing_microphone_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.refusal
 @pytest.mark.parametrize(
-    "error, words", [(ImportError("no module"), "kerftone[mic]"), (OSError("PortAudio library not found"), "libportaudio2")]
+    "error, words",
+    [(ImportError("no module"), "kerftone[mic]"), (OSError("PortAudio library not found"), "libportaudio2")],
 )
 def test_a_missing_library_is_told_with_its_name(
     monkeypatch: pytest.MonkeyPatch, error: Exception, words: str

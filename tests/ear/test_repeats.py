@@ -40,7 +40,10 @@ def test_the_spread_of_the_median_covers_the_truth_as_it_says() -> None:
     """Drawn taps with a scatter of 2 cents: within twice the ± nine times in ten or more."""
     rng = np.random.default_rng(5)
     for n in (3, 5, 9):
-        runs = [together([strike(220.0 * 2 ** (2.0 * c / 1200)) for c in rng.standard_normal(n)]) for _ in range(400)]
+        runs = [
+            together([strike(220.0 * 2 ** (2.0 * c / 1200)) for c in rng.standard_normal(n)])
+            for _ in range(400)
+        ]
         off = np.array([1200 * math.log2(one.hz / 220.0) for one in runs])
         stated = np.array([one.plus_minus_cents for one in runs])
         covered = float(np.mean(abs(off) <= 2 * stated))

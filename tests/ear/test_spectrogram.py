@@ -52,5 +52,7 @@ def test_a_long_recording_keeps_few_columns_and_its_times(monkeypatch: pytest.Mo
         gathered.take(sound[at : at + 5000])
     levels = gathered.levels()
     assert levels.db.shape[1] < 80
-    assert (np.argmax(levels.db.max(axis=0)) + 0.5) * levels.column_s == pytest.approx(14.1, abs=2 * levels.column_s)
+    assert (np.argmax(levels.db.max(axis=0)) + 0.5) * levels.column_s == pytest.approx(
+        14.1, abs=2 * levels.column_s
+    )
     assert levels.db.shape[1] * levels.column_s == pytest.approx(20.0, abs=2 * levels.column_s)

@@ -52,7 +52,8 @@ def test_a_whole_run_is_placed_though_the_wood_is_off_by_more_than_a_tone(shift:
 def test_tongues_that_differ_a_little_each_are_still_placed() -> None:
     order = [1, 2, 3, 4, 5, 6]
     right = [
-        [match.tongue for match in match_strikes(run_of(order, shift, 12.0, seed), tongues()).matches] == order
+        [match.tongue for match in match_strikes(run_of(order, shift, 12.0, seed), tongues()).matches]
+        == order
         for seed in range(10)
         for shift in (-160.0, 0.0, 160.0)
     ]
