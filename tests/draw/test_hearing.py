@@ -33,7 +33,7 @@ def test_a_strike_changes_the_picture_at_its_time_and_a_later_one_elsewhere() ->
     assert bare.shape == early.shape
     top = slice(0, 540)  # the map; the levels below it take their scale from the strikes
     middle = [np.mean(np.nonzero((one != bare)[top].any(axis=(0, 2)))[0]) for one in (early, late)]
-    assert middle[0] < middle[1] - 300
+    assert middle[0] < middle[1] - 200
 
 
 def test_lines_end_when_the_next_strike_begins_or_the_tone_has_died() -> None:
