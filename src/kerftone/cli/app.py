@@ -196,41 +196,45 @@ def plan(
     run(drum, output, as_json=as_json)
 
 
+DrumHeard = Annotated[
+    Path | None,
+    typer.Option("--drum", metavar="DRUM", help="The drum that was tapped: taps are matched to its tongues."),
+]
+TongueHeard = Annotated[
+    int | None,
+    typer.Option(
+        "--tongue", metavar="N", min=1, help="Only this tongue was tapped, from 1 in the file's order."
+    ),
+]
+Around = Annotated[
+    str | None,
+    typer.Option(
+        "--around",
+        metavar="NOTE_OR_HZ",
+        help="Look only within 150 cents of this note or pitch; several in quotes, such as 'D3 A3'.",
+    ),
+]
+Picture = Annotated[
+    Path | None,
+    typer.Option("--picture", metavar="FILE.png", help="Draw the recording, its strikes and decays."),
+]
+
+
 @app.command()
 def listen(
     files: Annotated[
         list[Path] | None,
         typer.Argument(metavar="FILE...", help="Recordings: WAV, FLAC, Ogg, MP3, AIFF, m4a, 3gp, webm."),
     ] = None,
-    drum: Annotated[
-        Path | None,
-        typer.Option(
-            "--drum", metavar="DRUM", help="The drum that was tapped: taps are matched to its tongues."
-        ),
-    ] = None,
-    tongue: Annotated[
-        int | None,
-        typer.Option(
-            "--tongue", metavar="N", min=1, help="Only this tongue was tapped, from 1 in the file's order."
-        ),
-    ] = None,
-    around: Annotated[
-        str | None,
-        typer.Option(
-            "--around",
-            metavar="NOTE_OR_HZ",
-            help="Look only within 150 cents of this note or pitch; several in quotes, such as 'D3 A3'.",
-        ),
-    ] = None,
+    drum: DrumHeard = None,
+    tongue: TongueHeard = None,
+    around: Around = None,
     reference: Annotated[
         float | None,
         typer.Option("--reference", metavar="HZ", help="The pitch of A4. Without it: the drum's, else 440."),
     ] = None,
     as_json: Json = False,
-    picture: Annotated[
-        Path | None,
-        typer.Option("--picture", metavar="FILE.png", help="Draw the recording, its strikes and decays."),
-    ] = None,
+    picture: Picture = None,
     part: Annotated[
         bool, typer.Option("--part", help="Hear what is there of a recording that breaks off.")
     ] = False,

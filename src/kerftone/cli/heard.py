@@ -191,7 +191,8 @@ def _pitch(hz: float, plus_minus_cents: float, aim: Aim | None, reference_hz: fl
 
 
 def _ring(t60_s: float) -> str:
-    return "" if not math.isfinite(t60_s) else f"{t60_s:.2g}" if t60_s < 10.0 else f"{t60_s:.0f}"
+    decimals = 2 if t60_s < 1.0 else 1 if t60_s < 10.0 else 0
+    return f"{t60_s:.{decimals}f}" if math.isfinite(t60_s) else ""
 
 
 def grouped(said: Sequence[Said]) -> list[tuple[Aim | None, Repeated]]:
