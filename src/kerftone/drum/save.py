@@ -11,7 +11,8 @@ import os
 from dataclasses import replace
 
 from kerftone.drum.design import Drum, Tongue
-from kerftone.drum.file import parse_drum, read_text
+from kerftone.drum.file import parse_drum
+from kerftone.drum.reading import read_text
 from kerftone.drum.lines import KeyPath, index_lines
 from kerftone.errors import DrumFileError
 from kerftone.files import atomic_write

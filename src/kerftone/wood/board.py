@@ -25,7 +25,7 @@ LIGHTEST, HEAVIEST = 90.0, 1400.0
 """kg/m³ of the lightest and heaviest woods there are, with some room: from memory (balsa; lignum vitae)."""
 RULER_MM, SCALE_G = 0.1, 1.0
 """How far a careful measurement is off, one standard deviation: our own estimate."""
-RATIO_CV = 0.15
+RATIO_CV = 0.20
 """How far the ratio of one modulus to E_L differs between boards of one species: our own estimate; the ratios
 of different hardwoods in the species table differ by 20 to 45 %."""
 
