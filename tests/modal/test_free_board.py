@@ -74,7 +74,10 @@ def test_a_metal_bar_rings_by_the_formula_of_astm_e1876() -> None:
     mass_kg = density * length * width * thick * 1e-9
     told_gpa = 0.9465 * mass_kg * hz**2 / (width * 1e-3) * (length / thick) ** 3 * t1 * 1e-9
     assert told_gpa == pytest.approx(e_gpa, rel=2e-3)
-    assert 0.9465 * mass_kg * (1.01 * hz) ** 2 / (width * 1e-3) * (length / thick) ** 3 * t1 * 1e-9 > 1.01 * e_gpa
+    assert (
+        0.9465 * mass_kg * (1.01 * hz) ** 2 / (width * 1e-3) * (length / thick) ** 3 * t1 * 1e-9
+        > 1.01 * e_gpa
+    )
 
 
 @pytest.mark.parametrize("name", CONSTANTS)

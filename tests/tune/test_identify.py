@@ -71,14 +71,17 @@ def sounding(*, factors: dict[str, float], taps: tuple[str, ...]) -> tuple[Board
     )
     mass = true.density_kg_m3 * SIZE_MM[0] * SIZE_MM[1] * SIZE_MM[2] * 1e-6
     board = Board(
-        species=CHERRY, length_mm=SIZE_MM[0], width_mm=SIZE_MM[1], thickness_mm=SIZE_MM[2], mass_g=mass, taps=heard
+        species=CHERRY,
+        length_mm=SIZE_MM[0],
+        width_mm=SIZE_MM[1],
+        thickness_mm=SIZE_MM[2],
+        mass_g=mass,
+        taps=heard,
     )
     return board, {name: float(value) for name, value in vars(true).items()}
 
 
-STIFF = {
-    name: 1.25 for name in ("e_l_gpa", "e_r_gpa", "e_t_gpa", "g_lr_gpa", "g_lt_gpa", "g_rt_gpa")
-}
+STIFF = dict.fromkeys(("e_l_gpa", "e_r_gpa", "e_t_gpa", "g_lr_gpa", "g_lt_gpa", "g_rt_gpa"), 1.25)
 
 
 def test_one_tone_moves_the_stiffness_and_leaves_the_ratios_of_the_species() -> None:

@@ -42,7 +42,9 @@ class BoardUnits(StrEnum):
     inches = "in"
 
 
-File = Annotated[Path, typer.Argument(metavar="BOARD", help="The board's file, such as boards/cherry-2.toml.")]
+File = Annotated[
+    Path, typer.Argument(metavar="BOARD", help="The board's file, such as boards/cherry-2.toml.")
+]
 Json = Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")]
 
 
@@ -54,7 +56,9 @@ def new(
     ],
     length: Annotated[str, typer.Option("--length", metavar="LENGTH", help="Along the grain.")],
     width: Annotated[str, typer.Option("--width", metavar="LENGTH", help="Across the grain.")],
-    thickness: Annotated[str, typer.Option("--thickness", metavar="LENGTH", help="The mean of several places.")],
+    thickness: Annotated[
+        str, typer.Option("--thickness", metavar="LENGTH", help="The mean of several places.")
+    ],
     mass: Annotated[str, typer.Option("--mass", metavar="GRAMS", help="What it weighs: 742 or '742 g'.")],
     moisture: Annotated[
         float, typer.Option("--moisture", metavar="PERCENT", help="From a moisture meter.")
@@ -112,7 +116,9 @@ def tap(
     ] = 3.0,
     drawing: Annotated[
         Path | None,
-        typer.Option("--drawing", metavar="FILE.svg", help="Write the drawing of hold and tap as a file too."),
+        typer.Option(
+            "--drawing", metavar="FILE.svg", help="Write the drawing of hold and tap as a file too."
+        ),
     ] = None,
     as_json: Json = False,
 ) -> None:

@@ -82,7 +82,9 @@ def make(path: Path, measured: Measured, *, as_json: bool) -> None:
     if as_json:
         emit(_measured_record(path, board))
         return
-    show(f"{path}: {board.species.name}, {board.density_kg_m3:.0f} kg/m³ at {board.moisture_pct:g} % moisture.")
+    show(
+        f"{path}: {board.species.name}, {board.density_kg_m3:.0f} kg/m³ at {board.moisture_pct:g} % moisture."
+    )
     say(f"Now hold and tap it: kerftone board tap {path}", wrap=True)
 
 
@@ -122,7 +124,9 @@ def listen(path: Path, heard: Heard, *, as_json: bool) -> None:
         show(tell_how(board, heard.motion), wrap=True)
         return
     told = ", ".join(f"{tap.hz:.6g} Hz" for tap in taps)
-    show(f"{path}: {told} ({heard.motion}) added; {len(board.taps)} tone{'s' * (len(board.taps) != 1)} in all.")
+    show(
+        f"{path}: {told} ({heard.motion}) added; {len(board.taps)} tone{'s' * (len(board.taps) != 1)} in all."
+    )
     say(f"When all tones are in: kerftone board fit {path}", wrap=True)
 
 
@@ -168,7 +172,10 @@ def evaluate(path: Path, *, as_json: bool) -> None:
         emit(_record(path, board, found))
         return
     _show(board, found)
-    say(f'Written into {path}. A drum file uses it with board = "{path}" in [top], told from its own folder.', wrap=True)
+    say(
+        f'Written into {path}. A drum file uses it with board = "{path}" in [top], told from its own folder.',
+        wrap=True,
+    )
 
 
 def remarks(found: Identified) -> list[str]:
@@ -176,9 +183,11 @@ def remarks(found: Identified) -> list[str]:
     kinds = sorted({tone.kind for tone in found.tones if tone.kind is not None})
     told = []
     for name, before, after in zip(NAMES, found.before, found.after, strict=True):
-        if name == "density_kg_m3":
+        if before == 0.0:
+            told.append("as published for the species")
+        elif name == "density_kg_m3":
             told.append(f"± {100 * after:.2g} %, weighed and measured")
-        elif before > 0.0 and after < ENOUGH * before:
+        elif after < ENOUGH * before:
             told.append(f"± {100 * after:.2g} %, from the taps ({', '.join(kinds)})")
         else:
             told.append(f"± {100 * after:.2g} %, species mean, moved as far as the taps say")
@@ -249,5 +258,3 @@ def _record(path: Path, board: Board, found: Identified) -> dict[str, Any]:
             for tone in found.tones
         ],
     }
-
-

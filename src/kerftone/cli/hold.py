@@ -25,7 +25,9 @@ def picture(motion: Motion) -> str:
                 rows[row][column] = ":"
             if motion in ("across", "twisting") and row in lines and column % 2 == 0:
                 rows[row][column] = "."
-    row, column = {"twisting": (0, WIDE - 2), "across": (0, (WIDE - 1) // 2)}.get(motion, (HIGH // 2, WIDE - 2))
+    row, column = {"twisting": (0, WIDE - 2), "across": (0, (WIDE - 1) // 2)}.get(
+        motion, (HIGH // 2, WIDE - 2)
+    )
     rows[row][column] = "X"
     edge = "+" + "-" * WIDE + "+"
     body = "\n".join("|" + "".join(row) + "|" for row in rows)

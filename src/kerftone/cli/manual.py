@@ -57,7 +57,11 @@ def _options(name: str, command: Any) -> str:
     usage = name + "".join(f" {p.metavar}" for p in arguments) + needed + more + tail
     lines = [f"- `{p.metavar}`: {p.help}" for p in arguments]
     lines += [f"- `{_names(p)}`: {p.help}{_default(p)}" for p in options]
-    return f"```text\n{usage}\n```\n" + "".join(f"\n{line}" for line in ["", *lines] if lines) + "\n" * bool(lines)
+    return (
+        f"```text\n{usage}\n```\n"
+        + "".join(f"\n{line}" for line in ["", *lines] if lines)
+        + "\n" * bool(lines)
+    )
 
 
 def _long(option: Any) -> str:

@@ -31,7 +31,9 @@ from kerftone.wood.moisture import HIGHEST_PCT, LOWEST_PCT, check_moisture
 from kerftone.wood.species import find_species
 
 NAMES = tuple(field.name for field in fields(Elastic))
-TABLE = "# -- what the taps told; written by `kerftone board fit`, which replaces it to the end of the file --"
+TABLE = (
+    "# -- what the taps told; written by `kerftone board fit`, which replaces it to the end of the file --"
+)
 MOTIONS = ("along", "twisting", "across", "unknown")
 
 
@@ -96,7 +98,9 @@ def parse_board(text: str, path: str | None = None) -> Board:
     index = index_lines(text)
 
     def refuse(at: KeyPath, message: str, cause: KerftoneError | None = None) -> NoReturn:
-        numbers = {} if cause is None else {"given": cause.given, "limit": cause.limit, "nearest": cause.nearest}
+        numbers = (
+            {} if cause is None else {"given": cause.given, "limit": cause.limit, "nearest": cause.nearest}
+        )
         raise DrumFileError(message, path=path, line=index.of(at), **numbers) from cause
 
     units = raw.get("units", "mm")
@@ -206,9 +210,15 @@ def save_found(path: str | os.PathLike[str], found: Found, remarks: Sequence[str
     lines = [TABLE, "[found]"]
     for name, remark in zip(NAMES, remarks, strict=True):
         lines.append(f"{name} = {getattr(found.elastic, name):.6g}  # {remark}")
-    lines += ["# Covariance of the natural logarithms of the ten constants, in the order above.", "covariance = ["]
+    lines += [
+        "# Covariance of the natural logarithms of the ten constants, in the order above.",
+        "covariance = [",
+    ]
     lines += ["  [" + ", ".join(_float(c) for c in row) + "]," for row in found.covariance]
-    lines += ["]", "# What one standard deviation of the thickness's error would add to each, if the board is planed."]
+    lines += [
+        "]",
+        "# What one standard deviation of the thickness's error would add to each, if the board is planed.",
+    ]
     lines.append("by_thickness = [" + ", ".join(_float(slip) for slip in found.by_thickness) + "]")
     return _write(path, body.rstrip("\n") + "\n\n" + "\n".join(lines) + "\n", text)
 
@@ -234,9 +244,9 @@ def _write(path: str | os.PathLike[str], new: str, old: str) -> Board:
     board = parse_board(new, os.fspath(path))
     kept = {key: value for key, value in tomllib.loads(old).items() if key not in ("taps", "found")}
     now = {key: value for key, value in tomllib.loads(new).items() if key not in ("taps", "found")}
-    if kept != now or tomllib.loads(new).get("taps", [])[: len(tomllib.loads(old).get("taps", []))] != tomllib.loads(
-        old
-    ).get("taps", []):
+    if kept != now or tomllib.loads(new).get("taps", [])[
+        : len(tomllib.loads(old).get("taps", []))
+    ] != tomllib.loads(old).get("taps", []):
         raise DrumFileError(
             "this cannot be written without changing something else. The file is left as it is: put [found] at the "
             "end of the file, after the taps.",

@@ -108,6 +108,7 @@ def load(text: str, path: str | None) -> dict[str, Any]:
 
 
 def too_deep(text: str, path: str | None) -> DrumFileError:
+    """The refusal of tables within tables within tables, at the line with the most brackets."""
     lines = text.split("\n")
     worst = max(range(len(lines)), key=lambda at: lines[at].count("[") + lines[at].count("{"))
     return DrumFileError(

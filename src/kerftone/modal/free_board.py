@@ -16,9 +16,11 @@ import math
 from dataclasses import dataclass
 from functools import cache
 from itertools import product
+from typing import Any
 
 import numpy as np
 from numpy.polynomial import legendre
+from numpy.typing import NDArray
 from scipy.linalg import eigh
 
 from kerftone.drum.design import Cut
@@ -32,6 +34,8 @@ ORDERS = (13, 11, 4)
 ALONG, TWISTING, ACROSS, OTHER = "along", "twisting", "across", "other"
 RIGID = 1e-6
 """Below this share of the lowest class's largest eigenvalue a motion strains nothing."""
+
+PARITIES: tuple[tuple[int, int, int], ...] = tuple((a, b, c) for a, b, c in product((0, 1), repeat=3))
 
 # Each strain component as (displacement, direction of its derivative), in the order xx, yy, zz, yz, xz, xy.
 STRAINS = (((0, 0),), ((1, 1),), ((2, 2),), ((1, 2), (2, 1)), ((0, 2), (2, 0)), ((0, 1), (1, 0)))
@@ -53,17 +57,20 @@ class FreeTones:
     by_size: Array
 
 
-def free_tones(*, size_mm: tuple[float, float, float], elastic: Elastic, cut: Cut, count: int = 16) -> FreeTones:
+def free_tones(
+    *, size_mm: tuple[float, float, float], elastic: Elastic, cut: Cut, count: int = 16
+) -> FreeTones:
     """What tones a free board has, and how each answers to its constants and sizes.
 
-    `size_mm`: length along the grain, width, thickness. Good to 0.2 cents for the ten lowest tones of the reference boards, one
-    of them seven times as long as wide. Held by test_free_tones_are_those_of_another_program.
+    `size_mm`: length along the grain, width, thickness. Good to 0.2 cents for the ten lowest tones of the
+    reference boards, one of them seven times as long as wide.
+    Held by test_free_tones_are_those_of_another_program.
     """
     axes = flat_axes(cut)
     moduli = stiffness(elastic, axes)
     slopes = [slope(elastic, axes, name) for name in CONSTANTS[:-1]]
     scale = 2e3 / np.array(size_mm)
-    found = [row for parity in product((0, 1), repeat=3) for row in _class_rows(parity, moduli, scale, count)]
+    found = [row for parity in PARITIES for row in _class_rows(parity, moduli, scale, count)]
     found.sort(key=lambda row: row[0])
     rows, kinds = [], []
     for value, parity, energies in found[:count]:
@@ -108,6 +115,7 @@ def _class_rows(parity: tuple[int, int, int], moduli: Array, scale: Array, count
     return [(float(v), parity, energy) for v, energy in zip(values[keep], energies.T, strict=True)]
 
 
+Powers = NDArray[np.integer[Any]]
 Term = tuple[int, int, tuple[int, int]]
 """Two strain components and the two directions of the derivatives in them."""
 
@@ -131,10 +139,7 @@ def _weigh(energies: Array, moduli: Array, scale: Array) -> tuple[float, Array]:
 @cache
 def _term_list() -> tuple[Term, ...]:
     return tuple(
-        (a, b, (first[1], second[1]))
-        for a, b in PAIRS
-        for first in STRAINS[a]
-        for second in STRAINS[b]
+        (a, b, (first[1], second[1])) for a, b in PAIRS for first in STRAINS[a] for second in STRAINS[b]
     )
 
 
@@ -154,9 +159,7 @@ def _terms(parity: tuple[int, int, int]) -> tuple[tuple[Term, ...], Array]:
 
     Displacement i has the class's parity in every direction but its own.
     """
-    powers = [
-        [np.arange((parity[d] + (d == i)) % 2, ORDERS[d] + 1, 2) for d in range(3)] for i in range(3)
-    ]
+    powers = [[np.arange((parity[d] + (d == i)) % 2, ORDERS[d] + 1, 2) for d in range(3)] for i in range(3)]
     sizes = [math.prod(len(line) for line in field) for field in powers]
     starts = np.concatenate([[0], np.cumsum(sizes)])
     matrices = []
@@ -172,7 +175,7 @@ def _terms(parity: tuple[int, int, int]) -> tuple[tuple[Term, ...], Array]:
     return _term_list(), np.array(matrices)
 
 
-def _product(powers: list[Array], others: list[Array], way: int, other_way: int) -> Array:
+def _product(powers: list[Powers], others: list[Powers], way: int, other_way: int) -> Array:
     """The integral over the board of one derivative of one field times one of another."""
     block = np.ones((1, 1))
     for direction in range(3):

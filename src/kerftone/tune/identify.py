@@ -40,7 +40,7 @@ TONE_FLOOR_CENTS = 0.5
 """No tone counts as better known than this: the model itself is that good, no better."""
 SAME_TONE_CENTS = 40.0
 """Tones of one kind nearer than this are the same motion, tapped again."""
-MOST_STEPS, STEP_CENTS = 12, 0.02
+MOST_STEPS, STEP_CENTS, REMATCH_CENTS = 12, 0.2, 120.0
 REACH, GUESSES, CAP_CENTS = 14, 4, 120.0
 FURTHEST, HALVINGS = 1.6, 20
 """No constant is sought further than this from the species' mean, as a natural logarithm: a factor of five."""
@@ -100,14 +100,18 @@ class _Problem:
     def wood(self, x: Array) -> Elastic:
         factors = np.exp(x[:N])
         return replace(
-            self.mean, **{n: float(getattr(self.mean, n) * f) for n, f in zip(CONSTANTS, factors, strict=True)}
+            self.mean,
+            **{n: float(getattr(self.mean, n) * f) for n, f in zip(CONSTANTS, factors, strict=True)},
         )
 
     def at(self, x: Array, count: int) -> _State:
         size = np.array(self.board.size_mm) * np.exp(x[N:])
         wood = self.wood(x)
         tones = free_tones(
-            size_mm=(float(size[0]), float(size[1]), float(size[2])), elastic=wood, cut=self.board.cut, count=count
+            size_mm=(float(size[0]), float(size[1]), float(size[2])),
+            elastic=wood,
+            cut=self.board.cut,
+            count=count,
         )
         return _State(x, tones)
 
@@ -150,19 +154,17 @@ def identify(board: Board) -> Identified:
         )
     problem = _Problem(board)
     kept = list(board.taps)
-    before = problem.update(*_only_mass(problem))
-    count = REACH
+    x, _ = problem.update(*_only_mass(problem))
+    first = problem.at(x, REACH)
     while True:
-        fits = [
-            _converge(problem, kept, modes, count) for modes in _assignments(problem, before[0], kept, count)
-        ]
+        fits = [_converge(problem, first, kept, modes) for modes in _assignments(problem, first.tones, kept)]
         state, spread, modes, _, steps = min(fits, key=lambda fit: fit[3])
         worst = _worst(problem, state, kept, modes)
         if worst is None:
             break
         kept.pop(worst)
         if not kept:
-            raise _nothing_fits(board, problem, before[0])
+            raise _nothing_fits(board, first.tones)
     return _told(problem, board, _Fit(state, spread, kept, modes, steps))
 
 
@@ -176,32 +178,44 @@ class _Fit:
 
 
 def _only_mass(problem: _Problem) -> tuple[Array, Array, Array]:
-    return 1200.0 * problem.weigh[None], np.array([1200.0 * problem.log_mass]), np.array([1200.0 * problem.mass_spread])
+    return (
+        1200.0 * problem.weigh[None],
+        np.array([1200.0 * problem.log_mass]),
+        np.array([1200.0 * problem.mass_spread]),
+    )
 
 
 def _converge(
-    problem: _Problem, taps: Sequence[Tap], modes: Sequence[int], count: int
+    problem: _Problem, state: _State, taps: Sequence[Tap], modes: Sequence[int]
 ) -> tuple[_State, Array, list[int], float, int]:
     """Gauss-Newton with this assignment, held by the motions' kinds: state, covariance, modes, misfit, steps."""
-    x, _ = problem.update(*_only_mass(problem))
-    state = problem.at(x, count)
-    kinds = _names(state.tones)
-    wanted = [kinds[mode] for mode in modes]
-    modes, steps = list(modes), 0
-    for steps in range(1, MOST_STEPS + 1):
+    modes, steps, matched = list(modes), 0, False
+    while steps < MOST_STEPS:
+        steps += 1
+        names = _names(state.tones)
+        wanted = [names[mode] for mode in modes]
         x, _ = problem.step(state, taps, modes)
         x = _possible(problem, state.x, x)
-        state = problem.at(x, count)
-        names = _names(state.tones)
-        modes = [
-            names.index(name) if name in names else mode for name, mode in zip(wanted, modes, strict=True)
-        ]
-        _, off, noise = problem.equations(state, taps, modes)
-        moved, spread = problem.step(state, taps, modes)
-        if float(np.max(abs(moved - x))) * 1200.0 < STEP_CENTS:
+        moved = float(np.max(abs(x - state.x))) * 1200.0
+        state = problem.at(x, REACH)
+        if moved < REMATCH_CENTS or matched:  # near the answer the nearest motion is the right one
+            modes, matched = _matched(state.tones.hz, state.tones, taps)[0], True
+        else:
+            names = _names(state.tones)
+            modes = [
+                names.index(name) if name in names else mode for name, mode in zip(wanted, modes, strict=True)
+            ]
+        if moved < STEP_CENTS:
             break
+    _, off, noise = problem.equations(state, taps, modes)
+    _, spread = problem.step(state, taps, modes)
     misfit = float(np.sum((off / noise) ** 2)) + float(x @ np.linalg.pinv(problem.prior) @ x)
     return state, spread, modes, misfit, steps
+
+
+def _names(tones: FreeTones) -> list[tuple[str, int]]:
+    """Each motion by its kind and its number among those of the kind."""
+    return [(kind, tones.kinds[:at].count(kind)) for at, kind in enumerate(tones.kinds)]
 
 
 def _possible(problem: _Problem, x: Array, wanted: Array) -> Array:
@@ -213,30 +227,28 @@ def _possible(problem: _Problem, x: Array, wanted: Array) -> Array:
     return x
 
 
-def _names(tones: FreeTones) -> list[tuple[str, int]]:
-    """Each motion by its kind and its number among those of the kind."""
-    return [(kind, tones.kinds[:at].count(kind)) for at, kind in enumerate(tones.kinds)]
-
-
-def _assignments(problem: _Problem, x: Array, taps: Sequence[Tap], count: int) -> list[list[int]]:
+def _assignments(problem: _Problem, tones: FreeTones, taps: Sequence[Tap]) -> list[list[int]]:
     """Which motion each tone may be: the few best guesses over many kinds of wood.
 
     The guesses move all stiffnesses together, the stiffness across and that in shear, as far as the
     species' scatter lets them; the tones follow by their first-order answers.
     """
-    state = problem.at(x, count)
-    answers = state.tones.by_constant
+    answers = tones.by_constant
     across, shear = ("e_t_gpa", "g_lt_gpa") if problem.board.cut == "flatsawn" else ("e_r_gpa", "g_lr_gpa")
     moduli = [at for at, name in enumerate(CONSTANTS) if name[:2] in ("e_", "g_")]
-    sizes = [float(np.sqrt(covariance(problem.board.scatter())[at, at])) for at in (0, CONSTANTS.index(across))]
+    sizes = [
+        float(np.sqrt(covariance(problem.board.scatter())[at, at])) for at in (0, CONSTANTS.index(across))
+    ]
+    if all(tap.motion != "unknown" for tap in taps):
+        return [_matched(tones.hz, tones, taps)[0]]
     best: dict[tuple[int, ...], float] = {}
     for whole, wide, twist in product(np.linspace(-2.5, 2.5, 21), *2 * (np.linspace(-3, 3, 9),)):
         dx = np.zeros(N)
         dx[moduli] += whole * sizes[0]
         dx[CONSTANTS.index(across)] += wide * sizes[1]
         dx[CONSTANTS.index(shear)] += twist * sizes[1]
-        hz = state.tones.hz * 2.0 ** ((answers @ dx) / 1200.0)
-        modes, cost = _matched(hz, state.tones, taps)
+        hz = tones.hz * 2.0 ** ((answers @ dx) / 1200.0)
+        modes, cost = _matched(hz, tones, taps)
         cost += (whole**2 + wide**2 + twist**2) * 8.0
         if cost < best.get(tuple(modes), math.inf):
             best[tuple(modes)] = cost
@@ -283,10 +295,11 @@ def _worst(problem: _Problem, state: _State, taps: Sequence[Tap], modes: Sequenc
     return worst if score[1 + worst] > LIMIT else None
 
 
-def _nothing_fits(board: Board, problem: _Problem, x: Array) -> BoardError:
+def _nothing_fits(board: Board, tones: FreeTones) -> BoardError:
     """None of the tones can be this board's: what it should sound like, so that the slip can be found."""
-    tones = problem.at(x, REACH).tones
-    low = {kind: float(tones.hz[tones.kinds.index(kind)]) for kind in (ALONG, TWISTING) if kind in tones.kinds}
+    low = {
+        kind: float(tones.hz[tones.kinds.index(kind)]) for kind in (ALONG, TWISTING) if kind in tones.kinds
+    }
     told = ", ".join(f"{kind} about {hz:.0f} Hz" for kind, hz in low.items())
     given = " ".join(f"{tap.hz:g}" for tap in board.taps)
     return BoardError(

@@ -26,8 +26,8 @@ LIGHTEST, HEAVIEST = 90.0, 1400.0
 RULER_MM, SCALE_G = 0.1, 1.0
 """How far a careful measurement is off, one standard deviation: our own estimate."""
 RATIO_CV = 0.20
-"""How far the ratio of one modulus to E_L differs between boards of one species: our own estimate; the ratios
-of different hardwoods in the species table differ by 20 to 45 %."""
+"""How far the ratio of one modulus to E_L, or a Poisson's ratio, differs between boards of one species: our own
+estimate. Between the hardwoods of the species table the ratios differ more, by 10 to 45 %."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,14 +94,17 @@ class Board:
     def expected(self) -> Elastic:
         """What a mean board of this species is like at this board's moisture, before any tap."""
         return dried(
-            self.species.elastic(), from_pct=12.0, to_pct=self.moisture_pct, movement_pct=movement(self.species)
+            self.species.elastic(),
+            from_pct=12.0,
+            to_pct=self.moisture_pct,
+            movement_pct=movement(self.species),
         )
 
     def scatter(self) -> Scatter:
         """How far a board of this species may be from that, the ratios of its moduli included."""
         usual = self.species.scatter()
         own = dict(usual.own)
-        for name in ("e_r", "e_t", "g_lr", "g_lt", "g_rt"):
+        for name in ("e_r", "e_t", "g_lr", "g_lt", "g_rt", "nu_lr", "nu_lt", "nu_rt"):
             own[name] = math.hypot(own.get(name, 0.0), RATIO_CV)
         return replace(usual, own=tuple(own.items()))
 
@@ -160,11 +163,14 @@ def _wrong_mass(board: Board, density: float) -> str:
         if 0.6 < density * factor / likely < 1.6:
             return text + f"it looks like {slip}; in grams that is {board.mass_g * factor:.4g}."
     return (
-        text + f"a mean board of {board.species.name} of this size is about {mass:.3g} g. Weigh and measure again."
+        text
+        + f"a mean board of {board.species.name} of this size is about {mass:.3g} g. Weigh and measure again."
     )
 
 
-def new_board(species: str, size_mm: tuple[float, float, float], mass_g: float, moisture_pct: float, cut: Cut) -> Board:
+def new_board(
+    species: str, size_mm: tuple[float, float, float], mass_g: float, moisture_pct: float, cut: Cut
+) -> Board:
     """A board just measured, not yet tapped. Raises SpeciesError and BoardError."""
     board = Board(
         species=find_species(species),
