@@ -13,6 +13,7 @@ against another program's tones and against `board.py`.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import product
@@ -175,7 +176,7 @@ def _terms(parity: tuple[int, int, int]) -> tuple[tuple[Term, ...], Array]:
     return _term_list(), np.array(matrices)
 
 
-def _product(powers: list[Powers], others: list[Powers], way: int, other_way: int) -> Array:
+def _product(powers: Sequence[Powers], others: Sequence[Powers], way: int, other_way: int) -> Array:
     """The integral over the board of one derivative of one field times one of another."""
     block = np.ones((1, 1))
     for direction in range(3):
