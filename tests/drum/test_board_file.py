@@ -92,7 +92,7 @@ def test_a_drum_uses_the_board_told_from_its_own_folder(file: Path) -> None:
 def test_a_board_that_cannot_be_used_is_named_at_the_line_of_the_drum_file(file: Path) -> None:
     drum_file = file.parents[1] / "drum.toml"
     drum_file.write_text(DRUM.format(thickness=16.4))
-    with pytest.raises(DrumFileError, match="line 4.*not been evaluated yet.*kerftone board fit"):
+    with pytest.raises(DrumFileError, match=r"line 4.*not been evaluated yet.*kerftone board fit"):
         read_drum(drum_file)
     save_found(file, found(), ["± 1 %"] * len(NAMES))
     drum_file.write_text(DRUM.format(thickness=16.4).replace("board =", 'wood = "teak"\nboard ='))
@@ -133,7 +133,7 @@ def test_a_slip_gets_one_message_with_its_line_and_its_mend(
 
 @pytest.mark.refusal
 def test_sizes_that_are_swapped_are_told() -> None:
-    with pytest.raises(BoardError, match="thickness is 195 mm and the width 16.4 mm.*swapped"):
+    with pytest.raises(BoardError, match=r"thickness is 195 mm and the width 16.4 mm.*swapped"):
         new_board("cherry, black", (430.0, 16.4, 195.0), 742.0, 8.0, "flatsawn")
     with pytest.raises(BoardError, match="swap the two"):
         new_board("cherry, black", (195.0, 430.0, 16.4), 742.0, 8.0, "flatsawn")

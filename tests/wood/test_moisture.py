@@ -36,9 +36,9 @@ def test_dry_wood_is_stiffer_and_lighter_and_comes_back() -> None:
 
 @pytest.mark.refusal
 def test_air_beyond_the_equation_is_refused_with_the_nearest_that_works() -> None:
-    with pytest.raises(MoistureError, match="humidity is 120 %.*write 98"):
+    with pytest.raises(MoistureError, match=r"humidity is 120 %.*write 98"):
         emc_pct(humidity_pct=120.0)
-    with pytest.raises(MoistureError, match="temperature is 90 °C.*write 60"):
+    with pytest.raises(MoistureError, match=r"temperature is 90 °C.*write 60"):
         emc_pct(humidity_pct=50.0, temperature_c=90.0)
-    with pytest.raises(MoistureError, match="moisture is 30 %.*nearest that works is 22 %"):
+    with pytest.raises(MoistureError, match=r"moisture is 30 %.*nearest that works is 22 %"):
         dried(CHERRY, from_pct=12.0, to_pct=30.0, movement_pct=0.37)
