@@ -1,7 +1,7 @@
 """How well a tap test tells what a board is made of, and the notes of the drum that is cut from it.
 
 Boards are drawn from the scatter of black cherry (shared stiffness and density as in `wood/species.py`, ratios as
-in `wood/board.py`), measured with errors of 0.1 mm and 1 g, and tapped for four tones with 3 cents of noise.
+in `wood/board.py`), measured with errors of 0.1 mm and 1 g, and tapped for six tones with 3 cents of noise.
 Invented boards, all of them: they show whether the fit and its ± are honest, not what cherry is like. Their tones
 come from the same free-board model the fit uses; that model is held against another program in the tests.
 
@@ -36,7 +36,8 @@ from kerftone.wood.species import find_species
 
 SIZE_MM = np.array([430.0, 195.0, 16.4])
 RULER_MM, SCALE_G, NOISE_CENTS = 0.1, 1.0, 3.0
-TAPPED = (("along", 0), ("twisting", 0), ("across", 0), ("along", 1))
+TAPPED = (("along", 0), ("along", 1), ("twisting", 0), ("twisting", 1), ("across", 0), ("across", 1))
+"""Two tones of each kind: the second across tells the shear in the plane of the rings, on which notes depend."""
 NOTES = ("D3", "F3", "G3", "A3", "C4", "D4")
 WITHIN_90 = 1.6449
 FULL = 4
@@ -72,6 +73,8 @@ def case(mean: Board, rng: np.random.Generator) -> Case:
     taps = []
     for kind, number in TAPPED:
         places = [at for at, other in enumerate(tones.kinds) if other == kind]
+        if number >= len(places):
+            continue  # above the lowest fourteen: such a tone is not tapped
         hz = float(tones.hz[places[number]]) * 2.0 ** (rng.normal(0.0, NOISE_CENTS) / 1200.0)
         taps.append(Tap(hz=hz, motion=kind, plus_minus_cents=NOISE_CENTS))
     size = SIZE_MM + rng.normal(0.0, RULER_MM, 3)
@@ -95,7 +98,7 @@ def boards(count: int) -> tuple[Board, list[Case]]:
 
 
 def show_constants(cases: list[Case]) -> None:
-    print(f"{len(cases)} boards, {len(TAPPED)} tones each: true value against the one found")
+    print(f"{len(cases)} boards, up to {len(TAPPED)} tones each: true value against the one found")
     print("constant       median off   90th pct off   inside the 90 % interval")
     for name in ("e_l_gpa", "e_t_gpa", "g_lt_gpa"):
         at = CONSTANTS.index(name)
@@ -107,7 +110,7 @@ def show_constants(cases: list[Case]) -> None:
             f"{100 * inside:16.1f} %"
         )
     left = sum(tone.kind is None for c in cases for tone in c.found.tones)
-    print(f"tones left out by the rule: {left} of {len(cases) * len(TAPPED)}")
+    print(f"tones left out by the rule: {left} of {sum(len(c.found.tones) for c in cases)}")
 
 
 def drum_of() -> Drum:

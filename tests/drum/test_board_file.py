@@ -9,7 +9,7 @@ from kerftone.drum.board_file import NAMES, add_taps, parse_board, read_board, s
 from kerftone.drum.file import read_drum
 from kerftone.errors import BoardError, DrumFileError, WriteError
 from kerftone.wood.board import Board, Found, Tap, new_board
-from kerftone.wood.species import USUAL_SCATTER, find_species
+from kerftone.wood.species import find_species
 
 DRUM = """
 name = "Wren"
@@ -82,7 +82,10 @@ def test_a_drum_uses_the_board_told_from_its_own_folder(file: Path) -> None:
     drum_file = file.parents[1] / "drum.toml"
     drum_file.write_text(DRUM.format(thickness=16.4))
     top = read_drum(drum_file).top
-    assert top.elastic.e_l_gpa == pytest.approx(found().elastic.e_l_gpa) and top.untested == USUAL_SCATTER
+    assert (
+        top.elastic.e_l_gpa == pytest.approx(found().elastic.e_l_gpa)
+        and top.untested == find_species("cherry, black").scatter()
+    )
     assert top.scatter.of("e_l") == pytest.approx(0.01)
     drum_file.write_text(DRUM.format(thickness=14.0))
     assert read_drum(drum_file).top.scatter.of("e_l") == pytest.approx((1e-4 + 0.018**2) ** 0.5)

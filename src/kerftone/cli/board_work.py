@@ -45,7 +45,6 @@ class Heard:
     """What was typed for a tap."""
 
     hz: tuple[float, ...]
-    recording: Path | None
     motion: Motion
     plus_minus_cents: float
     drawing: Path | None
@@ -104,10 +103,6 @@ def listen(path: Path, heard: Heard, *, as_json: bool) -> None:
     """Draw where to hold and tap; write the tones heard into the file."""
     board = read_board(path)
     taps = [_tap(hz, heard) for hz in heard.hz]
-    how = "typed in"
-    if heard.recording is not None:
-        taps += _recorded(heard.recording, heard.motion)
-        how = "heard in a recording"
     if heard.drawing is not None:
         check_target(heard.drawing, ending=".svg", drum=path)
         from kerftone.draw.hold import hold_svg
@@ -115,7 +110,7 @@ def listen(path: Path, heard: Heard, *, as_json: bool) -> None:
         atomic_write(heard.drawing, hold_svg(board.length_mm, board.width_mm, heard.motion).encode("utf-8"))
         say(f"Wrote {heard.drawing}.")
     if taps:
-        board = add_taps(path, taps, how=how)
+        board = add_taps(path, taps, how="typed in")
     if as_json:
         emit(_measured_record(path, board))
         return
@@ -145,12 +140,6 @@ def _tap(hz: float, heard: Heard) -> Tap:
             nearest=3.0,
         )
     return Tap(hz=hz, motion=heard.motion, plus_minus_cents=heard.plus_minus_cents)
-
-
-def _recorded(recording: Path, motion: Motion) -> list[Tap]:
-    from kerftone.tune.tones import tones_of
-
-    return list(tones_of(recording, motion))
 
 
 def evaluate(path: Path, *, as_json: bool) -> None:
