@@ -52,6 +52,14 @@ class NeedsFitError(OutlineError):
     """Tongues have no length or no place yet; `kerftone fit` gives them one."""
 
 
+class BoardError(KerftoneError):
+    """A measured board cannot be as given, or its tones cannot be those of such a board."""
+
+
+class MoistureError(KerftoneError):
+    """A humidity, temperature or moisture at which the laws of drift do not hold."""
+
+
 class WriteError(KerftoneError):
     """A file could not be written; whatever was there before is untouched."""
 
