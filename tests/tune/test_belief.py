@@ -27,7 +27,9 @@ class Plain:
     def notes(self, state: Drum, *, bottom_on: bool = True) -> tuple[Note, Note]:
         deep = sum(bore.depth_mm for bore in state.bores)
         lower = 0.0 if bottom_on else -20.0
-        return Note(200.0 * 2 ** ((10.0 * deep + lower) / 1200)), Note(300.0 * 2 ** ((2.0 * deep + lower) / 1200))
+        return Note(200.0 * 2 ** ((10.0 * deep + lower) / 1200)), Note(
+            300.0 * 2 ** ((2.0 * deep + lower) / 1200)
+        )
 
     def wood_cents2(self) -> np.ndarray:
         return WOOD_CENTS**2 * np.ones((2, 2)) + APART_CENTS**2 * np.eye(2)
@@ -43,7 +45,9 @@ def sharp(hz: float, cents: float) -> float:
 
 
 def tap(tongue: int, cents: float, *, bottom_on: bool = True) -> Tap:
-    return Tap(tongue=tongue, hz=sharp((200.0, 300.0)[tongue], cents), plus_minus_cents=1.5, bottom_on=bottom_on)
+    return Tap(
+        tongue=tongue, hz=sharp((200.0, 300.0)[tongue], cents), plus_minus_cents=1.5, bottom_on=bottom_on
+    )
 
 
 def told(instrument: Plain, events: list[Event]):
@@ -65,7 +69,10 @@ def test_one_tongue_tapped_says_most_of_the_others(two) -> None:
 
 
 def test_taps_of_one_state_are_averaged(two) -> None:
-    once, often = told(two, [tap(0, 10.0)]), told(two, [tap(0, 9.0), tap(0, 11.0), tap(0, 10.0), tap(0, 10.0)])
+    once, often = (
+        told(two, [tap(0, 10.0)]),
+        told(two, [tap(0, 9.0), tap(0, 11.0), tap(0, 10.0), tap(0, 10.0)]),
+    )
     assert often.cents[0] == pytest.approx(10.0, abs=0.1)
     assert often.plus_minus[0] == pytest.approx(once.plus_minus[0] / 2, rel=0.03)
     assert often.tapped == (4, 0)
@@ -73,7 +80,9 @@ def test_taps_of_one_state_are_averaged(two) -> None:
 
 def test_a_bore_not_yet_tapped_moves_what_is_believed_and_makes_it_less_sure(two) -> None:
     belief = told(two, [tap(0, -60.0), tap(1, -40.0), Bored(tongue=0, bore=HOLE)])
-    assert belief.cents[0] == pytest.approx(-10.0, abs=0.3) and belief.cents[1] == pytest.approx(-30.0, abs=0.3)
+    assert belief.cents[0] == pytest.approx(-10.0, abs=0.3) and belief.cents[1] == pytest.approx(
+        -30.0, abs=0.3
+    )
     assert belief.plus_minus[0] > 4.0 > belief.plus_minus[1]
     assert belief.tapped == (0, 1)
 
