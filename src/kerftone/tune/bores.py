@@ -31,8 +31,8 @@ RIM_MM = 0.9
 """The map is not read this near the rim of a bore, which is a polygon in the model."""
 RINGS, TURNS = 4, 16
 """A disc is averaged over so many rings of so many points, of equal areas."""
-ROOT_WEB_MM = 2.0
-"""Between a bore and the root line: beyond it the wood belongs to the whole drum."""
+ROOT_WEB_MM = 8.0
+"""Between a bore and the root line: nearer, the model of a tongue alone does not say well enough what a bore does."""
 ASIDE = (0.0, 0.5, -0.5)
 """Lines along a tongue that are tried: shares of the way from the centre line to where the bit would meet a web."""
 
