@@ -23,7 +23,7 @@ def fitted(samples: np.ndarray, near_hz: float, *, rate: int = RATE, half_width_
 
 @pytest.mark.parametrize("hz", [61.3, 147.1, 333.3, 1187.9, 4321.0])
 @pytest.mark.parametrize("rate", [8000, 44100, 96000])
-def test_a_clean_tone_is_read_to_a_thousandth_of_a_cent(hz: float, rate: int) -> None:
+def test_a_clean_tone_is_read_to_a_fiftieth_of_a_cent(hz: float, rate: int) -> None:
     if hz > 0.45 * rate:
         pytest.skip("above what this rate holds")
     tap = bar(hz, sample_rate=rate, ratios=(1.0,), levels_db=(0.0,), seconds=1.0)
