@@ -88,14 +88,15 @@ class Levels:
 
     def _peaks(self, block: Block) -> None:
         """The extremes, and how many samples lie in flat runs at them; a new extreme begins the count anew."""
-        ends = np.stack([block.max(axis=0), -block.min(axis=0)], axis=1).astype(np.float64)
+        apart = np.ascontiguousarray(block.T)  # several times faster than down the columns
+        ends = np.stack([apart.max(axis=1), -apart.min(axis=1)], axis=1).astype(np.float64)
         for channel, both in enumerate(ends):
             if np.any(both > self.peaks[channel] * (1.0 + 1e-5)):
                 self.flat[channel] = 0
             self.peaks[channel] = np.maximum(self.peaks[channel], both)
-            for sign, peak in zip((1.0, -1.0), self.peaks[channel], strict=True):
-                if peak > 1e-4:
-                    self.flat[channel] += _flat(sign * block[:, channel], peak)
+            for sign, peak, end in zip((1.0, -1.0), self.peaks[channel], both, strict=True):
+                if peak > 1e-4 and end >= peak * (1.0 - 1e-5):
+                    self.flat[channel] += _flat(sign * apart[channel], peak)
 
     def best(self) -> int:
         """The channel to hear."""
