@@ -5,8 +5,9 @@ as measured with a rule and its error. Known are the mass and the tones. Gauss-N
 prior, with the exact answers of each tone to each unknown) give the most likely board, and its covariance says
 what is still not known. A tone that says nothing of a constant leaves it where the species puts it.
 
-Which tone is which motion: the lowest tone tapped "along", "across" or "twisting" is the lowest motion of that
-kind. A higher one, or an "unknown" one, may be any of the lowest motions that is still free; many guesses of the wood are tried, and the one that explains all tones best is kept.
+Which tone is which motion: the lowest tone tapped "along", "across" or "twisting" is the lowest motion of
+that kind. A higher one, or an "unknown" one, may be any of the lowest motions that is still free; many
+guesses of the wood are tried, and the one that explains all tones best is kept.
 
 A tone is left out when what the other tones (and the species) say of it lies more than `LIMIT` standard
 deviations away; the worst first, then the fit is made again.
