@@ -99,21 +99,21 @@ def test_a_board_that_is_there_is_never_overwritten(run: Run, board: Path) -> No
 
 
 @pytest.mark.slow
-def test_a_drum_of_a_tapped_board_says_what_the_test_bought(run: Run, board: Path, drum: Path) -> None:
+def test_a_drum_of_a_tapped_board_says_what_the_test_bought(run: Run, board: Path, wren: Path) -> None:
     run("board", "tap", board, "--hz", 418)
     assert run("board", "fit", board).code == 0
-    text = drum.read_text().replace('wood = "cherry, black"', f'board = "{board}"')
-    drum.write_text(text)
-    ran = run("modes", drum, "--json")
+    text = wren.read_text().replace('wood = "cherry, black"', f'board = "{board}"')
+    wren.write_text(text)
+    ran = run("modes", wren, "--json")
     assert (ran.code, ran.fault) == (0, None)
     for tongue in ran.document["tongues"]:
         assert tongue["plus_minus_cents"] < tongue["untested_cents"]
 
 
 @pytest.mark.slow
-def test_damp_air_lowers_every_note_and_dry_air_raises_it(run: Run, drum: Path) -> None:
-    dry = run("modes", drum, "--humidity", 30, "--json").document
-    damp = run("modes", drum, "--humidity", 80, "--json").document
+def test_damp_air_lowers_every_note_and_dry_air_raises_it(run: Run, wren: Path) -> None:
+    dry = run("modes", wren, "--humidity", 30, "--json").document
+    damp = run("modes", wren, "--humidity", 80, "--json").document
     assert dry["air"]["moisture_pct"] == pytest.approx(6.2, abs=0.2)
     assert all(tongue["air_shift_cents"] > 20.0 for tongue in dry["tongues"])
     assert all(tongue["air_shift_cents"] < -20.0 for tongue in damp["tongues"])

@@ -5,9 +5,9 @@ as measured with a rule and its error. Known are the mass and the tones. Gauss-N
 prior, with the exact answers of each tone to each unknown) give the most likely board, and its covariance says
 what is still not known. A tone that says nothing of a constant leaves it where the species puts it.
 
-Which tone is which motion: a tone tapped "along", "across" or "twisting" is the lowest motion of that kind, or
-the next one up when a lower tone of the kind was given. An "unknown" one may be any of the lowest motions that
-is still free; many guesses of the wood are tried, and the one that explains all tones best is kept.
+Which tone is which motion: the lowest tone tapped "along", "across" or "twisting" is the lowest motion of
+that kind. A higher one, or an "unknown" one, may be any of the lowest motions that is still free; many
+guesses of the wood are tried, and the one that explains all tones best is kept.
 
 A tone is left out when what the other tones (and the species) say of it lies more than `LIMIT` standard
 deviations away; the worst first, then the fit is made again.
@@ -239,7 +239,8 @@ def _assignments(problem: _Problem, tones: FreeTones, taps: Sequence[Tap]) -> li
     sizes = [
         float(np.sqrt(covariance(problem.board.scatter())[at, at])) for at in (0, CONSTANTS.index(across))
     ]
-    if all(tap.motion != "unknown" for tap in taps):
+    motions = [tap.motion for tap in taps]
+    if "unknown" not in motions and len(set(motions)) == len(motions):
         return [_matched(tones.hz, tones, taps)[0]]
     best: dict[tuple[int, ...], float] = {}
     for whole, wide, twist in product(np.linspace(-2.5, 2.5, 21), *2 * (np.linspace(-3, 3, 9),)):
@@ -264,7 +265,8 @@ def _matched(hz: Array, tones: FreeTones, taps: Sequence[Tap]) -> tuple[list[int
         for at in sorted((a for a, tap in enumerate(taps) if tap.motion == kind), key=lambda a: taps[a].hz):
             if number < 0 or cents(taps[at].hz, last) > SAME_TONE_CENTS:
                 number, last = number + 1, taps[at].hz
-            modes[at] = names.index((kind, number)) if (kind, number) in names else len(names) - 1
+            if number == 0 and (kind, 0) in names:  # higher ones may be told by another name: see below
+                modes[at] = names.index((kind, 0))
     loose = [at for at, mode in enumerate(modes) if mode < 0]
     cost = sum(_capped(cents(taps[at].hz, float(hz[mode]))) for at, mode in enumerate(modes) if mode >= 0)
     if loose:
