@@ -68,8 +68,25 @@ def start(drum: Drum, as_json: Json = False) -> None:
 @bench.command()
 def tap(
     drum: Drum,
-    tongue: TongueNumber,
-    hz: Annotated[float, typer.Option("--hz", metavar="HZ", help="The pitch heard, in hertz.")],
+    tongue: Annotated[
+        int | None,
+        typer.Option(
+            "--tongue",
+            metavar="N",
+            help="Which tongue, counted from 1 as in the drum file. Left out with --recording, the taps are "
+            "matched to the tongues.",
+        ),
+    ] = None,
+    hz: Annotated[float | None, typer.Option("--hz", metavar="HZ", help="The pitch heard, in hertz.")] = None,
+    recording: Annotated[
+        Path | None,
+        typer.Option(
+            "--recording",
+            metavar="FILE",
+            help="A recording of the taps instead of --hz: of one tongue, or a run over several. Its sound is kept "
+            "beside the log.",
+        ),
+    ] = None,
     plus_minus: Annotated[
         float,
         typer.Option("--plus-minus", metavar="CENTS", help="How sure the pitch is.", min=0.01, max=200.0),
@@ -105,7 +122,7 @@ def tap(
     as_json: Json = False,
 ) -> None:
     """Record what a tongue sounded when it was tapped."""
-    from kerftone.cli.bench_add import Manner, Struck, add_tap
+    from kerftone.cli.bench_add import Manner, Struck, add_tap, check_told
 
     struck = Struck(
         hz=hz,
@@ -115,7 +132,15 @@ def tap(
         temperature_c=temperature,
         humidity_pct=humidity,
     )
-    add_tap(drum, tongue, struck, Manner(sure=sure, instead_of=instead_of, as_json=as_json))
+    manner = Manner(sure=sure, instead_of=instead_of, as_json=as_json)
+    check_told(tongue, hz, recording, manner)
+    if recording is not None:
+        from kerftone.cli.bench_recording import add_recording
+
+        add_recording(drum, tongue, recording, struck, manner)
+        return
+    assert tongue is not None
+    add_tap(drum, tongue, struck, manner)
 
 
 @bench.command()

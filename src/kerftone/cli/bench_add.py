@@ -48,9 +48,9 @@ class Manner:
 
 @dataclass(frozen=True, kw_only=True)
 class Struck:
-    """A tap as the command line gives it; None: as at the tap before."""
+    """A tap as the command line gives it; None: as at the tap before. hz is None when a recording says it."""
 
-    hz: float
+    hz: float | None
     plus_minus_cents: float
     bottom_on: bool | None
     top_glued: bool | None
@@ -69,30 +69,66 @@ class Hole:
     measured: str | None
 
 
+def check_told(tongue: int | None, hz: float | None, recording: Path | None, manner: Manner) -> None:
+    """Refuse a tap that does not say what was heard, or says it twice. Raises EntryError."""
+    if (hz is None) == (recording is None):
+        given = "neither --hz nor --recording is" if hz is None else "--hz and --recording are both"
+        raise EntryError(
+            f"For this tap {given} given. One of them says what was heard: --hz 231.4, or --recording take.wav."
+        )
+    if recording is None and tongue is None:
+        raise EntryError(
+            f"{hz:g} Hz was heard, and no tongue is named. Only a recording can be matched to the tongues: add "
+            "--tongue and its number, counted from 1 as in the drum file.",
+            given=hz,
+        )
+    if recording is not None and manner.instead_of is not None:
+        raise EntryError(
+            f"--instead-of {manner.instead_of} mends one entry, and a recording may hold many taps. Void the entry "
+            "with `kerftone bench void`, then record the taps.",
+            given=manner.instead_of,
+        )
+
+
 def add_tap(given: Path, tongue: int, struck: Struck, manner: Manner) -> None:
     """Record a tap."""
 
     def made(bench: Bench) -> Fact:
         tongue_of(bench.design, tongue)
-        before = [event for event in bench.events if isinstance(event, Tap)]
-        bottom, glued = struck.bottom_on, struck.top_glued
-        if bottom is None:
-            bottom = before[-1].bottom_on if before else bench.design.bottom is not None
-        if glued is None:
-            glued = before[-1].top_glued if before else True
-        fact = Tapped(
-            tongue=tongue,
-            hz=struck.hz,
-            plus_minus_cents=struck.plus_minus_cents,
-            bottom_on=bottom,
-            top_glued=glued,
-            temperature_c=struck.temperature_c,
-            humidity_pct=struck.humidity_pct,
-        )
+        assert struck.hz is not None
+        fact = as_struck(bench, tongue, struck, hz=struck.hz, plus_minus_cents=struck.plus_minus_cents)
         check_tap(bench, fact, sure=manner.sure)
         return fact
 
     _add(given, made, manner)
+
+
+def as_struck(
+    bench: Bench,
+    tongue: int,
+    struck: Struck,
+    *,
+    hz: float,
+    plus_minus_cents: float = 1.5,
+    recording: str | None = None,
+) -> Tapped:
+    """A tap for the log, with the bottom and the top as told or as at the tap before."""
+    before = [event for event in bench.events if isinstance(event, Tap)]
+    bottom, glued = struck.bottom_on, struck.top_glued
+    if bottom is None:
+        bottom = before[-1].bottom_on if before else bench.design.bottom is not None
+    if glued is None:
+        glued = before[-1].top_glued if before else True
+    return Tapped(
+        tongue=tongue,
+        hz=hz,
+        plus_minus_cents=plus_minus_cents,
+        bottom_on=bottom,
+        top_glued=glued,
+        temperature_c=struck.temperature_c,
+        humidity_pct=struck.humidity_pct,
+        recording=recording,
+    )
 
 
 def add_bore(given: Path, tongue: int, hole: Hole, manner: Manner) -> None:

@@ -42,9 +42,6 @@ def _all_commands(group: Any) -> Iterator[tuple[str, Any]]:
 
 
 def _command(name: str, command: Any) -> str:
-    if hasattr(command, "commands"):
-        inside = [_command(f"{name} {one}", each) for one, each in command.commands.items()]
-        return "\n".join([f"## kerftone {name}\n\n{inspect.cleandoc(command.help or '')}\n", *inside])
     return f"## kerftone {name}\n\n{inspect.cleandoc(command.help or '')}\n\n" + _options(
         f"kerftone {name}", command
     )
