@@ -9,8 +9,9 @@ from kerftone.bench.log import log_beside, start_log
 from kerftone.cli.place import check_open, drum_file
 from kerftone.cli.screen import emit, show
 from kerftone.drum.check import check_outline
-from kerftone.drum.file import parse_drum, read_text
+from kerftone.drum.file import parse_drum
 from kerftone.drum.outline import outline
+from kerftone.drum.reading import read_text
 
 
 def run(given: Path, *, as_json: bool) -> None:
