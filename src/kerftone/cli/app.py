@@ -13,6 +13,7 @@ from typing import Annotated
 import typer
 
 from kerftone import __version__
+from kerftone.cli.bench import bench
 from kerftone.cli.board import group as board_group
 from kerftone.cli.failure import Answering
 
@@ -67,6 +68,9 @@ def kerftone(
     """Take the options that stand before a command; without a command, show the help."""
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
+
+
+app.add_typer(bench, name="bench")
 
 
 @app.command()

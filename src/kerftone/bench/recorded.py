@@ -1,0 +1,147 @@
+"""What a recording of taps says for the log: which tongues were struck and how each sounds.
+
+A maker taps one tongue, or all of them in a run, several times each if he likes. The strikes are heard
+(`kerftone.ear`), given to tongues (`kerftone.tune.match`), and those of one tongue taken together: one tap for the
+log per tongue, the median, with its ±. Pitches in Hz, ± in cents as one standard deviation, times in seconds;
+tongues count from 1.
+
+What is doubtful is kept apart from what is sure, and no doubtful pitch goes into the log unasked: a false pitch
+there misleads every bore that follows. Where the tongues should sound is the caller's to say (`Expected`), best
+from what is believed of the drum as it is now. Keeping the sound itself is `keep.py`'s.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from kerftone.ear.guard import open_sound
+from kerftone.ear.listen import analyse_stream
+from kerftone.ear.repeats import SAME_CENTS, together
+from kerftone.ear.result import Strike
+from kerftone.errors import EntryError, RecordingError
+from kerftone.pitch import cents
+from kerftone.tune.match import REACH, Expected, Matched, match_one, match_strikes
+
+LEAST_REACH_CENTS = 150.0
+"""How far round each expected pitch the fundamental is looked for, at least."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class TongueHeard:
+    """One tongue as its taps in the recording say together.
+
+    taps: how many strikes count. doubt: sentences on what may be wrong with it; empty when nothing is known to be.
+    """
+
+    tongue: int
+    name: str
+    hz: float
+    plus_minus_cents: float
+    taps: int
+    doubt: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class TapsHeard:
+    """A recording of taps. unplaced: the strikes that were given to no tongue, in words."""
+
+    tongues: tuple[TongueHeard, ...]
+    unplaced: tuple[str, ...]
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """Everything that must be asked about before this goes into the log."""
+        return (*(f"{one.name}: {words}" for one in self.tongues for words in one.doubt), *self.unplaced)
+
+
+def hear_taps(path: Path, tongues: Sequence[Expected], *, part: bool = False) -> TapsHeard:
+    """How the tongues sound that were tapped in this recording.
+
+    One tongue given: every strike was on it. Several: the run is matched to them as a whole. `part` hears a
+    recording that breaks off. Raises RecordingError, also when no strike is in it. Held by
+    tests/bench/test_recorded.py.
+    """
+    reach = max(LEAST_REACH_CENTS, REACH * max(one.plus_minus_cents for one in tongues))
+    with open_sound(path, part=part) as sound:
+        heard = analyse_stream(
+            sound.blocks,
+            sound.about.sample_rate,
+            around_hz=tuple(one.hz for one in tongues),
+            hint_cents=reach,
+        )
+        seconds = sound.about.seconds
+    if not heard.strikes:
+        raise RecordingError(
+            f"no strike is heard in its {seconds:.1f} s. A strike must stand out and ring for a moment: record "
+            "closer to the drum, where it is quieter, and let each tap ring out.",
+            path=str(path),
+        )
+    return placed(heard.strikes, tongues)
+
+
+def placed(strikes: Sequence[Strike], tongues: Sequence[Expected]) -> TapsHeard:
+    """The strikes given to their tongues, those of one tongue taken together."""
+    matched = match_one(strikes, tongues[0]) if len(tongues) == 1 else match_strikes(strikes, tongues)
+    names = {one.number: one.name for one in tongues}
+    heard = []
+    for number in sorted({m.tongue for m in matched.matches if m.tongue is not None}):
+        heard.append(_tongue(number, names[number], strikes, matched))
+    return TapsHeard(tongues=tuple(heard), unplaced=_unplaced(strikes, matched))
+
+
+def _tongue(number: int, name: str, strikes: Sequence[Strike], matched: Matched) -> TongueHeard:
+    mine = [
+        (strike, match)
+        for strike, match in zip(strikes, matched.matches, strict=True)
+        if match.tongue == number
+    ]
+    # Strikes that the ear doubts do not count while there are others.
+    good = [strike for strike, _ in mine if not strike.doubt]
+    counted = good or [strike for strike, _ in mine]
+    whole = together(counted)
+    said = [words for _, match in mine for words in match.doubt]
+    if not good:
+        said += [words for strike, _ in mine for words in strike.doubt]
+    apart = max(abs(cents(strike.hz, whole.hz)) for strike in counted)
+    if apart > SAME_CENTS:
+        said.append(
+            f"Its {len(counted)} taps lie up to {apart:.0f} cents from their median: was it one tongue?"
+        )
+    return TongueHeard(
+        tongue=number,
+        name=name,
+        hz=whole.hz,
+        plus_minus_cents=whole.plus_minus_cents,
+        taps=len(counted),
+        doubt=tuple(dict.fromkeys(said)),
+    )
+
+
+def _unplaced(strikes: Sequence[Strike], matched: Matched) -> tuple[str, ...]:
+    told = []
+    for strike, match in zip(strikes, matched.matches, strict=True):
+        if match.tongue is None:
+            pitch = f" at {strike.hz:.1f} Hz" if math.isfinite(strike.hz) else ""
+            told.append(f"The strike at {strike.t_s:.1f} s{pitch}: {' '.join(match.doubt)}")
+    return tuple(told)
+
+
+def check_sure(path: Path, heard: TapsHeard, *, sure: bool) -> tuple[TongueHeard, ...]:
+    """The tongues to record; refuses what is doubtful unless the maker says that it is so. Raises EntryError.
+
+    With `sure` the strikes that fit no tongue are left out, and told by `heard.unplaced`.
+    """
+    if not heard.tongues:
+        raise EntryError(
+            f"{path}: {len(heard.unplaced)} strikes are heard and none fits a tongue. {' '.join(heard.unplaced)} "
+            "Nothing was recorded: tap one tongue at a time and name it with --tongue."
+        )
+    if heard.doubts and not sure:
+        raise EntryError(
+            f"{path}: {' '.join(heard.doubts)} Nothing was recorded: tap again with each tongue ringing out, name "
+            "the one that was tapped with --tongue, or, if it is so, add --sure."
+        )
+    return heard.tongues

@@ -1,0 +1,298 @@
+"""The commands at the bench, their options and their help; nothing else.
+
+Each command's work is in a module of its own and is loaded only when it runs.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+bench = typer.Typer(
+    name="bench",
+    help="Tune the drum: keep the log of taps and bores, and ask where to bore next.\n\nThe log is bench.sqlite "
+    "beside the drum file. Tongues are numbered from 1, as in the file. Lengths are in the units of the drum file, "
+    "in inches also as fractions. Facts are never changed or erased: a slip is voided, or mended with --instead-of.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+
+
+class OnOff(StrEnum):
+    """Whether the bottom was on."""
+
+    on = "on"
+    off = "off"
+
+
+class TopHeld(StrEnum):
+    """How the top sat on the box."""
+
+    glued = "glued"
+    clamped = "clamped"
+
+
+Drum = Annotated[
+    Path, typer.Argument(metavar="DRUM", help="The drum file, or the folder that holds its drum.toml.")
+]
+Json = Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")]
+TongueNumber = Annotated[
+    int, typer.Option("--tongue", metavar="N", help="Which tongue, counted from 1 as in the drum file.")
+]
+Sure = Annotated[bool, typer.Option("--sure", help="It is so, however unlikely: record it.")]
+InsteadOf = Annotated[
+    int | None,
+    typer.Option(
+        "--instead-of",
+        metavar="ENTRY",
+        help="This mends a slip: void that entry and put this one in its place.",
+    ),
+]
+
+
+@bench.command()
+def start(drum: Drum, as_json: Json = False) -> None:
+    """Begin the log: the drum is cut as its file says now.
+
+    The file's text is frozen in the log. From then on the top, slots, tongues, box and bores are as cut; notes,
+    tuning and [shop] may still be changed in the file.
+    """
+    from kerftone.cli.bench_start import run
+
+    run(drum, as_json=as_json)
+
+
+@bench.command()
+def tap(
+    drum: Drum,
+    tongue: Annotated[
+        int | None,
+        typer.Option(
+            "--tongue",
+            metavar="N",
+            help="Which tongue, counted from 1 as in the drum file. Left out with --recording, the taps are "
+            "matched to the tongues.",
+        ),
+    ] = None,
+    hz: Annotated[float | None, typer.Option("--hz", metavar="HZ", help="The pitch heard, in hertz.")] = None,
+    recording: Annotated[
+        Path | None,
+        typer.Option(
+            "--recording",
+            metavar="FILE",
+            help="A recording of the taps instead of --hz: of one tongue, or a run over several. Its sound is kept "
+            "beside the log.",
+        ),
+    ] = None,
+    plus_minus: Annotated[
+        float,
+        typer.Option("--plus-minus", metavar="CENTS", help="How sure the pitch is.", min=0.01, max=200.0),
+    ] = 1.5,
+    bottom: Annotated[
+        OnOff | None,
+        typer.Option(
+            "--bottom",
+            metavar="on|off",
+            help="Whether the bottom was on. Without it: as at the tap before, at first as in the drum file.",
+        ),
+    ] = None,
+    top: Annotated[
+        TopHeld | None,
+        typer.Option(
+            "--top",
+            metavar="glued|clamped",
+            help="How the top sat on the box. Without it: as at the tap before, at first glued.",
+        ),
+    ] = None,
+    temperature: Annotated[
+        float | None,
+        typer.Option("--temperature", metavar="C", help="In degrees Celsius.", min=-40.0, max=60.0),
+    ] = None,
+    humidity: Annotated[
+        float | None,
+        typer.Option(
+            "--humidity", metavar="PERCENT", help="Relative humidity of the air.", min=0.0, max=100.0
+        ),
+    ] = None,
+    sure: Sure = False,
+    instead_of: InsteadOf = None,
+    as_json: Json = False,
+) -> None:
+    """Record what a tongue sounded when it was tapped."""
+    from kerftone.cli.bench_add import Manner, Struck, add_tap, check_told
+
+    struck = Struck(
+        hz=hz,
+        plus_minus_cents=plus_minus,
+        bottom_on=None if bottom is None else bottom is OnOff.on,
+        top_glued=None if top is None else top is TopHeld.glued,
+        temperature_c=temperature,
+        humidity_pct=humidity,
+    )
+    manner = Manner(sure=sure, instead_of=instead_of, as_json=as_json)
+    check_told(tongue, hz, recording, manner)
+    if recording is not None:
+        from kerftone.cli.bench_recording import add_recording
+
+        add_recording(drum, tongue, recording, struck, manner)
+        return
+    assert tongue is not None
+    add_tap(drum, tongue, struck, manner)
+
+
+@bench.command()
+def bore(
+    drum: Drum,
+    tongue: TongueNumber,
+    bit: Annotated[str, typer.Option("--bit", metavar="LENGTH", help="How wide the bit is.")],
+    depth: Annotated[
+        str,
+        typer.Option(
+            "--depth",
+            metavar="LENGTH",
+            help="How deep, from the underside; the whole depth if it goes on in a hole.",
+        ),
+    ],
+    from_root: Annotated[
+        str,
+        typer.Option(
+            "--from-root",
+            metavar="LENGTH",
+            help="From the tongue's root line along it to the middle of the bore.",
+        ),
+    ],
+    from_edge: Annotated[
+        str | None,
+        typer.Option(
+            "--from-edge",
+            metavar="LENGTH",
+            help="Across the tongue, from its edge towards the front of the drum to the middle of the bore. "
+            "Without it: on the centre line.",
+        ),
+    ] = None,
+    measured: Annotated[
+        str | None,
+        typer.Option("--measured", metavar="LENGTH", help="How deep it came out, if you measured it."),
+    ] = None,
+    sure: Sure = False,
+    instead_of: InsteadOf = None,
+    as_json: Json = False,
+) -> None:
+    """Record a pocket bored into the underside of a tongue.
+
+    The front is the edge of the drum from which the file counts its rows. With the top turned over, the front edge of
+    a tongue is still the one towards that edge.
+    """
+    from kerftone.cli.bench_add import Hole, Manner, add_bore
+
+    hole = Hole(bit=bit, depth=depth, from_root=from_root, from_edge=from_edge, measured=measured)
+    add_bore(drum, tongue, hole, Manner(sure=sure, instead_of=instead_of, as_json=as_json))
+
+
+By = Annotated[str, typer.Option("--by", metavar="LENGTH", help="How much wood was taken.")]
+
+
+@bench.command()
+def lengthen(
+    drum: Drum, tongue: TongueNumber, by: By, instead_of: InsteadOf = None, as_json: Json = False
+) -> None:
+    """Record that both slots beside a tongue were sawn further at its root."""
+    from kerftone.cli.bench_add import Manner, add_cut
+
+    add_cut(drum, tongue, "lengthen", by, Manner(instead_of=instead_of, as_json=as_json))
+
+
+@bench.command()
+def trim(
+    drum: Drum, tongue: TongueNumber, by: By, instead_of: InsteadOf = None, as_json: Json = False
+) -> None:
+    """Record that a tongue's tip was taken back."""
+    from kerftone.cli.bench_add import Manner, add_cut
+
+    add_cut(drum, tongue, "trim", by, Manner(instead_of=instead_of, as_json=as_json))
+
+
+@bench.command()
+def weight(
+    drum: Drum,
+    tongue: TongueNumber,
+    grams: Annotated[
+        float, typer.Option("--grams", metavar="G", help="Its mass; negative when it was taken off again.")
+    ],
+    instead_of: InsteadOf = None,
+    as_json: Json = False,
+) -> None:
+    """Record a weight fixed under a tongue, on its centre line 10 mm from its tip."""
+    from kerftone.cli.bench_add import Manner, add_weight
+
+    add_weight(drum, tongue, grams, Manner(instead_of=instead_of, as_json=as_json))
+
+
+@bench.command()
+def note(
+    drum: Drum,
+    words: Annotated[str, typer.Argument(metavar="WORDS", help="What to remember.")],
+    tongue: Annotated[
+        int | None, typer.Option("--tongue", metavar="N", help="Which tongue it is about, if one.")
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Record anything else worth remembering, in words."""
+    from kerftone.cli.bench_add import Manner, add_note
+
+    add_note(drum, tongue, words, Manner(as_json=as_json))
+
+
+@bench.command()
+def void(
+    drum: Drum,
+    number: Annotated[
+        int, typer.Argument(metavar="ENTRY", help="The entry's number in `kerftone bench log`.")
+    ],
+    reason: Annotated[str, typer.Option("--reason", metavar="WORDS", help="Why it does not count.")],
+    as_json: Json = False,
+) -> None:
+    """Say that an entry was a slip: it stays in the log and counts no longer."""
+    from kerftone.cli.bench_add import Manner, add_void
+
+    add_void(drum, number, reason, Manner(as_json=as_json))
+
+
+@bench.command()
+def log(
+    drum: Drum,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Give it as CSV, one entry a line.")] = False,
+    as_json: Json = False,
+) -> None:
+    """Print every entry of the log."""
+    from kerftone.cli.bench_log import run
+
+    run(drum, as_csv=as_csv, as_json=as_json)
+
+
+@bench.command()
+def status(drum: Drum, as_json: Json = False) -> None:
+    """Say where every tongue stands, and what remains to do."""
+    from kerftone.cli.bench_status import run
+
+    run(drum, as_json=as_json)
+
+
+@bench.command("next")
+def next_(
+    drum: Drum,
+    tongue: Annotated[
+        int | None,
+        typer.Option(
+            "--tongue", metavar="N", help="Advise on this tongue. Without it: on the one whose turn it is."
+        ),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Say what to do next: which tongue, which bit, where, how deep, and what it will do."""
+    from kerftone.cli.bench_next import run
+
+    run(drum, tongue, as_json=as_json)

@@ -1,0 +1,166 @@
+"""`kerftone bench next`: the next step at the bench, from the log, the model and what was heard."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from kerftone.bench.limits import called, tongue_of
+from kerftone.bench.replay import Bench
+from kerftone.cli.bench_place import opened, tell_edits
+from kerftone.cli.bench_words import flat_or_sharp
+from kerftone.cli.screen import emit, say, show
+from kerftone.draw.cautions import CAUTIONS
+from kerftone.errors import EntryError
+from kerftone.tune.history import Tap, same_hole
+from kerftone.units import format_length
+
+if TYPE_CHECKING:
+    from kerftone.tune.advise import Advice
+    from kerftone.tune.belief import Belief
+
+CACHE = "bench.cache"
+"""The folder beside the drum where solved frames are kept; safe to delete."""
+WARNED = ("First", "Boring", "Dust")
+
+
+def run(given: Path, tongue: int | None, *, as_json: bool) -> None:
+    """Say what to do next, to this tongue or to the one whose turn it is."""
+    with opened(given) as drum:
+        bench = drum.bench()
+    _check_heard(bench, tongue)
+    tell_edits(bench)
+    from kerftone.tune.advise import advise, next_step
+    from kerftone.tune.belief import believe, grained
+    from kerftone.tune.instrument import Instrument
+
+    model = Instrument(design=bench.design, cache=drum.file.parent / CACHE, progress=say)
+    instrument = grained(model, bench.events)
+    belief = believe(instrument, bench.events, bench.targets_hz)
+    if tongue is None:
+        advice = next_step(instrument, bench.drum, belief, bench.targets_hz)
+    else:
+        advice = advise(instrument, bench.drum, belief, tongue - 1, bench.targets_hz)
+    if as_json:
+        emit(document(advice, belief, bench))
+        return
+    _show(advice, belief, bench)
+
+
+def _check_heard(bench: Bench, tongue: int | None) -> None:
+    """Refuse to advise on what nobody has heard."""
+    heard = {event.tongue + 1 for event in bench.events if isinstance(event, Tap)}
+    if tongue is not None:
+        tongue_of(bench.design, tongue)
+        if heard and tongue not in heard:
+            names = ", ".join(str(number) for number in sorted(heard))
+            raise EntryError(
+                f"Nobody has tapped {called(bench.design, tongue)} yet. Advice needs to hear a tongue first: record "
+                f"it with `kerftone bench tap --tongue {tongue} --hz ...`, or ask about one heard ({names}).",
+                given=tongue,
+                nearest=min(heard, key=lambda other: abs(other - tongue)),
+            )
+    if not heard:
+        raise EntryError(
+            "Nobody has tapped this drum yet. Advice needs to hear it first: tap each tongue, and record what it "
+            f"sounds with `kerftone bench tap --tongue {tongue or 1} --hz ...`."
+        )
+
+
+def document(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
+    """The advice as JSON."""
+    bore = advice.bore
+
+    def rounded(value: float | None, digits: int = 3) -> float | None:
+        return None if value is None else round(float(value), digits)
+
+    return {
+        "tongue": advice.tongue + 1,
+        "now_hz": rounded(advice.now_hz),
+        "now_cents": rounded(advice.now_cents),
+        "action": advice.action,
+        "bit_mm": None if bore is None else rounded(bore.diameter_mm),
+        "depth_mm": None if bore is None else rounded(bore.depth_mm),
+        "x_mm": None if bore is None else rounded(bore.x_mm),
+        "y_mm": None if bore is None else rounded(bore.y_mm),
+        "from_root_mm": rounded(advice.from_root_mm),
+        "from_edge_mm": rounded(advice.from_edge_mm),
+        "expected_cents": rounded(advice.expected_cents),
+        "spread_cents": rounded(advice.spread_cents),
+        "overshoot_chance": rounded(advice.overshoot_chance, 6),
+        "left_under_mm": rounded(advice.left_under_mm),
+        "then": then(advice, belief, bench.design.tuning.tolerance_cents),
+        "why": advice.why,
+    }
+
+
+def then(advice: Advice, belief: Belief, tolerance: float) -> list[dict[str, Any]]:
+    """The other tongues in turn, as far as can be said before this step is taken and heard.
+
+    First those out of their band, the furthest off first; then those nobody has heard; then those in tune.
+    """
+
+    def action(number: int) -> str:
+        if not belief.heard[number]:
+            return "tap"
+        return "leave" if abs(belief.cents[number]) <= tolerance else "bore"
+
+    others = [number for number in range(len(belief.cents)) if number != advice.tongue]
+    turns = {"bore": 0, "tap": 1, "leave": 2}
+    others.sort(key=lambda number: (turns[action(number)], -abs(float(belief.cents[number]))))
+    return [
+        {"tongue": number + 1, "cents": round(float(belief.cents[number]), 3), "action": action(number)}
+        for number in others
+    ]
+
+
+def sentence(advice: Advice, bench: Bench) -> str:
+    """The advice in the maker's words."""
+    now = f"Tongue {advice.tongue + 1} sounds {flat_or_sharp(advice.now_cents)}."
+    bore, root, edge = advice.bore, advice.from_root_mm, advice.from_edge_mm
+    left, expected, spread = advice.left_under_mm, advice.expected_cents, advice.spread_cents
+    if bore is None or root is None or edge is None or left is None or expected is None or spread is None:
+        return f"{now} {advice.why}"
+    drum = bench.drum
+    row = drum.tongues[advice.tongue].row
+    assert row is not None
+    from kerftone.drum.outline import layout
+
+    if abs(bore.y_mm - layout(drum).centre_mm(row)) < 0.05:
+        across = "on the centre line"
+    else:
+        across = f"{format_length(edge, drum.units)} from the front edge"
+    width, depth = format_length(bore.diameter_mm, drum.units), _tenths(bore.depth_mm, bench)
+    before = next((old for old in drum.bores if same_hole(old, bore)), None)
+    do = f"Bore {width} wide, {depth} deep,"
+    if before is not None:
+        do = f"Bore on in the {width} hole, from {_tenths(before.depth_mm, bench)} to {depth} deep,"
+    return (
+        f"{now} {do} {format_length(root, drum.units, digits=None if drum.units == 'in' else 0)} from the root "
+        f"{across}: expect {expected:+.0f} cents (±{spread:.0f}). {_tenths(left, bench)} stays. Then tap again."
+    )
+
+
+def _tenths(mm: float, bench: Bench) -> str:
+    """A length that is to be set or measured: always with its tenth of a millimetre."""
+    return f"{mm:.1f} mm" if bench.design.units == "mm" else format_length(mm, "in")
+
+
+def _show(advice: Advice, belief: Belief, bench: Bench) -> None:
+    show(sentence(advice, bench), wrap=True)
+    if advice.bore is not None:
+        say(f"Why: {advice.why}", wrap=True)
+    if not belief.tapped[advice.tongue]:
+        say("It has not been tapped since it was cut last: tap it first, and the step is surer.", wrap=True)
+    rest = then(advice, belief, bench.design.tuning.tolerance_cents)
+    told = [f"{one['tongue']} ({one['cents']:+.0f})" for one in rest if one["action"] == "bore"]
+    unheard = [str(one["tongue"]) for one in rest if one["action"] == "tap"]
+    if told:
+        say(f"After it, as things stand: tongue{'s' * (len(told) > 1)} {', '.join(told)}.", wrap=True)
+    if unheard:
+        say(f"Not heard yet: tongue{'s' * (len(unheard) > 1)} {', '.join(unheard)}.", wrap=True)
+    if advice.bore is not None:
+        say("")
+        for head, words in CAUTIONS:
+            if head in WARNED:
+                say(f"{head}: {words}", wrap=True)
