@@ -52,6 +52,10 @@ class NeedsFitError(OutlineError):
     """Tongues have no length or no place yet; `kerftone fit` gives them one."""
 
 
+class ShopError(KerftoneError):
+    """The drum as written cannot be made: parts that do not fit, or an order of work that traps the maker."""
+
+
 class WriteError(KerftoneError):
     """A file could not be written; whatever was there before is untouched."""
 
