@@ -51,7 +51,9 @@ thickness = 8.0
 """
 
 
-def reed(*, joint: str = "mitre", mount: str = "on walls", fit: str | None = "under", recess: float = 0.0) -> Drum:
+def reed(
+    *, joint: str = "mitre", mount: str = "on walls", fit: str | None = "under", recess: float = 0.0
+) -> Drum:
     """The drum with this joint, mount and fit of the bottom (None for no bottom)."""
     drum = parse_drum(REED)
     assert drum.bottom is not None

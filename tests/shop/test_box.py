@@ -65,7 +65,9 @@ def made(wall: Wall) -> Any:
         )
     if wall.relief is not None and wall.relief.shape == "straight":
         run = wall.length_mm - 2 * wall.relief.inset_mm
-        solid = solid - brick(wall.relief.inset_mm, -over, -over, run, thick + 2 * over, over + wall.relief.rise_mm)
+        solid = solid - brick(
+            wall.relief.inset_mm, -over, -over, run, thick + 2 * over, over + wall.relief.rise_mm
+        )
     return solid
 
 
@@ -191,7 +193,9 @@ def test_lengths_at_the_corners_are_what_a_tape_shows() -> None:
 
 def test_a_straight_foot_relief_takes_its_rectangle_out_of_each_wall() -> None:
     drum = reed(joint="mitre", fit="let in", recess=6.0)
-    cut = replace(drum, box=replace(drum.box, foot_relief=FootRelief(shape="straight", rise_mm=5.0, inset_mm=50.0)))
+    cut = replace(
+        drum, box=replace(drum.box, foot_relief=FootRelief(shape="straight", rise_mm=5.0, inset_mm=50.0))
+    )
     plain, relieved = (sum(p.mass for p in assembled(d)[1].values()) for d in (drum, cut))
     # outside 400 x 180, walls 16 thick, cut half-way into their thickness where the bottom is let in
     assert plain - relieved == pytest.approx(2 * (300.0 + 80.0) * 5.0 * 8.0, rel=1e-6)
