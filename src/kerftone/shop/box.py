@@ -205,7 +205,8 @@ def _key_heights(drum: Drum, height: float, steps: list[tuple[str, float, float]
         words = measure_of(drum)
         most = max(1, int((high - low) / (2.0 * drum.box.keys.thickness_mm)) - 1)
         raise ShopError(
-            f"{drum.box.keys.count} keys {words(drum.box.keys.thickness_mm)} thick stand {words(gap)} apart in "
+            f"{drum.box.keys.count} keys {words(drum.box.keys.thickness_mm)} thick stand {words(gap)} "
+            "apart in "
             f"{words(high - low)} of wall. Between keys as much wood must stay as a key is thick: use {most} "
             "at most, or thinner ones.",
             given=drum.box.keys.count,
@@ -222,7 +223,8 @@ def _check(drum: Drum, let_in: bool) -> None:
         most = max(0.0, box.wall_mm - box.ledge_mm - LEAST_LIP_MM)
         raise ShopError(
             f"The ledge of {words(box.ledge_mm)} and the clearance of {words(box.clearance_mm)} leave "
-            f"{words(box.wall_mm - box.ledge_mm - box.clearance_mm)} of the {words(box.wall_mm)} wall beside the "
+            f"{words(box.wall_mm - box.ledge_mm - box.clearance_mm)} of the {words(box.wall_mm)} wall "
+            "beside the "
             f"top. At least {words(LEAST_LIP_MM)} must stay: make the clearance {words(most)} or less.",
             given=box.clearance_mm,
             limit=LEAST_LIP_MM,
@@ -232,7 +234,8 @@ def _check(drum: Drum, let_in: bool) -> None:
         most = 0.5 * LET_IN_SHARE * box.wall_mm
         raise ShopError(
             f"The bottom has {words(bottom.clearance_mm)} of clearance in a rabbet "
-            f"{words(LET_IN_SHARE * box.wall_mm)} wide. Half of that must stay to glue to: make its clearance "
+            f"{words(LET_IN_SHARE * box.wall_mm)} wide. Half of that must stay to glue to: make its "
+            "clearance "
             f"{words(most)} or less.",
             given=bottom.clearance_mm,
             limit=most,
@@ -247,7 +250,8 @@ def _check_relief(drum: Drum, let_in: bool) -> None:
         return
     if bottom is not None and not let_in:
         raise ShopError(
-            "The walls have a foot relief and the bottom lies under them, so that the cut-out would open into the "
+            "The walls have a foot relief and the bottom lies under them, so that the cut-out would "
+            "open into the "
             'box. A relief needs a bottom let in above it: write fit = "let in" and a recess of '
             f"{words(relief.rise_mm)} in [bottom], or leave [box.foot_relief] out.",
             given=relief.rise_mm,
@@ -255,8 +259,10 @@ def _check_relief(drum: Drum, let_in: bool) -> None:
         )
     if bottom is not None and relief.rise_mm > bottom.recess_mm + 1e-9:
         raise ShopError(
-            f"The foot relief rises {words(relief.rise_mm)} and the bottom is recessed {words(bottom.recess_mm)}. "
-            f"A relief higher than the recess bares the bottom's edge: make the recess {words(relief.rise_mm)} "
+            f"The foot relief rises {words(relief.rise_mm)} and the bottom is recessed "
+            f"{words(bottom.recess_mm)}. "
+            "A relief higher than the recess bares the bottom's edge: make the recess "
+            f"{words(relief.rise_mm)} "
             f"or the rise {words(bottom.recess_mm)}.",
             given=relief.rise_mm,
             limit=bottom.recess_mm,
@@ -264,7 +270,8 @@ def _check_relief(drum: Drum, let_in: bool) -> None:
         )
     if bottom is None and relief.rise_mm > 0.5 * drum.box.height_mm:
         raise ShopError(
-            f"The foot relief rises {words(relief.rise_mm)} in walls {words(drum.box.height_mm)} high. Half of a "
+            f"The foot relief rises {words(relief.rise_mm)} in walls {words(drum.box.height_mm)} "
+            "high. Half of a "
             f"wall must stay: make the rise {words(0.5 * drum.box.height_mm)} or less.",
             given=relief.rise_mm,
             limit=0.5 * drum.box.height_mm,
@@ -273,7 +280,8 @@ def _check_relief(drum: Drum, let_in: bool) -> None:
     across = drum.top.width_mm
     if relief.inset_mm > 0.4 * across:
         raise ShopError(
-            f"The foot relief begins {words(relief.inset_mm)} from each corner of a box some {words(across)} wide. "
+            f"The foot relief begins {words(relief.inset_mm)} from each corner of a box some "
+            f"{words(across)} wide. "
             f"Nothing would be cut out: make the inset {words(0.4 * across)} or less.",
             given=relief.inset_mm,
             limit=0.4 * across,

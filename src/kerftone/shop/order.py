@@ -35,7 +35,8 @@ RULES: tuple[Rule, ...] = (
     Rule(
         first="rabbets",
         then="joints",
-        reason="A rabbet runs end to end while the corner is still uncut, and its step shows at the corner whether "
+        reason="A rabbet runs end to end while the corner is still uncut, and its step shows at the "
+        "corner whether "
         "the joint fits.",
     ),
     Rule(first="joints", then="relief", reason="The relief is measured from the finished ends of the walls."),
@@ -47,7 +48,8 @@ RULES: tuple[Rule, ...] = (
     Rule(
         first="bore pickup",
         then="glue box",
-        reason="A wall can be clamped flat and bored square, and counterbored from inside, only while it is loose: "
+        reason="A wall can be clamped flat and bored square, and counterbored from inside, only "
+        "while it is loose: "
         "once the box is glued a drill cannot reach in.",
     ),
     Rule(
@@ -85,7 +87,8 @@ RULES: tuple[Rule, ...] = (
     Rule(
         first="slots",
         then="glue top",
-        reason="The slots are sawn while the top can be laid flat and turned over; over a closed box the blade would "
+        reason="The slots are sawn while the top can be laid flat and turned over; over a closed box "
+        "the blade would "
         "meet the walls, and a slip costs the whole drum.",
     ),
     Rule(

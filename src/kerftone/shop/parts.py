@@ -132,7 +132,8 @@ def settings_of(drum: Drum, box: Box, words: Measure) -> tuple[Setting, ...]:
                 Setting(
                     part=title,
                     cut=f"foot relief, {relief.shape}",
-                    settings=f"from {words(relief.inset_mm)} to {words(wall.length_mm - relief.inset_mm)} along the "
+                    settings=f"from {words(relief.inset_mm)} to "
+                    f"{words(wall.length_mm - relief.inset_mm)} along the "
                     f"lower edge, {words(relief.rise_mm)} high in the middle",
                 )
             )
@@ -142,7 +143,8 @@ def settings_of(drum: Drum, box: Box, words: Measure) -> tuple[Setting, ...]:
             Setting(
                 part="Glued box",
                 cut="slots for the keys",
-                settings=f"{words(drum.box.keys.thickness_mm)} wide, {words(box.key_depth_mm)} deep from the corner "
+                settings=f"{words(drum.box.keys.thickness_mm)} wide, {words(box.key_depth_mm)} deep "
+                "from the corner "
                 f"with the box cradled at 45 degrees; middles at {heights} from the lower edge",
             )
         )
@@ -162,13 +164,15 @@ def _rabbet_row(title: str, rabbet: Rabbet, words: Measure) -> Setting:
     run = (
         "through, end to end"
         if rabbet.through
-        else f"stopped: from {words(rabbet.from_mm)} to {words(rabbet.to_mm)} from the left end, corners squared "
+        else f"stopped: from {words(rabbet.from_mm)} to {words(rabbet.to_mm)} from the left end, "
+        "corners squared "
         "with a chisel"
     )
     return Setting(
         part=title,
         cut=f"rabbet {where}, inside {rabbet.edge} edge",
-        settings=f"{words(rabbet.width_mm)} into the thickness, {words(rabbet.depth_mm)} down the height; {run}",
+        settings=f"{words(rabbet.width_mm)} into the thickness, {words(rabbet.depth_mm)} down the "
+        f"height; {run}",
     )
 
 
@@ -177,14 +181,16 @@ def _end_row(title: str, wall: Wall, words: Measure) -> Setting | None:
         return Setting(
             part=title,
             cut="mitres",
-            settings=f"45 degrees, {words(wall.length_mm)} from long point to long point, {words(wall.short_mm)} "
+            settings=f"45 degrees, {words(wall.length_mm)} from long point to long point, "
+            f"{words(wall.short_mm)} "
             "from short point to short point",
         )
     if wall.ends == "rabbet":
         return Setting(
             part=title,
             cut="rabbets across the inner face at both ends",
-            settings=f"{words(0.5 * (wall.length_mm - wall.short_mm))} from the end, {words(wall.end_depth_mm)} deep",
+            settings=f"{words(0.5 * (wall.length_mm - wall.short_mm))} from the end, "
+            f"{words(wall.end_depth_mm)} deep",
         )
     if wall.ends == "fingers":
         low, high = wall.fingers_mm[0]
@@ -193,7 +199,8 @@ def _end_row(title: str, wall: Wall, words: Measure) -> Setting | None:
         return Setting(
             part=title,
             cut=f"fingers at both ends, {sockets} at the edges",
-            settings=f"{words(high - low)} high, {words(wall.thickness_mm)} deep; wood stays from the lower edge "
+            settings=f"{words(high - low)} high, {words(wall.thickness_mm)} deep; wood stays from the "
+            "lower edge "
             f"{stays}",
         )
     return Setting(part=title, cut="ends", settings=f"square, {words(wall.length_mm)} long")

@@ -41,7 +41,8 @@ def _wood(words: Measure) -> Iterator[Step]:
         name="rest",
         title="Saw the parts rough and let them rest",
         words=f"Saw every part to its rough size from the cutting plan: {words(ROUGH_LENGTH_MM)} longer, "
-        f"{words(ROUGH_WIDTH_MM)} wider and {words(ROUGH_THICKNESS_MM)} thicker than finished, where the board "
+        f"{words(ROUGH_WIDTH_MM)} wider and {words(ROUGH_THICKNESS_MM)} thicker than finished, where "
+        "the board "
         "allows. Mark the grain and the face that grew outside. Stand them on edge with air on both sides.",
         tools=("saw", "pencil", "stickers"),
         cautions=("blade", "dust"),
@@ -51,7 +52,8 @@ def _wood(words: Measure) -> Iterator[Step]:
     yield Step(
         name="size",
         title="Plane and saw to finished size",
-        words="Plane one face flat, joint an edge square to it, plane to thickness, rip to width, crosscut to length. "
+        words="Plane one face flat, joint an edge square to it, plane to thickness, rip to width, "
+        "crosscut to length. "
         "Cut parts that must be alike against one stop, without moving it.",
         tools=("jointer or hand planes", "planer", "saw with stop block", "square"),
         cautions=("blade", "small stock", "dust", "noise"),
@@ -63,7 +65,8 @@ _JOINTS = {
     "a square first: an error of half a degree at each end shows eight times round the box.",
     "butt": "Crosscut the end walls square. They stand between the front and back walls.",
     "finger": "Cut the fingers with a jig at the height in the table. Try the fit in scrap of the same thickness: "
-    "fingers go together with hand pressure. Mark which edge of every wall is the lower one before you begin.",
+    "fingers go together with hand pressure. Mark which edge of every wall is the lower one before "
+    "you begin.",
     "rabbet": "Cut the rabbets across the inner face at both ends of the front and back walls. The end walls sit in "
     "them.",
 }
@@ -76,9 +79,11 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         yield Step(
             name="rabbets",
             title="Cut the rabbets along the walls",
-            words="Cut the steps for the top and the bottom by the table of settings, inner face to the cutter. "
+            words="Cut the steps for the top and the bottom by the table of settings, inner face to "
+            "the cutter. "
             + (
-                "Some are stopped: mark both ends on the outer face, cut between the marks, and square the ends "
+                "Some are stopped: mark both ends on the outer face, cut between the marks, and "
+                "square the ends "
                 "with a chisel."
                 if stopped
                 else "All of them run through from end to end."
@@ -97,7 +102,8 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         yield Step(
             name="relief",
             title="Cut the foot relief",
-            words=f"Draw it from {words(wall.relief.inset_mm)} in from each end, {words(wall.relief.rise_mm)} high in "
+            words=f"Draw it from {words(wall.relief.inset_mm)} in from each end, "
+            f"{words(wall.relief.rise_mm)} high in "
             "the middle. Saw on the waste side, then smooth to the line.",
             tools=("jigsaw or bandsaw", "spokeshave or sanding drum"),
             cautions=("blade",),
@@ -107,8 +113,10 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         yield Step(
             name="bore pickup",
             title=f"Bore the {pickup.wall} wall for jack and volume control",
-            words=f"Two holes {words(pickup.bushing_mm + 0.4)} across (a close fit for the bushings), at half the height "
-            f"of the wall and {words(0.25 * box.wall(pickup.wall).length_mm)} from each end. If the checks ask for a "
+            words=f"Two holes {words(pickup.bushing_mm + 0.4)} across (a close fit for the bushings), "
+            "at half the height "
+            f"of the wall and {words(0.25 * box.wall(pickup.wall).length_mm)} from each end. If the "
+            "checks ask for a "
             "counterbore, bore it first, from the inside.",
             tools=("drill press", "bit of the bushing's size", "Forstner bit for a counterbore", "clamps"),
             cautions=("boring",),
@@ -116,14 +124,16 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
     yield Step(
         name="sand inside",
         title="Sand the inside faces",
-        words="Sand the inner faces of walls, top and bottom to 180 grit. Keep the sander off the joint faces.",
+        words="Sand the inner faces of walls, top and bottom to 180 grit. Keep the sander off the "
+        "joint faces.",
         tools=("sander or block",),
         cautions=("dust",),
     )
     yield Step(
         name="dry fit",
         title="Put it together dry",
-        words="Clamp the four walls without glue with everything the box must take: top, bottom, jack. Measure both "
+        words="Clamp the four walls without glue with everything the box must take: top, bottom, "
+        "jack. Measure both "
         "diagonals: they must be equal. Rehearse the glue-up.",
         tools=("band clamp", "tape"),
     )
@@ -144,8 +154,10 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         yield Step(
             name="keys",
             title="Slot the corners and glue the keys",
-            words=f"Cradle the box corner down at 45 degrees and saw {drum.box.keys.count} slots across each corner, "
-            f"{words(box.key_depth_mm)} deep from the corner, at the heights in the table. Glue the keys in, grain "
+            words=f"Cradle the box corner down at 45 degrees and saw {drum.box.keys.count} slots "
+            "across each corner, "
+            f"{words(box.key_depth_mm)} deep from the corner, at the heights in the table. Glue the "
+            "keys in, grain "
             "across the corner. When dry, saw and plane them flush towards the corner, never away from it.",
             tools=("saw with a 45 degree cradle", "glue", "flush saw", "block plane"),
             cautions=("blade", "small stock", "labels"),
@@ -158,7 +170,8 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
     yield Step(
         name="template",
         title="Lay the template on the top",
-        words="Print the full-size drawing, check its bar with a rule, and fix it to the top's face with its long edge "
+        words="Print the full-size drawing, check its bar with a rule, and fix it to the top's face "
+        "with its long edge "
         "to the front edge. Prick the slot ends and the strike points through.",
         tools=("full-size drawing", "spray glue or tape", "awl"),
     )
@@ -166,7 +179,8 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
         yield Step(
             name="stop holes",
             title="Bore the stop holes",
-            words=f"Bore {words(drum.slots.stop_hole_mm)} at each slot end, on a backing board, so that the far face "
+            words=f"Bore {words(drum.slots.stop_hole_mm)} at each slot end, on a backing board, so "
+            "that the far face "
             "does not tear.",
             tools=("drill press", "brad-point bit", "backing board"),
             cautions=("boring",),
@@ -174,7 +188,8 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
     yield Step(
         name="slots",
         title="Saw the slots",
-        words=f"Saw the lines with a {words(drum.slots.kerf_mm)} kerf, outer slots last. Support each tongue as it comes "
+        words=f"Saw the lines with a {words(drum.slots.kerf_mm)} kerf, outer slots last. Support each "
+        "tongue as it comes "
         "free. Leave every tongue a little long where you are unsure: wood is easily taken off its tip.",
         tools=("saw or router with a fence", "clamps", "backing board"),
         cautions=("stop cuts", "blade", "noise"),
@@ -184,7 +199,8 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
         name="glue top",
         title="Glue the top",
         words=(
-            f"Set the top on its ledge with {words(drum.box.clearance_mm)} of air all round; spacers of card keep it "
+            f"Set the top on its ledge with {words(drum.box.clearance_mm)} of air all round; spacers "
+            "of card keep it "
             "centred. Glue on the ledge only, none in the gap. "
             if let_in
             else "Glue on the walls' upper edges only, thin near the inside, so that none runs into a slot. "
@@ -199,7 +215,8 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
         yield Step(
             name="round over",
             title="Round the edges and clean up",
-            words=f"Round the outer edges to {words(drum.box.round_over_mm)}, ease the edges of the tongues by hand, and "
+            words=f"Round the outer edges to {words(drum.box.round_over_mm)}, ease the edges of the "
+            "tongues by hand, and "
             "sand the outside.",
             tools=("router with round-over bit or hand plane", "sanding block"),
             cautions=("blade", "dust", "noise"),
@@ -222,10 +239,12 @@ def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
     yield Step(
         name="tune",
         title="Tune the tongues",
-        words="Strike each tongue, bore from below near its tip to raise it and near its root to lower it, a little at a "
+        words="Strike each tongue, bore from below near its tip to raise it and near its root to "
+        "lower it, a little at a "
         "time. Hold the bottom in place for every reading, take it off to bore."
         if drum.bottom is not None
-        else "Strike each tongue, bore from below near its tip to raise it and near its root to lower it, a little at a "
+        else "Strike each tongue, bore from below near its tip to raise it and near its root to "
+        "lower it, a little at a "
         "time.",
         tools=("Forstner bits", "drill press with depth stop", "tuner or `kerftone`"),
         cautions=("boring", "hearing"),
@@ -234,7 +253,8 @@ def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
         yield Step(
             name="disc",
             title="Glue the disc and wire it",
-            words="Glue the disc flat under the top at its place, with a thin even coat and no air under it. Solder away "
+            words="Glue the disc flat under the top at its place, with a thin even coat and no air "
+            "under it. Solder away "
             "from the wood. Tie the wires down so that they cannot buzz. Try it before the bottom is glued.",
             tools=("thin glue", "soldering iron", "cable ties"),
             cautions=("soldering",),
@@ -265,7 +285,8 @@ def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
         yield Step(
             name="feet",
             title="Put on the feet",
-            words=f"Four {drum.box.feet.kind} feet, {words(drum.box.feet.diameter_mm)} across, under the corners.",
+            words=f"Four {drum.box.feet.kind} feet, {words(drum.box.feet.diameter_mm)} across, under "
+            "the corners.",
             tools=("glue or screws",),
         )
     if drum.making.mallets.count:
@@ -273,8 +294,10 @@ def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
             name="mallets",
             title="Make the mallets",
             words=f"{drum.making.mallets.count} of them: bore each {drum.making.mallets.ball} ball "
-            f"({words(drum.making.mallets.ball_mm)}) two thirds through for a {words(drum.making.mallets.dowel_mm)} "
-            f"dowel {words(drum.making.mallets.length_mm)} long. Glue, pin the dowel if children will play, round its "
+            f"({words(drum.making.mallets.ball_mm)}) two thirds through for a "
+            f"{words(drum.making.mallets.dowel_mm)} "
+            f"dowel {words(drum.making.mallets.length_mm)} long. Glue, pin the dowel if children will "
+            "play, round its "
             "other end.",
             tools=("vice with soft jaws or a cradle", "bit of the dowel's size", "glue"),
             cautions=("round stock", "small parts"),
@@ -290,7 +313,8 @@ def _finish(drum: Drum, name: str, title: str) -> Step:
     return Step(
         name=name,
         title=title,
-        words=f"{mask}{finish.kind[:1].upper()}{finish.kind[1:]}, {many}, thin, {finish.hours_between:g} hours between "
+        words=f"{mask}{finish.kind[:1].upper()}{finish.kind[1:]}, {many}, thin, "
+        f"{finish.hours_between:g} hours between "
         "coats or as the label says. Keep it out of the slots' edges in drops.",
         tools=("rags or brush", "fine abrasive"),
         cautions=("rags", "labels"),
