@@ -75,7 +75,7 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
         author=made_by,
         invariant=1,
     )
-    width = PAGES[paper][0] - 2 * MARGIN
+    width = PAGES[paper][0] - 2 * MARGIN - 12.0  # the frame's own padding, 6 points a side
     words = measure_of(plan.drum)
     story: list[Flowable] = [
         *_front(plan, words, width),

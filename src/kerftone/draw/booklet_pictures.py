@@ -6,6 +6,8 @@ is so that its steps can be seen. Points of the page inside.
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Polygon, Rect, String
 from reportlab.lib import colors
 from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -95,7 +97,7 @@ def _face_points(wall: Wall, left: float, low: float, scale: float, tall: float)
         cuts = [s for pair in wall.fingers_mm for s in pair]
         whole = [0.0, *cuts, high]
         right: list[tuple[float, float]] = []
-        for low_s, top_s in zip(whole, whole[1:], strict=False):
+        for low_s, top_s in pairwise(whole):
             middle = 0.5 * (low_s + top_s)
             kept = any(a <= middle <= b for a, b in wall.fingers_mm)
             if top_s > low_s:

@@ -19,7 +19,7 @@ from kerftone.drum.shop import Climate
 from kerftone.errors import SpeciesError
 from kerftone.shop.box import Box
 from kerftone.shop.check import Check, Verdict
-from kerftone.wood.moisture import equilibrium_moisture_pct
+from kerftone.wood.moisture import emc_pct
 from kerftone.wood.species import find_species, species_table
 
 VALID_FROM_PCT, VALID_TO_PCT = 6.0, 14.0
@@ -69,9 +69,9 @@ def air_of(climate: Climate) -> Air:
     """What moisture the wood comes to in these airs."""
     t = climate.temperature_c
     return Air(
-        shop_pct=equilibrium_moisture_pct(t, climate.shop_rh_pct),
-        dry_pct=equilibrium_moisture_pct(t, climate.home_dry_rh_pct),
-        damp_pct=equilibrium_moisture_pct(t, climate.home_damp_rh_pct),
+        shop_pct=emc_pct(humidity_pct=climate.shop_rh_pct, temperature_c=t),
+        dry_pct=emc_pct(humidity_pct=climate.home_dry_rh_pct, temperature_c=t),
+        damp_pct=emc_pct(humidity_pct=climate.home_damp_rh_pct, temperature_c=t),
     )
 
 

@@ -11,6 +11,7 @@ import difflib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
+from itertools import pairwise
 
 from kerftone.drum.design import Drum
 from kerftone.drum.shop import Wish
@@ -199,7 +200,7 @@ def _no_such_step(name: str, names: list[str]) -> ShopError:
 
 def _trap(cycle: Sequence[str], wishes: Sequence[Wish]) -> ShopError:
     """The cycle in words: the wish in it, and the rules that run the other way. `cycle` repeats its first."""
-    pairs = list(zip(cycle, cycle[1:], strict=False))
+    pairs = list(pairwise(cycle))
     asked = [w for w in wishes if (w.do, w.before) in pairs]
     reasons = [rule.reason for rule in RULES if (rule.first, rule.then) in pairs]
     wish = asked[0]

@@ -246,7 +246,7 @@ def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
         else "Strike each tongue, bore from below near its tip to raise it and near its root to "
         "lower it, a little at a "
         "time.",
-        tools=("Forstner bits", "drill press with depth stop", "tuner or `kerftone`"),
+        tools=("Forstner bits", "drill press with depth stop", "tuner"),
         cautions=("boring", "hearing"),
     )
     if drum.making.pickup is not None:
@@ -267,7 +267,7 @@ def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
         name="last check",
         title="Check every note once more",
         words="Strike every tongue with the bottom held in place. Touch up what has moved.",
-        tools=("tuner or `kerftone`",),
+        tools=("tuner",),
         cautions=("hearing",),
     )
     if drum.bottom is not None:
@@ -293,7 +293,7 @@ def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
         yield Step(
             name="mallets",
             title="Make the mallets",
-            words=f"{drum.making.mallets.count} of them: bore each {drum.making.mallets.ball} ball "
+            words=f"Make {drum.making.mallets.count}: bore each {drum.making.mallets.ball} ball "
             f"({words(drum.making.mallets.ball_mm)}) two thirds through for a "
             f"{words(drum.making.mallets.dowel_mm)} "
             f"dowel {words(drum.making.mallets.length_mm)} long. Glue, pin the dowel if children will "

@@ -6,13 +6,13 @@ Moisture in % of oven-dry weight, air by temperature and relative humidity.
 from __future__ import annotations
 
 
-def equilibrium_moisture_pct(temperature_c: float, relative_humidity_pct: float) -> float:
+def emc_pct(*, humidity_pct: float, temperature_c: float = 20.0) -> float:
     """How moist wood becomes that stays in this air, in % of its dry weight.
 
     The two-hydrate equation of Hailwood and Horrobin with the Wood Handbook's coefficients (FPL-GTR-282, ch. 4,
-    eq. 4-5; coefficients from memory), the same for all species. Held by tests/wood/test_moisture.py.
+    eq. 4-5; coefficients from memory), the same for all species. Held by tests/shop/test_movement.py.
     """
-    t, h = temperature_c, relative_humidity_pct / 100.0
+    t, h = temperature_c, humidity_pct / 100.0
     w = 349.0 + 1.29 * t + 0.0135 * t * t
     k = 0.805 + 0.000736 * t - 0.00000273 * t * t
     k1 = 6.27 - 0.00938 * t - 0.000303 * t * t
