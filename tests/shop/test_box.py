@@ -209,6 +209,7 @@ def test_a_straight_foot_relief_takes_its_rectangle_out_of_each_wall() -> None:
         ("let in", 2.0, FootRelief(rise_mm=5.0, inset_mm=50.0), "make the recess 5 mm or the rise 2 mm"),
         (None, 0.0, FootRelief(rise_mm=50.0, inset_mm=50.0), "make the rise 45 mm or less"),
         (None, 0.0, FootRelief(rise_mm=5.0, inset_mm=90.0), "make the inset 72 mm or less"),
+        (None, 0.0, FootRelief(rise_mm=5.0, inset_mm=12.0), "make the inset 16 mm or more"),
     ],
 )
 def test_a_relief_that_opens_the_box_is_refused(

@@ -10,7 +10,7 @@ a clearance takes is air. Nothing here knows prices, tools or paper.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, cast
 
 from kerftone.drum.design import Drum
@@ -50,7 +50,8 @@ class Wall:
 
     `length_mm` from long point to long point, `short_mm` along the inner face between the corner's cuts.
     `fingers_mm`: the heights (from, to) of the fingers that stay at both ends. `end_depth_mm`: what the corner
-    rabbet takes from the inner face. `key_heights_mm`: middles of the key slots.
+    rabbet takes from the inner face. `key_heights_mm`: middles of the key slots. The
+    inset of `relief` is from this wall's own end.
     """
 
     name: WallName
@@ -166,8 +167,14 @@ def _wall(
         fingers_mm=fingers,
         rabbets=tuple(_rabbet(step, back, outside, drum, ends) for step in steps),
         key_heights_mm=_key_heights(drum, height, steps) if joint == "mitre with keys" else (),
-        relief=drum.box.foot_relief,
+        relief=_relief(drum, back),
     )
+
+
+def _relief(drum: Drum, back: float) -> FootRelief | None:
+    """The cut-out in this wall's own frame: a wall between two others begins `back` inside the corner."""
+    relief = drum.box.foot_relief
+    return None if relief is None else replace(relief, inset_mm=relief.inset_mm - back)
 
 
 def _rabbet(step: tuple[str, float, float], back: float, outside: float, drum: Drum, ends: EndKind) -> Rabbet:
@@ -276,6 +283,15 @@ def _check_relief(drum: Drum, let_in: bool) -> None:
             given=relief.rise_mm,
             limit=0.5 * drum.box.height_mm,
             nearest=0.5 * drum.box.height_mm,
+        )
+    wall = drum.box.wall_mm
+    if relief.inset_mm < wall:
+        raise ShopError(
+            f"The foot relief begins {words(relief.inset_mm)} from each corner, inside the {words(wall)} that "
+            f"the corner joint needs: make the inset {words(wall)} or more.",
+            given=relief.inset_mm,
+            limit=wall,
+            nearest=wall,
         )
     across = drum.top.width_mm
     if relief.inset_mm > 0.4 * across:

@@ -215,7 +215,7 @@ def wall_volumes_mm3(box: Box) -> tuple[float, float]:
         lip = t - rabbet.width_mm
         outer = (box.length_mm - 2 * lip) * (box.width_mm - 2 * lip)
         less += (outer - (box.length_mm - 2 * t) * (box.width_mm - 2 * t)) * rabbet.depth_mm
-    relief = box.walls[0].relief
+    relief = box.wall("front").relief  # the front wall is whole, so its inset is the corner's
     if relief is not None:
         share = 2.0 / 3.0 if relief.shape == "arch" else 1.0  # a flat arc holds two thirds of its box
         lower = [r.width_mm for r in box.walls[0].rabbets if r.edge == "lower"]

@@ -202,8 +202,9 @@ def _trap(cycle: Sequence[str], wishes: Sequence[Wish]) -> ShopError:
     """The cycle in words: the wish in it, and the rules that run the other way. `cycle` repeats its first."""
     pairs = list(pairwise(cycle))
     asked = [w for w in wishes if (w.do, w.before) in pairs]
-    reasons = [rule.reason for rule in RULES if (rule.first, rule.then) in pairs]
     wish = asked[0]
+    direct = [rule.reason for rule in RULES if (rule.first, rule.then) == (wish.before, wish.do)]
+    reasons = direct or [rule.reason for rule in RULES if (rule.first, rule.then) in pairs]
     return ShopError(
         f'The drum file asks to do "{wish.do}" before "{wish.before}". That traps the maker: '
         f'{" ".join(reasons) or "two wishes are against each other."} Do "{wish.before}" before "{wish.do}".',

@@ -61,8 +61,8 @@ def _wood(words: Measure) -> Iterator[Step]:
 
 
 _JOINTS = {
-    "mitre": "Cut all eight mitres at 45 degrees to the long-point lengths in the table of settings. Try two offcuts in "
-    "a square first: an error of half a degree at each end shows eight times round the box.",
+    "mitre": "Cut all eight mitres at 45 degrees to the long-point lengths in the table of settings. Try two "
+    "offcuts in a square first: an error of half a degree at each end shows eight times round the box.",
     "butt": "Crosscut the end walls square. They stand between the front and back walls.",
     "finger": "Cut the fingers with a jig at the height in the table. Try the fit in scrap of the same thickness: "
     "fingers go together with hand pressure. Mark which edge of every wall is the lower one before "
@@ -102,7 +102,7 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         yield Step(
             name="relief",
             title="Cut the foot relief",
-            words=f"Draw it from {words(wall.relief.inset_mm)} in from each end, "
+            words=f"Draw it from {words(wall.relief.inset_mm)} in from each outer corner of the box, "
             f"{words(wall.relief.rise_mm)} high in "
             "the middle. Saw on the waste side, then smooth to the line.",
             tools=("jigsaw or bandsaw", "spokeshave or sanding drum"),
