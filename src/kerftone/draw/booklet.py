@@ -65,7 +65,6 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
     words = measure_of(plan.drum)
     story: list[Flowable] = [
         *_front(plan, words, width),
-        PageBreak(),
         *_parts(plan, words, width),
         *_walls(plan, words, width),
         *_tongues(plan, words, width),
@@ -75,7 +74,6 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
         *moving(plan, words, width),
         *pickup_pages(plan, words, width),
         *bought(plan, width),
-        *_closing(),
     ]
 
     def foot(canvas: Canvas, _: object) -> None:
@@ -250,10 +248,15 @@ def _boards(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
                 "than across."
             )
         )
+    longest = max((board.stock.length_mm for board in cutting.boards), default=1.0)
     for number, board in enumerate(cutting.boards, start=1):
         size = words.size(board.stock.length_mm, board.stock.width_mm, board.stock.thickness_mm)
         title = f"Board {number}: {board.stock.wood}, {size}, {board.yield_share:.0%} used. Not to scale."
-        found.append(KeepTogether([p(title, SMALL), board_picture(board, words, width=width), Spacer(1, 8)]))
+        found.append(
+            KeepTogether(
+                [p(title, SMALL), board_picture(board, words, width=width, longest_mm=longest), Spacer(1, 8)]
+            )
+        )
     if cutting.buy:
         rows = [
             (
@@ -314,18 +317,3 @@ def _step(number: int, step: Step, width: float) -> list[Flowable]:
         )
     )
     return [box]
-
-
-def _closing() -> list[Flowable]:
-    return [
-        Spacer(1, 10),
-        KeepTogether(
-            [
-                p("Cautions", SECTION),
-                p(FIRST),
-                p(CAUTIONS["rags"]),
-                p(CAUTIONS["dust"]),
-                p(CAUTIONS["small parts"]),
-            ]
-        ),
-    ]

@@ -7,12 +7,8 @@ from reportlab.platypus import Flowable, KeepTogether, PageBreak
 from kerftone.draw.booklet_pictures import pickup_picture, wiring_picture
 from kerftone.draw.booklet_style import CAUTION, SECTION, SMALL, STEP, p, table
 from kerftone.shop.measure import Measure
+from kerftone.shop.movement import signed
 from kerftone.shop.plan import ShopPlan
-
-
-def _signed(value: float, words: Measure) -> str:
-    text = words(abs(value))
-    return f"{'+' if value >= 0 else chr(0x2212)}{text}"
 
 
 def moving(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
@@ -22,7 +18,7 @@ def moving(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
         " Part of that lies outside 6 to 14 %, where the law is only a rough guess." if air.beyond else ""
     )
     rows = [
-        (m.part, words(m.across_mm), _signed(m.dry_mm, words), _signed(m.damp_mm, words), m.words)
+        (m.part, words(m.across_mm), signed(m.dry_mm, words), signed(m.damp_mm, words), m.words)
         for m in plan.moves
     ]
     return [

@@ -68,6 +68,9 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
         )
         where = y + height + 3 if rabbet.edge == "lower" else y - TYPE - 1
         drawing.add(_words(0.5 * (left + right), where, label))
+    if wall.relief is not None:
+        cut = [c for u, s in _relief_points(wall) for c in (left + u * scale, low + s * tall)]
+        drawing.add(Polygon(cut, fillColor=colors.white, strokeColor=_INK, strokeWidth=1.2))
     for s in wall.key_heights_mm:
         for end in (left, right):
             drawing.add(
@@ -81,18 +84,9 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
 
 
 def _face_points(wall: Wall, left: float, low: float, scale: float, tall: float) -> list[float]:
-    """The outline of the inner face, with fingers and relief."""
+    """The outline of the inner face, with its fingers."""
     long, high, thick = wall.length_mm, wall.height_mm, wall.thickness_mm
-    lower = [(0.0, 0.0)]
-    if wall.relief is not None:
-        inset, rise = wall.relief.inset_mm, wall.relief.rise_mm
-        steps = 24
-        if wall.relief.shape == "arch":
-            spots = [k / steps for k in range(steps + 1)]
-            lower += [(inset + t * (long - 2 * inset), rise * (1.0 - (2.0 * t - 1.0) ** 2)) for t in spots]
-        else:
-            lower += [(inset, 0.0), (inset, rise), (long - inset, rise), (long - inset, 0.0)]
-    lower.append((long, 0.0))
+    lower = [(0.0, 0.0), (long, 0.0)]
     if wall.ends == "fingers":
         cuts = [s for pair in wall.fingers_mm for s in pair]
         whole = [0.0, *cuts, high]
@@ -108,6 +102,16 @@ def _face_points(wall: Wall, left: float, low: float, scale: float, tall: float)
     else:
         points = [*lower, (long, high), (0.0, high)]
     return [c for u, s in points for c in (left + u * scale, low + s * tall)]
+
+
+def _relief_points(wall: Wall) -> list[tuple[float, float]]:
+    """The cut-out in the lower edge, from left to right."""
+    assert wall.relief is not None
+    long, inset, rise = wall.length_mm, wall.relief.inset_mm, wall.relief.rise_mm
+    if wall.relief.shape == "straight":
+        return [(inset, 0.0), (inset, rise), (long - inset, rise), (long - inset, 0.0)]
+    spots = [k / 24 for k in range(25)]
+    return [(inset + t * (long - 2 * inset), rise * (1.0 - (2.0 * t - 1.0) ** 2)) for t in spots]
 
 
 def _from_above(
@@ -134,9 +138,9 @@ def _from_above(
     drawing.add(_words(left + 0.5 * long, low - 13, "outer face", size=8.0))
 
 
-def board_picture(board: Board, words: Measure, *, width: float) -> Drawing:
-    """The parts on one board, as they lie."""
-    scale = min((width - 10.0) / board.stock.length_mm, 220.0 / board.stock.width_mm)
+def board_picture(board: Board, words: Measure, *, width: float, longest_mm: float) -> Drawing:
+    """The parts on one board, as they lie; all boards on a scale at which the longest fills the page."""
+    scale = (width - 10.0) / longest_mm
     high = board.stock.width_mm * scale
     drawing = Drawing(width, high + 8.0)
     frame = {"strokeColor": _INK, "strokeWidth": 1.4}
@@ -208,29 +212,26 @@ def wiring_picture(*, width: float) -> Drawing:
     """Disc, volume control and jack, and the wires between."""
     drawing = Drawing(width, 112.0)
     wire = {"strokeColor": _INK, "strokeWidth": 1.4}
-    drawing.add(Circle(50, 60, 26, fillColor=_TONGUE, **wire))
-    drawing.add(Circle(50, 60, 15, fillColor=_WOOD, **wire))
-    drawing.add(_words(50, 20, "disc"))
-    left, middle = 190.0, 340.0
-    drawing.add(Rect(left, 40, 70, 46, fillColor=_WOOD, **wire))
-    drawing.add(_words(left + 35, 60, "volume"))
-    drawing.add(Rect(middle, 40, 70, 46, fillColor=_WOOD, **wire))
-    drawing.add(_words(middle + 35, 60, "jack"))
-    drawing.add(Line(50, 72, left, 78, **wire))
-    drawing.add(_words(124, 81, "middle of the disc", size=8.0))
-    drawing.add(Line(left + 70, 72, middle, 72, **wire))
-    drawing.add(_words(0.5 * (left + 70 + middle), 76, "wiper to tip", size=8.0))
+    left, middle, base = 190.0, 340.0, 20.0
     sleeve = {"strokeColor": _SEA, "strokeWidth": 2.0}
     for x0, y0, x1, y1 in (
-        (50, 34, 50, 10),
-        (50, 10, middle + 35, 10),
-        (left + 35, 40, left + 35, 10),
-        (middle + 35, 40, middle + 35, 10),
+        (50.0, 38.0, 50.0, base),
+        (50.0, base, middle + 35.0, base),
+        (left + 35.0, 40.0, left + 35.0, base),
+        (middle + 35.0, 40.0, middle + 35.0, base),
     ):
         drawing.add(Line(x0, y0, x1, y1, **sleeve))
+    drawing.add(Circle(50, 63, 26, fillColor=_TONGUE, **wire))
+    drawing.add(Circle(50, 63, 15, fillColor=_WOOD, **wire))
+    drawing.add(_words(50, 94, "disc"))
+    for x, name in ((left, "volume"), (middle, "jack")):
+        drawing.add(Rect(x, 40, 70, 46, fillColor=_WOOD, **wire))
+        drawing.add(_words(x + 35, 60, name))
+    drawing.add(Line(50, 63, left, 63, **wire))
+    drawing.add(_words(133, 67, "middle of the disc", size=8.0))
+    drawing.add(Line(left + 70, 63, middle, 63, **wire))
+    drawing.add(_words(0.5 * (left + 70 + middle), 67, "wiper to tip", size=8.0))
     drawing.add(
-        _words(
-            0.5 * (left + 70 + middle), 15, "screen: rim of the disc, end of the control, sleeve", size=8.0
-        )
+        _words(215, 6, "screen: rim of the disc, far end of the control, sleeve of the jack", size=8.0)
     )
     return drawing

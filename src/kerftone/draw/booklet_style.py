@@ -24,7 +24,14 @@ CELL = ParagraphStyle("cell", parent=BODY, fontSize=9.5, leading=12, spaceAfter=
 HEAD = ParagraphStyle("head", parent=CELL, fontName="Helvetica-Bold", textColor=colors.white)
 TITLE = ParagraphStyle("title", parent=BODY, fontName="Helvetica-Bold", fontSize=26, leading=31, spaceAfter=2)
 SECTION = ParagraphStyle(
-    "section", parent=BODY, fontName="Helvetica-Bold", fontSize=15, leading=19, spaceBefore=10, spaceAfter=4
+    "section",
+    keepWithNext=1,
+    parent=BODY,
+    fontName="Helvetica-Bold",
+    fontSize=15,
+    leading=19,
+    spaceBefore=10,
+    spaceAfter=4,
 )
 STEP = ParagraphStyle("step", parent=BODY, fontName="Helvetica-Bold", fontSize=12, leading=15, spaceAfter=2)
 CAUTION = ParagraphStyle("caution", parent=SMALL, textColor=colors.HexColor(RUST), leftIndent=10)

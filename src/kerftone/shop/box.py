@@ -10,6 +10,7 @@ a clearance takes is air. Nothing here knows prices, tools or paper.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal, cast
 
@@ -17,6 +18,7 @@ from kerftone.drum.design import Drum
 from kerftone.drum.shop import FootRelief, Joint, WallName
 from kerftone.errors import ShopError
 from kerftone.shop.measure import measure_of
+from kerftone.units import MM_PER_INCH
 
 EndKind = Literal["square", "mitre", "rabbet", "fingers"]
 LET_IN_SHARE = 0.5
@@ -125,8 +127,14 @@ def box_of(drum: Drum) -> Box:
         top_clearance_mm=box.clearance_mm if above else 0.0,
         bottom_mm=_bottom_size(drum, length, width, bite),
         let_in_mm=bite,
-        key_depth_mm=KEY_SHARE * 2.0**0.5 * box.wall_mm if box.joint == "mitre with keys" else 0.0,
+        key_depth_mm=_key_depth(drum) if box.joint == "mitre with keys" else 0.0,
     )
+
+
+def _key_depth(drum: Drum) -> float:
+    """How deep the key slots go from the corner, to the half millimetre or the sixteenth of an inch below."""
+    step = MM_PER_INCH / 16.0 if drum.units == "in" else 0.5
+    return math.floor(KEY_SHARE * math.sqrt(2.0) * drum.box.wall_mm / step) * step
 
 
 def _bottom_size(drum: Drum, length: float, width: float, bite: float) -> tuple[float, float, float] | None:

@@ -217,12 +217,13 @@ def mallet_check(*, ball: str, contact_ms: float, note: str, hz: float) -> Check
     against a slow push, is |cos(pi f T) / (1 - (2 f T)^2)| (the half sine's Fourier transform).
     """
     level = pulse_db(hz=hz, contact_ms=contact_ms)
+    level_words = f"{level:.0f}".replace("-", "\N{MINUS SIGN}")
     verdict: Verdict = "good" if level >= MALLET_GOOD_DB else "mind" if level >= MALLET_MIND_DB else "mend"
     return Check(
         name="Mallet for the top note",
         verdict=verdict,
         numbers=f"a {ball} ball touches for {contact_ms:.2g} ms: {note}, {hz:.0f} Hz, gets "
-        f"{level:.0f} dB of a slow push",
+        f"{level_words} dB of a slow push",
         mend="" if verdict == "good" else "the top note will be dull: use a harder or lighter ball.",
     )
 

@@ -19,6 +19,8 @@ from kerftone.drum.shop import Climate
 from kerftone.errors import SpeciesError
 from kerftone.shop.box import Box
 from kerftone.shop.check import Check, Verdict
+from kerftone.shop.measure import Measure, measure_of
+from kerftone.units import format_length
 from kerftone.wood.moisture import emc_pct
 from kerftone.wood.species import find_species, species_table
 
@@ -100,12 +102,12 @@ def coefficient_of(wood: str, *, quartersawn: bool) -> tuple[float, bool]:
 
 def moves_of(drum: Drum, box: Box) -> tuple[Move, ...]:
     """How top, bottom and walls move, against their clearances or what holds them."""
-    air = air_of(drum.making.climate)
+    air, words = air_of(drum.making.climate), measure_of(drum)
     top = drum.top
     quarter = top.cut == "quartersawn"
     found = [_held("Top, across", top.wood, top.width_mm, air, quarter=quarter, narrower=True)]
     if drum.box.mount == "in ledge":
-        found.append(_gap("Top, in its pocket", found[0], drum.box.clearance_mm, drum.box.ledge_mm))
+        found.append(_gap("Top, in its pocket", found[0], words, drum.box.clearance_mm, drum.box.ledge_mm))
     if drum.bottom is not None and box.bottom_mm is not None:
         across = box.bottom_mm[1]
         held = _held("Bottom, across", drum.bottom.wood, across, air, quarter=False, narrower=False)
@@ -115,6 +117,7 @@ def moves_of(drum: Drum, box: Box) -> tuple[Move, ...]:
                 _gap(
                     "Bottom, in its rabbet",
                     held,
+                    words,
                     drum.bottom.clearance_mm,
                     box.let_in_mm - drum.bottom.clearance_mm,
                 )
@@ -162,18 +165,18 @@ def _held(part: str, wood: str, across: float, air: Air, *, quarter: bool, narro
     )
 
 
-def _gap(part: str, board: Move, clearance: float, bearing: float) -> Move:
+def _gap(part: str, board: Move, words: Measure, clearance: float, bearing: float) -> Move:
     """The same board against the gap round it: swelling must not push the walls apart."""
     room = 2.0 * clearance
     enough = board.damp_mm <= room
-    words = (
+    told = (
         "the gap takes up its swelling."
         if enough
         else "it fills the gap and pushes on the walls: give it a clearance of "
-        f"{0.5 * board.damp_mm + 0.05:.1f} mm a side, or acclimatise it in damper air first."
+        f"{words(0.5 * board.damp_mm + 0.05)} a side, or acclimatise it in damper air first."
     )
     if -board.dry_mm > bearing:
-        words += f" In the dry season it draws in more than its bearing of {bearing:.1f} mm a side allows."
+        told += f" In the dry season it draws in more than its bearing of {words(bearing)} a side allows."
         enough = False
     return Move(
         part=part,
@@ -185,7 +188,7 @@ def _gap(part: str, board: Move, clearance: float, bearing: float) -> Move:
         strain=0.0,
         room_mm=room,
         verdict="good" if enough else "mind",
-        words=words,
+        words=told,
     )
 
 
@@ -205,21 +208,25 @@ def _free(part: str, wood: str, across: float, air: Air) -> Move:
     )
 
 
-def movement_checks(moves: tuple[Move, ...]) -> tuple[Check, ...]:
+def signed(mm: float, words: Measure) -> str:
+    """A change of width with its sign; in decimals also in inches, for it is not set on a rule."""
+    return f"{'+' if mm >= 0.0 else chr(0x2212)}{format_length(abs(mm), words.units)}"
+
+
+def movement_checks(moves: tuple[Move, ...], words: Measure) -> tuple[Check, ...]:
     """The same as checks, with the numbers in words."""
     found = []
     for move in moves:
         known = "mean of the hardwoods in the table" if move.stand_in else "the species' own"
         numbers = (
-            f"{move.dry_mm:+.1f} mm in the dry season, {move.damp_mm:+.1f} mm in the damp, over "
-            f"{move.across_mm:.0f} mm "
-            f"({100.0 * move.coefficient:.3f} % of width per 1 % moisture, {known})"
+            f"{signed(move.dry_mm, words)} in the dry season, {signed(move.damp_mm, words)} in the damp, over "
+            f"{words(move.across_mm)} ({100.0 * move.coefficient:.3f} % of width per 1 % moisture, {known})"
         )
         found.append(
             Check(
                 name=move.part,
                 verdict=move.verdict,
-                numbers=numbers.replace("-", "\N{MINUS SIGN}"),
+                numbers=numbers,
                 mend=move.words,
             )
         )

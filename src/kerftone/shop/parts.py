@@ -6,16 +6,22 @@ common practice, no source. Bought things (dowels, balls, rubber feet) are in `h
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from kerftone.drum.design import Drum
 from kerftone.shop.box import Box, Rabbet, Wall
 from kerftone.shop.measure import Measure
+from kerftone.units import MM_PER_INCH, Units
 
-ROUGH_LENGTH_MM = 20.0
-ROUGH_WIDTH_MM = 6.0
-ROUGH_THICKNESS_MM = 3.0
-KEY_SPARE_MM = 4.0
+ROUGH_MM: dict[Units, tuple[float, float, float]] = {
+    "mm": (20.0, 6.0, 3.0),
+    "in": (0.75 * MM_PER_INCH, 0.25 * MM_PER_INCH, 0.125 * MM_PER_INCH),
+}
+"""What rough sizes add in length, width and thickness, in round figures of the maker's units."""
+ROUGH_STEP_MM: dict[Units, float] = {"mm": 1.0, "in": MM_PER_INCH / 16.0}
+"""Rough sizes are given to the next of these up."""
+KEY_SPARE_MM = MM_PER_INCH / 8.0
 """How far a key stands proud of its slot before it is trimmed flush."""
 
 
@@ -54,6 +60,7 @@ def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
             drum.top.wood,
             (drum.top.length_mm, drum.top.width_mm, drum.top.thickness_mm),
             f"along the tongues, {drum.top.cut}",
+            units=drum.units,
         )
     ]
     for names, title in (
@@ -68,12 +75,15 @@ def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
                 drum.box.wood,
                 (wall.length_mm, wall.height_mm, wall.thickness_mm),
                 "along the wall",
+                units=drum.units,
                 short_mm=wall.short_mm if wall.ends == "mitre" else None,
                 note="length is from long point to long point" if wall.ends == "mitre" else "",
             )
         )
     if box.bottom_mm is not None and drum.bottom is not None:
-        found.append(_part("Bottom", 1, drum.bottom.wood, box.bottom_mm, "along the length"))
+        found.append(
+            _part("Bottom", 1, drum.bottom.wood, box.bottom_mm, "along the length", units=drum.units)
+        )
     if box.joint == "mitre with keys":
         found.append(_keys(drum, box))
     return tuple(found)
@@ -86,10 +96,15 @@ def _part(
     size: tuple[float, float, float],
     grain: str,
     *,
+    units: Units,
     short_mm: float | None = None,
     note: str = "",
 ) -> Part:
-    rough = (size[0] + ROUGH_LENGTH_MM, size[1] + ROUGH_WIDTH_MM, size[2] + ROUGH_THICKNESS_MM)
+    step = ROUGH_STEP_MM[units]
+    length, width, thick = (
+        math.ceil((one + more) / step - 1e-6) * step for one, more in zip(size, ROUGH_MM[units], strict=True)
+    )
+    rough = (length, width, thick)
     return Part(
         name=name,
         count=count,

@@ -69,7 +69,7 @@ def shop_plan(drum: Drum, heard: Heard | None = None) -> ShopPlan:
     cutting = cutting_of(parts, drum.making.stock, kerf_mm=drum.shop.saw_kerf_mm)
     moves = moves_of(drum, box)
     top, pitches = _pitches(drum)
-    checks = [*checks_of(drum, box, words), *movement_checks(moves)]
+    checks = [*checks_of(drum, box, words), *movement_checks(moves, words)]
     if heard is not None:
         hz = pitches[top]
         note = drum.tongues[top].note

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from kerftone.drum.design import Drum
 from kerftone.shop.box import Box
 from kerftone.shop.measure import Measure, measure_of
-from kerftone.shop.parts import ROUGH_LENGTH_MM, ROUGH_THICKNESS_MM, ROUGH_WIDTH_MM
+from kerftone.shop.parts import ROUGH_MM
 
 REST_HOURS = 168.0
 GLUE_HOURS = 24.0
@@ -37,11 +37,12 @@ def steps_of(drum: Drum, box: Box) -> tuple[Step, ...]:
 
 
 def _wood(words: Measure) -> Iterator[Step]:
+    longer, wider, thicker = ROUGH_MM[words.units]
     yield Step(
         name="rest",
         title="Saw the parts rough and let them rest",
-        words=f"Saw every part to its rough size from the cutting plan: {words(ROUGH_LENGTH_MM)} longer, "
-        f"{words(ROUGH_WIDTH_MM)} wider and {words(ROUGH_THICKNESS_MM)} thicker than finished, where "
+        words=f"Saw every part to its rough size from the cutting plan: {words(longer)} longer, "
+        f"{words(wider)} wider and {words(thicker)} thicker than finished, where "
         "the board "
         "allows. Mark the grain and the face that grew outside. Stand them on edge with air on both sides.",
         tools=("saw", "pencil", "stickers"),
