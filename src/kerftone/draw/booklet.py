@@ -176,7 +176,7 @@ def _parts(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
             )
         )
     settings = [(s.part, s.cut, s.settings) for s in plan.settings]
-    return [
+    listed = [
         p("Parts", SECTION),
         p(
             "Length × width × thickness; length is along the grain. Saw to the rough size first, let "
@@ -184,6 +184,8 @@ def _parts(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
             "to the finished size."
         ),
         table(("No.", "Part", "Wood and grain", "Finished", "Rough"), rows, (0.6, 1.7, 3, 2.6, 2.2), width),
+    ]
+    set_to = [
         p("Settings for the joints", SECTION),
         p(
             "Set the tool to scrap of the same thickness and try each cut before the wood that "
@@ -192,14 +194,18 @@ def _parts(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
         ),
         table(("Part", "Cut", "Set to"), settings, (1.3, 1.9, 4.6), width),
     ]
+    return [KeepTogether(listed), KeepTogether(set_to)]
 
 
 def _walls(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
     shown = [(("front", "back"), plan.box.wall("front")), (("left", "right"), plan.box.wall("left"))]
-    found: list[Flowable] = [p("The walls, from inside and from above", SECTION)]
+    head: list[Flowable] = [p("The walls, from inside and from above", SECTION)]
+    found: list[Flowable] = []
     for names, wall in shown:
         title = f"{names[0].title()} and {names[1]} wall. Not to scale; measure by the figures."
-        found.append(KeepTogether([p(title, SMALL), wall_picture(wall, words, width=width), Spacer(1, 6)]))
+        picture = wall_picture(wall, words, width=width)
+        found.append(KeepTogether([*head, p(title, SMALL), picture, Spacer(1, 6)]))
+        head = []
     return found
 
 
@@ -235,28 +241,28 @@ def _tongues(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
 
 def _boards(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
     cutting = plan.cutting
-    found: list[Flowable] = [p("Boards", SECTION)]
+    head: list[Flowable] = []
+    found: list[Flowable] = []
     if cutting.boards:
         share = cutting.yield_share or 0.0
         cost = "" if cutting.cost is None else f" The boards used cost {cutting.cost:.2f}."
-        found.append(
+        head = [
+            p("Boards", SECTION),
             p(
                 f"Rough parts on the boards on hand, grain along the board, {words(cutting.kerf_mm)} "
                 "of kerf between. "
                 f"{share:.0%} of these boards becomes parts.{cost} Cut around knots: shift a piece "
                 "along its strip rather "
                 "than across."
-            )
-        )
+            ),
+        ]
     longest = max((board.stock.length_mm for board in cutting.boards), default=1.0)
     for number, board in enumerate(cutting.boards, start=1):
         size = words.size(board.stock.length_mm, board.stock.width_mm, board.stock.thickness_mm)
         title = f"Board {number}: {board.stock.wood}, {size}, {board.yield_share:.0%} used. Not to scale."
-        found.append(
-            KeepTogether(
-                [p(title, SMALL), board_picture(board, words, width=width, longest_mm=longest), Spacer(1, 8)]
-            )
-        )
+        picture = board_picture(board, words, width=width, longest_mm=longest)
+        found.append(KeepTogether([*head, p(title, SMALL), picture, Spacer(1, 8)]))
+        head = []
     if cutting.buy:
         rows = [
             (
@@ -270,7 +276,7 @@ def _boards(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
             for buy in cutting.buy
         ]
         found += [
-            p("To buy" if not cutting.boards else "Still to buy", SECTION),
+            p("Boards to buy" if not cutting.boards else "Still to buy", SECTION),
             p(
                 "With three tenths added for knots, ends and test cuts. Where no single board is "
                 "wide enough, glue the part "

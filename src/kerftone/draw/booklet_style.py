@@ -25,7 +25,6 @@ HEAD = ParagraphStyle("head", parent=CELL, fontName="Helvetica-Bold", textColor=
 TITLE = ParagraphStyle("title", parent=BODY, fontName="Helvetica-Bold", fontSize=26, leading=31, spaceAfter=2)
 SECTION = ParagraphStyle(
     "section",
-    keepWithNext=1,
     parent=BODY,
     fontName="Helvetica-Bold",
     fontSize=15,

@@ -6,7 +6,7 @@ Words for the bench, common practice, no source. `order.py` puts the steps in or
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kerftone.drum.design import Drum
 from kerftone.shop.box import Box
@@ -114,7 +114,7 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         yield Step(
             name="bore pickup",
             title=f"Bore the {pickup.wall} wall for jack and volume control",
-            words=f"Two holes {words(pickup.bushing_mm + 0.4)} across (a close fit for the bushings), "
+            words=f"Two holes {replace(words, parts=64)(pickup.bushing_mm + 0.4)} across (a close fit for the bushings), "
             "at half the height "
             f"of the wall and {words(0.25 * box.wall(pickup.wall).length_mm)} from each end. If the "
             "checks ask for a "
