@@ -112,7 +112,7 @@ def _hear(
             end=end,
             hum_hz=ground.hum_hz,
             windows_hz=windows,
-        )
+        ).ended()
         tones = struck_tones(where)
         if not tones:
             continue  # a click: nothing rings after it

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,7 +34,7 @@ LONGEST_S = 0.6
 BEFORE_S = 0.3
 SHORTEST_S = 0.04
 STAND_OUT_DB = 11.0
-MOST_PEAKS = 14
+MOST_PEAKS = 12
 CLEAR_DB = 14.0
 """How clearly a tone must stand out of the noise in its band (energy over density) to be one."""
 CLEAR_HINTED_DB = 9.0
@@ -44,7 +44,13 @@ SHARE_DB = 21.0
 SHARE_HINTED_DB = 15.0
 LASTING = 0.3
 """A fundamental rings at least so long, of what the strongest tone rings."""
+MUDDY_DB = 10.0
+"""A tone that is so much less clear than the clearest is not the one."""
+THUD_S = 0.1
+"""What dies faster and is not clear is the noise of the blow."""
 HUM_NEAR_HZ = 1.6
+CUT_OFF = 0.003
+"""A fall of 25 dB in 50 ms is no decay of wood (T60 0.12 s), it is a hand or the end of the take."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,8 +63,11 @@ class Struck:
 
     @property
     def energy(self) -> float:
-        """What of the strike is in this tone: level squared times how long it rings."""
-        return self.level**2 * min(self.tone.t60_s, 3.0)
+        """What of the strike is in this tone: level squared times how long it rings.
+
+        The level is taken where the fit begins: carried back to the blow, a thud would outweigh a tone.
+        """
+        return (self.level * math.exp(-self.tone.decay_per_s * SKIP_S)) ** 2 * min(self.tone.t60_s, 3.0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,6 +91,21 @@ class Where:
         rise = min(0.010, max(0.003, skip_s))
         return Stretch(self.samples[first:last], self.sample_rate, rise_s=rise, fall_part=fall_part)
 
+    def ended(self) -> Where:
+        """The same, its end brought forward to where the sound is cut off or damped by a hand."""
+        step = max(1, round(0.005 * self.sample_rate))
+        count = (self.end - self.blow) // step
+        if count < 12:
+            return self
+        power = (self.samples[self.blow : self.blow + count * step].reshape(count, step) ** 2).mean(axis=1)
+        # Every 20 ms against the 20 ms that lie 30 ms before, once the blow itself is over.
+        mean = np.convolve(power, np.full(4, 0.25), mode="valid")
+        falls = np.flatnonzero(mean[10:] < CUT_OFF * mean[:-10]) if len(mean) > 10 else []
+        falls = [int(at) for at in falls if at >= 6]
+        if not falls:
+            return self
+        return replace(self, end=self.blow + max(6, falls[0] + 2) * step)
+
     def hinted(self, hz: float) -> bool:
         """Whether a pitch is where one is expected; everywhere when nothing is."""
         return not self.windows_hz or any(low <= hz <= high for low, high in self.windows_hz)
@@ -96,19 +120,25 @@ def struck_tones(where: Where) -> list[Struck]:
     peaks = _peaks(stretch, where)
     before = _before(where)
     found: list[Struck] = []
+    fitted: list[Tone] = []
+    main = peaks[:MOST_PEAKS]
     for hz in peaks:
-        width = _half_width(hz, peaks, plain.seconds)
+        width = _half_width(hz, main, plain.seconds)
         reach = 0.4 * width
-        tone = fit_tone(plain, hz, half_width_hz=width, within_hz=(hz - reach, hz + reach))
-        if tone is None or any(abs(tone.hz - one.tone.hz) < 1.0 / plain.seconds for one in found):
+        within = (hz - reach, hz + reach)
+        tone = fit_tone(plain, hz, half_width_hz=width, within_hz=within, known=fitted, careful=False)
+        if tone is None or any(abs(tone.hz - one.hz) < 1.0 / plain.seconds for one in fitted):
             continue
         clear = CLEAR_HINTED_DB if where.windows_hz and where.hinted(tone.hz) else CLEAR_DB
         if tone.signal_db < clear:
             continue
+        fitted.append(tone)
         struck = _struck(tone, plain, before, where)
         if struck is not None:
             found.append(struck)
-    return sorted(found, key=lambda one: one.energy, reverse=True)
+    clearest = max((one.tone.signal_db for one in found), default=0.0)
+    kept = [one for one in found if one.tone.t60_s > THUD_S or one.tone.signal_db > clearest - MUDDY_DB]
+    return sorted(kept, key=lambda one: one.energy, reverse=True)
 
 
 def _half_width(hz: float, peaks: Sequence[float], seconds: float) -> float:
@@ -206,7 +236,10 @@ def fundamental(tones: Sequence[Struck], where: Where) -> Struck | None:
     fit = [one for one in tones if LOWEST_HZ <= one.tone.hz <= HIGHEST_HZ and where.hinted(one.tone.hz)]
     if not fit:
         return None
-    strongest = max(fit, key=lambda one: one.energy)
+    clearest = max(one.tone.signal_db for one in fit)
+    strongest = max(
+        (one for one in fit if one.tone.signal_db >= clearest - MUDDY_DB), key=lambda one: one.energy
+    )
     if len(where.windows_hz) == 1:
         return strongest
     share = SHARE_HINTED_DB if where.windows_hz else SHARE_DB

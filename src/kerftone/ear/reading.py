@@ -63,7 +63,12 @@ def read_strike(where: Where, tones: list[Struck], chosen: Struck | None, ground
             partials=partials,
             doubt=("No tone was found where one is expected.",),
         )
-    pitch = read_pitch(where, chosen, [one.tone.hz for one in tones])
+    beside = [
+        one.tone.hz
+        for one in tones
+        if one.level > 0.05 * chosen.level and one.tone.signal_db > chosen.tone.signal_db - 15.0
+    ]
+    pitch = read_pitch(where, chosen, beside)
     tone = pitch.tone
     sure = abs(tone.drift_cents) > 2.0 * math.hypot(tone.drift_sd_cents, 0.05)
     t60 = _decay_s(where, pitch, ground)

@@ -23,10 +23,14 @@ DEAD_DB, MOST_DB = 1.5, 18.0
 LEAST_RISE_DB = 20.0
 """The rises of all bands, added up, that make a blow."""
 RANGE_DB = 55.0
-NEAREST_S = 0.045
+NEAREST_S = 0.06
 """Two blows nearer than this are one."""
+OF_PREVIOUS, OF_LOUDEST = 0.01, 2.5e-4
+"""A blow brings at least so much power, of what sounds just before it and of the loudest of the last second."""
+BOUNCE_S, OF_BOUNCE = 0.2, 0.01
+"""So soon after another the second share is larger: wood that was just struck still rattles."""
 PROOF_S, FALL_POWER = 0.03, 0.3
-"""A sound that falls by more than this within so long has ended."""
+"""A sound that falls by more than this within twice so long has ended."""
 
 
 def rises(frames: Frames, background: Background) -> Array:
@@ -43,24 +47,46 @@ def onsets(samples: Array, sample_rate: int, frames: Frames, background: Backgro
     """The moments, in seconds, at which something was struck."""
     rise = rises(frames, background)
     apart = max(1, round(NEAREST_S / frames.hop_s))
-    found: list[float] = []
+    taken = np.zeros(len(rise), dtype=bool)
+    found: list[int] = []
     for at in np.argsort(rise)[::-1]:
         if rise[at] < LEAST_RISE_DB:
             break
-        if all(abs(int(at) - taken) > apart for taken in found):
+        if not taken[at]:
             found.append(int(at))
+            taken[max(0, at - apart) : at + apart + 1] = True
+    heavy = _heavy_enough(frames, sorted(found))
     # Frame k begins k hops after one frame of silence put before the recording.
-    starts = [at * frames.hop_s - frames.frame_s for at in sorted(int(one) for one in found)]
+    starts = [at * frames.hop_s - frames.frame_s for at in heavy]
     moments = [_sharpened(samples, sample_rate, start, frames.frame_s) for start in starts]
     return [at for at in moments if _goes_on(samples, sample_rate, at)]
+
+
+def _heavy_enough(frames: Frames, places: list[int]) -> list[int]:
+    """Those frames at which enough power comes, of what sounded before."""
+    power, total = frames.power, frames.total
+    second = max(1, round(1.0 / frames.hop_s))
+    kept: list[int] = []
+    for at in places:
+        past = max(0, at - LAG_FRAMES)
+        new = max(
+            float(np.maximum(power[k] - power[past], 0.0).sum())
+            for k in range(at, min(at + LAG_FRAMES, len(power)))
+        )
+        soon = bool(kept) and (at - kept[-1]) * frames.hop_s < BOUNCE_S
+        share = OF_BOUNCE if soon else OF_LOUDEST
+        loudest = float(total[max(0, at - second) : at + LAG_FRAMES].max())
+        if new >= OF_PREVIOUS * total[past] and new >= share * loudest:
+            kept.append(at)
+    return kept
 
 
 def _goes_on(samples: Array, sample_rate: int, at_s: float) -> bool:
     """Whether more sounds after this moment than before it, or nearly: where a sound is cut off, it does not."""
     at, reach = round(at_s * sample_rate), round(PROOF_S * sample_rate)
-    after = samples[at : at + reach]
+    after = samples[at + reach : at + 2 * reach]
     before = samples[max(0, at - reach) : at]
-    if len(after) < reach:
+    if len(after) < reach // 2:
         return False
     return float(np.mean(after**2)) > FALL_POWER * (float(np.mean(before**2)) if len(before) else 0.0)
 

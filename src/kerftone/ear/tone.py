@@ -14,7 +14,8 @@ within the stretch, and how far a plain spectral peak is from the fit.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import scipy.fft
@@ -30,6 +31,8 @@ LONGEST_T60_S = 60.0
 SHORTEST_T60_S = 0.02
 GRID_T60_S = (0.08, 0.25, 0.8, 3.0)
 STEPS = 12
+NEAR_ENOUGH = 2e-5
+"""Of the resolution of the stretch: far below a thousandth of a cent."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,19 +72,40 @@ def decay(t60_s: float) -> float:
 
 
 def fit_tone(
-    stretch: Stretch, near_hz: float, *, half_width_hz: float, within_hz: tuple[float, float] | None = None
+    stretch: Stretch,
+    near_hz: float,
+    *,
+    half_width_hz: float,
+    within_hz: tuple[float, float] | None = None,
+    known: Sequence[Tone] = (),
+    careful: bool = True,
 ) -> Tone | None:
     """Which damped sinusoid lies in the band about a frequency; None where nothing can be fitted.
 
-    The search stays in `within_hz`, or in the middle half of the band.
+    The search stays in `within_hz`, or in the middle half of the band. `known` tones, fitted on the same
+    stretch before, are taken out of the band first, so that a shoulder of one is not taken for another. Drift and
+    second opinion are left at nothing unless `careful`.
     """
-    band = stretch.band(near_hz, half_width_hz)
+    band = _without(stretch.band(near_hz, half_width_hz), half_width_hz, known)
     if len(band.z) < 8:
         return None
     low, high = within_hz or (near_hz - 0.5 * half_width_hz, near_hz + 0.5 * half_width_hz)
     s = _search(band, low - band.centre_hz, high - band.centre_hz)
     s = _climb(band, s, 2.0 * math.pi * (low - band.centre_hz), 2.0 * math.pi * (high - band.centre_hz))
-    return _described(stretch, band, s)
+    return _described(stretch, band, s, careful=careful)
+
+
+def _without(band: Band, half_width_hz: float, known: Sequence[Tone]) -> Band:
+    """The band less the tones already known in it."""
+    inside = [one for one in known if abs(one.hz - band.centre_hz) < 0.7 * half_width_hz]
+    if not inside:
+        return band
+    left = band.z - sum(
+        one.amplitude
+        * _shape(band, complex(-one.decay_per_s, 2.0 * math.pi * (one.hz - band.centre_hz)))
+        for one in inside
+    )
+    return replace(band, z=np.asarray(left))
 
 
 def _shape(band: Band, s: complex) -> ComplexArray:
@@ -111,31 +135,25 @@ def _climb(band: Band, s: complex, low: float, high: float) -> complex:
     gauge = 2.0 / float(band.t_s[-1])
     for _ in range(STEPS):
         shape = _shape(band, s)
-        step = _step(band, shape, (band.t_s * shape,))[1]
-        if not np.isfinite(step):
+        # The normal equations of (amplitude, change of s), two by two, written out: this is the inner loop.
+        slope = band.t_s * shape
+        aa, ab, bb = np.vdot(shape, shape).real, np.vdot(shape, slope), np.vdot(slope, slope).real
+        ya, yb = np.vdot(shape, band.z), np.vdot(slope, band.z)
+        top = bb * ya - ab * yb
+        if not abs(top) > 0.0:
             break
+        step = complex((aa * yb - ab.conjugate() * ya) / top)
         step *= min(1.0, gauge / max(abs(step), 1e-300))
         new = s + step
         damping = min(max(new.real, -decay(SHORTEST_T60_S)), -decay(LONGEST_T60_S))
         new = complex(damping, min(max(new.imag, low), high))
         moved, s = abs(new - s), new
-        if moved < 1e-7 * gauge:
+        if moved < NEAR_ENOUGH * gauge:
             break
     return s
 
 
-def _step(band: Band, shape: ComplexArray, slopes: tuple[ComplexArray, ...]) -> ComplexArray:
-    """Amplitude, then for each slope of log amplitude the change that least squares asks for."""
-    columns = np.stack([shape, *slopes], axis=1)
-    gram = columns.conj().T @ columns
-    try:
-        solved = np.linalg.solve(gram, columns.conj().T @ band.z)
-    except np.linalg.LinAlgError:
-        return np.full(columns.shape[1], np.nan + 0j)
-    return np.asarray(np.concatenate([solved[:1], solved[1:] / (solved[0] or np.nan)]))
-
-
-def _described(stretch: Stretch, band: Band, s: complex) -> Tone | None:
+def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> Tone | None:
     shape = _shape(band, s)
     energy = float(np.sum(np.abs(shape) ** 2))
     amplitude = complex(np.vdot(shape, band.z) / energy)
@@ -144,11 +162,11 @@ def _described(stretch: Stretch, band: Band, s: complex) -> Tone | None:
         return None
     density = _noise(band, band.z - amplitude * shape, hz - band.centre_hz)
     signal = abs(amplitude) ** 2 * energy / max(density, 1e-300)
-    # Covariance of (amplitude, s): noise times the inverse of the normal matrix; s has an imaginary part too.
-    columns = np.stack([shape, amplitude * band.t_s * shape], axis=1)
-    spread = _inverse(columns.conj().T @ columns)
-    sd_s = math.sqrt(max(density * spread[1, 1].real, 0.0) / 2.0)
-    bend, sd_bend = _bend(band, s, shape, amplitude, density)
+    slope = amplitude * band.t_s * shape
+    # Variance of s by the normal matrix, the amplitude being unknown too; s has two parts, each half of it.
+    free = np.vdot(slope, slope).real - abs(np.vdot(shape, slope)) ** 2 / energy
+    sd_s = math.sqrt(density / max(free, 1e-300) / 2.0)
+    bend, sd_bend = _bend(band, s, amplitude, density) if careful else (0.0, 0.0)
     cents = CENTS_PER_RATIO / (2.0 * math.pi * hz)
     t60 = LN1000 / max(-s.real, decay(LONGEST_T60_S))
     return Tone(
@@ -160,13 +178,9 @@ def _described(stretch: Stretch, band: Band, s: complex) -> Tone | None:
         crb_cents=sd_s * cents,
         drift_cents=bend * stretch.seconds * cents,
         drift_sd_cents=sd_bend * stretch.seconds * cents,
-        peak_cents=_peak_hz(band, s) * CENTS_PER_RATIO / hz,
+        peak_cents=_peak_hz(band, s) * CENTS_PER_RATIO / hz if careful else 0.0,
         seconds=stretch.seconds,
     )
-
-
-def _inverse(matrix: ComplexArray) -> ComplexArray:
-    return np.asarray(np.linalg.pinv(matrix, rcond=1e-14))
 
 
 def _noise(band: Band, left: ComplexArray, at_hz: float) -> float:
@@ -186,15 +200,14 @@ def _noise(band: Band, left: ComplexArray, at_hz: float) -> float:
     return float(np.mean(power[near])) / float(np.sum(band.window**2)) if near.any() else 0.0
 
 
-def _bend(
-    band: Band, s: complex, shape: ComplexArray, amplitude: complex, density: float
-) -> tuple[float, float]:
+def _bend(band: Band, s: complex, amplitude: complex, density: float) -> tuple[float, float]:
     """How fast the angular frequency changes, per second squared, and its standard deviation."""
-    square = 0.5 * band.t_s**2
-    step = _step(band, shape, (band.t_s * shape, square * shape))[2]
-    columns = np.stack([shape, amplitude * band.t_s * shape, amplitude * square * shape], axis=1)
-    spread = _inverse(columns.conj().T @ columns)[2, 2].real
-    return float(step.imag), math.sqrt(max(density * spread, 0.0) / 2.0)
+    shape = _shape(band, s)
+    columns = np.stack([shape, band.t_s * shape, 0.5 * band.t_s**2 * shape], axis=1)
+    inverse = np.linalg.pinv(columns.conj().T @ columns, rcond=1e-13)
+    solved = inverse @ (columns.conj().T @ band.z)
+    sd = math.sqrt(max(density * inverse[2, 2].real, 0.0) / 2.0) / abs(amplitude)
+    return float((solved[2] / solved[0]).imag) if solved[0] else 0.0, sd
 
 
 def _peak_hz(band: Band, s: complex) -> float:
