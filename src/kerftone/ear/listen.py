@@ -21,12 +21,15 @@ from kerftone.ear.partials import Where, fundamental, struck_tones
 from kerftone.ear.reading import read_strike
 from kerftone.ear.result import Heard, Strike
 from kerftone.ear.strikes import onsets
+from kerftone.ear.swells import swells
 
 Array = NDArray[np.float64]
 
 PIECE_S = 60.0
 OVERLAP_S = 6.0
 LEAST_S = 0.05
+APART_S = 0.06
+"""A tone that comes up so near a blow belongs to it."""
 
 
 def analyse(
@@ -100,21 +103,24 @@ def _hear(
         return [], silent
     frames = band_frames(samples, sample_rate)
     ground = background(samples, sample_rate, frames)
-    blows = [round(at * sample_rate) for at in onsets(samples, sample_rate, frames, ground)]
-    strikes = []
-    for number, blow in enumerate(blows):
-        end = blows[number + 1] - round(0.004 * sample_rate) if number + 1 < len(blows) else len(samples)
+    sharp = onsets(samples, sample_rate, frames, ground)
+    soft = [at for at in swells(samples, sample_rate) if all(abs(at - one) > APART_S for one in sharp)]
+    blows = [round(at * sample_rate) for at in sorted(sharp + soft)]
+    strikes: list[Strike] = []
+    end = len(samples)
+    # From the last to the first: a blow that proves to be a click does not end the ringing before it.
+    for number, blow in reversed(list(enumerate(blows))):
         where = Where(
             samples=samples,
             sample_rate=sample_rate,
             blow=blow,
             before=blows[number - 1] + round(0.01 * sample_rate) if number else 0,
             end=end,
-            hum_hz=ground.hum_hz,
             windows_hz=windows,
         ).ended()
         tones = struck_tones(where)
         if not tones:
             continue  # a click: nothing rings after it
         strikes.append(read_strike(where, tones, fundamental(tones, where), ground))
-    return strikes, ground
+        end = blow - round(0.004 * sample_rate)
+    return strikes[::-1], ground

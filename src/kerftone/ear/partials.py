@@ -48,7 +48,10 @@ MUDDY_DB = 10.0
 """A tone that is so much less clear than the clearest is not the one."""
 THUD_S = 0.1
 """What dies faster and is not clear is the noise of the blow."""
-HUM_NEAR_HZ = 1.6
+LATER_S = 0.3
+STEADY_NEPER = 0.2
+"""A tone that falls by less than this (1.7 dB) over the stretch is not dying."""
+STEADY_PART, STEADY_RISE = 0.2, 2.5
 CUT_OFF = 0.003
 """A fall of 25 dB in 50 ms is no decay of wood (T60 0.12 s), it is a hand or the end of the take."""
 
@@ -79,7 +82,6 @@ class Where:
     blow: int
     before: int
     end: int
-    hum_hz: float | None = None
     windows_hz: Sequence[tuple[float, float]] = field(default=())
 
     def stretch(self, skip_s: float, seconds: float, *, fall_part: float = 0.12) -> Stretch | None:
@@ -178,11 +180,11 @@ def _neighbourhood(power: Array, bin_hz: float) -> Array:
     level = np.empty(count)
     edges = [0]
     while edges[-1] < count:
-        edges.append(min(count, edges[-1] + max(int(24.0 / bin_hz), int(0.12 * edges[-1]))))
+        edges.append(min(count, edges[-1] + max(int(60.0 / bin_hz), int(0.12 * edges[-1]))))
     centres, medians = [], []
     for low, high in zip(edges[:-1], edges[1:], strict=True):
         centres.append(0.5 * (low + high))
-        medians.append(float(np.median(power[low:high])))
+        medians.append(float(np.quantile(power[low:high], 0.4)))
     smooth = np.minimum(medians, [*medians[1:], math.inf])
     level[:] = np.exp(np.interp(np.arange(count), centres, np.log(np.maximum(medians, 1e-30))))
     return np.maximum(level, 0.3 * np.interp(np.arange(count), centres, smooth))
@@ -199,18 +201,20 @@ def _before(where: Where) -> Stretch | None:
 
 
 def _struck(tone: Tone, stretch: Stretch, before: Stretch | None, where: Where) -> Struck | None:
-    """How much of the tone is new with the blow; None where it was there before."""
-    grown = math.exp(tone.decay_per_s * SKIP_S)
+    """How much of the tone is new with the blow; None where it was there before, or never dies."""
+    grown = min(math.exp(tone.decay_per_s * SKIP_S), 2.0)
+    # No struck thing sounds on without falling: hum does, a fan, a blade.
+    steady = tone.decay_per_s * stretch.seconds * (1.0 - 2.0 * tone.t60_relative) < STEADY_NEPER
     if before is None:
-        return None if _is_hum(tone, where) else Struck(
-            tone=tone, level=abs(tone.amplitude) * grown, known=False
-        )
+        return None if steady else Struck(tone=tone, level=abs(tone.amplitude) * grown, known=False)
     was = _amplitude(before, tone)
     apart = before.seconds + 0.004 + SKIP_S
     carried = was * np.exp(complex(-tone.decay_per_s, 2.0 * math.pi * tone.hz) * apart)
     new = abs(tone.amplitude - carried)
+    if steady and abs(tone.amplitude) < STEADY_RISE * abs(was):
+        return None
     # The pitch is known only so well, and so is the phase that is carried on.
-    if new < NEW_PART * abs(carried) or abs(tone.amplitude) < abs(was) * 0.2:
+    if new < NEW_PART * abs(carried) or abs(tone.amplitude) < STEADY_PART * abs(carried):
         return None
     return Struck(tone=tone, level=new * grown, known=True)
 
@@ -221,14 +225,6 @@ def _amplitude(stretch: Stretch, tone: Tone) -> complex:
     s = complex(-tone.decay_per_s, 2.0 * math.pi * (tone.hz - band.centre_hz))
     shape: ComplexArray = np.asarray(band.window * np.exp(s * band.t_s))
     return complex(np.vdot(shape, band.z) / np.sum(np.abs(shape) ** 2))
-
-
-def _is_hum(tone: Tone, where: Where) -> bool:
-    """Whether a tone stands on a line of the mains and does not die away."""
-    if where.hum_hz is None:
-        return False
-    line = round(tone.hz / where.hum_hz) * where.hum_hz
-    return abs(tone.hz - line) < HUM_NEAR_HZ and tone.t60_s > 8.0 * tone.seconds
 
 
 def fundamental(tones: Sequence[Struck], where: Where) -> Struck | None:
@@ -242,8 +238,11 @@ def fundamental(tones: Sequence[Struck], where: Where) -> Struck | None:
     )
     if len(where.windows_hz) == 1:
         return strongest
+    # What is left when the upper tones are gone is the bar's own note, however soft it began.
+    lasting = max(fit, key=lambda one: one.level * math.exp(-one.tone.decay_per_s * LATER_S))
     share = SHARE_HINTED_DB if where.windows_hz else SHARE_DB
-    fair = [
+    fair = [lasting] if lasting.energy > 1e-3 * strongest.energy else []
+    fair += [
         one
         for one in fit
         if one.energy >= 10.0 ** (-0.1 * share) * strongest.energy

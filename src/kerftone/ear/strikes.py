@@ -29,7 +29,7 @@ OF_PREVIOUS, OF_LOUDEST = 0.01, 2.5e-4
 """A blow brings at least so much power, of what sounds just before it and of the loudest of the last second."""
 BOUNCE_S, OF_BOUNCE = 0.2, 0.01
 """So soon after another the second share is larger: wood that was just struck still rattles."""
-PROOF_S, FALL_POWER = 0.03, 0.3
+PROOF_S, FALL_POWER = 0.03, 0.03
 """A sound that falls by more than this within twice so long has ended."""
 
 
@@ -99,12 +99,22 @@ def _sharpened(samples: Array, sample_rate: int, start_s: float, frame_s: float)
     count = (last - first) // step
     if count < 4:
         return max(0.0, start_s)
-    # Differences, because a blow is sharper than what rings on under it.
-    piece = np.diff(samples[first : first + count * step], prepend=samples[max(first - 1, 0)])
-    power = (piece.reshape(count, step) ** 2).mean(axis=1)
-    before = np.concatenate([[power[0]], np.minimum.accumulate(power)[:-1]])
-    quiet = np.quantile(power, 0.2)
-    ahead = np.array([power[k : k + 4].mean() for k in range(count)])
-    behind = np.array([power[max(0, k - 4) : k].mean() if k else min(quiet, before[0]) for k in range(count)])
-    at = int(np.argmax(np.log(ahead + 1e-12) - np.log(behind + 0.02 * power.max() + 1e-12)))
+    # In the samples and in their differences, because a blow is sharper than what rings on under it; the
+    # one that shows it more clearly has the word.
+    piece = samples[first : first + count * step]
+    shown = [_jump(one.reshape(count, step), first == 0) for one in (piece, np.diff(piece, prepend=piece[0]))]
+    at = max(shown)[1]
     return (first + at * step) / sample_rate
+
+
+def _jump(pieces: Array, from_silence: bool) -> tuple[float, int]:
+    """By how much (log of a ratio) and at which piece the power rises most."""
+    power = (pieces**2).mean(axis=1)
+    count = len(power)
+    ahead = np.array([power[k : k + 4].mean() for k in range(count)])
+    behind = np.array([power[max(0, k - 6) : k].mean() if k else 0.0 for k in range(count)])
+    if not from_silence:
+        behind[0] = ahead[0]
+    rise = np.log(ahead + 1e-12) - np.log(behind + 0.01 * power.max() + 1e-12)
+    at = int(np.argmax(rise))
+    return float(rise[at]), at

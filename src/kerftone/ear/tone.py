@@ -133,24 +133,30 @@ def _search(band: Band, low_hz: float, high_hz: float) -> complex:
 def _climb(band: Band, s: complex, low: float, high: float) -> complex:
     """Gauss-Newton on s with the amplitude solved for, steps held inside the band."""
     gauge = 2.0 / float(band.t_s[-1])
+    best, highest, step = s, -1.0, 0j
     for _ in range(STEPS):
         shape = _shape(band, s)
         # The normal equations of (amplitude, change of s), two by two, written out: this is the inner loop.
         slope = band.t_s * shape
         aa, ab, bb = np.vdot(shape, shape).real, np.vdot(shape, slope), np.vdot(slope, slope).real
         ya, yb = np.vdot(shape, band.z), np.vdot(slope, band.z)
-        top = bb * ya - ab * yb
-        if not abs(top) > 0.0:
-            break
-        step = complex((aa * yb - ab.conjugate() * ya) / top)
-        step *= min(1.0, gauge / max(abs(step), 1e-300))
-        new = s + step
+        likely = abs(ya) ** 2 / aa
+        if likely < highest:
+            step *= 0.25  # too far: back, and less of it
+        else:
+            best, highest = s, likely
+            top = bb * ya - ab * yb
+            if not abs(top) > 0.0:
+                break
+            step = complex((aa * yb - ab.conjugate() * ya) / top)
+            step *= min(1.0, gauge / max(abs(step), 1e-300))
+        new = best + step
         damping = min(max(new.real, -decay(SHORTEST_T60_S)), -decay(LONGEST_T60_S))
         new = complex(damping, min(max(new.imag, low), high))
         moved, s = abs(new - s), new
         if moved < NEAR_ENOUGH * gauge:
             break
-    return s
+    return best
 
 
 def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> Tone | None:
