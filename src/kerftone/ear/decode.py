@@ -32,6 +32,8 @@ CONTAINERS = (
 """Containers that carry their own sound, in libav's names: no playlists, no lists of other files."""
 NO_SIZE = (0, 0x7FFF0000)
 """Sizes a recorder writes while it does not know the length yet: zero, or this and more."""
+OGG_PAGE = 65307
+"""The longest page of an Ogg stream, in bytes (RFC 3533)."""
 SHORT = re.compile(r"(?:data|SSND)\s*:\s*(\d+) \(should be (\d+)\)")
 """How libsndfile's log says that a chunk is not as long as its head claims."""
 
@@ -48,7 +50,8 @@ class BrokenError(Exception):
 class Open:
     """An open file: its rate, its channels, how many frames it says it has, and its blocks, to be read once.
 
-    `cut`: the file's own head shows that its end is missing.
+    `cut`: the file's own head or tail shows that its end is missing. `estimate`: about how many frames it should
+    have, where only that is known.
     """
 
     sample_rate: int
@@ -56,6 +59,7 @@ class Open:
     promised: int | None
     blocks: Iterator[Block] = field(repr=False)
     cut: bool = False
+    estimate: int | None = None
 
 
 def open_file(path: Path) -> Open:
@@ -78,16 +82,27 @@ def _with_sndfile(path: Path) -> Open:
         raise NoSoundError(str(error)) from error
     short = [(int(a), int(b)) for a, b in SHORT.findall(file.extra_info)]
     cut = any(claimed > there and NO_SIZE[0] < claimed < NO_SIZE[1] for claimed, there in short)
-    known = 0 < file.frames < 2**62
-    # The length of an MP3 is an estimate of the library's: nothing is missing when it is not met.
-    promised = file.frames if known and file.format not in ("MP3", "MPEG") else None
+    known = file.frames if 0 < file.frames < 2**62 else None
+    rough = file.format in ("MP3", "MPEG")  # its length is the library's estimate
     return Open(
         sample_rate=file.samplerate,
         channels=file.channels,
-        promised=promised,
+        promised=None if rough else known,
         blocks=_sndfile_blocks(file),
-        cut=cut,
+        cut=cut or _ogg_cut(path),
+        estimate=known if rough else None,
     )
+
+
+def _ogg_cut(path: Path) -> bool:
+    """Whether this is an Ogg file whose last page is not marked as the last of its stream (RFC 3533)."""
+    with path.open("rb") as file:
+        if file.read(4) != b"OggS":
+            return False
+        file.seek(max(0, path.stat().st_size - OGG_PAGE))
+        tail = file.read()
+    page = tail.rfind(b"OggS")
+    return page < 0 or page + 5 >= len(tail) or not tail[page + 5] & 0x04
 
 
 def _sndfile_blocks(file: Any) -> Iterator[Block]:
@@ -125,7 +140,9 @@ def _with_libav(path: Path) -> Open:
         raise NoSoundError("there is no sound in it") from error
     blocks = _libav_blocks(container, stream, audio)
     if rate and channels:
-        return Open(sample_rate=rate, channels=channels, promised=promised, blocks=blocks)
+        return Open(
+            sample_rate=rate, channels=channels, promised=promised, blocks=blocks, cut=_ogg_cut(path)
+        )
     container.close()
     stream.close()
     raise NoSoundError("there is no sound in it")

@@ -3,7 +3,7 @@
 For each channel: its peak, how much of it lies in cut-off peaks (runs of three samples or more at one and the
 same extreme), and how far its loudest moment stands above its quiet ones, from the levels of frames of 50 ms
 counted in steps of 1 dB. The better channel has the greater height; one that is cut off loses 40 dB. Two
-channels within 1 dB are as good as each other, and the first is heard.
+channels within 1 dB are as good as each other, and the louder is heard.
 """
 
 from __future__ import annotations
@@ -28,6 +28,8 @@ FLAT_RUN = 3
 MOST_CHANNELS = 32
 LEAST_RATE, MOST_RATE = 4000, 400_000
 MOST_S = 24 * 3600.0
+ESTIMATE_PART = 0.9
+"""A length that is only estimated counts as met by this much of it."""
 LOUDEST = 1000.0
 """Samples beyond this many times full scale are no sound but a damaged file."""
 
@@ -101,7 +103,7 @@ class Levels:
             self._count(self.rest[None])
         heights = np.array([self._height_db(channel) for channel in range(len(self.counts))])
         good = np.flatnonzero(heights >= heights.max() - AS_GOOD_DB)
-        return int(good[0])
+        return int(good[np.argmax(self.peaks[good].max(axis=1))])
 
     def _height_db(self, channel: int) -> float:
         count = self.counts[channel]
@@ -140,6 +142,8 @@ def survey(opened: Open, *, tick: Callable[[], None] = lambda: None) -> About:
                 raise UnfitError(f"it goes on for more than {MOST_S / 3600:.0f} hours: cut it into pieces")
     except BrokenError as error:
         broken = str(error) or "its bytes make no sense there"
+    if opened.estimate and levels.frames < ESTIMATE_PART * opened.estimate:
+        broken = broken or "its end is missing"
     chosen = levels.best()
     peak = float(levels.peaks[chosen].max())
     if peak > LOUDEST:
