@@ -204,11 +204,15 @@ def listen(
     ] = None,
     drum: Annotated[
         Path | None,
-        typer.Option("--drum", metavar="DRUM", help="The drum that was tapped: taps are matched to its tongues."),
+        typer.Option(
+            "--drum", metavar="DRUM", help="The drum that was tapped: taps are matched to its tongues."
+        ),
     ] = None,
     tongue: Annotated[
         int | None,
-        typer.Option("--tongue", metavar="N", min=1, help="Only this tongue was tapped, from 1 in the file's order."),
+        typer.Option(
+            "--tongue", metavar="N", min=1, help="Only this tongue was tapped, from 1 in the file's order."
+        ),
     ] = None,
     around: Annotated[
         str | None,

@@ -75,9 +75,7 @@ def document(report: Report) -> dict[str, Any]:
 
 def _record(said: Said, reference_hz: float) -> dict[str, Any]:
     strike = said.strike
-    note, off = (
-        named(strike.hz, said.aim, reference_hz) if math.isfinite(strike.hz) else (None, math.nan)
-    )
+    note, off = named(strike.hz, said.aim, reference_hz) if math.isfinite(strike.hz) else (None, math.nan)
     return {
         "t_s": _round(strike.t_s, 4),
         "hz": _round(strike.hz, 4),
@@ -99,7 +97,9 @@ def _round(value: float, digits: int) -> float | None:
     return round(value, digits) if math.isfinite(value) else None
 
 
-def with_its_digits(value: float, plus_minus: float, *, least: int = 1, signed: bool = False) -> tuple[str, str]:
+def with_its_digits(
+    value: float, plus_minus: float, *, least: int = 1, signed: bool = False
+) -> tuple[str, str]:
     """A value and its ± with as many digits as the ± supports; `least`: most decimals.
 
     >>> with_its_digits(-12.3456, 0.234), with_its_digits(-12.3456, 3.2), with_its_digits(148.2, 0.02, least=2)
@@ -122,7 +122,8 @@ def show_report(report: Report) -> None:
     """Give one recording in words: its strikes, then the taps of one tongue taken together."""
     heard = report.heard
     many = "s" * (len(report.said) != 1)
-    facts = [f"{len(report.said)} strike{many} in {heard.seconds:.1f} s", f"noise at {heard.noise_db:.0f} dB"]
+    facts = [f"{len(report.said)} strike{many} in {heard.seconds:.1f} s"]
+    facts += [f"noise at {heard.noise_db:.0f} dB"] if math.isfinite(heard.noise_db) else []
     facts += [f"mains hum at {heard.hum_hz:.0f} Hz"] if heard.hum_hz else []
     facts += ["clipped"] if heard.clipped else []
     show(f"{report.file}: {', '.join(facts)}")

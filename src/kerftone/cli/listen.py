@@ -202,9 +202,7 @@ def _hints_of_drum(asked: Asked, given: Path) -> Hints:
         for number, one in numbered
     )
     aims = {
-        number: Aim(
-            number=number, place=one.tongue.place, note=one.tongue.note, target_hz=one.target_hz
-        )
+        number: Aim(number=number, place=one.tongue.place, note=one.tongue.note, target_hz=one.target_hz)
         for number, one in numbered
     }
     reach = max(AROUND_CENTS, REACH * max(one.plus_minus_cents for one in expected))
@@ -233,7 +231,9 @@ def around_hz(given: str | None, *, reference_hz: float) -> tuple[float, ...]:
             )
         pitches.append(hz)
     if given is not None and not pitches:
-        raise NoteError("--around is empty. Write a note or a pitch in Hz: --around D3, or --around 148.", given=given)
+        raise NoteError(
+            "--around is empty. Write a note or a pitch in Hz: --around D3, or --around 148.", given=given
+        )
     return tuple(pitches)
 
 
@@ -298,7 +298,9 @@ def _nothing_heard(file: Path, about: About, noise_db: float) -> RecordingError:
 def _remarks(about: About, shift: float | None) -> tuple[str, ...]:
     remarks = []
     if about.channels > 1:
-        which = {0: "left", 1: "right"}.get(about.chosen) if about.channels == 2 else f"number {about.chosen + 1}"
+        which = (
+            {0: "left", 1: "right"}.get(about.chosen) if about.channels == 2 else f"number {about.chosen + 1}"
+        )
         remarks.append(f"Of {about.channels} channels the {which} one is the better and was heard.")
     if about.broken:
         remarks.append(f"The recording breaks off after {about.seconds:.1f} s; what is there was heard.")

@@ -86,7 +86,9 @@ def _map(figure: Any, axes: Axes, heard: HearingMap) -> None:
     from matplotlib.ticker import NullLocator
 
     top = float(heard.db.max())
-    colours = LinearSegmentedColormap.from_list("ink", [style.PAPER, style.WOOD, "#b9a98c", style.SLATE, style.INK])
+    colours = LinearSegmentedColormap.from_list(
+        "ink", [style.PAPER, style.WOOD, "#b9a98c", style.SLATE, style.INK]
+    )
     times = heard.column_s * np.arange(heard.db.shape[1] + 1)
     mesh = axes.pcolormesh(
         times, heard.edges_hz, heard.db, cmap=colours, vmin=top - SHOWN_DB, vmax=top, rasterized=True
@@ -111,8 +113,8 @@ def _strikes(axes: Axes, heard: HearingMap, marks: Sequence[Mark], ends: Sequenc
         axes.axvline(mark.t_s, color=colour, lw=0.6, alpha=0.45)
         if not math.isfinite(mark.hz):
             continue
-        axes.plot([mark.t_s, end], [mark.hz] * 2, color=style.PAPER, lw=3.6, solid_capstyle="butt")
-        axes.plot([mark.t_s, end], [mark.hz] * 2, color=colour, lw=1.8, solid_capstyle="butt")
+        axes.plot([mark.t_s, end], [mark.hz] * 2, color=style.PAPER, lw=2.8, solid_capstyle="butt")
+        axes.plot([mark.t_s, end], [mark.hz] * 2, color=colour, lw=1.3, solid_capstyle="butt")
         if mark.t_s - named >= LEAST_GAP * seconds:
             named = mark.t_s
             axes.annotate(
@@ -134,7 +136,7 @@ def _decays(axes: Axes, heard: HearingMap, marks: Sequence[Mark], ends: Sequence
             continue
         row = int(np.clip(np.searchsorted(heard.edges_hz, mark.hz) - 1, 1, len(heard.db) - 2))
         level = heard.db[row - 1 : row + 2].max(axis=0)
-        times = heard.column_s * (0.5 + np.arange(len(level)))
+        times: Array = np.asarray(heard.column_s * (0.5 + np.arange(len(level))), dtype=np.float64)
         inside = (times >= mark.t_s - heard.column_s) & (times <= end)
         if not inside.any():
             continue

@@ -140,9 +140,7 @@ def _with_libav(path: Path) -> Open:
         raise NoSoundError("there is no sound in it") from error
     blocks = _libav_blocks(container, stream, audio)
     if rate and channels:
-        return Open(
-            sample_rate=rate, channels=channels, promised=promised, blocks=blocks, cut=_ogg_cut(path)
-        )
+        return Open(sample_rate=rate, channels=channels, promised=promised, blocks=blocks, cut=_ogg_cut(path))
     container.close()
     stream.close()
     raise NoSoundError("there is no sound in it")

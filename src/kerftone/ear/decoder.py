@@ -67,7 +67,11 @@ def main() -> int:
     try:
         speak(Path(sys.argv[1]), out)
     except MemoryError:
-        send(out, b"E", json.dumps({"kind": "unfit", "text": "it unpacks to more than fits in memory"}).encode())
+        send(
+            out,
+            b"E",
+            json.dumps({"kind": "unfit", "text": "it unpacks to more than fits in memory"}).encode(),
+        )
     except BrokenPipeError:
         return 1  # the parent has heard enough
     return 0

@@ -55,10 +55,14 @@ def check_path(path: Path) -> None:
             nearest=str(path / example),
         )
     if not stat.S_ISREG(about.st_mode):
-        raise RecordingError("this is not a plain file. Only plain files are heard: save it as one.", path=shown)
+        raise RecordingError(
+            "this is not a plain file. Only plain files are heard: save it as one.", path=shown
+        )
     if not size:
         raise RecordingError(
-            "the file is empty, 0 bytes. Copy it again from the recorder, or record again.", path=shown, given=0
+            "the file is empty, 0 bytes. Copy it again from the recorder, or record again.",
+            path=shown,
+            given=0,
         )
     if not os.access(path, os.R_OK):
         raise RecordingError("the file is closed to you. Change its permissions.", path=shown)
@@ -118,7 +122,7 @@ def _samples(messages: Iterator[tuple[bytes, bytes]], path: Path) -> Iterator[Ar
 def _refusal(told: dict[str, Any], path: Path) -> RecordingError:
     if told["kind"] == "unfit":
         return RecordingError(f"{told['text']}.", path=str(path))
-    if "moov atom not found" in told["text"] or path.stat().st_size < 64 and path.suffix.lower() in ENDINGS:
+    if _headless(path):
         return RecordingError(
             "the recording breaks off before its table of contents, so nothing in it can be heard. Copy it "
             "again from the recorder, or record again.",
@@ -129,6 +133,29 @@ def _refusal(told: dict[str, Any], path: Path) -> RecordingError:
         "again if it played before.",
         path=str(path),
     )
+
+
+def _headless(path: Path) -> bool:
+    """Whether this begins as a phone's recording does, but lacks the table of contents (the box `moov`).
+
+    Boxes of ISO 14496-12: four bytes of length, four of name; phones write that table last.
+    """
+    size = path.stat().st_size
+    at = 0
+    with path.open("rb") as file:
+        while at + 8 <= size:
+            file.seek(at)
+            length, name = struct.unpack(">I4s", file.read(8))
+            if at == 0 and name != b"ftyp":
+                return False
+            if name == b"moov":
+                return False
+            if length == 1 and at + 16 <= size:
+                length = struct.unpack(">Q", file.read(8))[0]
+            if length < 8:
+                break
+            at += length
+    return at > 0
 
 
 def _check(about: About, path: Path, *, part: bool) -> None:

@@ -42,7 +42,7 @@ class Spectrogram:
         self.long = 2 * self.size
         top = min(HIGHEST_HZ, 0.49 * sample_rate)
         self.edges_hz = np.geomspace(LOWEST_HZ, top, ROWS + 1)
-        bins = np.floor(self.edges_hz * self.long / sample_rate).astype(np.int64)
+        bins = np.round(self.edges_hz * self.long / sample_rate).astype(np.int64)
         self.starts, self.last = bins[:-1], int(bins[-1])
         self.rest = np.zeros(self.size // 2)
         self.columns: list[Array] = []
@@ -53,7 +53,9 @@ class Spectrogram:
         """Take in the next samples (n,)."""
         held = np.concatenate([self.rest, block])
         count = max(0, (len(held) - self.size) // self.hop + 1)
-        frames = np.lib.stride_tricks.sliding_window_view(held, self.size)[:: self.hop][:count] if count else ()
+        frames = (
+            np.lib.stride_tricks.sliding_window_view(held, self.size)[:: self.hop][:count] if count else ()
+        )
         for frame in frames:
             self._column(np.asarray(frame))
         self.rest = held[count * self.hop :]
@@ -75,6 +77,4 @@ class Spectrogram:
         columns = self.columns or [np.zeros(ROWS)]
         power = np.stack(columns, axis=1)
         db = 10.0 * np.log10(np.maximum(power, 10.0 ** (0.1 * FLOOR_DB)))
-        return Levels(
-            db=db, edges_hz=self.edges_hz, column_s=self.joined * self.hop / self.sample_rate
-        )
+        return Levels(db=db, edges_hz=self.edges_hz, column_s=self.joined * self.hop / self.sample_rate)

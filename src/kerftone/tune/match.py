@@ -132,8 +132,11 @@ def _place(heard: Array, model: Array, wood_cents: float) -> _Placed:
         for row, column in enumerate(columns):
             chances[row][column] += float(weight)
     best = int(np.argmin(costs))
-    return _Placed(shift_cents=_settle(heard, model, readings[best], float(shifts[best]), wood_cents),
-                   columns=readings[best], chances=tuple(chances))
+    return _Placed(
+        shift_cents=_settle(heard, model, readings[best], float(shifts[best]), wood_cents),
+        columns=readings[best],
+        chances=tuple(chances),
+    )
 
 
 def _assign(heard: Array, model: Array) -> tuple[float, tuple[int | None, ...]]:
@@ -141,8 +144,9 @@ def _assign(heard: Array, model: Array) -> tuple[float, tuple[int | None, ...]]:
     most = 0.5 * REACH**2
     fits = 0.5 * ((heard[:, None] - model) / OWN_CENTS) ** 2
     none = np.full((len(heard), len(heard)), most)
-    rows, columns = linear_sum_assignment(np.hstack([np.minimum(fits, 2.0 * most), none]))
-    cost = float(sum(min(fits[r, c], 2.0 * most) if c < len(model) else most for r, c in zip(rows, columns, strict=True)))
+    costs = np.hstack([np.minimum(fits, 2.0 * most), none])
+    rows, columns = linear_sum_assignment(costs)
+    cost = float(costs[rows, columns].sum())
     return cost, tuple(int(c) if c < len(model) else None for c in columns)
 
 
