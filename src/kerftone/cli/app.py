@@ -245,7 +245,8 @@ def listen(
     give `{"files": [...]}`, each with its `file` and either what was heard or its `error`; the exit code is 2
     when one could not be heard, and the others are heard all the same.
     """
-    from kerftone.cli.listen import Asked, run
+    from kerftone.cli.hints import Asked
+    from kerftone.cli.listen import run
 
     asked = Asked(
         files=tuple(files or ()),

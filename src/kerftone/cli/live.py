@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING
 
 from kerftone.cli.failure import DONE
 from kerftone.cli.heard import Report, Said, named, show_report, with_its_digits
+from kerftone.cli.hints import Hints, match
 from kerftone.cli.screen import say
 
 if TYPE_CHECKING:
-    from kerftone.cli.listen import Hints
     from kerftone.ear.microphone import Listening
     from kerftone.ear.result import Strike
 
@@ -84,8 +84,6 @@ def run_live(hints: Hints, *, source: AbstractContextManager[Listening] | None =
 
 
 def _matched(strikes: Sequence[Strike], hints: Hints) -> tuple[Said, ...]:
-    from kerftone.cli.listen import match
-
     return match(strikes, hints)[0]
 
 
