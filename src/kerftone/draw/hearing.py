@@ -148,7 +148,7 @@ def _decays(axes: Axes, heard: HearingMap, marks: Sequence[Mark], ends: Sequence
     axes.plot([], [], color=style.RUST, lw=1.6, ls="--", label="its decay as read")
     axes.legend(loc="upper right", fontsize=8, ncols=2, framealpha=0.9)
     if math.isfinite(top):
-        axes.set_ylim(top - SHOWN_DB, top + 14.0)
+        axes.set_ylim(top - SHOWN_DB, top + 24.0)
     axes.set_ylabel("level, dB")
     axes.set_xlabel("time, s")
     axes.set_xlim(0.0, heard.db.shape[1] * heard.column_s)
