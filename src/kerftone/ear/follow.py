@@ -21,6 +21,7 @@ AGAIN_S = 0.25
 RUNG_S = 0.6
 SAME_S = 0.06
 """The start of one strike may be found this much earlier or later when it is heard again."""
+EDGE_S = 0.5
 LOUDER_DB = 12.0
 """How far a strike must peak above the noise to be told: a room is never quite still."""
 
@@ -38,6 +39,8 @@ def follow(
         for number, one in enumerate(heard.strikes):
             at = start / sample_rate + one.t_s
             rung = len(kept) / sample_rate - one.t_s
+            if start and one.t_s < EDGE_S:
+                continue  # the cut beginning of what is kept, not a blow; a real one was told long ago
             ready = last or rung >= RUNG_S or number + 1 < len(heard.strikes)
             if ready and at > told + SAME_S and one.loudness_db > heard.noise_db + LOUDER_DB:
                 told = at

@@ -21,6 +21,7 @@ from kerftone.ear.result import Strike
 from kerftone.pitch import cents
 
 SAME_CENTS = 25.0
+FEW = 10
 MEDIAN_LOSS = 1.2533
 SIGMAS_A_DISTANCE = 1.4826
 
@@ -55,8 +56,8 @@ def together(strikes: Sequence[Strike]) -> Repeated:
     apart = [abs(cents(one.hz, hz)) for one in strikes]
     n = len(strikes)
     scatter = SIGMAS_A_DISTANCE * float(np.median(apart))
-    if 1 < n < 5:
-        # The median distance of two to four values says too little; their spread from the mean is steadier.
+    if 1 < n < FEW:
+        # The median distance of few values is often too small by chance: their spread must fit too.
         scatter = max(scatter, float(np.std([cents(one.hz, hz) for one in strikes], ddof=1)))
     stated = float(np.median([one.plus_minus_cents for one in strikes]))
     loss = MEDIAN_LOSS if n > 2 else 1.0
