@@ -56,6 +56,14 @@ class WriteError(KerftoneError):
     """A file could not be written; whatever was there before is untouched."""
 
 
+class BenchError(KerftoneError):
+    """The log of a drum at the bench is missing, busy, damaged or newer than this program."""
+
+
+class EntryError(BenchError):
+    """What was to be written into the log cannot have happened, or is doubtful."""
+
+
 class DrumFileError(KerftoneError):
     """Something in a drum file cannot be used: where it is, and the mend.
 

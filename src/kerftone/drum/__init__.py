@@ -1,7 +1,7 @@
 """The drum as intended: its file, its values, its outline."""
 
 from kerftone.drum.check import check_outline
-from kerftone.drum.design import Bore, Bottom, Box, Drum, Slots, Tongue, Top, Tuning
+from kerftone.drum.design import Bore, Bottom, Box, Drum, Shop, Slots, Tongue, Top, Tuning
 from kerftone.drum.file import parse_drum, read_drum
 from kerftone.drum.outline import Outline
 from kerftone.drum.save import save_lengths
@@ -13,6 +13,7 @@ __all__ = [
     "Box",
     "Drum",
     "Outline",
+    "Shop",
     "Slots",
     "Tongue",
     "Top",

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import NoReturn, Protocol
 
-from kerftone.drum.design import Bore, Bottom, Box, Drum, Slots, Tongue, Top, Tuning
+from kerftone.drum.design import Bore, Bottom, Box, Drum, Shop, Slots, Tongue, Top, Tuning
 from kerftone.drum.lines import KeyPath
 from kerftone.drum.schema import (
     BottomTable,
@@ -266,4 +266,5 @@ def build_drum(table: DrumTable, refuse: Refuse) -> Drum:
         ),
         box=_box(table.box, table, refuse),
         bottom=_bottom(table.bottom, refuse),
+        shop=Shop(**{f"{key}_mm": value for key, value in table.shop.model_dump().items()}),
     )

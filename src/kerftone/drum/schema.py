@@ -18,7 +18,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from kerftone.drum.design import Path
+from kerftone.drum.design import Path, Shop
 from kerftone.errors import LengthError
 from kerftone.units import Units, format_length, parse_length
 
@@ -177,6 +177,33 @@ class EndValue:
         return core_schema.with_info_plain_validator_function(self.check)
 
 
+@dataclass(frozen=True)
+class BitsValue:
+    """The bits that the shop has: a list of diameters, each a length, told from small to large, once each."""
+
+    one: Within = Within(2.0, 100.0, "length")
+
+    def check(self, value: object, info: ValidationInfo) -> tuple[float, ...]:
+        """The diameters in mm."""
+        if not isinstance(value, list) or not 1 <= len(value) <= 50:
+            raise _bad(
+                f"is {shown(value)}. It is a list of 1 to 50 diameters: write [10.0, 15.0, 20.0], or leave "
+                "the key out."
+            )
+        return tuple(sorted({self._diameter(bit, info) for bit in value}))
+
+    def _diameter(self, bit: object, info: ValidationInfo) -> float:
+        try:
+            return self.one.check(bit, info)
+        except PydanticCustomError as error:
+            numbers = {key: number for key, number in (error.context or {}).items() if key != "text"}
+            raise _bad(f"has a bit that {error.message()}", **numbers) from error
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """How pydantic runs this check."""
+        return core_schema.with_info_plain_validator_function(self.check)
+
+
 class _Table(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
 
@@ -265,6 +292,20 @@ class BottomTable(_Table):
     elastic: ElasticTable | None = None
 
 
+_USUAL = Shop()
+
+
+class ShopTable(_Table):
+    """[shop]. What is left out is as usual."""
+
+    bits: Annotated[Any, BitsValue()] = _USUAL.bits_mm
+    depth_step: Annotated[float, Within(0.05, 10.0, "length")] = _USUAL.depth_step_mm
+    depth_error: Annotated[float, Within(0.01, 5.0, "length")] = _USUAL.depth_error_mm
+    place_error: Annotated[float, Within(0.01, 20.0, "length")] = _USUAL.place_error_mm
+    min_left: Annotated[float, Within(1.0, 50.0, "length")] = _USUAL.min_left_mm
+    min_web: Annotated[float, Within(0.5, 50.0, "length")] = _USUAL.min_web_mm
+
+
 class DrumTable(_Table):
     """The whole file."""
 
@@ -277,6 +318,7 @@ class DrumTable(_Table):
     bores: list[BoreTable] = []
     box: BoxTable
     bottom: BottomTable | None = None
+    shop: ShopTable = ShopTable()
 
 
 TABLES: dict[str, type[_Table]] = {
@@ -287,6 +329,7 @@ TABLES: dict[str, type[_Table]] = {
     "bores": BoreTable,
     "box": BoxTable,
     "bottom": BottomTable,
+    "shop": ShopTable,
     "elastic": ElasticTable,
 }
 """The model of each table, by the last name in its header."""

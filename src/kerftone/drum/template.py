@@ -7,7 +7,7 @@ the same drum: to the last digit in mm, and to 0.0001 in when it is written in i
 from __future__ import annotations
 
 from kerftone.drum.build import OWN_WOOD, elastic_keys
-from kerftone.drum.design import Bore, Bottom, Box, Drum, Slots, Tongue, Top, Tuning
+from kerftone.drum.design import Bore, Bottom, Box, Drum, Shop, Slots, Tongue, Top, Tuning
 from kerftone.errors import SpeciesError
 from kerftone.units import Units, from_mm
 from kerftone.wood import Elastic, find_species
@@ -37,6 +37,7 @@ def drum_text(drum: Drum, *, units: Units | None = None) -> str:
     _bores(write, drum.bores)
     _box(write, drum.box)
     _bottom(write, drum.bottom)
+    _shop(write, drum.shop)
     return "\n".join(write.lines) + "\n"
 
 
@@ -209,3 +210,16 @@ def _bottom(write: _Writer, bottom: Bottom | None) -> None:
     _wood_line(write, bottom.wood, "")
     write.pair("thickness", write.length(bottom.thickness_mm))
     _own_constants(write, "bottom", bottom.wood, bottom.elastic)
+
+
+def _shop(write: _Writer, shop: Shop) -> None:
+    """The shop's limits, when they are not the usual ones: a first file need not speak of the bench yet."""
+    if shop == Shop():
+        return
+    write.table("[shop]", "what the bench can bore, and how much wood must stay")
+    write.pair("bits", f"[{', '.join(write.length(bit) for bit in shop.bits_mm)}]", "diameters you have")
+    write.pair("depth_step", write.length(shop.depth_step_mm), "the steps in which a depth is set")
+    write.pair("depth_error", write.length(shop.depth_error_mm), "how far off a depth may come out")
+    write.pair("place_error", write.length(shop.place_error_mm), "how far off its place a bore may be")
+    write.pair("min_left", write.length(shop.min_left_mm), "wood that must stay over a bore")
+    write.pair("min_web", write.length(shop.min_web_mm), "wood between a bore and a slot")
