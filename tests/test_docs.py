@@ -162,7 +162,7 @@ def test_the_reference_of_the_commands_is_up_to_date() -> None:
 def test_the_reference_names_every_command_and_option() -> None:
     group: Any = typer.main.get_command(app)
     text = manual()
-    assert set(group.commands) == {"new", "modes", "fit", "hear", "layout", "plan", "build"}
+    assert set(group.commands) == {"new", "modes", "fit", "hear", "layout", "plan", "build", "listen"}
     for name, command in group.commands.items():
         part = text.split(f"## kerftone {name}\n")[1].split("\n## ")[0]
         for parameter in command.params:

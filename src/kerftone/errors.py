@@ -60,6 +60,14 @@ class WriteError(KerftoneError):
     """A file could not be written; whatever was there before is untouched."""
 
 
+class BenchError(KerftoneError):
+    """The log of a drum at the bench is missing, busy, damaged or newer than this program."""
+
+
+class EntryError(BenchError):
+    """What was to be written into the log cannot have happened, or is doubtful."""
+
+
 class DrumFileError(KerftoneError):
     """Something in a drum file cannot be used: where it is, and the mend.
 
@@ -85,3 +93,25 @@ class DrumFileError(KerftoneError):
         self.args = (f"{where}: {message}" if where else message,)
         self.path = path
         self.line = line
+
+
+class RecordingError(KerftoneError):
+    """A recording could not be heard: which, why, and the mend. `path` is the file as given."""
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        path: str,
+        given: object = None,
+        limit: object = None,
+        nearest: object = None,
+    ) -> None:
+        """Keep the text, the numbers and the file; the file's name goes before the text."""
+        super().__init__(message, given=given, limit=limit, nearest=nearest)
+        self.args = (f"{path}: {message}",)
+        self.path = path
+
+
+class MicrophoneError(KerftoneError):
+    """There is no microphone to listen to, or no library to reach it."""

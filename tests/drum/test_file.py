@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from kerftone.drum import parse_drum, read_drum
+from kerftone.drum import Shop, drum_text, parse_drum, read_drum
 from kerftone.errors import DrumFileError
 from kerftone.wood import find_species
 
@@ -363,3 +363,33 @@ def test_a_byte_order_mark_does_no_harm(tmp_path: Path, w1: str) -> None:
     path = tmp_path / "drum.toml"
     path.write_bytes(b"\xef\xbb\xbf" + w1.replace("\n", "\r\n").encode())
     assert read_drum(path) == parse_drum(w1)
+
+
+def test_the_shop_says_what_it_can_bore(w1: str) -> None:
+    table = "[shop]\nbits = [25.0, 10, 15.0]\ndepth_step = 1.0\nmin_left = 6.0\n"
+    shop = parse_drum(w1 + table).shop
+    assert shop == Shop(bits_mm=(10.0, 15.0, 25.0), depth_step_mm=1.0, min_left_mm=6.0)
+    assert parse_drum(w1).shop == Shop()
+
+
+def test_a_shop_in_inches_may_write_fractions(w1: str) -> None:
+    text = drum_text(parse_drum(w1), units="in") + '[shop]\nbits = ["1/2", "3/4", 1]\ndepth_step = "1/32"\n'
+    shop = parse_drum(text).shop
+    assert shop.bits_mm == pytest.approx((12.7, 19.05, 25.4))
+    assert shop.depth_step_mm == pytest.approx(0.79375)
+
+
+@pytest.mark.refusal
+@pytest.mark.parametrize(
+    "line, told",
+    [
+        ("bits = []", "bits in [shop] is a list. It is a list of 1 to 50 diameters"),
+        ("bits = 20.0", "1 to 50 diameters"),
+        ("bits = [10.0, 200.0]", "has a bit that is 200 mm. It must be from 2 mm to 100 mm: the nearest"),
+        ('bits = ["wide"]', "has a bit that cannot be read"),
+        ("min_left = 0.0", "the nearest that works is 1 mm"),
+        ("depth_steps = 0.5", "the nearest key is depth_step"),
+    ],
+)
+def test_a_shop_that_cannot_be_is_refused(w1: str, line: str, told: str) -> None:
+    assert told in str(refusal(w1 + f"[shop]\n{line}\n"))

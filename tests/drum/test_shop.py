@@ -115,8 +115,8 @@ def test_every_table_of_the_shop_reads_back_to_the_same_drum() -> None:
     [
         ("count = 4", "count = 4.5", "count in [box.keys] is 4.5. It must be a whole number"),
         ("count = 4", "count = 40", "the nearest that works is 12"),
-        ("bits = [25.0, 10.0]", "bits = [25.0, 1000.0]", "bits in [shop] is 1000 mm"),
-        ("bits = [25.0, 10.0]", "bits = 25.0", "It must be a list of lengths"),
+        ("bits = [25.0, 10.0]", "bits = [25.0, 1000.0]", "bits in [shop] has a bit that is 1000 mm"),
+        ("bits = [25.0, 10.0]", "bits = 25.0", "It is a list of 1 to 50 diameters"),
         ("y = 95.0\n", "", "[pickup] has x but no y"),
         ("home_dry_rh_pct = 25.0", "home_dry_rh_pct = 80.0", "cannot be the damper one"),
         ('fit = "let in"', 'fit = "let-in"', 'did you mean "let in"?'),

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kerftone.drum import Bore, Bottom, Drum, Tongue, drum_text, parse_drum
+from kerftone.drum import Bore, Bottom, Drum, Shop, Tongue, drum_text, parse_drum
 from kerftone.wood import find_species, species_table
 
 from .conftest import reference_toml
@@ -57,6 +57,18 @@ def drums(draw: st.DrawFn) -> Drum:
         bottom=Bottom(wood=wood.name, elastic=wood.elastic(), scatter=wood.scatter(), thickness_mm=9.0)
         if draw(st.booleans())
         else None,
+        shop=draw(
+            st.just(Shop())
+            | st.builds(
+                Shop,
+                bits_mm=st.sets(size(2, 100), min_size=1, max_size=6).map(lambda bits: tuple(sorted(bits))),
+                depth_step_mm=size(0.05, 10),
+                depth_error_mm=size(0.01, 5),
+                place_error_mm=size(0.01, 20),
+                min_left_mm=size(1, 50),
+                min_web_mm=size(0.5, 50),
+            )
+        ),
         tuning=replace(W1.tuning, temperament=draw(st.sampled_from(["equal", "just"]))),
     )
 

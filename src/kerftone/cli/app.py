@@ -213,3 +213,68 @@ def build(
     from kerftone.cli.build import run
 
     run(drum, output, as_json=as_json)
+
+
+@app.command()
+def listen(
+    files: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="FILE...", help="Recordings: WAV, FLAC, Ogg, MP3, AIFF, m4a, 3gp, webm."),
+    ] = None,
+    drum: Annotated[
+        Path | None,
+        typer.Option(
+            "--drum", metavar="DRUM", help="The drum that was tapped: taps are matched to its tongues."
+        ),
+    ] = None,
+    tongue: Annotated[
+        int | None,
+        typer.Option(
+            "--tongue", metavar="N", min=1, help="Only this tongue was tapped, from 1 in the file's order."
+        ),
+    ] = None,
+    around: Annotated[
+        str | None,
+        typer.Option(
+            "--around",
+            metavar="NOTE_OR_HZ",
+            help="Look only within 150 cents of this note or pitch; several in quotes, such as 'D3 A3'.",
+        ),
+    ] = None,
+    reference: Annotated[
+        float | None,
+        typer.Option("--reference", metavar="HZ", help="The pitch of A4. Without it: the drum's, else 440."),
+    ] = None,
+    as_json: Json = False,
+    picture: Annotated[
+        Path | None,
+        typer.Option("--picture", metavar="FILE.png", help="Draw the recording, its strikes and decays."),
+    ] = None,
+    part: Annotated[
+        bool, typer.Option("--part", help="Hear what is there of a recording that breaks off.")
+    ] = False,
+    live: Annotated[
+        bool, typer.Option("--live", help="Listen to the microphone until Ctrl-C (needs kerftone[mic]).")
+    ] = False,
+) -> int:
+    """Hear the taps in a recording: pitch, decay, and which tongue.
+
+    For each strike: the note, the cents from it with their ±, how the pitch drifts and how long it rings.
+    Taps of one tongue are also taken together by their median. With --json one file gives one object, several
+    give `{"files": [...]}`, each with its `file` and either what was heard or its `error`; the exit code is 2
+    when one could not be heard, and the others are heard all the same.
+    """
+    from kerftone.cli.hints import Asked
+    from kerftone.cli.listen import run
+
+    asked = Asked(
+        files=tuple(files or ()),
+        drum=drum,
+        tongue=tongue,
+        around=around,
+        reference_hz=reference,
+        part=part,
+        picture=picture,
+        live=live,
+    )
+    return run(asked, as_json=as_json)

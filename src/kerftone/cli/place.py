@@ -21,13 +21,13 @@ def drum_file(given: Path) -> Path:
     return inside if os.path.isdir(given) and os.path.isfile(inside) else given  # noqa: PTH112, PTH113 - never raise
 
 
-def check_target(target: Path, *, ending: str, drum: Path) -> None:
-    """Refuse a file that could not be written in the end. Raises WriteError."""
+def check_target(target: Path, *, ending: str, drum: Path, option: str = "-o") -> None:
+    """Refuse a file that could not be written in the end. `option` is what names it. Raises WriteError."""
     if target.suffix.lower() != ending:
         better = target.with_suffix(ending) if target.name else Path("drum" + ending)
         raise WriteError(
             f"{target} does not end in {ending}, but {ending} is what is written. Nothing was done: "
-            f"write -o {better}.",
+            f"write {option} {better}.",
             given=str(target),
             nearest=str(better),
         )
@@ -38,7 +38,7 @@ def check_target(target: Path, *, ending: str, drum: Path) -> None:
         )
     if os.path.isdir(target):  # noqa: PTH112 - never raises
         raise WriteError(
-            f"{target} is a folder. The result is one file: write -o {target / ('drum' + ending)}.",
+            f"{target} is a folder. The result is one file: write {option} {target / ('drum' + ending)}.",
             given=str(target),
             nearest=str(target / ("drum" + ending)),
         )
@@ -51,7 +51,7 @@ def check_target(target: Path, *, ending: str, drum: Path) -> None:
     if not os.path.isdir(folder):  # noqa: PTH112
         raise WriteError(
             f"{target} cannot be written: there is no folder {folder}. Files go into folders that exist: "
-            f"make it first, or write -o {target.name} to put the file here.",
+            f"make it first, or write {option} {target.name} to put the file here.",
             given=str(target),
             nearest=target.name,
         )

@@ -5,6 +5,7 @@ from kerftone.drum.design import Bore, Bottom, Box, Drum, Slots, Tongue, Top, Tu
 from kerftone.drum.file import parse_drum, read_drum
 from kerftone.drum.outline import Outline
 from kerftone.drum.save import save_lengths
+from kerftone.drum.shop import Shop
 from kerftone.drum.template import drum_text
 
 __all__ = [
@@ -13,6 +14,7 @@ __all__ = [
     "Box",
     "Drum",
     "Outline",
+    "Shop",
     "Slots",
     "Tongue",
     "Top",

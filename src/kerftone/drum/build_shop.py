@@ -134,4 +134,8 @@ def shop_of(table: ShopTable) -> Shop:
         fraction=table.fraction,
         bits_mm=table.bits,
         depth_step_mm=table.depth_step,
+        depth_error_mm=table.depth_error,
+        place_error_mm=table.place_error,
+        min_left_mm=table.min_left,
+        min_web_mm=table.min_web,
     )

@@ -155,18 +155,6 @@ class Bottom:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Shop:
-    """What the shop can bore, how exactly, and how much wood must stay."""
-
-    bits_mm: tuple[float, ...] = (10.0, 15.0, 20.0, 25.0, 30.0)
-    depth_step_mm: float = 0.5
-    depth_error_mm: float = 0.3
-    place_error_mm: float = 1.0
-    min_left_mm: float = 5.0
-    min_web_mm: float = 4.0
-
-
-@dataclass(frozen=True, kw_only=True)
 class Drum:
     """One drum as intended."""
 
@@ -178,7 +166,6 @@ class Drum:
     box: Box
     bores: tuple[Bore, ...] = ()
     bottom: Bottom | None = None
-    shop: Shop = Shop()
     units: Units = "mm"
     making: Making = USUAL_MAKING
     shop: Shop = USUAL_SHOP

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from kerftone.drum.values import Lengths, Table, Whole, Within
+from kerftone.drum.shop import USUAL_SHOP
+from kerftone.drum.values import BitsValue, Table, Whole, Within
 
 
 class KeysTable(Table):
@@ -89,13 +90,17 @@ class ClimateTable(Table):
 
 
 class ShopTable(Table):
-    """[shop]: the saw, the paper, the finest fraction read on a rule, the bits in the drawer."""
+    """[shop]: the saw, the paper, the finest fraction on the rule, the bits, how exactly they bore."""
 
     saw_kerf: Annotated[float, Within(0.3, 12.0, "length")] = 3.2
     paper: Literal["a4", "letter"] | None = None
     fraction: Literal[16, 32, 64] = 32
-    bits: Annotated[Any, Lengths(2.0, 100.0)] = (10.0, 15.0, 20.0, 25.0, 30.0)
-    depth_step: Annotated[float, Within(0.05, 5.0, "length")] = 0.5
+    bits: Annotated[Any, BitsValue()] = USUAL_SHOP.bits_mm
+    depth_step: Annotated[float, Within(0.05, 10.0, "length")] = USUAL_SHOP.depth_step_mm
+    depth_error: Annotated[float, Within(0.01, 5.0, "length")] = USUAL_SHOP.depth_error_mm
+    place_error: Annotated[float, Within(0.01, 20.0, "length")] = USUAL_SHOP.place_error_mm
+    min_left: Annotated[float, Within(1.0, 50.0, "length")] = USUAL_SHOP.min_left_mm
+    min_web: Annotated[float, Within(0.5, 50.0, "length")] = USUAL_SHOP.min_web_mm
 
 
 class OrderTable(Table):

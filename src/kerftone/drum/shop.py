@@ -136,7 +136,8 @@ class Shop:
     """What is in the shop: the board saw's kerf, the paper in the printer, the rule, the bits in the drawer.
 
     `paper` None is A4 for a drum in mm and Letter for one in inches; `fraction` is the finest part of an inch
-    read on the rule.
+    read on the rule. Then the bits for the bores, the steps in which a depth is set, how far off a depth or a
+    place may come out, and how much wood must stay over a bore and between it and a slot.
     """
 
     saw_kerf_mm: float = 3.2
@@ -144,6 +145,10 @@ class Shop:
     fraction: int = 32
     bits_mm: tuple[float, ...] = (10.0, 15.0, 20.0, 25.0, 30.0)
     depth_step_mm: float = 0.5
+    depth_error_mm: float = 0.3
+    place_error_mm: float = 1.0
+    min_left_mm: float = 5.0
+    min_web_mm: float = 4.0
 
 
 USUAL_SHOP = Shop()

@@ -202,17 +202,26 @@ class EndValue:
 
 
 @dataclass(frozen=True)
-class Lengths:
-    """A list of lengths, each from `low` to `high` mm, at least one; sorted."""
+class BitsValue:
+    """The bits that the shop has: a list of diameters, each a length, told from small to large, once each."""
 
-    low: float
-    high: float
+    one: Within = Within(2.0, 100.0, "length")
 
     def check(self, value: object, info: ValidationInfo) -> tuple[float, ...]:
-        """The lengths in mm, or a refusal that names the one that is wrong."""
-        if not isinstance(value, list) or not value:
-            raise _bad(f"is {shown(value)}. It must be a list of lengths: write [10.0, 20.0].")
-        return tuple(sorted(Within(self.low, self.high, "length").check(one, info) for one in value))
+        """The diameters in mm."""
+        if not isinstance(value, list) or not 1 <= len(value) <= 50:
+            raise _bad(
+                f"is {shown(value)}. It is a list of 1 to 50 diameters: write [10.0, 15.0, 20.0], or leave "
+                "the key out."
+            )
+        return tuple(sorted({self._diameter(bit, info) for bit in value}))
+
+    def _diameter(self, bit: object, info: ValidationInfo) -> float:
+        try:
+            return self.one.check(bit, info)
+        except PydanticCustomError as error:
+            numbers = {key: number for key, number in (error.context or {}).items() if key != "text"}
+            raise _bad(f"has a bit that {error.message()}", **numbers) from error
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         """How pydantic runs this check."""

@@ -114,8 +114,8 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         yield Step(
             name="bore pickup",
             title=f"Bore the {pickup.wall} wall for jack and volume control",
-            words=f"Two holes {replace(words, parts=64)(pickup.bushing_mm + 0.4)} across (a close fit for the bushings), "
-            "at half the height "
+            words=f"Two holes {replace(words, parts=64)(pickup.bushing_mm + 0.4)} across (a close fit for "
+            "the bushings), at half the height "
             f"of the wall and {words(0.25 * box.wall(pickup.wall).length_mm)} from each end. If the "
             "checks ask for a "
             "counterbore, bore it first, from the inside.",

@@ -92,9 +92,16 @@ class _Ledger:
         self.known: dict[tuple[int, bool], list[float]] = {}
         sizes = [self.count, 1, self.count, 1, 1, self.count, len(self.bores), len(self.bores) * self.count]
         starts = np.cumsum([0, *sizes])
-        self.wood, self.unbottomed, self.unbottomed_own, self.loose, self.acts, self.acts_own, self.slips, self.strays = (
-            int(start) for start in starts[:-1]
-        )
+        (
+            self.wood,
+            self.unbottomed,
+            self.unbottomed_own,
+            self.loose,
+            self.acts,
+            self.acts_own,
+            self.slips,
+            self.strays,
+        ) = (int(start) for start in starts[:-1])
         self.size = int(starts[-1])
 
     def prior(self) -> Array:

@@ -1,0 +1,1 @@
+"""The log of one drum at the bench, and what the drum has become by it."""

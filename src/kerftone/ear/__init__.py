@@ -1,0 +1,4 @@
+"""Hearing: what taps on wood say in a recording.
+
+Import from the modules: `listen` (the analysis), `result` (what it answers).
+"""

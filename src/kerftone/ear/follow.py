@@ -1,0 +1,59 @@
+"""Strikes one by one from a sound that does not end.
+
+The last seconds are kept and heard again as new sound comes in. A strike is told once, when it has rung for
+half a second or the next one has begun, so that its pitch is read on as much as there is without keeping
+anyone waiting. Times are seconds from the first block.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from kerftone.ear.listen import analyse
+from kerftone.ear.recording import Array
+from kerftone.ear.result import Strike
+
+KEPT_S = 6.0
+AGAIN_S = 0.25
+RUNG_S = 0.6
+SAME_S = 0.06
+"""The start of one strike may be found this much earlier or later when it is heard again."""
+EDGE_S = 0.5
+LOUDER_DB = 12.0
+"""How far a strike must peak above the noise to be told: a room is never quite still."""
+
+
+def follow(
+    blocks: Iterable[Array], sample_rate: int, *, around_hz: Sequence[float] = (), hint_cents: float = 150.0
+) -> Iterator[Strike]:
+    """Each strike as soon as it can be read. Ends when the blocks do."""
+    kept, start, fresh = np.zeros(0), 0, 0
+    told = -1.0
+
+    def new(last: bool) -> Iterator[Strike]:
+        nonlocal told
+        heard = analyse(kept, sample_rate, around_hz=around_hz, hint_cents=hint_cents)
+        for number, one in enumerate(heard.strikes):
+            at = start / sample_rate + one.t_s
+            rung = len(kept) / sample_rate - one.t_s
+            if start and one.t_s < EDGE_S:
+                continue  # the cut beginning of what is kept, not a blow; a real one was told long ago
+            ready = last or rung >= RUNG_S or number + 1 < len(heard.strikes)
+            if ready and at > told + SAME_S and one.loudness_db > heard.noise_db + LOUDER_DB:
+                told = at
+                yield replace(one, t_s=at)
+
+    for block in blocks:
+        kept = np.concatenate([kept, block])
+        fresh += len(block)
+        most = round(KEPT_S * sample_rate)
+        if len(kept) > most:
+            start += len(kept) - most
+            kept = kept[-most:]
+        if fresh >= AGAIN_S * sample_rate:
+            fresh = 0
+            yield from new(False)
+    yield from new(True)

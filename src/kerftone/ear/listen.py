@@ -1,0 +1,126 @@
+"""What was struck in a recording, and what pitch each strike has.
+
+One channel of samples in, `Heard` out. Noise, hum and clipping first (`background`), then the moments of the
+blows (`strikes`), then for each blow the tones it set ringing and the fundamental among them (`partials`),
+then that tone once more, carefully: its pitch with a ±, its drift and its decay (`reading`).
+
+A long recording is heard in pieces of a minute that overlap, so memory does not grow with its length; a
+strike belongs to the piece in which it is heard whole. Decoding files, choosing a channel and drawing are
+the neighbours' (`recording`, `decode`); names of notes and tongues are for `tune`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kerftone.ear.background import Background, background, band_frames
+from kerftone.ear.partials import Where, fundamental, struck_tones
+from kerftone.ear.reading import read_strike
+from kerftone.ear.result import Heard, Strike
+from kerftone.ear.strikes import onsets
+from kerftone.ear.swells import swells
+
+Array = NDArray[np.float64]
+
+PIECE_S = 60.0
+OVERLAP_S = 6.0
+LEAST_S = 0.05
+APART_S = 0.06
+"""A tone that comes up so near a blow belongs to it."""
+
+
+def analyse(
+    samples: Array, sample_rate: int, *, around_hz: Sequence[float] = (), hint_cents: float = 150.0
+) -> Heard:
+    """What is heard in these samples: every strike with its pitch, its ±, its decay and its partials.
+
+    samples (n,): one channel, -1 to 1. around_hz: pitches that are expected (a hint, or those of a drum's
+    tongues); the fundamental is then looked for within `hint_cents` of one of them only. Samples that are
+    not numbers count as silence. A recording without a strike is no error: `strikes` is then empty.
+    """
+    return analyse_stream((samples,), sample_rate, around_hz=around_hz, hint_cents=hint_cents)
+
+
+def analyse_stream(
+    blocks: Iterable[Array], sample_rate: int, *, around_hz: Sequence[float] = (), hint_cents: float = 150.0
+) -> Heard:
+    """The same of a recording that comes block by block, of whatever length; memory stays bounded."""
+    ratio = 2.0 ** (hint_cents / 1200.0)
+    windows = tuple((hz / ratio, hz * ratio) for hz in around_hz)
+    strikes: list[Strike] = []
+    grounds: list[Background] = []
+    total = 0
+    for start, piece, last in _pieces(blocks, sample_rate):
+        total = start + len(piece)
+        found, ground = _hear(piece, sample_rate, windows)
+        grounds.append(ground)
+        # The overlap is shared: its first half belongs to the piece before.
+        first_s = 0.5 * OVERLAP_S if start else 0.0
+        last_s = len(piece) / sample_rate - (0.0 if last else 0.5 * OVERLAP_S)
+        strikes += [_moved(one, start / sample_rate) for one in found if first_s <= one.t_s < last_s]
+    hums = [ground.hum_hz for ground in grounds if ground.hum_hz is not None]
+    return Heard(
+        strikes=tuple(strikes),
+        sample_rate=sample_rate,
+        clipped=any(ground.clipped for ground in grounds),
+        noise_db=min((ground.noise_db for ground in grounds), default=-200.0),
+        hum_hz=max(set(hums), key=hums.count) if 2 * len(hums) > len(grounds) else None,
+        seconds=total / sample_rate,
+    )
+
+
+def _pieces(blocks: Iterable[Array], sample_rate: int) -> Iterator[tuple[int, Array, bool]]:
+    """Pieces that overlap: where each begins, its samples, and whether it is the last."""
+    size, step = round(PIECE_S * sample_rate), round((PIECE_S - OVERLAP_S) * sample_rate)
+    start, held = 0, np.zeros(0)
+    for block in blocks:
+        for at in range(0, len(block), size):
+            part = np.asarray(block[at : at + size], dtype=np.float64)
+            held = np.concatenate([held, np.nan_to_num(part, nan=0.0, posinf=0.0, neginf=0.0)])
+            while len(held) > size:
+                yield start, held[:size], False
+                start, held = start + step, held[step:]
+    yield start, held, True
+
+
+def _moved(strike: Strike, by_s: float) -> Strike:
+    from dataclasses import replace
+
+    return replace(strike, t_s=strike.t_s + by_s) if by_s else strike
+
+
+def _hear(
+    samples: Array, sample_rate: int, windows: tuple[tuple[float, float], ...]
+) -> tuple[list[Strike], Background]:
+    """The strikes of one piece, times from its start."""
+    if len(samples) < LEAST_S * sample_rate or not np.any(samples):
+        silent = Background(
+            bands=np.zeros(1), noise_db=-200.0, hum_hz=None, flat_tops=np.zeros(0, dtype=np.int64)
+        )
+        return [], silent
+    frames = band_frames(samples, sample_rate)
+    ground = background(samples, sample_rate, frames)
+    sharp = onsets(samples, sample_rate, frames, ground)
+    soft = [at for at in swells(samples, sample_rate) if all(abs(at - one) > APART_S for one in sharp)]
+    blows = [round(at * sample_rate) for at in sorted(sharp + soft)]
+    strikes: list[Strike] = []
+    end = len(samples)
+    # From the last to the first: a blow that proves to be a click does not end the ringing before it.
+    for number, blow in reversed(list(enumerate(blows))):
+        where = Where(
+            samples=samples,
+            sample_rate=sample_rate,
+            blow=blow,
+            before=blows[number - 1] + round(0.01 * sample_rate) if number else 0,
+            end=end,
+            windows_hz=windows,
+        ).ended()
+        tones = struck_tones(where)
+        if not tones:
+            continue  # a click: nothing rings after it
+        strikes.append(read_strike(where, tones, fundamental(tones, where), ground))
+        end = blow - round(0.004 * sample_rate)
+    return strikes[::-1], ground

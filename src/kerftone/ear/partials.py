@@ -1,0 +1,252 @@
+"""Which tones a strike set ringing, and which of them is the fundamental.
+
+Peaks of the spectrum after the attack that stand out of their neighbourhood and of the quiet frames are
+fitted one by one (`tone`). How much of each tone is new is measured against what rang at the same pitch
+just before the blow, carried on: hum, fans and neighbours that still ring were there before, a tone that
+was struck was not. Where a recording begins with the strike there is no before; then the comb of the
+mains is all that is left out.
+
+Bars are inharmonic, and the fundamental is not always the loudest tone: it is the lowest of those that hold
+a fair share of the strike's energy (amplitude squared times decay time) and ring about as long as the
+strongest. That rule is a judgement, tried on struck bars of wood and metal; `doubt` says when it was close.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kerftone.ear.stretch import ComplexArray, Stretch
+from kerftone.ear.tone import Tone, fit_tone
+
+Array = NDArray[np.float64]
+
+LOWEST_HZ, HIGHEST_HZ = 40.0, 5000.0
+"""Where a fundamental may be; partials are listed up to PARTIALS_HZ."""
+PARTIALS_HZ = 12000.0
+SKIP_S = 0.010
+"""The attack, left out of the search."""
+LONGEST_S = 0.6
+BEFORE_S = 0.3
+SHORTEST_S = 0.04
+STAND_OUT_DB = 11.0
+MOST_PEAKS = 12
+CLEAR_DB = 14.0
+"""How clearly a tone must stand out of the noise in its band (energy over density) to be one."""
+CLEAR_HINTED_DB = 9.0
+NEW_PART = 0.35
+"""How much a tone must change at the blow, of what it was, to have been struck."""
+SHARE_DB = 21.0
+SHARE_HINTED_DB = 15.0
+LASTING = 0.3
+"""A fundamental rings at least so long, of what the strongest tone rings."""
+MUDDY_DB = 10.0
+"""A tone that is so much less clear than the clearest is not the one."""
+THUD_S = 0.1
+"""What dies faster and is not clear is the noise of the blow."""
+LATER_S = 0.3
+STEADY_NEPER = 0.2
+"""A tone that falls by less than this (1.7 dB) over the stretch is not dying."""
+STEADY_PART, STEADY_RISE = 0.2, 2.5
+CUT_OFF = 0.003
+"""A fall of 25 dB in 50 ms is no decay of wood (T60 0.12 s), it is a hand or the end of the take."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Struck:
+    """A tone and how much of it is new with this blow: level (amplitude at the blow), share of energy."""
+
+    tone: Tone
+    level: float
+    known: bool
+
+    @property
+    def energy(self) -> float:
+        """What of the strike is in this tone: level squared times how long it rings.
+
+        The level is taken where the fit begins: carried back to the blow, a thud would outweigh a tone.
+        """
+        return (self.level * math.exp(-self.tone.decay_per_s * SKIP_S)) ** 2 * min(self.tone.t60_s, 3.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Where:
+    """Where to listen: samples, the blow, the ends of what may be used before and after it, all in samples."""
+
+    samples: Array
+    sample_rate: int
+    blow: int
+    before: int
+    end: int
+    windows_hz: Sequence[tuple[float, float]] = field(default=())
+
+    def stretch(self, skip_s: float, seconds: float, *, fall_part: float = 0.12) -> Stretch | None:
+        """The stretch that begins `skip_s` after the blow; None where too little is left."""
+        first = self.blow + round(skip_s * self.sample_rate)
+        last = min(self.end, first + round(seconds * self.sample_rate))
+        if last - first < SHORTEST_S * self.sample_rate * 0.5:
+            return None
+        rise = min(0.010, max(0.003, skip_s))
+        return Stretch(self.samples[first:last], self.sample_rate, rise_s=rise, fall_part=fall_part)
+
+    def ended(self) -> Where:
+        """The same, its end brought forward to where the sound is cut off or damped by a hand."""
+        step = max(1, round(0.005 * self.sample_rate))
+        count = (self.end - self.blow) // step
+        if count < 12:
+            return self
+        power = (self.samples[self.blow : self.blow + count * step].reshape(count, step) ** 2).mean(axis=1)
+        # Every 20 ms against the 20 ms that lie 30 ms before, once the blow itself is over.
+        mean = np.convolve(power, np.full(4, 0.25), mode="valid")
+        falls = np.flatnonzero(mean[10:] < CUT_OFF * mean[:-10]) if len(mean) > 10 else []
+        falls = [int(at) for at in falls if at >= 6]
+        if not falls:
+            return self
+        return replace(self, end=self.blow + max(6, falls[0] + 2) * step)
+
+    def hinted(self, hz: float) -> bool:
+        """Whether a pitch is where one is expected; everywhere when nothing is."""
+        return not self.windows_hz or any(low <= hz <= high for low, high in self.windows_hz)
+
+
+def struck_tones(where: Where) -> list[Struck]:
+    """Every tone that the blow set ringing, strongest first."""
+    stretch = where.stretch(SKIP_S, LONGEST_S, fall_part=0.9)
+    plain = where.stretch(SKIP_S, LONGEST_S)
+    if stretch is None or plain is None:
+        return []
+    peaks = _peaks(stretch, where)
+    before = _before(where)
+    found: list[Struck] = []
+    fitted: list[Tone] = []
+    main = peaks[:MOST_PEAKS]
+    for hz in peaks:
+        width = _half_width(hz, main, plain.seconds)
+        reach = 0.4 * width
+        within = (hz - reach, hz + reach)
+        tone = fit_tone(plain, hz, half_width_hz=width, within_hz=within, known=fitted, careful=False)
+        if tone is None or any(abs(tone.hz - one.hz) < 1.0 / plain.seconds for one in fitted):
+            continue
+        clear = CLEAR_HINTED_DB if where.windows_hz and where.hinted(tone.hz) else CLEAR_DB
+        if tone.signal_db < clear:
+            continue
+        fitted.append(tone)
+        struck = _struck(tone, plain, before, where)
+        if struck is not None:
+            found.append(struck)
+    clearest = max((one.tone.signal_db for one in found), default=0.0)
+    kept = [one for one in found if one.tone.t60_s > THUD_S or one.tone.signal_db > clearest - MUDDY_DB]
+    return sorted(kept, key=lambda one: one.energy, reverse=True)
+
+
+def _half_width(hz: float, peaks: Sequence[float], seconds: float) -> float:
+    """How wide a band about a tone may be: wide enough for its decay, clear of its neighbours."""
+    nearest = min((abs(other - hz) for other in peaks if other != hz), default=math.inf)
+    wide = max(10.0 / seconds, min(0.15 * hz, 60.0))
+    return float(max(4.0 / seconds, min(wide, 0.8 * nearest, 0.8 * hz)))
+
+
+def _peaks(stretch: Stretch, where: Where) -> list[float]:
+    """Frequencies of the peaks worth a fit, strongest first; those where one is expected never missing."""
+    power = np.abs(stretch.spectrum) ** 2
+    bin_hz = stretch.bin_hz
+    top = min(PARTIALS_HZ, 0.46 * stretch.sample_rate)
+    first, last = max(2, int(LOWEST_HZ / bin_hz)), min(len(power) - 2, int(top / bin_hz))
+    if last - first < 8:
+        return []
+    level = _neighbourhood(power, bin_hz)
+    inner = slice(first, last)
+    local = (power[inner] > power[first - 1 : last - 1]) & (power[inner] >= power[first + 1 : last + 1])
+    stands = power[inner] > 10.0 ** (0.1 * STAND_OUT_DB) * level[inner]
+    places = np.flatnonzero(local & stands) + first
+    # Strong against what is around them, and strong at all: both count, so rank by the product.
+    rank = np.argsort(power[places] * np.sqrt(power[places] / level[places]))[::-1]
+    chosen = [float(at * bin_hz) for at in places[rank[:MOST_PEAKS]]]
+    for low, high in where.windows_hz:
+        a, b = max(first, int(low / bin_hz)), min(last, int(high / bin_hz) + 1)
+        inside = [at for at in range(a, b) if power[at] >= power[at - 1] and power[at] >= power[at + 1]]
+        inside.sort(key=lambda at: power[at], reverse=True)
+        chosen += [at * bin_hz for at in inside[:3] if at * bin_hz not in chosen]
+    return chosen
+
+
+def _neighbourhood(power: Array, bin_hz: float) -> Array:
+    """The level about each frequency that most of its neighbours have: medians over a sixth of an octave."""
+    count = len(power)
+    level = np.empty(count)
+    edges = [0]
+    while edges[-1] < count:
+        edges.append(min(count, edges[-1] + max(int(60.0 / bin_hz), int(0.12 * edges[-1]))))
+    centres, medians = [], []
+    for low, high in zip(edges[:-1], edges[1:], strict=True):
+        centres.append(0.5 * (low + high))
+        medians.append(float(np.quantile(power[low:high], 0.4)))
+    smooth = np.minimum(medians, [*medians[1:], math.inf])
+    level[:] = np.exp(np.interp(np.arange(count), centres, np.log(np.maximum(medians, 1e-30))))
+    return np.maximum(level, 0.3 * np.interp(np.arange(count), centres, smooth))
+
+
+def _before(where: Where) -> Stretch | None:
+    """What sounded just before the blow; None where the recording or the last blow is too near."""
+    gap = round(0.004 * where.sample_rate)
+    last = where.blow - gap
+    first = max(where.before, last - round(BEFORE_S * where.sample_rate), 0)
+    if last - first < SHORTEST_S * where.sample_rate:
+        return None
+    return Stretch(where.samples[first:last], where.sample_rate, rise_s=0.010)
+
+
+def _struck(tone: Tone, stretch: Stretch, before: Stretch | None, where: Where) -> Struck | None:
+    """How much of the tone is new with the blow; None where it was there before, or never dies."""
+    grown = min(math.exp(tone.decay_per_s * SKIP_S), 2.0)
+    # No struck thing sounds on without falling: hum does, a fan, a blade.
+    steady = tone.decay_per_s * stretch.seconds * (1.0 - 2.0 * tone.t60_relative) < STEADY_NEPER
+    if before is None:
+        return None if steady else Struck(tone=tone, level=abs(tone.amplitude) * grown, known=False)
+    was = _amplitude(before, tone)
+    apart = before.seconds + 0.004 + SKIP_S
+    carried = was * np.exp(complex(-tone.decay_per_s, 2.0 * math.pi * tone.hz) * apart)
+    new = abs(tone.amplitude - carried)
+    if steady and abs(tone.amplitude) < STEADY_RISE * abs(was):
+        return None
+    # The pitch is known only so well, and so is the phase that is carried on.
+    if new < NEW_PART * abs(carried) or abs(tone.amplitude) < STEADY_PART * abs(carried):
+        return None
+    return Struck(tone=tone, level=new * grown, known=True)
+
+
+def _amplitude(stretch: Stretch, tone: Tone) -> complex:
+    """How strong a tone of this pitch and decay is in another stretch, at its start."""
+    band = stretch.band(tone.hz, max(8.0 / stretch.seconds, 20.0))
+    s = complex(-tone.decay_per_s, 2.0 * math.pi * (tone.hz - band.centre_hz))
+    shape: ComplexArray = np.asarray(band.window * np.exp(s * band.t_s))
+    return complex(np.vdot(shape, band.z) / np.sum(np.abs(shape) ** 2))
+
+
+def fundamental(tones: Sequence[Struck], where: Where) -> Struck | None:
+    """Which of the tones is the pitch of the bar; None when none can be."""
+    fit = [one for one in tones if LOWEST_HZ <= one.tone.hz <= HIGHEST_HZ and where.hinted(one.tone.hz)]
+    if not fit:
+        return None
+    clearest = max(one.tone.signal_db for one in fit)
+    strongest = max(
+        (one for one in fit if one.tone.signal_db >= clearest - MUDDY_DB), key=lambda one: one.energy
+    )
+    if len(where.windows_hz) == 1:
+        return strongest
+    # What is left when the upper tones are gone is the bar's own note, however soft it began.
+    lasting = max(fit, key=lambda one: one.level * math.exp(-one.tone.decay_per_s * LATER_S))
+    share = SHARE_HINTED_DB if where.windows_hz else SHARE_DB
+    fair = [lasting] if lasting.energy > 1e-3 * strongest.energy else []
+    fair += [
+        one
+        for one in fit
+        if one.energy >= 10.0 ** (-0.1 * share) * strongest.energy
+        and one.tone.t60_s >= LASTING * strongest.tone.t60_s
+        and one.level >= 0.02 * strongest.level
+    ]
+    return min(fair, key=lambda one: one.tone.hz)

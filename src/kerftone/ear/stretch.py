@@ -1,0 +1,92 @@
+"""A stretch of recording cut out after an attack, and one narrow band of it brought down to zero frequency.
+
+A tone of a struck bar is fitted on few numbers: the stretch is shaped by a window (a short smooth rise, so
+that the other tones do not leak into the band, a flat part, a short smooth fall), transformed once, and
+each band of interest is taken out of that one transform, centred on zero and sampled just fast enough.
+The window is applied before the band is cut, so the band filter sees no edge, and what comes out is still
+window times damped sinusoid: the fit knows the window and loses nothing to it.
+
+Times in seconds from the start of the stretch, frequencies in hertz. Which stretch, and what is fitted,
+is for others.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import scipy.fft
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+ComplexArray = NDArray[np.complex128]
+
+FALL_PART = 0.12
+"""The last part of the stretch over which the window falls."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Band:
+    """One band of a stretch at baseband: z (n,) at times t_s (n,), under the window (n,)."""
+
+    centre_hz: float
+    z: ComplexArray
+    t_s: Array
+    window: Array
+
+    @property
+    def rate_hz(self) -> float:
+        """How many numbers a second."""
+        return 1.0 / float(self.t_s[1] - self.t_s[0])
+
+
+class Stretch:
+    """Samples from one moment on, windowed, with their spectrum."""
+
+    def __init__(
+        self, samples: Array, sample_rate: int, *, rise_s: float, fall_part: float = FALL_PART
+    ) -> None:
+        """Window and transform; `rise_s` is how long the window takes to open, `fall_part` closes it."""
+        self.sample_rate = sample_rate
+        self.size = len(samples)
+        self.seconds = self.size / sample_rate
+        self.rise_s = min(rise_s, 0.4 * self.seconds)
+        self.fall_s = fall_part * self.seconds
+        self._samples = samples
+        self._padded = int(scipy.fft.next_fast_len(int(1.25 * self.size) + 256, real=True))
+
+    def window(self, t_s: Array) -> Array:
+        """The window at these times: half a raised cosine up, flat, half a raised cosine down."""
+        up = np.clip(t_s / self.rise_s, 0.0, 1.0)
+        down = np.clip((self.seconds - t_s) / self.fall_s, 0.0, 1.0)
+        return np.asarray(np.sin(0.5 * np.pi * up) ** 2 * np.sin(0.5 * np.pi * down) ** 2)
+
+    @cached_property
+    def spectrum(self) -> ComplexArray:
+        """Transform of the windowed samples, zero-padded."""
+        t = np.arange(self.size) / self.sample_rate
+        return np.asarray(scipy.fft.rfft(self._samples * self.window(t), self._padded), dtype=np.complex128)
+
+    @property
+    def bin_hz(self) -> float:
+        """Distance of two values of the spectrum."""
+        return self.sample_rate / self._padded
+
+    def band(self, centre_hz: float, half_width_hz: float) -> Band:
+        """The band about a frequency: flat over most of its width, with soft edges, down at baseband."""
+        centre = round(centre_hz / self.bin_hz)
+        half = max(12, int(np.ceil(half_width_hz / self.bin_hz)))
+        offsets = np.arange(-half, half + 1)
+        places = centre + offsets
+        inside = (places > 0) & (places < len(self.spectrum))
+        picked = np.where(inside, self.spectrum[np.clip(places, 0, len(self.spectrum) - 1)], 0.0)
+        edge = np.clip((half - np.abs(offsets)) / (0.3 * half), 0.0, 1.0)
+        count = int(scipy.fft.next_fast_len(2 * half + 2))
+        spread = np.zeros(count, dtype=np.complex128)
+        spread[offsets % count] = picked * np.sin(0.5 * np.pi * edge) ** 2
+        # A tone a cos(wt) has half of its amplitude at positive frequencies: hence the factor two.
+        z = scipy.fft.ifft(spread) * (2.0 * count / self._padded)
+        t = np.arange(count) * (self._padded / count / self.sample_rate)
+        keep = t <= self.seconds
+        return Band(centre_hz=centre * self.bin_hz, z=z[keep], t_s=t[keep], window=self.window(t[keep]))

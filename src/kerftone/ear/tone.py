@@ -1,0 +1,234 @@
+"""What pitch one tone of a struck bar has, how fast it dies, and how sure both are.
+
+The tone is one damped sinusoid, a exp(s t) under the stretch's window, fitted by least squares at baseband:
+the amplitude is linear, so the likelihood depends on s alone; it is searched on a coarse grid of dampings
+and a fine transform in frequency, then climbed by Gauss-Newton. One sinusoid and no more: with two, a
+pitch that glides is taken for a false pair. The glide is a term of its own, a exp(s t + c t^2 / 2), fitted
+afterwards beside it: it gives the drift and does not touch the pitch.
+
+The ± is one standard deviation and has three parts, added as squares: what the noise in the band leaves
+(the Cramer-Rao bound of this fit, from what the fit leaves over near the tone), what the pitch moves
+within the stretch, and how far a plain spectral peak is from the fit.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import scipy.fft
+from numpy.typing import NDArray
+
+from kerftone.ear.stretch import Band, ComplexArray, Stretch
+
+Array = NDArray[np.float64]
+
+LN1000 = math.log(1000.0)
+CENTS_PER_RATIO = 1200.0 / math.log(2.0)
+LONGEST_T60_S = 60.0
+SHORTEST_T60_S = 0.02
+GRID_T60_S = (0.08, 0.25, 0.8, 3.0)
+STEPS = 12
+NEAR_ENOUGH = 2e-5
+"""Of the resolution of the stretch: far below a thousandth of a cent."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tone:
+    """One fitted tone.
+
+    hz; t60_s; amplitude at the start of the stretch, of full scale; signal_db: energy of the tone over the
+    noise density beside it (how clearly it is there); crb_cents: what the noise leaves; drift_cents over
+    the stretch and its own standard deviation; peak_cents: spectral peak minus fit.
+    """
+
+    hz: float
+    t60_s: float
+    t60_relative: float
+    amplitude: complex
+    signal_db: float
+    crb_cents: float
+    drift_cents: float
+    drift_sd_cents: float
+    peak_cents: float
+    seconds: float
+
+    @property
+    def decay_per_s(self) -> float:
+        """How fast the amplitude falls: exp(-decay t)."""
+        return LN1000 / self.t60_s
+
+    @property
+    def energy(self) -> float:
+        """Amplitude squared times how long it rings: what of the strike is in this tone."""
+        return abs(self.amplitude) ** 2 * self.t60_s
+
+
+def decay(t60_s: float) -> float:
+    """The amplitude's rate of decay, per second, of a tone that takes so long to fall by 60 dB."""
+    return LN1000 / t60_s
+
+
+def fit_tone(
+    stretch: Stretch,
+    near_hz: float,
+    *,
+    half_width_hz: float,
+    within_hz: tuple[float, float] | None = None,
+    known: Sequence[Tone] = (),
+    careful: bool = True,
+) -> Tone | None:
+    """Which damped sinusoid lies in the band about a frequency; None where nothing can be fitted.
+
+    The search stays in `within_hz`, or in the middle half of the band. `known` tones, fitted on the same
+    stretch before, are taken out of the band first, so that a shoulder of one is not taken for another. Drift and
+    second opinion are left at nothing unless `careful`.
+    """
+    band = _without(stretch.band(near_hz, half_width_hz), half_width_hz, known)
+    if len(band.z) < 8:
+        return None
+    low, high = within_hz or (near_hz - 0.5 * half_width_hz, near_hz + 0.5 * half_width_hz)
+    s = _search(band, low - band.centre_hz, high - band.centre_hz)
+    s = _climb(band, s, 2.0 * math.pi * (low - band.centre_hz), 2.0 * math.pi * (high - band.centre_hz))
+    return _described(stretch, band, s, careful=careful)
+
+
+def _without(band: Band, half_width_hz: float, known: Sequence[Tone]) -> Band:
+    """The band less the tones already known in it."""
+    inside = [one for one in known if abs(one.hz - band.centre_hz) < 0.7 * half_width_hz]
+    if not inside:
+        return band
+    left = band.z - sum(
+        one.amplitude * _shape(band, complex(-one.decay_per_s, 2.0 * math.pi * (one.hz - band.centre_hz)))
+        for one in inside
+    )
+    return replace(band, z=np.asarray(left))
+
+
+def _shape(band: Band, s: complex) -> ComplexArray:
+    return np.asarray(band.window * np.exp(s * band.t_s))
+
+
+def _search(band: Band, low_hz: float, high_hz: float) -> complex:
+    """The best place on a grid: a transform for each of a few dampings, the highest likelihood of all."""
+    size = int(scipy.fft.next_fast_len(4 * len(band.z)))
+    hz = scipy.fft.fftfreq(size, 1.0 / band.rate_hz)
+    inside = (hz >= low_hz) & (hz <= high_hz)
+    if not inside.any():
+        inside = np.abs(hz - 0.5 * (low_hz + high_hz)) <= 1.01 * band.rate_hz / size
+    best, found = -1.0, 0j
+    for t60 in GRID_T60_S:
+        template = _shape(band, -decay(t60))
+        score = np.abs(scipy.fft.fft(band.z * template, size)) ** 2 / np.sum(template.real**2)
+        score = np.where(inside, score, -1.0)
+        at = int(np.argmax(score))
+        if score[at] > best:
+            best, found = float(score[at]), complex(-decay(t60), 2.0 * math.pi * hz[at])
+    return found
+
+
+def _climb(band: Band, s: complex, low: float, high: float) -> complex:
+    """Gauss-Newton on s with the amplitude solved for, steps held inside the band."""
+    gauge = 2.0 / float(band.t_s[-1])
+    best, highest, step = s, -1.0, 0j
+    for _ in range(STEPS):
+        shape = _shape(band, s)
+        # The normal equations of (amplitude, change of s), two by two, written out: this is the inner loop.
+        slope = band.t_s * shape
+        aa, ab, bb = np.vdot(shape, shape).real, np.vdot(shape, slope), np.vdot(slope, slope).real
+        ya, yb = np.vdot(shape, band.z), np.vdot(slope, band.z)
+        likely = abs(ya) ** 2 / aa
+        if likely < highest:
+            step *= 0.25  # too far: back, and less of it
+        else:
+            best, highest = s, likely
+            top = bb * ya - ab * yb
+            if not abs(top) > 0.0:
+                break
+            step = complex((aa * yb - ab.conjugate() * ya) / top)
+            step *= min(1.0, gauge / max(abs(step), 1e-300))
+        new = best + step
+        damping = min(max(new.real, -decay(SHORTEST_T60_S)), -decay(LONGEST_T60_S))
+        new = complex(damping, min(max(new.imag, low), high))
+        moved, s = abs(new - s), new
+        if moved < NEAR_ENOUGH * gauge:
+            break
+    return best
+
+
+def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> Tone | None:
+    shape = _shape(band, s)
+    energy = float(np.sum(np.abs(shape) ** 2))
+    amplitude = complex(np.vdot(shape, band.z) / energy)
+    hz = band.centre_hz + s.imag / (2.0 * math.pi)
+    if not abs(amplitude) > 0.0 or not hz > 0.0:
+        return None
+    density = _noise(band, band.z - amplitude * shape, hz - band.centre_hz)
+    signal = abs(amplitude) ** 2 * energy / max(density, 1e-300)
+    slope = amplitude * band.t_s * shape
+    # Variance of s by the normal matrix, the amplitude being unknown too; s has two parts, each half of it.
+    free = np.vdot(slope, slope).real - abs(np.vdot(shape, slope)) ** 2 / energy
+    sd_s = math.sqrt(density / max(free, 1e-300) / 2.0)
+    bend, sd_bend = _bend(band, s, amplitude, density) if careful else (0.0, 0.0)
+    cents = CENTS_PER_RATIO / (2.0 * math.pi * hz)
+    t60 = LN1000 / max(-s.real, decay(LONGEST_T60_S))
+    return Tone(
+        hz=hz,
+        t60_s=t60,
+        t60_relative=sd_s / max(-s.real, 1e-9),
+        amplitude=amplitude,
+        signal_db=10.0 * math.log10(signal),
+        crb_cents=sd_s * cents,
+        drift_cents=bend * stretch.seconds * cents,
+        drift_sd_cents=sd_bend * stretch.seconds * cents,
+        peak_cents=_peak_hz(band, s) * CENTS_PER_RATIO / hz if careful else 0.0,
+        seconds=stretch.seconds,
+    )
+
+
+def _noise(band: Band, left: ComplexArray, at_hz: float) -> float:
+    """Variance of one number of the band, were it all as noisy as the neighbourhood of the tone.
+
+    The fit takes what lies right under the tone; the power a few widths to either side is what tells. The
+    band's edges are soft, so only its flat part is looked at.
+    """
+    size = int(scipy.fft.next_fast_len(2 * len(left)))
+    power = np.abs(scipy.fft.fft(left, size)) ** 2
+    hz = scipy.fft.fftfreq(size, 1.0 / band.rate_hz)
+    away = np.abs(hz - at_hz)
+    width = max(6.0 / float(band.t_s[-1]), 0.12 * band.rate_hz)
+    near = away <= min(width, 0.35 * band.rate_hz)
+    if near.sum() < 4:
+        near = away <= 0.35 * band.rate_hz
+    return float(np.mean(power[near])) / float(np.sum(band.window**2)) if near.any() else 0.0
+
+
+def _bend(band: Band, s: complex, amplitude: complex, density: float) -> tuple[float, float]:
+    """How fast the angular frequency changes, per second squared, and its standard deviation."""
+    shape = _shape(band, s)
+    columns = np.stack([shape, band.t_s * shape, 0.5 * band.t_s**2 * shape], axis=1)
+    inverse = np.linalg.pinv(columns.conj().T @ columns, rcond=1e-13)
+    solved = inverse @ (columns.conj().T @ band.z)
+    sd = math.sqrt(max(density * inverse[2, 2].real, 0.0) / 2.0) / abs(amplitude)
+    return float((solved[2] / solved[0]).imag) if solved[0] else 0.0, sd
+
+
+def _peak_hz(band: Band, s: complex) -> float:
+    """How far the peak of the plain spectrum near the tone lies from it, in hertz: a second opinion.
+
+    Zero-padded transform of the windowed band, a parabola through the logarithms of the three highest.
+    """
+    turned = band.z * np.exp(-1j * s.imag * band.t_s) * band.window
+    size = int(scipy.fft.next_fast_len(8 * len(turned)))
+    power = np.abs(scipy.fft.fft(turned, size))
+    reach = max(2, int(3.0 * size / (float(band.t_s[-1]) * band.rate_hz)))
+    rolled = np.concatenate([power[-reach:], power[: reach + 1]])
+    at = int(np.argmax(rolled))
+    if not 0 < at < len(rolled) - 1:
+        return (at - reach) * band.rate_hz / size
+    before, top, after = np.log(np.maximum(rolled[at - 1 : at + 2], 1e-300))
+    curve = before - 2.0 * top + after
+    part = 0.5 * (before - after) / curve if curve < 0.0 else 0.0
+    return float(at - reach + part) * band.rate_hz / size

@@ -1,0 +1,73 @@
+"""A log with one fact of every kind."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from kerftone.bench.facts import (
+    BoreMade,
+    Fact,
+    Noted,
+    SlotsLengthened,
+    Start,
+    Tapped,
+    TipTrimmed,
+    Voided,
+    WeightFixed,
+)
+from kerftone.bench.log import Telling, log_beside, start_log
+
+WREN = """\
+# INVENTED: two tongues on a small board
+name = "Wren"
+units = "mm"
+[top]
+wood = "cherry, black"
+length = 320.0
+width = 70.0
+thickness = 12.0
+[slots]
+kerf = 3.0
+end_margin = 26.0
+side_margin = 20.0
+[[tongues]]
+note = "D4"
+row = 1
+side = "left"
+length = 140.0
+[[tongues]]
+note = "Bb4"
+row = 1
+side = "right"
+length = 105.0
+[box]
+wood = "teak"
+wall = 10.0
+height = 40.0
+[shop]
+bits = [6.0, 10.0, 15.0]
+"""
+
+START = Start(file="drum.toml", text=WREN)
+AFTERWARDS: tuple[Fact, ...] = (
+    Tapped(tongue=1, hz=288.1, temperature_c=19.5, humidity_pct=44.0, bottom_on=False, recording="a.flac"),
+    BoreMade(tongue=1, x_mm=140.0, y_mm=35.0, bit_mm=15.0, depth_mm=3.0, measured_mm=2.8),
+    SlotsLengthened(tongue=2, by_mm=1.5),
+    TipTrimmed(tongue=2, by_mm=0.5),
+    WeightFixed(tongue=1, grams=4.0),
+    Noted(words="sanded the top, Grüße", tongue=None),
+    Voided(number=4, reason="wrong tongue"),
+)
+
+
+@pytest.fixture
+def log_path(tmp_path: Path) -> Path:
+    """A log that holds a fact of every kind."""
+    drum = tmp_path / "drum.toml"
+    drum.write_text(WREN)
+    path = log_beside(drum)
+    with start_log(path, START) as log:
+        log.add(lambda _: [Telling(fact=fact) for fact in AFTERWARDS])
+    return path
