@@ -86,3 +86,12 @@ def test_a_pickup_gets_its_best_and_worst_place_from_the_model(run: Run, wren: P
     assert 0.0 <= places["worst"]["even"] < places["best"]["even"] <= 1.0
     assert [note["note"] for note in places["best"]["notes"]] == ["D4", "Bb4"]
     assert 10.0 < places["best"]["x_mm"] < 310.0 and 10.0 < places["best"]["y_mm"] < 60.0
+
+
+def test_the_example_in_inches_is_cut_whole_from_its_invented_boards(run: Run, tmp_path: Path) -> None:
+    example = Path(__file__).parents[2] / "examples" / "heron"
+    document = run("build", example, "-o", tmp_path / "b", "--json").document
+    assert document["units"] == "in" and document["joint"] == "mitre with keys"
+    assert document["cutting"]["buy"] == [] and document["cutting"]["cost"] == 102.5
+    assert {part["name"]: part["count"] for part in document["parts"]}["Key"] == 12
+    assert not [check for check in document["checks"] if check["verdict"] == "mend"]
