@@ -275,7 +275,7 @@ def _boards(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
             )
             for buy in cutting.buy
         ]
-        found += [
+        listed = [
             p("Boards to buy" if not cutting.boards else "Still to buy", SECTION),
             p(
                 "With three tenths added for knots, ends and test cuts. Where no single board is "
@@ -284,6 +284,7 @@ def _boards(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
             ),
             table(("Wood", "For", "At least", "Amount"), rows, (1.4, 2.4, 2.6, 2.2), width),
         ]
+        found.append(KeepTogether(listed))
     return found
 
 

@@ -61,7 +61,9 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
     for rabbet in wall.rabbets:
         height = rabbet.depth_mm * tall
         y = low + face - height if rabbet.edge == "upper" else low
-        start, run = left + rabbet.from_mm * scale, (rabbet.to_mm - rabbet.from_mm) * scale
+        bare = wall.thickness_mm if wall.ends == "fingers" and rabbet.through else 0.0
+        start = left + (rabbet.from_mm + bare) * scale
+        run = (rabbet.to_mm - rabbet.from_mm - 2.0 * bare) * scale
         drawing.add(Rect(start, y, run, height, fillColor=_TONGUE, strokeColor=_SLATE, strokeWidth=0.7))
         label = f"rabbet {words(rabbet.depth_mm)} down, {words(rabbet.width_mm)} in" + (
             "" if rabbet.through else ", stopped"

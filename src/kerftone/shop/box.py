@@ -21,6 +21,10 @@ from kerftone.shop.measure import measure_of
 from kerftone.units import MM_PER_INCH
 
 EndKind = Literal["square", "mitre", "rabbet", "fingers"]
+Fingers = tuple[tuple[float, float], ...]
+Ends = tuple[EndKind, Fingers]
+Step = tuple[str, float, float]
+"""A step along the inner edges of all walls: which edge, into the thickness, down the height."""
 LET_IN_SHARE = 0.5
 """A bottom is let in this share of the wall: common practice, no source."""
 RABBET_SHARE = 0.5
@@ -63,7 +67,7 @@ class Wall:
     height_mm: float
     ends: EndKind
     end_depth_mm: float = 0.0
-    fingers_mm: tuple[tuple[float, float], ...] = ()
+    fingers_mm: Fingers = ()
     rabbets: tuple[Rabbet, ...] = ()
     key_heights_mm: tuple[float, ...] = ()
     relief: FootRelief | None = None
@@ -145,16 +149,14 @@ def _bottom_size(drum: Drum, length: float, width: float, bite: float) -> tuple[
     return length - less, width - less, bottom.thickness_mm
 
 
-def _wall(
-    drum: Drum, name: WallName, outside: float, height: float, steps: list[tuple[str, float, float]]
-) -> Wall:
+def _wall(drum: Drum, name: WallName, outside: float, height: float, steps: list[Step]) -> Wall:
     wall, joint = drum.box.wall_mm, drum.box.joint
     long_one = name in ("front", "back")
     end_depth = RABBET_SHARE * wall
     back = {"butt": wall, "rabbet": wall - end_depth}.get(joint, 0.0) if not long_one else 0.0
     length = outside - 2.0 * back
     ends: EndKind = "square"
-    fingers: tuple[tuple[float, float], ...] = ()
+    fingers: Fingers = ()
     short = outside - 2.0 * wall
     if joint in ("mitre", "mitre with keys"):
         ends = "mitre"
@@ -173,7 +175,7 @@ def _wall(
         ends=ends,
         end_depth_mm=end_depth if ends == "rabbet" else 0.0,
         fingers_mm=fingers,
-        rabbets=tuple(_rabbet(step, back, outside, drum, ends) for step in steps),
+        rabbets=tuple(_rabbet(step, back, outside, drum, (ends, fingers)) for step in steps),
         key_heights_mm=_key_heights(drum, height, steps) if joint == "mitre with keys" else (),
         relief=_relief(drum, back),
     )
@@ -185,14 +187,17 @@ def _relief(drum: Drum, back: float) -> FootRelief | None:
     return None if relief is None else replace(relief, inset_mm=relief.inset_mm - back)
 
 
-def _rabbet(step: tuple[str, float, float], back: float, outside: float, drum: Drum, ends: EndKind) -> Rabbet:
+def _rabbet(step: Step, back: float, outside: float, drum: Drum, ends: Ends) -> Rabbet:
     """One step along this wall: it stops short where the corner's wood beyond it would show the cut."""
     edge, width, depth = step
+    kind, fingers = ends
     lip = drum.box.wall_mm - width
     start = max(0.0, lip - back)
-    runs_out = start == 0.0 or ends == "mitre"
-    if ends == "rabbet" and lip >= drum.box.wall_mm * (1.0 - RABBET_SHARE):
+    runs_out = start == 0.0 or kind == "mitre"
+    if kind == "rabbet" and lip >= drum.box.wall_mm * (1.0 - RABBET_SHARE):
         runs_out = True  # it runs out into the corner's own rabbet
+    if kind == "fingers" and fingers[0][0] >= depth:
+        runs_out = True  # the sockets at the edges are higher than the step: there is no wood to stop it in
     whole = outside - 2.0 * back
     return Rabbet(
         edge=cast(Literal["upper", "lower"], edge),
@@ -204,14 +209,14 @@ def _rabbet(step: tuple[str, float, float], back: float, outside: float, drum: D
     )
 
 
-def _fingers(height: float, wall: float, *, first: bool) -> tuple[tuple[float, float], ...]:
+def _fingers(height: float, wall: float, *, first: bool) -> Fingers:
     """The heights of one wall's fingers: an odd number in all, about as high as the wall is thick."""
     count = max(LEAST_FINGERS, 2 * round((height / wall - 1.0) / 2.0) + 1)
     step = height / count
     return tuple((k * step, (k + 1) * step) for k in range(0 if first else 1, count, 2))
 
 
-def _key_heights(drum: Drum, height: float, steps: list[tuple[str, float, float]]) -> tuple[float, ...]:
+def _key_heights(drum: Drum, height: float, steps: list[Step]) -> tuple[float, ...]:
     """The middles of the keys, evenly between the steps of the upper and the lower edge."""
     taken = {edge: depth for edge, _, depth in steps}
     low, high = taken.get("lower", 0.0), height - taken.get("upper", 0.0)
