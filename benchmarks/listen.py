@@ -156,7 +156,10 @@ def bars(*, lead: bool, seeds: int, tracker: bool) -> None:
                 rng = np.random.default_rng([number, seed])
                 samples, played = worse(tap, rate, truth, rng)
                 at = LEAD_S if lead else 0.0
-                for key, around in (("hint", (truth.hz * 2.0 ** (rng.uniform(-100, 100) / 1200),)), ("free", ())):
+                for key, around in (
+                    ("hint", (truth.hz * 2.0 ** (rng.uniform(-100, 100) / 1200),)),
+                    ("free", ()),
+                ):
                     heard, more = our_reading(samples, played, at, around)
                     if heard is None:
                         scores[key].add(truth, np.nan)
@@ -197,9 +200,7 @@ def synthetic(*, runs: int = 40) -> None:
                     continue
                 off.append(cents(heard.hz, pitch))
                 inside += abs(off[-1]) <= 2.0 * heard.plus_minus_cents
-            least = bound_cents(
-                hz, t60_s=t60, seconds=1.5, amplitude=0.5, noise=noise, sample_rate=rate
-            )
+            least = bound_cents(hz, t60_s=t60, seconds=1.5, amplitude=0.5, noise=noise, sample_rate=rate)
             good = [one for one in off if np.isfinite(one)]
             rms = float(np.sqrt(np.mean(np.square(good)))) if good else np.nan
             print(

@@ -3,20 +3,29 @@
 from __future__ import annotations
 
 import shutil
+from pathlib import Path
 from typing import Any
 
 import pytest
 
-PACKAGES = {"ccx": "calculix-ccx", "chromium": "chromium"}
-"""The Debian packages of the programs that tests need."""
+PACKAGES = {
+    "ccx": "calculix-ccx",
+    "chromium": "chromium",
+    "/usr/share/sounds/sf2/FluidR3_GM.sf2": "fluid-soundfont-gm",
+}
+"""The Debian packages of the programs, and of the files by their whole path, that tests need."""
+
+
+def _there(needed: str) -> bool:
+    return Path(needed).is_file() if needed.startswith("/") else shutil.which(needed) is not None
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Skip tests whose program is not on this system."""
+    """Skip tests whose program or file is not on this system."""
     for item in items:
         for mark in item.iter_markers("needs"):
             program = str(mark.args[0])
-            if shutil.which(program) is None:
+            if not _there(program):
                 package = PACKAGES.get(program, program)
                 why = f"{program} is not installed (Debian package {package})"
                 item.add_marker(pytest.mark.skip(reason=why))

@@ -13,6 +13,10 @@ import pytest
 def test_with_it():
     raise AssertionError("must not run")
 
+@pytest.mark.needs("/a/file/nobody/has.sf2")
+def test_with_a_file():
+    raise AssertionError("must not run")
+
 @pytest.mark.needs("sh")
 def test_with_a_shell():
     pass
@@ -32,6 +36,7 @@ def test_a_test_without_its_program_is_named_and_counted(tmp_path: Path) -> None
     )
     lines = done.stdout.strip().splitlines()
     assert done.returncode == 0, done.stdout
-    assert "1 test skipped:" in lines
+    assert "2 tests skipped:" in lines
     assert any("test_with_it: a-program-nobody-has is not installed" in line for line in lines)
-    assert lines[-1].startswith("1 passed, 1 skipped")
+    assert any("test_with_a_file: /a/file/nobody/has.sf2 is not installed" in line for line in lines)
+    assert lines[-1].startswith("1 passed, 2 skipped")

@@ -56,6 +56,14 @@ class ShopError(KerftoneError):
     """The drum as written cannot be made: parts that do not fit, or an order of work that traps the maker."""
 
 
+class BoardError(KerftoneError):
+    """A measured board cannot be as given, or its tones cannot be those of such a board."""
+
+
+class MoistureError(KerftoneError):
+    """A humidity, temperature or moisture at which the laws of drift do not hold."""
+
+
 class WriteError(KerftoneError):
     """A file could not be written; whatever was there before is untouched."""
 

@@ -205,7 +205,11 @@ WRONG = [
     ("e_l = 11.3", "e_1 = 11.3", ["'e_1' in [top.elastic]", "nearest key is e_"]),
     ("reference_hz = 440.0", "reference_hz = 44", ["380 Hz to 500 Hz"]),
     ('temperament = "equal"', 'temperament = "even"', ['"equal" or "just"']),
-    ('wood = "cherry, black"', 'board = "boards/1.toml"', ["does not read those yet", "[top.elastic]"]),
+    (
+        'wood = "cherry, black"',
+        'board = "boards/1.toml"',
+        ["boards/1.toml", "there is no such file", "kerftone board new"],
+    ),
     ("wall = 12", "wall = [12]", ["wall in [box] is a list"]),
     ("wall = 12", "wall = 12\nwall = 13", ["not TOML"]),
     ("wall = 12", "wall = 12 mm", ["not TOML"]),

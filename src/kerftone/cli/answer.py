@@ -25,13 +25,17 @@ LISTED = 20
 
 @dataclass(frozen=True, kw_only=True)
 class TongueSaid:
-    """What the model says of one tongue; `plus_minus_cents` is one standard deviation."""
+    """What the model says of one tongue; `plus_minus_cents` is one standard deviation.
+
+    `untested_cents` is what it would be had the top's board not been tapped; None when it was not.
+    """
 
     tongue: Tongue
     target_hz: float
     aim_hz: float
     heard: NoteHeard
     plus_minus_cents: float
+    untested_cents: float | None = None
 
     @property
     def cents_from_target(self) -> float:
@@ -64,22 +68,45 @@ def answer_of_fit(found: Fit, drum: Drum) -> Answer:
 
 def _read(drum: Drum, solution: Solution, notes: tuple[NoteHeard, ...]) -> Answer:
     from kerftone.tune.fit import aims_hz
-    from kerftone.tune.spread import spreads_cents
+    from kerftone.tune.spread import spreads_cents, untested
 
     targets = targets_hz(
         tuple(tongue.note for tongue in drum.tongues),
         reference_hz=drum.tuning.reference_hz,
         temperament=drum.tuning.temperament,
     )
-    spreads = spreads_cents(solution, [note.mode for note in notes])
-    said = zip(drum.tongues, targets, aims_hz(drum), notes, spreads, strict=True)
+    modes = [note.mode for note in notes]
+    spreads = spreads_cents(solution, modes)
+    before: tuple[float | None, ...] = (None,) * len(modes)
+    if drum.top.board is not None:
+        before = spreads_cents(solution, modes, untested(drum))
+    said = zip(drum.tongues, targets, aims_hz(drum), notes, zip(spreads, before, strict=True), strict=True)
     return Answer(
         drum=drum,
         solution=solution,
         tongues=tuple(
-            TongueSaid(tongue=t, target_hz=target, aim_hz=aim, heard=heard, plus_minus_cents=spread)
-            for t, target, aim, heard, spread in said
+            TongueSaid(
+                tongue=t,
+                target_hz=target,
+                aim_hz=aim,
+                heard=heard,
+                plus_minus_cents=spread,
+                untested_cents=bare,
+            )
+            for t, target, aim, heard, (spread, bare) in said
         ),
+    )
+
+
+def bought(said: Answer) -> str | None:
+    """What the tap test of the board bought: the ± before and after; None when the board was not tapped."""
+    befores = [tongue.untested_cents for tongue in said.tongues if tongue.untested_cents is not None]
+    if not befores:
+        return None
+    afters = [tongue.plus_minus_cents for tongue in said.tongues]
+    before, after = (f"{min(some):.0f} to {max(some):.0f}" for some in (befores, afters))
+    return (
+        f"± {before} cents for an untested board of the species, ± {after} cents with {said.drum.top.board}"
     )
 
 
@@ -107,6 +134,7 @@ def _record(said: TongueSaid) -> dict[str, Any]:
         "hz": round(heard.hz, 4),
         "cents_from_target": round(said.cents_from_target, 3),
         "plus_minus_cents": round(said.plus_minus_cents, 2),
+        **({} if said.untested_cents is None else {"untested_cents": round(said.untested_cents, 2)}),
         "clarity": round(heard.clarity, 4),
         "shared_with": list(heard.shared_with),
         "partials": [{"hz": round(hz, 4), "weight": round(weight, 5)} for hz, weight in heard.partials],

@@ -13,6 +13,7 @@ from typing import Annotated
 import typer
 
 from kerftone import __version__
+from kerftone.cli.board import group as board_group
 from kerftone.cli.failure import Answering
 
 app = typer.Typer(
@@ -26,6 +27,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
+app.add_typer(board_group)
 
 
 class Stands(StrEnum):
@@ -123,15 +125,35 @@ def modes(
             help="Let the drum stand otherwise than its file says, and show how far each note moves.",
         ),
     ] = None,
+    humidity: Annotated[
+        float | None,
+        typer.Option(
+            "--humidity",
+            metavar="PERCENT",
+            help="Show how far each note moves once the drum has long stood in air of this humidity.",
+        ),
+    ] = None,
+    temperature: Annotated[
+        float, typer.Option("--temperature", metavar="CELSIUS", help="The warmth of that air.")
+    ] = 20.0,
     as_json: Json = False,
 ) -> None:
     """Say what this drum, as drawn, would sound.
 
     For each tongue: the note it sounds, how far that is from the note wanted, how sure it is, and how clear.
     """
-    from kerftone.cli.modes import run
+    from kerftone.cli.modes import Asked, run
 
-    run(drum, count=count, stands=None if stands is None else stands.value, as_json=as_json)
+    run(
+        drum,
+        Asked(
+            count=count,
+            stands=None if stands is None else stands.value,
+            humidity_pct=humidity,
+            temperature_c=temperature,
+        ),
+        as_json=as_json,
+    )
 
 
 @app.command()
@@ -215,41 +237,45 @@ def build(
     run(drum, output, as_json=as_json)
 
 
+DrumHeard = Annotated[
+    Path | None,
+    typer.Option("--drum", metavar="DRUM", help="The drum that was tapped: taps are matched to its tongues."),
+]
+TongueHeard = Annotated[
+    int | None,
+    typer.Option(
+        "--tongue", metavar="N", min=1, help="Only this tongue was tapped, from 1 in the file's order."
+    ),
+]
+Around = Annotated[
+    str | None,
+    typer.Option(
+        "--around",
+        metavar="NOTE_OR_HZ",
+        help="Look only within 150 cents of this note or pitch; several in quotes, such as 'D3 A3'.",
+    ),
+]
+Picture = Annotated[
+    Path | None,
+    typer.Option("--picture", metavar="FILE.png", help="Draw the recording, its strikes and decays."),
+]
+
+
 @app.command()
 def listen(
     files: Annotated[
         list[Path] | None,
         typer.Argument(metavar="FILE...", help="Recordings: WAV, FLAC, Ogg, MP3, AIFF, m4a, 3gp, webm."),
     ] = None,
-    drum: Annotated[
-        Path | None,
-        typer.Option(
-            "--drum", metavar="DRUM", help="The drum that was tapped: taps are matched to its tongues."
-        ),
-    ] = None,
-    tongue: Annotated[
-        int | None,
-        typer.Option(
-            "--tongue", metavar="N", min=1, help="Only this tongue was tapped, from 1 in the file's order."
-        ),
-    ] = None,
-    around: Annotated[
-        str | None,
-        typer.Option(
-            "--around",
-            metavar="NOTE_OR_HZ",
-            help="Look only within 150 cents of this note or pitch; several in quotes, such as 'D3 A3'.",
-        ),
-    ] = None,
+    drum: DrumHeard = None,
+    tongue: TongueHeard = None,
+    around: Around = None,
     reference: Annotated[
         float | None,
         typer.Option("--reference", metavar="HZ", help="The pitch of A4. Without it: the drum's, else 440."),
     ] = None,
     as_json: Json = False,
-    picture: Annotated[
-        Path | None,
-        typer.Option("--picture", metavar="FILE.png", help="Draw the recording, its strikes and decays."),
-    ] = None,
+    picture: Picture = None,
     part: Annotated[
         bool, typer.Option("--part", help="Hear what is there of a recording that breaks off.")
     ] = False,

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from kerftone.cli.screen import Column, show, show_table
+from kerftone.cli.screen import WIDTH, Column, show, show_table
 from kerftone.ear.repeats import Repeated, same_pitch, together
 from kerftone.ear.result import Heard, Strike
 from kerftone.pitch import cents, nearest_note
@@ -126,7 +126,8 @@ def show_report(report: Report) -> None:
     facts += [f"noise at {heard.noise_db:.0f} dB"] if math.isfinite(heard.noise_db) else []
     facts += [f"mains hum at {heard.hum_hz:.0f} Hz"] if heard.hum_hz else []
     facts += ["clipped"] if heard.clipped else []
-    show(f"{report.file}: {', '.join(facts)}")
+    told = ", ".join(facts)
+    show(f"{report.file}: {told}" if len(report.file) + len(told) + 2 <= WIDTH else f"{report.file}:\n{told}")
     show("")
     doubts = _lettered(report.said)
     with_tongues = any(one.aim is not None for one in report.said)
@@ -190,7 +191,8 @@ def _pitch(hz: float, plus_minus_cents: float, aim: Aim | None, reference_hz: fl
 
 
 def _ring(t60_s: float) -> str:
-    return "" if not math.isfinite(t60_s) else f"{t60_s:.2g}" if t60_s < 10.0 else f"{t60_s:.0f}"
+    decimals = 2 if t60_s < 1.0 else 1 if t60_s < 10.0 else 0
+    return f"{t60_s:.{decimals}f}" if math.isfinite(t60_s) else ""
 
 
 def grouped(said: Sequence[Said]) -> list[tuple[Aim | None, Repeated]]:

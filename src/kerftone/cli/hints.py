@@ -102,11 +102,7 @@ def _hints_of_drum(asked: Asked, given: Path) -> Hints:
         check_path(asked.files[0])  # before the solve, not after it
     say("Solving the drum; this takes some seconds.")
     tongues = answer(drum).tongues
-    numbered = [
-        (number, one)
-        for number, one in enumerate(tongues, start=1)
-        if asked.tongue is None or number == asked.tongue
-    ]
+    numbered = [pair for pair in enumerate(tongues, start=1) if asked.tongue in (None, pair[0])]
     expected = tuple(
         Expected(
             number=number,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import inspect
 import sys
+from collections.abc import Iterator
 from typing import Any
 
 import typer
@@ -28,8 +29,16 @@ def manual() -> str:
     """The whole page, as Markdown."""
     group: Any = typer.main.get_command(app)
     pages = [HEAD, _options("kerftone", group)]
-    pages += [_command(name, command) for name, command in group.commands.items()]
+    pages += [_command(name, command) for name, command in _all_commands(group)]
     return "\n".join(pages)
+
+
+def _all_commands(group: Any) -> Iterator[tuple[str, Any]]:
+    """Each command by the words it is called with; those of a group follow the group."""
+    for name, command in group.commands.items():
+        yield name, command
+        if hasattr(command, "commands"):
+            yield from ((f"{name} {inner}", one) for inner, one in _all_commands(command))
 
 
 def _command(name: str, command: Any) -> str:
@@ -48,7 +57,11 @@ def _options(name: str, command: Any) -> str:
     usage = name + "".join(f" {p.metavar}" for p in arguments) + needed + more + tail
     lines = [f"- `{p.metavar}`: {p.help}" for p in arguments]
     lines += [f"- `{_names(p)}`: {p.help}{_default(p)}" for p in options]
-    return f"```text\n{usage}\n```\n\n" + "\n".join(lines) + "\n"
+    return (
+        f"```text\n{usage}\n```\n"
+        + "".join(f"\n{line}" for line in ["", *lines] if lines)
+        + "\n" * bool(lines)
+    )
 
 
 def _long(option: Any) -> str:

@@ -6,7 +6,7 @@ The page itself is `kerftone.draw.report`, which knows no physics; here its plai
 from __future__ import annotations
 
 from kerftone import __version__
-from kerftone.cli.answer import Answer, TongueSaid, stand_ins
+from kerftone.cli.answer import Answer, TongueSaid, bought, stand_ins
 from kerftone.draw.labels import on_rule
 from kerftone.draw.layout import layout_sheet
 from kerftone.draw.mode_picture import mode_picture
@@ -43,7 +43,7 @@ def report_of(said: Answer, preview: Preview) -> Report:
 
 def facts(said: Answer) -> tuple[tuple[str, str], ...]:
     """Short pairs of name and value about the drum."""
-    drum = said.drum
+    drum, gain = said.drum, bought(said)
     top, box, tuning = drum.top, drum.box, drum.tuning
 
     def mm(value: float) -> str:
@@ -59,6 +59,7 @@ def facts(said: Answer) -> tuple[tuple[str, str], ...]:
         ("Box", f"{box.wood}, walls {mm(box.wall_mm)}, {mm(box.height_mm)} high, top {box.mount}"),
         ("Bottom", bottom),
         ("Stands", "held still below" if box.stands == "held" else "free, as on soft feet"),
+        *((("Tap test", gain),) if gain is not None else ()),
         (
             "Tuning",
             f"{tuning.temperament}, A4 = {tuning.reference_hz:g} Hz{aim if tuning.aim_cents else ''}",

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kerftone.cli.answer import LISTED, Answer, TongueSaid
+from kerftone.cli.answer import LISTED, Answer, TongueSaid, bought
 from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.draw.labels import on_rule
 from kerftone.drum.design import Drum
@@ -51,6 +51,9 @@ def explain(said: Answer, remarks: Sequence[str]) -> None:
         "known about the wood. Clarity: 1 is one pure note, 0.5 two that beat.",
         wrap=True,
     )
+    gain = bought(said)
+    if gain is not None:
+        say(f"What the tap test bought: {gain}.", wrap=True)
     for remark in remarks:
         say(remark, wrap=True)
     model = said.solution

@@ -74,7 +74,7 @@ def hearing_png(heard: HearingMap, marks: Sequence[Mark]) -> bytes:
 
 def _ends(marks: Sequence[Mark], seconds: float) -> list[float]:
     """Until when each strike's lines go: it has rung out, or the next one begins."""
-    starts = [mark.t_s for mark in marks[1:]] + [seconds]
+    starts = [*(mark.t_s for mark in marks), seconds][1:]
     return [
         min(follows, mark.t_s + (mark.t60_s if math.isfinite(mark.t60_s) else 0.3), seconds)
         for mark, follows in zip(marks, starts, strict=True)

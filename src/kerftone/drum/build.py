@@ -25,6 +25,7 @@ from kerftone.errors import NoteError, SpeciesError
 from kerftone.pitch import equal_hz, note_name, note_number
 from kerftone.units import format_length
 from kerftone.wood import Elastic, Scatter, find_species
+from kerftone.wood.board import Board
 
 LOWEST_HZ = 50.0
 HIGHEST_HZ = 2500.0
@@ -32,6 +33,8 @@ HIGHEST_HZ = 2500.0
 
 MOST_TONGUES = 64
 MOST_ROWS = 32
+UNPLANED_MM = 0.05
+"""A top whose thickness is within this of its board's has not been planed since it was tapped."""
 OWN_WOOD = "own values"
 """The name of a wood given only by its constants."""
 
@@ -215,7 +218,46 @@ def _box(table: BoxTable, units_of: DrumTable, refuse: Refuse) -> Box:
     )
 
 
-def _top(table: TopTable, refuse: Refuse) -> Top:
+def _measured(table: TopTable, board: Board, refuse: Refuse) -> Top:
+    """A top sawn from a board that was tapped."""
+    for other in ("wood", "elastic"):
+        if getattr(table, other) is not None:
+            refuse(
+                ("top", other),
+                f"[top] has both board and {other}. The board's own taps say what it is made of: take {other} out, "
+                "or take board out.",
+            )
+    if board.found is None:
+        refuse(
+            ("top", "board"),
+            f"The board {table.board} has not been evaluated yet. Its taps must be turned into constants first: run "
+            "`kerftone board fit` on it.",
+        )
+    if table.cut is not None and table.cut != board.cut:
+        refuse(
+            ("top", "cut"),
+            f"cut in [top] is {table.cut}, but the board {table.board} is {board.cut}. They are the same wood: "
+            f'write cut = "{board.cut}", or mend the board\'s file.',
+        )
+    as_thick = abs(table.thickness - board.thickness_mm) <= UNPLANED_MM
+    return Top(
+        wood=board.species.name,
+        elastic=board.found.elastic,
+        scatter=board.found.scatter(as_thick=as_thick),
+        length_mm=table.length,
+        width_mm=table.width,
+        thickness_mm=table.thickness,
+        cut=board.cut,
+        grain_angle_deg=table.grain_angle_deg,
+        board=table.board,
+        moisture_pct=board.moisture_pct,
+        untested=board.species.scatter(),
+    )
+
+
+def _top(table: TopTable, board: Board | None, refuse: Refuse) -> Top:
+    if board is not None:
+        return _measured(table, board, refuse)
     name, elastic, scatter = _wood(table.wood, table.elastic, "top", refuse)
     return Top(
         wood=name,
@@ -224,7 +266,7 @@ def _top(table: TopTable, refuse: Refuse) -> Top:
         length_mm=table.length,
         width_mm=table.width,
         thickness_mm=table.thickness,
-        cut=table.cut,
+        cut=table.cut or "flatsawn",
         grain_angle_deg=table.grain_angle_deg,
     )
 
@@ -244,8 +286,8 @@ def _bottom(table: BottomTable | None, refuse: Refuse) -> Bottom | None:
     )
 
 
-def build_drum(table: DrumTable, refuse: Refuse) -> Drum:
-    """The drum this file means, or a refusal at the key that is wrong."""
+def build_drum(table: DrumTable, refuse: Refuse, *, board: Board | None = None) -> Drum:
+    """The drum this file means, or a refusal at the key that is wrong. `board`: the one that [top] names."""
     _check_places(table.tongues, refuse)
     notes = [
         _check_note(tongue.note, ("tongues", index, "note"), table.tuning, refuse)
@@ -255,7 +297,7 @@ def build_drum(table: DrumTable, refuse: Refuse) -> Drum:
         name=table.name,
         units=table.units,
         tuning=Tuning(**table.tuning.model_dump()),
-        top=_top(table.top, refuse),
+        top=_top(table.top, board, refuse),
         slots=Slots(
             kerf_mm=table.slots.kerf,
             end_margin_mm=table.slots.end_margin,

@@ -54,7 +54,9 @@ class Tuning:
 class Top:
     """The board that is sawn into tongues. `elastic` is the species' or the maker's own, resolved.
 
-    `scatter` is how far the real board may be from it (also in Box and Bottom).
+    `scatter` is how far the real board may be from it (also in Box and Bottom). `board` names the file of a
+    measured board, if it is one; `untested` is then the scatter of its species, which the taps have shrunk.
+    `moisture_pct` is the moisture at which `elastic` holds.
     """
 
     wood: str
@@ -65,6 +67,9 @@ class Top:
     cut: Cut = "flatsawn"
     grain_angle_deg: float = 0.0
     scatter: Scatter = USUAL_SCATTER
+    board: str | None = None
+    moisture_pct: float = 12.0
+    untested: Scatter | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

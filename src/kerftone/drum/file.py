@@ -1,35 +1,30 @@
 """Reading `drum.toml`: from the maker's text to a Drum, or one clear refusal with its line.
 
-Steps: bytes to text, text to TOML, TOML to the tables of `schema.py`, tables to a Drum in `build.py`.
-Whatever is wrong comes out as a DrumFileError, which says what was given, which limit it crosses and
-the nearest that works. When several things are wrong, the first in the file is told.
+Steps: bytes to text and text to TOML in `reading.py`, TOML to the tables of `schema.py`, tables to a Drum in
+`build.py`; a measured board that [top] names is read by `board_file.py`. Whatever is wrong comes out as a
+DrumFileError, which says what was given, which limit it crosses and the nearest that works. When several
+things are wrong, the first in the file is told.
 
 Writing lengths back is in `save.py`, the text of a new file in `template.py`.
 """
 
 from __future__ import annotations
 
-import difflib
 import os
-import re
-import tomllib
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import NoReturn
 
 from pydantic import ValidationError
-from pydantic_core import ErrorDetails
 
+from kerftone.drum.board_file import read_board
 from kerftone.drum.build import build_drum
+from kerftone.drum.build_shop import Refuse
 from kerftone.drum.design import Drum
-from kerftone.drum.lines import KeyPath, LineIndex, index_lines
-from kerftone.drum.schema import BAD_VALUE, TABLES, DrumTable, shown
+from kerftone.drum.lines import KeyPath, index_lines
+from kerftone.drum.reading import first_refusal, load, read_text, too_deep
+from kerftone.drum.schema import DrumTable
 from kerftone.errors import DrumFileError, KerftoneError
-
-LARGEST_BYTES = 200_000
-"""A drum of 64 tongues and hundreds of bores is a tenth of this; more is some other file."""
-
-_LONG_NUMBER = re.compile(r"[0-9_]{1000,}")
-_AT_LINE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+from kerftone.wood.board import Board
 
 
 def read_drum(path: str | os.PathLike[str]) -> Drum:
@@ -40,64 +35,16 @@ def read_drum(path: str | os.PathLike[str]) -> Drum:
     return parse_drum(read_text(path), os.fspath(path))
 
 
-def read_text(path: str | os.PathLike[str]) -> str:
-    """The text of a drum file, or a DrumFileError when it is missing, too large or not text."""
-    name = os.fspath(path)
-    try:
-        if Path(path).is_dir():
-            inside = "drum.toml" if (Path(path) / "drum.toml").is_file() else "its drum.toml"
-            raise DrumFileError(
-                f"this is a folder. A drum is described by a file: give {Path(path) / inside}."
-                if inside == "drum.toml"
-                else "this is a folder, and there is no drum.toml in it. A drum is described by a file: give "
-                "the file's name, or make one with `kerftone new`.",
-                path=name,
-            )
-        if Path(path).exists() and not Path(path).is_file():
-            raise DrumFileError("this is not a plain file. Give the name of a drum.toml.", path=name)
-        with Path(path).open("rb") as stream:
-            data = stream.read(LARGEST_BYTES + 1)
-    except FileNotFoundError as error:
-        raise DrumFileError(
-            "there is no such file. Check the name, or make a new drum with `kerftone new`.", path=name
-        ) from error
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise DrumFileError(
-            f"the file cannot be read: {reason}. Check its name and its permissions.", path=name
-        ) from error
-    if len(data) > LARGEST_BYTES:
-        raise DrumFileError(
-            f"the file is larger than {LARGEST_BYTES // 1000} kB. A drum file is a few kB of text: give the "
-            "name of a drum.toml.",
-            path=name,
-            limit=LARGEST_BYTES,
-        )
-    return _decode(data, name)
-
-
-def _decode(data: bytes, name: str | None) -> str:
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise DrumFileError(
-            f"the byte {data[error.start]:#04x} is not UTF-8 text. Drum files are saved as UTF-8: open it "
-            "in a text editor and save it again as UTF-8.",
-            path=name,
-            line=data.count(b"\n", 0, error.start) + 1,
-        ) from error
-
-
 def parse_drum(text: str, path: str | None = None) -> Drum:
     """What drum this text describes. `path` is only for naming the file in a refusal.
 
     Raises DrumFileError.
     """
-    raw = _load(text, path)
+    raw = load(text, path)
     try:
         index = index_lines(text)
     except RecursionError:
-        raise _too_deep(text, path) from None
+        raise too_deep(text, path) from None
 
     def refuse(at: KeyPath, message: str, cause: KerftoneError | None = None) -> NoReturn:
         raise DrumFileError(
@@ -109,161 +56,21 @@ def parse_drum(text: str, path: str | None = None) -> Drum:
             nearest=cause.nearest if cause else None,
         ) from cause
 
-    if isinstance(raw.get("top"), dict) and "board" in raw["top"]:
-        refuse(
-            ("top", "board"),
-            "board in [top] names a measured board. This version does not read those yet: write a species, "
-            'wood = "cherry, black", or the constants in [top.elastic].',
-        )
     units = raw.get("units", "mm")
     try:
         table = DrumTable.model_validate(raw, context={"units": units if units in ("mm", "in") else "mm"})
     except ValidationError as error:
-        raise _first_refusal(error, raw, index, path) from None
-    return build_drum(table, refuse)
+        raise first_refusal(error, raw, index, path) from None
+    return build_drum(table, refuse, board=_board(table.top.board, path, refuse))
 
 
-def _load(text: str, path: str | None) -> dict[str, Any]:
-    """The TOML in this text, or a refusal at the line where it stops making sense."""
-    if not text.strip():
-        raise DrumFileError(
-            "the file is empty. Make a new drum with `kerftone new`, or restore the file from a copy.",
-            path=path,
-        )
+def _board(name: str | None, path: str | None, refuse: Refuse) -> Board | None:
+    """The measured board that [top] names; its place is told from the drum file's folder."""
+    if name is None:
+        return None
+    at: KeyPath = ("top", "board")
+    folder = Path(path).parent if path is not None else Path()
     try:
-        return tomllib.loads(text)
-    except RecursionError:
-        raise _too_deep(text, path) from None
-    except (ValueError, OverflowError) as error:
-        digits = max(_LONG_NUMBER.finditer(text), key=lambda run: len(run[0]), default=None)
-        if not isinstance(error, tomllib.TOMLDecodeError) and digits:
-            raise DrumFileError(
-                f"a number here has {len(digits[0])} digits. No size needs more than ten: write a shorter "
-                "one.",
-                path=path,
-                line=text.count("\n", 0, digits.start()) + 1,
-            ) from None
-        found = _AT_LINE.search(str(error))
-        reason = str(error)[: found.start()] if found else str(error)
-        line = int(found[1]) if found and found[1] else text.rstrip().count("\n") + 1
-        half = "" if found and found[1] else " The file seems to stop half-way."
-        raise DrumFileError(
-            f"this line is not TOML: {reason[:120].rstrip('.')}.{half} Each line is a [table], a "
-            "key = value or a # comment: mend this line, or restore the file from a copy.",
-            path=path,
-            line=line,
-        ) from None
-
-
-def _too_deep(text: str, path: str | None) -> DrumFileError:
-    lines = text.split("\n")
-    worst = max(range(len(lines)), key=lambda at: lines[at].count("[") + lines[at].count("{"))
-    return DrumFileError(
-        "lists or tables are nested too deeply. No key of a drum file needs more than two brackets: take the "
-        "extra brackets out.",
-        path=path,
-        line=worst + 1,
-    )
-
-
-def _first_refusal(
-    error: ValidationError, raw: dict[str, Any], index: LineIndex, path: str | None
-) -> DrumFileError:
-    """Of all that is wrong in the tables, the first in the file, in words."""
-    details = error.errors(include_url=False)
-    misspelt = {_location(detail)[:-1] for detail in details if detail["type"] == "extra_forbidden"}
-    details = [  # a misspelt key is why its table lacks one: tell of the spelling
-        detail for detail in details if detail["type"] != "missing" or _location(detail)[:-1] not in misspelt
-    ]
-    placed = [(index.of(_location(detail)), detail) for detail in details]
-    line, detail = min(placed, key=lambda pair: pair[0] if pair[0] is not None else 0)
-    context = detail.get("ctx", {})
-    return DrumFileError(
-        _in_words(detail, raw),
-        path=path,
-        line=line,
-        given=context.get("given"),
-        limit=context.get("limit"),
-        nearest=context.get("nearest"),
-    )
-
-
-def _location(detail: ErrorDetails) -> KeyPath:
-    return tuple(detail["loc"])
-
-
-def label(at: KeyPath) -> str:
-    """A key in words: "kerf in [slots]", "length of tongue 3", "e_l in [top.elastic]"."""
-    key, tables = at[-1], at[:-1]
-    if not tables:
-        return str(key)
-    if tables[0] in ("tongues", "bores") and len(tables) > 1 and isinstance(tables[1], int):
-        return f"{key} of {str(tables[0])[:-1]} {tables[1] + 1}"
-    if isinstance(key, int):
-        return f"item {key + 1} of {'.'.join(map(str, tables))}"
-    return f"{key} in [{'.'.join(map(str, tables))}]"
-
-
-def _in_words(detail: ErrorDetails, raw: dict[str, Any]) -> str:
-    """One thing that is wrong, in three beats."""
-    at = _location(detail)
-    name, kind = label(at), detail["type"]
-    context = detail.get("ctx", {})
-    if kind == BAD_VALUE:
-        return f"{name} {context['text']}"
-    if kind == "extra_forbidden":
-        return _unknown_key(at)
-    if kind == "missing":
-        return _missing(at)
-    given = shown(detail["input"])
-    if kind == "literal_error":
-        choices = str(context["expected"]).replace("'", '"')
-        near = difflib.get_close_matches(str(detail["input"]), re.findall(r'"([^"]+)"', choices), 1, 0.5)
-        mend = f'did you mean "{near[0]}"?' if near else "write one of these."
-        return f"{name} is {given}. It must be {choices}: {mend}"
-    wanted = {
-        "string_type": 'text in quotes, such as "D3"',
-        "int_type": "a whole number, such as 1",
-        "int_from_float": "a whole number, such as 1",
-        "list_type": f"a list of tables, each under its own [[{at[-1]}]]",
-        "model_type": f"a table, [{'.'.join(str(part) for part in at if isinstance(part, str))}]",
-    }.get(kind, "of another kind")
-    return f"{name} is {given}. It must be {wanted}."
-
-
-def _unknown_key(at: KeyPath) -> str:
-    key, tables = str(at[-1]), [part for part in at[:-1] if isinstance(part, str)]
-    model = TABLES.get(tables[-1], DrumTable) if tables else DrumTable
-    known = list(model.model_fields)
-    where = f" in [{'.'.join(tables)}]" if tables else ""
-    near = difflib.get_close_matches(key, known, 1, 0.5)
-    elsewhere = [name for name, table in TABLES.items() if key in table.model_fields and model is not table]
-    if near:
-        mend = f"the nearest key is {near[0]}"
-    elif elsewhere:
-        mend = f"that key belongs in [{elsewhere[0]}]"
-    else:
-        mend = f"the keys here are {', '.join(known)}"
-    return (
-        f"The key {shown(key)}{where} is not known. "
-        f"Only known keys are read, so that a slip is not lost: {mend}."
-    )
-
-
-_EXAMPLES = {
-    "name": 'name = "Brook"',
-    "note": 'note = "D3"',
-    "top": "[top] with wood, length, width and thickness",
-    "slots": "[slots] with kerf, end_margin and side_margin",
-    "tongues": '[[tongues]] with note = "D3"',
-    "box": "[box] with wood, wall and height",
-}
-
-
-def _missing(at: KeyPath) -> str:
-    key = str(at[-1])
-    tables = [part for part in at[:-1] if isinstance(part, str)]
-    where = f"[{'.'.join(tables)}]" if tables else "The file"
-    if len(at) > 2 and isinstance(at[1], int):
-        where = f"{'Tongue' if at[0] == 'tongues' else 'Bore'} {at[1] + 1}"
-    return f"{where} lacks {key}. It cannot be guessed: add {_EXAMPLES.get(key, f'{key} = (a length)')}."
+        return read_board(folder / name)
+    except DrumFileError as error:
+        refuse(at, f"board in [top] names {name}, which cannot be used: {error}", error)

@@ -11,8 +11,9 @@ import os
 from dataclasses import replace
 
 from kerftone.drum.design import Drum, Tongue
-from kerftone.drum.file import parse_drum, read_text
+from kerftone.drum.file import parse_drum
 from kerftone.drum.lines import KeyPath, index_lines
+from kerftone.drum.reading import read_text
 from kerftone.errors import DrumFileError
 from kerftone.files import atomic_write
 from kerftone.units import Units, from_mm

@@ -58,10 +58,11 @@ class TopTable(Table):
     """[top]."""
 
     wood: str | None = None
+    board: str | None = None
     length: Annotated[float, Within(100.0, 2000.0, "length")]
     width: Annotated[float, Within(40.0, 1000.0, "length")]
     thickness: Annotated[float, Within(4.0, 60.0, "length")]
-    cut: Literal["flatsawn", "quartersawn"] = "flatsawn"
+    cut: Literal["flatsawn", "quartersawn"] | None = None
     grain_angle_deg: Annotated[float, Within(-90.0, 90.0, "degrees")] = 0.0
     elastic: ElasticTable | None = None
 

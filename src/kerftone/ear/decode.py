@@ -5,8 +5,8 @@ then libav (what phones write: m4a, 3gp, webm, and more). Samples come as (n, ch
 scale at the file's own rate.
 
 The decoders are C code and a spoiled file may bring them down: commands read files through `guard`, which
-runs this module in a process of its own. A file may not lead to other files or to the network: libav gets an
-open file and a list of containers that hold sound themselves.
+runs this module in a process of its own. A file may not lead to the network or to playlists of other files:
+libav is held to plain files and to containers that hold sound themselves.
 """
 
 from __future__ import annotations
@@ -123,11 +123,11 @@ def _with_libav(path: Path) -> Open:
     import av
 
     av.logging.set_level(None)
-    stream = path.open("rb")
+    only = {"format_whitelist": CONTAINERS, "protocol_whitelist": "file"}
     try:
-        container = av.open(stream, metadata_errors="ignore", options={"format_whitelist": CONTAINERS})
+        # By name, not as an open file: on damaged heads libav can seek for ever in a file it is handed.
+        container = av.open(f"file:{path.absolute()}", metadata_errors="ignore", options=only)
     except (av.FFmpegError, ValueError, OSError, UnicodeError) as error:
-        stream.close()
         raise NoSoundError(str(error)) from error
     try:
         audio = container.streams.audio[0]
@@ -136,21 +136,19 @@ def _with_libav(path: Path) -> Open:
         promised = round(ticks * base * rate) if ticks and base and ticks > 0 else None
     except (IndexError, AttributeError, av.FFmpegError, ValueError) as error:
         container.close()
-        stream.close()
         raise NoSoundError("there is no sound in it") from error
-    blocks = _libav_blocks(container, stream, audio)
+    blocks = _libav_blocks(container, audio)
     if rate and channels:
         return Open(sample_rate=rate, channels=channels, promised=promised, blocks=blocks, cut=_ogg_cut(path))
     container.close()
-    stream.close()
     raise NoSoundError("there is no sound in it")
 
 
-def _libav_blocks(container: Any, stream: Any, audio: Any) -> Iterator[Block]:
+def _libav_blocks(container: Any, audio: Any) -> Iterator[Block]:
     import av
 
     rate, channels = audio.rate, audio.channels
-    with closing(stream), closing(container):
+    with closing(container):
         try:
             for frame in container.decode(audio):
                 if (frame.sample_rate, frame.layout.nb_channels) != (rate, channels):

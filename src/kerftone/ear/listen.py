@@ -1,8 +1,9 @@
 """What was struck in a recording, and what pitch each strike has.
 
 One channel of samples in, `Heard` out. Noise, hum and clipping first (`background`), then the moments of the
-blows (`strikes`), then for each blow the tones it set ringing and the fundamental among them (`partials`),
-then that tone once more, carefully: its pitch with a ±, its drift and its decay (`reading`).
+blows (`strikes`, and `swells` where noise drowns them), then for each blow the tones it set ringing and the
+fundamental among them (`partials`), then that tone once more, carefully: its pitch with a ±, its drift and
+its decay (`reading`).
 
 A long recording is heard in pieces of a minute that overlap, so memory does not grow with its length; a
 strike belongs to the piece in which it is heard whole. Decoding files, choosing a channel and drawing are
@@ -12,6 +13,7 @@ the neighbours' (`recording`, `decode`); names of notes and tongues are for `tun
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -87,8 +89,6 @@ def _pieces(blocks: Iterable[Array], sample_rate: int) -> Iterator[tuple[int, Ar
 
 
 def _moved(strike: Strike, by_s: float) -> Strike:
-    from dataclasses import replace
-
     return replace(strike, t_s=strike.t_s + by_s) if by_s else strike
 
 
@@ -116,6 +116,7 @@ def _hear(
             blow=blow,
             before=blows[number - 1] + round(0.01 * sample_rate) if number else 0,
             end=end,
+            clipped=ground.clipped,
             windows_hz=windows,
         ).ended()
         tones = struck_tones(where)

@@ -3,8 +3,8 @@
 Peaks of the spectrum after the attack that stand out of their neighbourhood and of the quiet frames are
 fitted one by one (`tone`). How much of each tone is new is measured against what rang at the same pitch
 just before the blow, carried on: hum, fans and neighbours that still ring were there before, a tone that
-was struck was not. Where a recording begins with the strike there is no before; then the comb of the
-mains is all that is left out.
+was struck was not. Where a recording begins with the strike there is no before; then tones that do not die
+are left out, and faint ones that ring long on a line of the mains.
 
 Bars are inharmonic, and the fundamental is not always the loudest tone: it is the lowest of those that hold
 a fair share of the strike's energy (amplitude squared times decay time) and ring about as long as the
@@ -13,13 +13,16 @@ strongest. That rule is a judgement, tried on struck bars of wood and metal; `do
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+import scipy.ndimage
 from numpy.typing import NDArray
 
+from kerftone.ear.background import MAINS_HZ
 from kerftone.ear.stretch import ComplexArray, Stretch
 from kerftone.ear.tone import Tone, fit_tone
 
@@ -34,10 +37,14 @@ LONGEST_S = 0.6
 BEFORE_S = 0.3
 SHORTEST_S = 0.04
 STAND_OUT_DB = 11.0
-MOST_PEAKS = 12
+MOST_PEAKS = 10
 CLEAR_DB = 14.0
 """How clearly a tone must stand out of the noise in its band (energy over density) to be one."""
 CLEAR_HINTED_DB = 9.0
+FIRM_T60, FIRM_RISE, FIRM_STEP = 0.3, 0.9, 1.25
+"""One tone at least must have a decay known to this part, and stand so high against 0.3 s before the blow or
+step up so much at it: what rings on has fallen by then."""
+STEP_S = 0.08
 NEW_PART = 0.35
 """How much a tone must change at the blow, of what it was, to have been struck."""
 SHARE_DB = 21.0
@@ -48,21 +55,33 @@ MUDDY_DB = 10.0
 """A tone that is so much less clear than the clearest is not the one."""
 THUD_S = 0.1
 """What dies faster and is not clear is the noise of the blow."""
+HUM_NEAR_HZ, HUM_T60_S = 0.6, 2.0
 LATER_S = 0.3
-STEADY_NEPER = 0.2
-"""A tone that falls by less than this (1.7 dB) over the stretch is not dying."""
-STEADY_PART, STEADY_RISE = 0.2, 2.5
+STEADY_NEPER, STEADY_UNSURE = 0.12, 0.7
+"""A tone that falls by less than this (1 dB) over the stretch, or that may not fall at all, is not dying."""
+STEADY_RISE = 2.5
+NEW_SD = 3.0
 CUT_OFF = 0.003
 """A fall of 25 dB in 50 ms is no decay of wood (T60 0.12 s), it is a hand or the end of the take."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Struck:
-    """A tone and how much of it is new with this blow: level (amplitude at the blow), share of energy."""
+    """A tone and how much of it is new with this blow: level (new amplitude at the blow).
+
+    rise: amplitude after the blow over that of the stretch before, at its start; step: the same
+    between the twelfths of a second just after and just before the blow. Both infinite without a before.
+    """
 
     tone: Tone
     level: float
-    known: bool
+    rise: float
+    step: float
+
+    @property
+    def firm(self) -> bool:
+        """Whether this tone alone would prove that something was struck."""
+        return self.tone.t60_relative < FIRM_T60 and (self.rise > FIRM_RISE or self.step > FIRM_STEP)
 
     @property
     def energy(self) -> float:
@@ -82,6 +101,7 @@ class Where:
     blow: int
     before: int
     end: int
+    clipped: bool = False
     windows_hz: Sequence[tuple[float, float]] = field(default=())
 
     def stretch(self, skip_s: float, seconds: float, *, fall_part: float = 0.12) -> Stretch | None:
@@ -100,13 +120,13 @@ class Where:
         if count < 12:
             return self
         power = (self.samples[self.blow : self.blow + count * step].reshape(count, step) ** 2).mean(axis=1)
-        # Every 20 ms against the 20 ms that lie 30 ms before, once the blow itself is over.
-        mean = np.convolve(power, np.full(4, 0.25), mode="valid")
-        falls = np.flatnonzero(mean[10:] < CUT_OFF * mean[:-10]) if len(mean) > 10 else []
-        falls = [int(at) for at in falls if at >= 6]
-        if not falls:
+        # Medians of 50 ms, which a click does not move, against each other 50 ms apart.
+        level = scipy.ndimage.median_filter(power, size=10, mode="nearest")
+        falls = np.flatnonzero(level[10:] < CUT_OFF * level[:-10]) + 5
+        falls = falls[falls >= 6]
+        if not len(falls):
             return self
-        return replace(self, end=self.blow + max(6, falls[0] + 2) * step)
+        return replace(self, end=self.blow + int(falls[0]) * step)
 
     def hinted(self, hz: float) -> bool:
         """Whether a pitch is where one is expected; everywhere when nothing is."""
@@ -138,7 +158,9 @@ def struck_tones(where: Where) -> list[Struck]:
         struck = _struck(tone, plain, before, where)
         if struck is not None:
             found.append(struck)
-    clearest = max((one.tone.signal_db for one in found), default=0.0)
+    if not any(one.firm for one in found):
+        return []
+    clearest = max(one.tone.signal_db for one in found)
     kept = [one for one in found if one.tone.t60_s > THUD_S or one.tone.signal_db > clearest - MUDDY_DB]
     return sorted(kept, key=lambda one: one.energy, reverse=True)
 
@@ -182,9 +204,10 @@ def _neighbourhood(power: Array, bin_hz: float) -> Array:
     while edges[-1] < count:
         edges.append(min(count, edges[-1] + max(int(60.0 / bin_hz), int(0.12 * edges[-1]))))
     centres, medians = [], []
-    for low, high in zip(edges[:-1], edges[1:], strict=True):
+    for low, high in itertools.pairwise(edges):
         centres.append(0.5 * (low + high))
-        medians.append(float(np.quantile(power[low:high], 0.4)))
+        at = (2 * (high - low)) // 5
+        medians.append(float(np.partition(power[low:high], at)[at]))
     smooth = np.minimum(medians, [*medians[1:], math.inf])
     level[:] = np.exp(np.interp(np.arange(count), centres, np.log(np.maximum(medians, 1e-30))))
     return np.maximum(level, 0.3 * np.interp(np.arange(count), centres, smooth))
@@ -203,20 +226,47 @@ def _before(where: Where) -> Stretch | None:
 def _struck(tone: Tone, stretch: Stretch, before: Stretch | None, where: Where) -> Struck | None:
     """How much of the tone is new with the blow; None where it was there before, or never dies."""
     grown = min(math.exp(tone.decay_per_s * SKIP_S), 2.0)
-    # No struck thing sounds on without falling: hum does, a fan, a blade.
-    steady = tone.decay_per_s * stretch.seconds * (1.0 - 2.0 * tone.t60_relative) < STEADY_NEPER
+    # No struck thing sounds on without falling, unless cut off: hum does, a fan, a blade.
+    steady = not where.clipped and (
+        tone.decay_per_s * stretch.seconds < STEADY_NEPER or tone.t60_relative > STEADY_UNSURE
+    )
     if before is None:
-        return None if steady else Struck(tone=tone, level=abs(tone.amplitude) * grown, known=False)
+        trusted = bool(where.windows_hz) and where.hinted(tone.hz)
+        return (
+            None
+            if steady and not trusted
+            else Struck(tone=tone, level=abs(tone.amplitude) * grown, rise=math.inf, step=math.inf)
+        )
     was = _amplitude(before, tone)
     apart = before.seconds + 0.004 + SKIP_S
     carried = was * np.exp(complex(-tone.decay_per_s, 2.0 * math.pi * tone.hz) * apart)
     new = abs(tone.amplitude - carried)
     if steady and abs(tone.amplitude) < STEADY_RISE * abs(was):
         return None
-    # The pitch is known only so well, and so is the phase that is carried on.
-    if new < NEW_PART * abs(carried) or abs(tone.amplitude) < STEADY_PART * abs(carried):
+    # The tone is known only so well, and what is carried on by it less and less.
+    unsure = math.hypot(
+        abs(tone.amplitude) * 10.0 ** (-tone.signal_db / 20.0),
+        abs(carried) * apart * tone.decay_per_s * tone.t60_relative * math.sqrt(2.0),
+    )
+    if new < max(NEW_PART * abs(carried), NEW_SD * unsure):
         return None
-    return Struck(tone=tone, level=new * grown, known=True)
+    return Struck(
+        tone=tone,
+        level=new * grown,
+        rise=abs(tone.amplitude) / max(abs(was), 1e-300),
+        step=_step(tone, where),
+    )
+
+
+def _step(tone: Tone, where: Where) -> float:
+    """How much stronger the tone is just after the blow than just before."""
+    length, gap = round(STEP_S * where.sample_rate), round(0.004 * where.sample_rate)
+    first, last = where.blow - gap - length, where.blow + gap + length
+    if first < 0 or last > where.end:
+        return 0.0
+    turn = np.exp(-2j * math.pi * tone.hz / where.sample_rate * np.arange(length)) * np.hanning(length)
+    was = abs(np.sum(turn * where.samples[first : first + length]))
+    return float(abs(np.sum(turn * where.samples[last - length : last])) / max(was, 1e-300))
 
 
 def _amplitude(stretch: Stretch, tone: Tone) -> complex:
@@ -227,17 +277,24 @@ def _amplitude(stretch: Stretch, tone: Tone) -> complex:
     return complex(np.vdot(shape, band.z) / np.sum(np.abs(shape) ** 2))
 
 
+def _perhaps_hum(one: Struck) -> bool:
+    """Whether a tone of which no before is known lies on a line of the mains and rings longer than wood."""
+    if math.isfinite(one.rise) or one.tone.t60_s < HUM_T60_S:
+        return False
+    return any(abs(one.tone.hz - round(one.tone.hz / mains) * mains) < HUM_NEAR_HZ for mains in MAINS_HZ)
+
+
 def fundamental(tones: Sequence[Struck], where: Where) -> Struck | None:
     """Which of the tones is the pitch of the bar; None when none can be."""
     fit = [one for one in tones if LOWEST_HZ <= one.tone.hz <= HIGHEST_HZ and where.hinted(one.tone.hz)]
     if not fit:
         return None
     clearest = max(one.tone.signal_db for one in fit)
-    strongest = max(
-        (one for one in fit if one.tone.signal_db >= clearest - MUDDY_DB), key=lambda one: one.energy
-    )
+    clear = [one for one in fit if one.tone.signal_db >= clearest - MUDDY_DB]
     if len(where.windows_hz) == 1:
-        return strongest
+        return max(clear, key=lambda one: one.tone.captured)
+    strongest = max(clear, key=lambda one: one.energy)
+    fit = [one for one in fit if one is strongest or not _perhaps_hum(one)]
     # What is left when the upper tones are gone is the bar's own note, however soft it began.
     lasting = max(fit, key=lambda one: one.level * math.exp(-one.tone.decay_per_s * LATER_S))
     share = SHARE_HINTED_DB if where.windows_hz else SHARE_DB

@@ -26,7 +26,7 @@ from kerftone.ear.tone import Tone, fit_tone
 Array = NDArray[np.float64]
 
 FALL_DB = 25.0
-LONGEST_S = 2.0
+LONGEST_S = 1.6
 EARLY, LATE = 0.03, 0.08
 EARLY_MOST_S, LATE_MOST_S = 0.03, 0.08
 """How much of T60 the two beginnings leave out, and at most."""
@@ -45,6 +45,7 @@ class Pitch:
     tone: Tone
     plus_minus_cents: float
     spread_cents: float
+    later: Tone | None = None
 
 
 def read_strike(where: Where, tones: list[Struck], chosen: Struck | None, ground: Background) -> Strike:
@@ -87,7 +88,7 @@ def read_strike(where: Where, tones: list[Struck], chosen: Struck | None, ground
 def read_pitch(where: Where, chosen: Struck, all_hz: list[float]) -> Pitch:
     """The pitch of one tone and its ±."""
     early = _fitted(where, chosen.tone, all_hz, EARLY, EARLY_MOST_S)
-    late = _fitted(where, chosen.tone, all_hz, LATE, LATE_MOST_S)
+    late = _fitted(where, early or chosen.tone, all_hz, LATE, LATE_MOST_S, rounds=1)
     if early is None or late is None:
         tone = early or chosen.tone
         return Pitch(tone=tone, plus_minus_cents=_plus_minus(tone, 0.0), spread_cents=abs(tone.peak_cents))
@@ -95,7 +96,12 @@ def read_pitch(where: Where, chosen: Struck, all_hz: list[float]) -> Pitch:
     # The noise of the two is shared in part; what the later one has more is what parts them by chance.
     chance = math.sqrt(max(late.crb_cents**2 - early.crb_cents**2, 0.0)) + 0.1 * late.crb_cents
     tone = late if abs(apart) > PART_SD * max(chance, 0.02) else early
-    return Pitch(tone=tone, plus_minus_cents=_plus_minus(tone, apart), spread_cents=abs(tone.peak_cents))
+    return Pitch(
+        tone=tone,
+        plus_minus_cents=_plus_minus(tone, apart),
+        spread_cents=abs(tone.peak_cents),
+        later=late if late.t60_relative < 0.12 else None,
+    )
 
 
 def _plus_minus(tone: Tone, apart_cents: float) -> float:
@@ -105,13 +111,13 @@ def _plus_minus(tone: Tone, apart_cents: float) -> float:
 
 
 def _fitted(
-    where: Where, first: Tone, all_hz: list[float], part: float, most_s: float, *, fall_db: float = FALL_DB
+    where: Where, first: Tone, all_hz: list[float], part: float, most_s: float, *, rounds: int = 2
 ) -> Tone | None:
-    """The tone fitted on its own stretch, the stretch twice corrected by the decay found."""
+    """The tone fitted on its own stretch, the stretch corrected by the decay found."""
     tone = first
-    for _ in range(2):
+    for _ in range(rounds):
         skip = min(max(part * tone.t60_s, 0.004), most_s)
-        seconds = min(max(tone.t60_s * fall_db / 60.0, 12.0 / tone.hz, 0.05), LONGEST_S)
+        seconds = min(max(tone.t60_s * FALL_DB / 60.0, 12.0 / tone.hz, 0.05), LONGEST_S)
         stretch = where.stretch(skip, seconds)
         if stretch is None:
             return None
@@ -133,7 +139,7 @@ def _half_width(tone: Tone, all_hz: list[float], seconds: float) -> float:
 
 def _decay_s(where: Where, pitch: Pitch, ground: Background) -> float:
     """How long the fundamental takes to fall by 60 dB; nan where the stretch is too short to tell."""
-    tone = pitch.tone
+    tone = pitch.later or pitch.tone
     cut = ground.flat_tops[(ground.flat_tops >= where.blow) & (ground.flat_tops < where.end)]
     if ground.clipped and len(cut):
         skip = (int(cut[-1]) - where.blow) / where.sample_rate + 0.002

@@ -58,9 +58,11 @@ class Stretch:
 
     def window(self, t_s: Array) -> Array:
         """The window at these times: half a raised cosine up, flat, half a raised cosine down."""
-        up = np.clip(t_s / self.rise_s, 0.0, 1.0)
-        down = np.clip((self.seconds - t_s) / self.fall_s, 0.0, 1.0)
-        return np.asarray(np.sin(0.5 * np.pi * up) ** 2 * np.sin(0.5 * np.pi * down) ** 2)
+        made = np.ones(len(t_s))
+        up, down = t_s < self.rise_s, t_s > self.seconds - self.fall_s
+        made[up] *= np.sin(0.5 * np.pi * np.maximum(t_s[up] / self.rise_s, 0.0)) ** 2
+        made[down] *= np.sin(0.5 * np.pi * np.maximum((self.seconds - t_s[down]) / self.fall_s, 0.0)) ** 2
+        return made
 
     @cached_property
     def spectrum(self) -> ComplexArray:
@@ -87,6 +89,6 @@ class Stretch:
         spread[offsets % count] = picked * np.sin(0.5 * np.pi * edge) ** 2
         # A tone a cos(wt) has half of its amplitude at positive frequencies: hence the factor two.
         z = scipy.fft.ifft(spread) * (2.0 * count / self._padded)
-        t = np.arange(count) * (self._padded / count / self.sample_rate)
+        t: Array = np.arange(count, dtype=np.float64) * (self._padded / count / self.sample_rate)
         keep = t <= self.seconds
         return Band(centre_hz=centre * self.bin_hz, z=z[keep], t_s=t[keep], window=self.window(t[keep]))

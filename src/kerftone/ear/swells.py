@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 
 FRAME_S = 0.093
 HOPS = 4
-LOWEST_HZ, HIGHEST_HZ = 40.0, 6000.0
+LOWEST_HZ, HIGHEST_HZ = 40.0, 9000.0
 FLOOR = 6.0
 """Of the noise in a bin, added before the logarithm, so that its chance peaks do not count."""
 LEAST_RISE_DB = 8.5
@@ -44,7 +44,7 @@ def swells(samples: Array, sample_rate: int) -> list[float]:
     rise = level - _past(level, round(PAST_S * sample_rate / hop))
     best = rise.max(axis=1)
     apart = max(1, round(APART_S * sample_rate / hop))
-    found = []
+    found: list[tuple[int, int]] = []
     for at in np.flatnonzero(best >= LEAST_RISE_DB):
         around = best[max(0, at - apart) : at + apart + 1]
         if best[at] == around.max() and (not found or at - found[-1][0] > apart):

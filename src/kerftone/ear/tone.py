@@ -65,6 +65,12 @@ class Tone:
         """Amplitude squared times how long it rings: what of the strike is in this tone."""
         return abs(self.amplitude) ** 2 * self.t60_s
 
+    @property
+    def captured(self) -> float:
+        """Energy of the tone within the stretch."""
+        twice = 2.0 * self.decay_per_s
+        return abs(self.amplitude) ** 2 * -math.expm1(-twice * self.seconds) / twice
+
 
 def decay(t60_s: float) -> float:
     """The amplitude's rate of decay, per second, of a tone that takes so long to fall by 60 dB."""
@@ -139,7 +145,7 @@ def _climb(band: Band, s: complex, low: float, high: float) -> complex:
         slope = band.t_s * shape
         aa, ab, bb = np.vdot(shape, shape).real, np.vdot(shape, slope), np.vdot(slope, slope).real
         ya, yb = np.vdot(shape, band.z), np.vdot(slope, band.z)
-        likely = abs(ya) ** 2 / aa
+        likely = float(abs(ya) ** 2 / aa)
         if likely < highest:
             step *= 0.25  # too far: back, and less of it
         else:
@@ -169,7 +175,7 @@ def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> To
     signal = abs(amplitude) ** 2 * energy / max(density, 1e-300)
     slope = amplitude * band.t_s * shape
     # Variance of s by the normal matrix, the amplitude being unknown too; s has two parts, each half of it.
-    free = np.vdot(slope, slope).real - abs(np.vdot(shape, slope)) ** 2 / energy
+    free = float(np.vdot(slope, slope).real - abs(np.vdot(shape, slope)) ** 2 / energy)
     sd_s = math.sqrt(density / max(free, 1e-300) / 2.0)
     bend, sd_bend = _bend(band, s, amplitude, density) if careful else (0.0, 0.0)
     cents = CENTS_PER_RATIO / (2.0 * math.pi * hz)

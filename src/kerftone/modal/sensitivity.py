@@ -63,7 +63,7 @@ def _wood_row(solution: Solution, number: int, pieces: list[Piece]) -> Array:
     for where, elastic, axes in pieces:
         region = mesh.Materials(where)
         moments = _strain_moments(field, region)
-        row[:-1] += [np.sum(_slope(elastic, axes, name) * moments) for name in CONSTANTS[:-1]]
+        row[:-1] += [np.sum(slope(elastic, axes, name) * moments) for name in CONSTANTS[:-1]]
         kinetic = ng.Integrate(ng.InnerProduct(field, field), region)
         row[-1] -= solution.fine_values[number] * elastic.density_kg_m3 * kinetic
     return np.asarray(row * CENTS_PER_LN / (2.0 * solution.fine_values[number]))
@@ -80,7 +80,7 @@ def _strain_moments(field: Any, region: Any) -> Array:
     return moments
 
 
-def _slope(elastic: Elastic, axes: Array, name: str) -> Array:
+def slope(elastic: Elastic, axes: Array, name: str) -> Array:
     """p dC/dp of the stiffness in x, y, z (Pa), by central difference."""
     value = getattr(elastic, name)
     low, high = (replace(elastic, **{name: value * (1 + step)}) for step in (-STEP, STEP))

@@ -45,6 +45,8 @@ ASIDE_CENTS, DEEP_CENTS, VOLUME_CENTS, CLARITY_CENTS = 0.5, 1.0, 0.15, 30.0
 centimetre of wood; all of the clarity. Our own judgement; small, so that it only decides between like bores."""
 CARRIED_SHARE = 0.15
 """How far a neighbour may be carried otherwise than modelled, as a share."""
+NEAR_SIDE_CENTS = 1.0
+"""Tongues are aimed at this much short of their notes: a little short can be mended, past cannot."""
 LEAST_SHARE = 0.2
 """A step that does less than this share of what is wanted, for want of safety, waits for the other tongues."""
 WORTH_CENTS = 0.5
@@ -159,7 +161,7 @@ def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[_Need]:
     tapped = np.array(belief.heard)
     pulls = pull(instrument.assembly(state, bottom_on=state.bottom is not None), state)
     steps = own_steps(
-        np.where(tapped, belief.cents, 0.0),
+        np.where(tapped, belief.cents + NEAR_SIDE_CENTS * belief.far, 0.0),
         np.where(tapped, belief.plus_minus, 0.0),
         state.tuning.tolerance_cents,
         pulls,

@@ -12,7 +12,7 @@ The ± is one standard deviation, in cents, to first order.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -28,6 +28,8 @@ MODULI = tuple(name for name in CONSTANTS if name[:2] in ("e_", "g_"))
 
 def covariance(scatter: Scatter) -> Array:
     """The covariance of the natural logarithms of one board's constants, in the order of `CONSTANTS`."""
+    if scatter.measured is not None:
+        return np.array(scatter.measured)
     shared = np.array([1.0 if name in MODULI else 0.0 for name in CONSTANTS])
     dense = np.array([1.0 if name == "density_kg_m3" else 0.0 for name in CONSTANTS])
     together = DENSITY_POWER * scatter.density
@@ -48,16 +50,29 @@ def scatters(drum: Drum) -> dict[str, Scatter]:
     return parts if drum.bottom is None else parts | {"bottom": drum.bottom.scatter}
 
 
-def covariance_cents(solution: Solution, modes: Sequence[int]) -> Array:
-    """How these modes may be off, each and together, from what is not known of the wood: cents²."""
+def untested(drum: Drum) -> dict[str, Scatter]:
+    """The same as if the top's board had never been tapped."""
+    top = drum.top.untested or drum.top.scatter
+    return scatters(drum) | {"top": top}
+
+
+def covariance_cents(
+    solution: Solution, modes: Sequence[int], parts: Mapping[str, Scatter] | None = None
+) -> Array:
+    """How these modes may be off, each and together, from what is not known of the wood: cents².
+
+    `parts`: the scatter of each part, where it is not the drum's own.
+    """
     gradients = wood_gradients(solution, modes)
     together = np.zeros((len(modes), len(modes)))
-    for part, scatter in scatters(solution.drum).items():
+    for part, scatter in (parts or scatters(solution.drum)).items():
         rows = gradients[part]
         together += rows @ covariance(scatter) @ rows.T
     return together
 
 
-def spreads_cents(solution: Solution, modes: Sequence[int]) -> tuple[float, ...]:
-    """The ± of each of these modes, one standard deviation in cents, from what is not known of the wood."""
-    return tuple(float(value) for value in np.sqrt(np.diag(covariance_cents(solution, modes))))
+def spreads_cents(
+    solution: Solution, modes: Sequence[int], parts: Mapping[str, Scatter] | None = None
+) -> tuple[float, ...]:
+    """The ± of each of these modes, one standard deviation in cents; `parts` as above."""
+    return tuple(float(value) for value in np.sqrt(np.diag(covariance_cents(solution, modes, parts))))

@@ -22,7 +22,7 @@ import csv
 import difflib
 import statistics
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from functools import cache
 from importlib import resources
 
@@ -49,21 +49,30 @@ RATIOS: Mapping[str, str] = {
 """The column of the table behind each elastic constant; the moduli are ratios to E_L."""
 
 
+ELASTIC_NAMES = tuple(field.name.removesuffix("_gpa").removesuffix("_kg_m3") for field in fields(Elastic))
+"""The constants of `Elastic` in its order, without their units."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Scatter:
     """How far a board may be from the mean, as coefficients of variation (0.22 is 22 %).
 
     `stiffness` moves all moduli of a board together, `density` its density. `own` pairs each constant
     that was not known for the species with a further scatter of that constant alone: the spread of its
-    ratio between the hardwoods that were averaged.
+    ratio between the hardwoods that were averaged. For a measured board, `measured` is the covariance of the
+    natural logarithms of all constants, in the order of `Elastic`, and stands in place of the rest.
     """
 
     stiffness: float = STIFFNESS_CV
     density: float = DENSITY_CV
     own: tuple[tuple[str, float], ...] = ()
+    measured: tuple[tuple[float, ...], ...] | None = None
 
     def of(self, constant: str) -> float:
         """The whole scatter of one constant, such as "e_l", "g_lt", "nu_rt" or "density"."""
+        if self.measured is not None:
+            at = ELASTIC_NAMES.index(constant)
+            return float(self.measured[at][at] ** 0.5)
         shared = (
             self.density if constant == "density" else 0.0 if constant.startswith("nu_") else self.stiffness
         )
@@ -72,7 +81,7 @@ class Scatter:
     def without(self, constants: frozenset[str]) -> Scatter:
         """The same scatter where the maker has written these constants: no longer unknown ratios."""
         kept = tuple((name, cv) for name, cv in self.own if name not in constants)
-        return Scatter(stiffness=self.stiffness, density=self.density, own=kept)
+        return replace(self, own=kept)
 
 
 USUAL_SCATTER = Scatter()

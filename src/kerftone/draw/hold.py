@@ -1,0 +1,55 @@
+"""Where to hold a board and where to tap it, as a small drawing in true proportion.
+
+Seen from above, grain along the page. Dashed lines stand still: hold there. The ring is where to tap.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+NODE = 0.224
+"""A free bar's lowest bending tone stands still at this part of its length from either end (from memory:
+Fletcher and Rossing, The Physics of Musical Instruments)."""
+WIDE, MARGIN, INK = 420.0, 30.0, "#222222"
+WORDS = {
+    "along": "Bending along: hold on the dashed lines, 0.224 of the length from either end",
+    "unknown": "Bending along: hold on the dashed lines, 0.224 of the length from either end",
+    "twisting": "Twisting: hold on the middle lines, tap a corner",
+    "across": "Bending across: hold on the dashed lines, 0.224 of the width from either edge",
+}
+
+
+def hold_svg(
+    length_mm: float, width_mm: float, motion: Literal["along", "twisting", "across", "unknown"]
+) -> str:
+    """The drawing as the text of an SVG file."""
+    high = WIDE * width_mm / length_mm
+    left, top = MARGIN, MARGIN
+    upright = [left + part * WIDE for part in (NODE, 1.0 - NODE)]
+    level = [top + part * high for part in (NODE, 1.0 - NODE)]
+    tap = (left + 0.97 * WIDE, top + 0.5 * high)
+    if motion == "twisting":
+        upright, level = [left + 0.5 * WIDE], [top + 0.5 * high]
+        tap = (left + 0.97 * WIDE, top + 0.06 * high)
+    elif motion == "across":
+        upright = []
+        tap = (left + 0.5 * WIDE, top + 0.06 * high)
+    else:
+        level = []
+    lines = [(x, top - 10, x, top + high + 10) for x in upright]
+    lines += [(left - 10, y, left + WIDE + 10, y) for y in level]
+    dashed = "".join(
+        f'<line x1="{a:.1f}" y1="{b:.1f}" x2="{c:.1f}" y2="{d:.1f}" stroke="{INK}" stroke-dasharray="6 5"/>'
+        for a, b, c, d in lines
+    )
+    height = high + 2 * MARGIN + 46
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDE + 2 * MARGIN:.0f} {height:.0f}" '
+        f'width="{WIDE + 2 * MARGIN:.0f}" height="{height:.0f}" font-family="sans-serif" font-size="12">'
+        f'<rect width="100%" height="100%" fill="white"/>'
+        f'<rect x="{left}" y="{top}" width="{WIDE}" height="{high:.1f}" fill="#f4ead8" stroke="{INK}"/>'
+        f'{dashed}<circle cx="{tap[0]:.1f}" cy="{tap[1]:.1f}" r="7" fill="none" stroke="{INK}" stroke-width="2"/>'
+        f'<text x="{left}" y="{top + high + 32:.1f}" fill="{INK}">{WORDS[motion]}</text>'
+        f'<text x="{left}" y="{top + high + 50:.1f}" fill="{INK}">Tap at the ring. Grain runs from left to right.'
+        "</text></svg>\n"
+    )

@@ -1,0 +1,51 @@
+"""The same drum after long in other air: stiffer and lighter when dry, limper and heavier when damp.
+
+Stiffness, density and the thickness of the top follow the moisture of the wood (`wood/moisture.py`); every
+part is taken to have the air's moisture right through. The box and the bottom are reckoned from 12 % (species
+means), the top from the moisture its constants hold for. What is left out: the top's change of width, which moves
+no note by a cent, and the strain of a top that is held by its walls from moving.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from kerftone.drum.design import Drum
+from kerftone.errors import SpeciesError
+from kerftone.wood.board import USUAL_C_R, USUAL_C_T
+from kerftone.wood.elastic import Elastic
+from kerftone.wood.moisture import dried
+from kerftone.wood.species import find_species
+
+SPECIES_PCT = 12.0
+
+
+def in_air(drum: Drum, moisture_pct: float) -> Drum:
+    """This drum with all its wood at this moisture. Raises MoistureError outside 4 to 22 %."""
+    top = drum.top
+    c_r, c_t = _movement(top.wood)
+    through = c_r if top.cut == "flatsawn" else c_t
+    thicker = 1.0 + through * (moisture_pct - top.moisture_pct)
+    top = replace(
+        top,
+        elastic=_at(top.elastic, top.wood, top.moisture_pct, moisture_pct),
+        thickness_mm=top.thickness_mm * thicker,
+    )
+    box = replace(drum.box, elastic=_at(drum.box.elastic, drum.box.wood, SPECIES_PCT, moisture_pct))
+    bottom = drum.bottom
+    if bottom is not None:
+        bottom = replace(bottom, elastic=_at(bottom.elastic, bottom.wood, SPECIES_PCT, moisture_pct))
+    return replace(drum, top=top, box=box, bottom=bottom)
+
+
+def _at(elastic: Elastic, wood: str, from_pct: float, to_pct: float) -> Elastic:
+    return dried(elastic, from_pct=from_pct, to_pct=to_pct, movement_pct=100.0 * sum(_movement(wood)))
+
+
+def _movement(wood: str) -> tuple[float, float]:
+    """How a wood grows per percent of moisture, radially and tangentially; usual values for one not in the table."""
+    try:
+        species = find_species(wood)
+    except SpeciesError:
+        return USUAL_C_R, USUAL_C_T
+    return species.c_r or USUAL_C_R, species.c_t or USUAL_C_T

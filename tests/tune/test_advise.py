@@ -1,0 +1,86 @@
+"""The advice on the reference drum W1, its wood as modelled or otherwise."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from kerftone.drum.check import check_outline
+from kerftone.drum.design import Drum
+from kerftone.pitch import sharpened
+from kerftone.tune.advise import OVERSHOOT, Advice, advise, next_step
+from kerftone.tune.belief import believe
+from kerftone.tune.history import Bored, Event, Tap, after
+from kerftone.tune.instrument import Instrument
+
+pytestmark = pytest.mark.slow
+
+
+def taps(bench: Instrument) -> list[Event]:
+    """Every tongue heard just as modelled."""
+    return [Tap(tongue=n, hz=note.hz) for n, note in enumerate(bench.notes(bench.design))]
+
+
+def aimed(bench: Instrument, *off: float) -> list[float]:
+    """Targets that the tongues, heard as modelled, are so many cents off."""
+    return [sharpened(note.hz, -by) for note, by in zip(bench.notes(bench.design), off, strict=True)]
+
+
+def asked(bench: Instrument, number: int, *off: float, drum: Drum | None = None) -> Advice:
+    targets = aimed(bench, *off)
+    state = drum or bench.design
+    belief = believe(bench, taps(bench), targets)
+    return advise(bench, state, belief, number, targets)
+
+
+def test_a_flat_tongue_is_bored_towards_its_tip_and_comes_nearer(bench) -> None:
+    """Wood taken near the free end raises a tongue: common practice, no source."""
+    said = asked(bench, 2, 0, 0, -40, 0, 0, 0)
+    assert said.action == "bore" and said.bore is not None and said.from_root_mm is not None
+    assert said.from_root_mm > 0.6 * 170.0
+    assert said.now_cents == pytest.approx(-40.0, abs=1.0)
+    assert 25.0 < (said.expected_cents or 0.0) < 40.0
+    bored = after(bench.design, [Bored(tongue=2, bore=said.bore)])
+    check_outline(bored)
+    before, heard = (bench.notes(drum)[2].hz for drum in (bench.design, bored))
+    assert 1200 * np.log2(heard / before) == pytest.approx(said.expected_cents, abs=1.0)
+
+
+def test_a_sharp_tongue_is_bored_towards_its_root(bench) -> None:
+    """Wood taken near the root lowers a tongue: common practice, no source."""
+    said = asked(bench, 2, -4, -4, 25, -4, -4, -4)
+    assert said.action == "bore" and said.from_root_mm is not None
+    assert said.from_root_mm < 0.4 * 170.0 and (said.expected_cents or 0.0) < -10.0
+
+
+def test_a_step_keeps_the_chance_of_passing_small_and_says_how_sure_it_is(bench) -> None:
+    said = asked(bench, 2, 0, 0, -60, 0, 0, 0)
+    assert said.overshoot_chance is not None and said.overshoot_chance <= OVERSHOOT
+    assert said.spread_cents is not None and 1.0 < said.spread_cents < 10.0
+    assert said.now_cents + (said.expected_cents or 0.0) + 2.0 * said.spread_cents < 6.0
+    assert said.left_under_mm is not None and said.left_under_mm >= bench.design.shop.min_left_mm
+
+
+def test_a_tongue_in_its_band_is_left_alone(bench) -> None:
+    said = asked(bench, 2, 0, 0, 1, 0, 0, 0)
+    assert said.action == "leave" and said.bore is None and "within 5 cents" in said.why
+
+
+def test_a_shop_with_one_small_bit_and_little_wood_to_spare_stops_or_steps_less(bench) -> None:
+    drum = replace(bench.design, shop=replace(bench.design.shop, bits_mm=(10.0,), min_left_mm=14.0))
+    said = asked(bench, 2, 0, 0, -60, 0, 0, 0, drum=drum)
+    assert said.action == "stop" and "limits" in said.why
+
+
+def test_the_drum_as_a_whole_begins_with_the_largest_step(bench) -> None:
+    targets = aimed(bench, -15, -15, -15, -70, -15, -15)
+    said = next_step(bench, bench.design, believe(bench, taps(bench), targets), targets)
+    assert said.tongue == 3 and said.action == "bore"
+
+
+def test_a_drum_in_tune_is_left(bench) -> None:
+    targets = aimed(bench, 0, 1, -1, 0, 1, 0)
+    said = next_step(bench, bench.design, believe(bench, taps(bench), targets), targets)
+    assert said.action == "leave"

@@ -1,0 +1,108 @@
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pytest
+
+from kerftone.drum.design import Bore, Drum
+from kerftone.tune.belief import believe
+from kerftone.tune.history import Bored, Event, Tap, after
+
+HOLE = Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=5.0)
+WOOD_CENTS, APART_CENTS = 150.0, 10.0
+
+
+@dataclass(frozen=True)
+class Note:
+    hz: float
+
+
+@dataclass(frozen=True)
+class Plain:
+    """An instrument of two tongues whose every bore raises its own tongue by 10 cents a mm and the other by 2."""
+
+    design: Drum
+
+    def notes(self, state: Drum, *, bottom_on: bool = True) -> tuple[Note, Note]:
+        deep = sum(bore.depth_mm for bore in state.bores)
+        lower = 0.0 if bottom_on else -20.0
+        return Note(200.0 * 2 ** ((10.0 * deep + lower) / 1200)), Note(
+            300.0 * 2 ** ((2.0 * deep + lower) / 1200)
+        )
+
+    def wood_cents2(self) -> np.ndarray:
+        return WOOD_CENTS**2 * np.ones((2, 2)) + APART_CENTS**2 * np.eye(2)
+
+
+@pytest.fixture
+def two(wanted: Drum) -> Plain:
+    return Plain(design=replace(wanted, tongues=wanted.tongues[:2]))
+
+
+def sharp(hz: float, cents: float) -> float:
+    return hz * 2 ** (cents / 1200)
+
+
+def tap(tongue: int, cents: float, *, bottom_on: bool = True) -> Tap:
+    return Tap(
+        tongue=tongue, hz=sharp((200.0, 300.0)[tongue], cents), plus_minus_cents=1.5, bottom_on=bottom_on
+    )
+
+
+def told(instrument: Plain, events: list[Event]):
+    return believe(instrument, events, (200.0, 300.0))  # type: ignore[arg-type]
+
+
+def test_before_any_tap_the_wood_is_all_that_is_not_known(two) -> None:
+    belief = told(two, [])
+    assert belief.heard == (False, False)
+    np.testing.assert_allclose(belief.cents, 0.0, atol=1e-9)
+    assert (belief.plus_minus > WOOD_CENTS).all()
+
+
+def test_one_tongue_tapped_says_most_of_the_others(two) -> None:
+    belief = told(two, [tap(0, 80.0)])
+    assert belief.cents[0] == pytest.approx(80.0, abs=0.2) and belief.plus_minus[0] < 1.6
+    assert 70.0 < belief.cents[1] < 80.0
+    assert 25.0 < belief.plus_minus[1] < 45.0
+
+
+def test_taps_of_one_state_are_averaged(two) -> None:
+    once, often = (
+        told(two, [tap(0, 10.0)]),
+        told(two, [tap(0, 9.0), tap(0, 11.0), tap(0, 10.0), tap(0, 10.0)]),
+    )
+    assert often.cents[0] == pytest.approx(10.0, abs=0.1)
+    assert often.plus_minus[0] == pytest.approx(once.plus_minus[0] / 2, rel=0.03)
+    assert often.tapped == (4, 0)
+
+
+def test_a_bore_not_yet_tapped_moves_what_is_believed_and_makes_it_less_sure(two) -> None:
+    belief = told(two, [tap(0, -60.0), tap(1, -40.0), Bored(tongue=0, bore=HOLE)])
+    assert belief.cents[0] == pytest.approx(-10.0, abs=0.3) and belief.cents[1] == pytest.approx(
+        -30.0, abs=0.3
+    )
+    assert belief.plus_minus[0] > 4.0 > belief.plus_minus[1]
+    assert belief.tapped == (0, 1)
+
+
+def test_what_a_bore_really_did_is_learnt_for_the_next(two) -> None:
+    """A bore that does 70 cents where 50 were modelled: bores in this wood are strong, in part by this one's slip."""
+    events = [tap(0, -60.0), tap(1, -40.0), Bored(tongue=0, bore=HOLE), tap(0, 10.0)]
+    belief = told(two, events)
+    assert belief.cents[0] == pytest.approx(10.0, abs=1.5)
+    assert 1.05 < belief.action[0] < 1.4 and 1.02 < belief.action[1] < belief.action[0]
+    assert belief.action_plus_minus[0] < told(two, []).action_plus_minus[0]
+
+
+def test_the_bottom_off_is_another_state_with_its_own_doubt(two) -> None:
+    belief = told(two, [tap(0, -50.0, bottom_on=False)])
+    assert belief.cents[0] == pytest.approx(-30.0, abs=2.0)
+    assert 10.0 < belief.plus_minus[0] < 20.0
+
+
+def test_the_far_side_is_across_from_where_a_tongue_was_first_heard(two) -> None:
+    belief = told(two, [tap(0, -50.0), tap(1, 15.0), Bored(tongue=0, bore=HOLE), tap(0, 9.0)])
+    assert list(belief.far) == [1.0, -1.0]
+    assert after(two.design, [Bored(tongue=0, bore=HOLE)]).bores == (HOLE,)
