@@ -65,14 +65,15 @@ def pickup_pages(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]
                 f"and {words(best[1])} across; there the weakest note has "
                 f"{places.even[places.best]:.0%} of what it has at "
                 f"its own best place. Worst: {words(worst[0])} along, {words(worst[1])} across, "
-                f"{places.even[places.worst]:.0%}. From below, left and right change over. The disc "
+                f"{places.even[places.worst]:.0%}. Turned over end for end, left and right change "
+                "over. The disc "
                 "goes on the underside."
             ),
             pickup_picture(plan, width=width),
             p(
                 "Seen from above, not to scale. The darker a spot, the more evenly all notes are "
                 "heard there; only where the "
-                "disc fits on whole wood near the roots. Filled ring: best. Cross: worst.",
+                "disc fits on whole wood near the roots. Ring with a dot: best. Cross: worst.",
                 SMALL,
             ),
         ]
