@@ -184,6 +184,7 @@ def test_the_reference_names_every_command_and_option() -> None:
         "listen",
         "board tap",
         "bench tap",
+        "build",
     } <= commands.keys()
     for name, command in commands.items():
         part = text.split(f"## kerftone {name}\n")[1].split("\n## ")[0]

@@ -52,6 +52,10 @@ class NeedsFitError(OutlineError):
     """Tongues have no length or no place yet; `kerftone fit` gives them one."""
 
 
+class ShopError(KerftoneError):
+    """The drum as written cannot be made: parts that do not fit, or an order of work that traps the maker."""
+
+
 class BoardError(KerftoneError):
     """A measured board cannot be as given, or its tones cannot be those of such a board."""
 

@@ -222,6 +222,25 @@ def plan(
     run(drum, output, as_json=as_json)
 
 
+@app.command()
+def build(
+    drum: Drum,
+    output: Annotated[
+        Path,
+        typer.Option("--output", "-o", metavar="FOLDER", help="The folder for the results; made if missing."),
+    ],
+    as_json: Json = False,
+) -> None:
+    """Make a shop plan: parts, joints, boards, order of work, checks.
+
+    Writes build.pdf (a booklet to print), cutlist.csv and build.json into the folder, and shows the checks.
+    With a [pickup] in the file the drum is solved once, to find a place where it hears all notes.
+    """
+    from kerftone.cli.build import run
+
+    run(drum, output, as_json=as_json)
+
+
 DrumHeard = Annotated[
     Path | None,
     typer.Option("--drum", metavar="DRUM", help="The drum that was tapped: taps are matched to its tongues."),

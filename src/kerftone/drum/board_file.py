@@ -21,7 +21,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from kerftone.drum.lines import KeyPath, index_lines
 from kerftone.drum.reading import first_refusal, load, read_text
-from kerftone.drum.schema import Within
+from kerftone.drum.values import Within
 from kerftone.errors import BoardError, DrumFileError, KerftoneError, MoistureError, WriteError
 from kerftone.files import atomic_write
 from kerftone.units import Units, from_mm, parse_length

@@ -8,9 +8,9 @@ elastic constants can exist. The shape of the top is judged by `outline.py`.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import NoReturn, Protocol
 
-from kerftone.drum.design import Bore, Bottom, Box, Drum, Shop, Slots, Tongue, Top, Tuning
+from kerftone.drum.build_shop import Refuse, feet_of, foot_relief_of, keys_of, making_of, shop_of
+from kerftone.drum.design import Bore, Bottom, Box, Drum, Slots, Tongue, Top, Tuning
 from kerftone.drum.lines import KeyPath
 from kerftone.drum.schema import (
     BottomTable,
@@ -21,7 +21,7 @@ from kerftone.drum.schema import (
     TopTable,
     TuningTable,
 )
-from kerftone.errors import KerftoneError, NoteError, SpeciesError
+from kerftone.errors import NoteError, SpeciesError
 from kerftone.pitch import equal_hz, note_name, note_number
 from kerftone.units import format_length
 from kerftone.wood import Elastic, Scatter, find_species
@@ -51,13 +51,6 @@ _FIELDS = {
     "density": "density_kg_m3",
 }
 """The names of the constants in the file and in `Elastic`."""
-
-
-class Refuse(Protocol):
-    """How a refusal is raised: with the key it is about, so that the line can be named."""
-
-    def __call__(self, at: KeyPath, message: str, cause: KerftoneError | None = None) -> NoReturn:
-        """Raise a DrumFileError at the line of this key."""
 
 
 def elastic_keys(elastic: Elastic) -> dict[str, float]:
@@ -216,6 +209,12 @@ def _box(table: BoxTable, units_of: DrumTable, refuse: Refuse) -> Box:
         mount=table.mount,
         ledge_mm=ledge,
         stands=table.stands,
+        joint=table.joint,
+        keys=keys_of(table),
+        clearance_mm=table.clearance,
+        foot_relief=foot_relief_of(table),
+        round_over_mm=table.round_over,
+        feet=feet_of(table),
     )
 
 
@@ -276,7 +275,15 @@ def _bottom(table: BottomTable | None, refuse: Refuse) -> Bottom | None:
     if table is None:
         return None
     name, elastic, scatter = _wood(table.wood, table.elastic, "bottom", refuse)
-    return Bottom(wood=name, elastic=elastic, scatter=scatter, thickness_mm=table.thickness)
+    return Bottom(
+        wood=name,
+        elastic=elastic,
+        scatter=scatter,
+        thickness_mm=table.thickness,
+        fit=table.fit,
+        clearance_mm=table.clearance,
+        recess_mm=table.recess,
+    )
 
 
 def build_drum(table: DrumTable, refuse: Refuse, *, board: Board | None = None) -> Drum:
@@ -308,5 +315,6 @@ def build_drum(table: DrumTable, refuse: Refuse, *, board: Board | None = None) 
         ),
         box=_box(table.box, table, refuse),
         bottom=_bottom(table.bottom, refuse),
-        shop=Shop(**{f"{key}_mm": value for key, value in table.shop.model_dump().items()}),
+        making=making_of(table, refuse),
+        shop=shop_of(table.shop),
     )

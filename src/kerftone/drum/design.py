@@ -11,6 +11,19 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from kerftone.drum.shop import (
+    USUAL_FEET,
+    USUAL_KEYS,
+    USUAL_MAKING,
+    USUAL_SHOP,
+    Feet,
+    Fit,
+    FootRelief,
+    Joint,
+    Keys,
+    Making,
+    Shop,
+)
 from kerftone.wood.elastic import Elastic
 from kerftone.wood.species import USUAL_SCATTER, Scatter
 
@@ -106,7 +119,11 @@ class Bore:
 
 @dataclass(frozen=True, kw_only=True)
 class Box:
-    """Four walls under the top, grain along each wall, T up, R through."""
+    """Four walls under the top, grain along each wall, T up, R through.
+
+    From `joint` on the model takes no notice: see `shop.py`. `clearance_mm` is the gap all round a top let in
+    on a ledge. `keys` counts only with mitres that have keys.
+    """
 
     wood: str
     elastic: Elastic
@@ -116,28 +133,30 @@ class Box:
     ledge_mm: float = 0.0
     stands: Stands = "held"
     scatter: Scatter = USUAL_SCATTER
+    joint: Joint = "mitre"
+    keys: Keys = USUAL_KEYS
+    clearance_mm: float = 0.5
+    foot_relief: FootRelief | None = None
+    round_over_mm: float = 3.0
+    feet: Feet = USUAL_FEET
 
 
 @dataclass(frozen=True, kw_only=True)
 class Bottom:
-    """A board glued under the walls, full outer size, flatsawn, grain along the length."""
+    """A board that closes the box below, flatsawn, grain along the length.
+
+    The model glues it under the walls at full outer size. `fit` "let in" makes the walls longer by the
+    bottom's thickness and lets it into a rabbet there, `clearance_mm` short all round, `recess_mm` above the
+    walls' lower edge (a recess lengthens the walls beyond the model).
+    """
 
     wood: str
     elastic: Elastic
     thickness_mm: float
     scatter: Scatter = USUAL_SCATTER
-
-
-@dataclass(frozen=True, kw_only=True)
-class Shop:
-    """What the shop can bore, how exactly, and how much wood must stay."""
-
-    bits_mm: tuple[float, ...] = (10.0, 15.0, 20.0, 25.0, 30.0)
-    depth_step_mm: float = 0.5
-    depth_error_mm: float = 0.3
-    place_error_mm: float = 1.0
-    min_left_mm: float = 5.0
-    min_web_mm: float = 4.0
+    fit: Fit = "under"
+    clearance_mm: float = 0.5
+    recess_mm: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -152,8 +171,9 @@ class Drum:
     box: Box
     bores: tuple[Bore, ...] = ()
     bottom: Bottom | None = None
-    shop: Shop = Shop()
     units: Units = "mm"
+    making: Making = USUAL_MAKING
+    shop: Shop = USUAL_SHOP
 
     def with_lengths(self, lengths_mm: tuple[float, ...]) -> Drum:
         """The same drum with these tongue lengths, in the order of `tongues`."""

@@ -17,7 +17,8 @@ from typing import NoReturn
 from pydantic import ValidationError
 
 from kerftone.drum.board_file import read_board
-from kerftone.drum.build import Refuse, build_drum
+from kerftone.drum.build import build_drum
+from kerftone.drum.build_shop import Refuse
 from kerftone.drum.design import Drum
 from kerftone.drum.lines import KeyPath, index_lines
 from kerftone.drum.reading import first_refusal, load, read_text, too_deep

@@ -7,12 +7,12 @@ the same drum: to the last digit in mm, and to 0.0001 in when it is written in i
 from __future__ import annotations
 
 from kerftone.drum.build import OWN_WOOD, elastic_keys
-from kerftone.drum.design import Bore, Bottom, Box, Drum, Shop, Slots, Tongue, Top, Tuning
+from kerftone.drum.design import Bore, Bottom, Box, Drum, Slots, Tongue, Top, Tuning
+from kerftone.drum.template_shop import bottom_lines, box_lines, shop_tables
+from kerftone.drum.writer import Writer, number, text
 from kerftone.errors import SpeciesError
-from kerftone.units import Units, from_mm
+from kerftone.units import Units
 from kerftone.wood import Elastic, find_species
-
-_COLUMN = 34
 
 
 def drum_text(drum: Drum, *, units: Units | None = None) -> str:
@@ -20,15 +20,15 @@ def drum_text(drum: Drum, *, units: Units | None = None) -> str:
 
     Held by tests/drum/test_template.py, which reads the text back.
     """
-    write = _Writer(units or drum.units)
+    write = Writer(units or drum.units)
     write.line(
         "# A drum for Kerftone: what you intend, in plain numbers. Change any of them and run a command"
     )
     write.line("# again. Everything after a # is a note to you; the program keeps your notes when it writes.")
     write.line("")
-    write.pair("name", _text(drum.name), "whatever you call this drum")
+    write.pair("name", text(drum.name), "whatever you call this drum")
     write.pair(
-        "units", _text(write.units), 'of all lengths here: "mm" or "in"; inches may be "5/8" or "1 1/4"'
+        "units", text(write.units), 'of all lengths here: "mm" or "in"; inches may be "5/8" or "1 1/4"'
     )
     _tuning(write, drum.tuning)
     _top(write, drum.top)
@@ -37,75 +37,36 @@ def drum_text(drum: Drum, *, units: Units | None = None) -> str:
     _bores(write, drum.bores)
     _box(write, drum.box)
     _bottom(write, drum.bottom)
-    _shop(write, drum.shop)
+    shop_tables(write, drum)
     return "\n".join(write.lines) + "\n"
 
 
-class _Writer:
-    """Collects lines; knows how a length is written in the file's units."""
-
-    def __init__(self, units: Units) -> None:
-        self.units: Units = units
-        self.lines: list[str] = []
-
-    def line(self, text: str) -> None:
-        self.lines.append(text)
-
-    def table(self, header: str, about: str) -> None:
-        self.line("")
-        self.line(f"{header:<{_COLUMN}}# {about}" if about else header)
-
-    def pair(self, key: str, value: str, about: str = "") -> None:
-        text = f"{key} = {value}"
-        self.line(f"{text:<{_COLUMN}}# {about}" if about else text)
-
-    def length(self, mm: float) -> str:
-        return _number(round(from_mm(mm, self.units), 4)) if self.units == "in" else _number(mm)
-
-
-def _number(value: float) -> str:
-    """A float as TOML writes it; repr keeps every digit."""
-    return repr(float(value))
-
-
-_ESCAPES = {'"': '\\"', "\\": "\\\\", "\b": "\\b", "\t": "\\t", "\n": "\\n", "\f": "\\f", "\r": "\\r"}
-
-
-def _text(value: str) -> str:
-    """A TOML basic string."""
-    safe = "".join(
-        _ESCAPES.get(char, char if char >= " " and char != "\x7f" else f"\\u{ord(char):04x}")
-        for char in value
-    )
-    return f'"{safe}"'
-
-
-def _tuning(write: _Writer, tuning: Tuning) -> None:
+def _tuning(write: Writer, tuning: Tuning) -> None:
     write.table("[tuning]", "")
-    write.pair("reference_hz", _number(tuning.reference_hz), "the A above middle C, A4")
+    write.pair("reference_hz", number(tuning.reference_hz), "the A above middle C, A4")
     write.pair(
         "temperament",
-        _text(tuning.temperament),
+        text(tuning.temperament),
         '"equal", or "just": whole-number ratios above the lowest note',
     )
     write.pair(
         "tolerance_cents",
-        _number(tuning.tolerance_cents),
+        number(tuning.tolerance_cents),
         "how near counts as in tune; 100 cents are a semitone",
     )
     write.pair(
         "aim_cents",
-        _number(tuning.aim_cents),
+        number(tuning.aim_cents),
         "cut this much flat; the pitch is raised at the bench by boring",
     )
 
 
-def _wood_line(write: _Writer, wood: str, about: str) -> None:
+def _wood_line(write: Writer, wood: str, about: str) -> None:
     if wood != OWN_WOOD:
-        write.pair("wood", _text(wood), about)
+        write.pair("wood", text(wood), about)
 
 
-def _own_constants(write: _Writer, table: str, wood: str, elastic: Elastic) -> None:
+def _own_constants(write: Writer, table: str, wood: str, elastic: Elastic) -> None:
     """The constants that differ from the species' own, or all ten when there is no species."""
     base: dict[str, float] = {}
     if wood != OWN_WOOD:
@@ -118,25 +79,25 @@ def _own_constants(write: _Writer, table: str, wood: str, elastic: Elastic) -> N
         return
     write.table(f"[{table}.elastic]", "this very wood, in place of the species' mean: GPa, no unit, kg/m3")
     for key, value in own.items():
-        write.pair(key, _number(value))
+        write.pair(key, number(value))
 
 
-def _top(write: _Writer, top: Top) -> None:
+def _top(write: Writer, top: Top) -> None:
     write.table("[top]", "the board that is sawn into tongues")
     _wood_line(write, top.wood, "the species; its published mean stands in until you tap the board")
     write.pair("length", write.length(top.length_mm), "along the tongues")
     write.pair("width", write.length(top.width_mm))
     write.pair("thickness", write.length(top.thickness_mm), "as planed, everywhere the same")
-    write.pair("cut", _text(top.cut), '"flatsawn": rings flat in the end grain; "quartersawn": rings upright')
+    write.pair("cut", text(top.cut), '"flatsawn": rings flat in the end grain; "quartersawn": rings upright')
     write.pair(
         "grain_angle_deg",
-        _number(top.grain_angle_deg),
+        number(top.grain_angle_deg),
         "of the grain to the length, from above, counter-clockwise",
     )
     _own_constants(write, "top", top.wood, top.elastic)
 
 
-def _slots(write: _Writer, slots: Slots) -> None:
+def _slots(write: Writer, slots: Slots) -> None:
     write.table("[slots]", "where the saw goes")
     write.pair("kerf", write.length(slots.kerf_mm), "width of your saw cut: measure one in scrap")
     write.pair(
@@ -152,7 +113,7 @@ def _slots(write: _Writer, slots: Slots) -> None:
     )
     if isinstance(slots.tongue_end, str):
         write.pair(
-            "tongue_end", _text(slots.tongue_end), '"square", "round", "slant", "curve", or your own points'
+            "tongue_end", text(slots.tongue_end), '"square", "round", "slant", "curve", or your own points'
         )
     else:
         points = ", ".join(f"[{write.length(a)}, {write.length(b)}]" for a, b in slots.tongue_end)
@@ -160,7 +121,7 @@ def _slots(write: _Writer, slots: Slots) -> None:
         write.pair("tongue_end", f"[{points}]")
 
 
-def _tongues(write: _Writer, tongues: tuple[Tongue, ...]) -> None:
+def _tongues(write: Writer, tongues: tuple[Tongue, ...]) -> None:
     write.line("")
     write.line(
         "# One [[tongues]] for each note. `kerftone fit` finds the lengths, and the places you leave out."
@@ -168,16 +129,16 @@ def _tongues(write: _Writer, tongues: tuple[Tongue, ...]) -> None:
     write.line("# row: counted from the front edge; side: where the root is; length: from root to tip.")
     for tongue in tongues:
         write.table("[[tongues]]", "")
-        write.pair("note", _text(tongue.note))
+        write.pair("note", text(tongue.note))
         if tongue.row is not None:
             write.pair("row", str(tongue.row))
         if tongue.side is not None:
-            write.pair("side", _text(tongue.side))
+            write.pair("side", text(tongue.side))
         if tongue.length_mm is not None:
             write.pair("length", write.length(tongue.length_mm))
 
 
-def _bores(write: _Writer, bores: tuple[Bore, ...]) -> None:
+def _bores(write: Writer, bores: tuple[Bore, ...]) -> None:
     if bores:
         write.line("")
         write.line("# Bores in the underside, seen from above, measured from the left front corner.")
@@ -189,37 +150,24 @@ def _bores(write: _Writer, bores: tuple[Bore, ...]) -> None:
         write.pair("depth", write.length(bore.depth_mm))
 
 
-def _box(write: _Writer, box: Box) -> None:
+def _box(write: Writer, box: Box) -> None:
     write.table("[box]", "the four walls; they move with the top and count in the pitch")
     _wood_line(write, box.wood, "")
     write.pair("wall", write.length(box.wall_mm), "thickness of the walls")
     write.pair("height", write.length(box.height_mm), "of the walls below the top's underside")
-    write.pair("mount", _text(box.mount), '"on walls": glued on top; "in ledge": let in, flush, on a ledge')
+    write.pair("mount", text(box.mount), '"on walls": glued on top; "in ledge": let in, flush, on a ledge')
     if box.mount == "in ledge" or box.ledge_mm:
         write.pair("ledge", write.length(box.ledge_mm), "width of that ledge")
-    write.pair(
-        "stands", _text(box.stands), '"held": underside held still, as in a vice; "free": on soft feet'
-    )
+    write.pair("stands", text(box.stands), '"held": underside held still, as in a vice; "free": on soft feet')
+    box_lines(write, box)
     _own_constants(write, "box", box.wood, box.elastic)
 
 
-def _bottom(write: _Writer, bottom: Bottom | None) -> None:
+def _bottom(write: Writer, bottom: Bottom | None) -> None:
     if bottom is None:
         return
     write.table("[bottom]", "glued under the walls; take this table out for a box open below")
     _wood_line(write, bottom.wood, "")
     write.pair("thickness", write.length(bottom.thickness_mm))
+    bottom_lines(write, bottom)
     _own_constants(write, "bottom", bottom.wood, bottom.elastic)
-
-
-def _shop(write: _Writer, shop: Shop) -> None:
-    """The shop's limits, when they are not the usual ones: a first file need not speak of the bench yet."""
-    if shop == Shop():
-        return
-    write.table("[shop]", "what the bench can bore, and how much wood must stay")
-    write.pair("bits", f"[{', '.join(write.length(bit) for bit in shop.bits_mm)}]", "diameters you have")
-    write.pair("depth_step", write.length(shop.depth_step_mm), "the steps in which a depth is set")
-    write.pair("depth_error", write.length(shop.depth_error_mm), "how far off a depth may come out")
-    write.pair("place_error", write.length(shop.place_error_mm), "how far off its place a bore may be")
-    write.pair("min_left", write.length(shop.min_left_mm), "wood that must stay over a bore")
-    write.pair("min_web", write.length(shop.min_web_mm), "wood between a bore and a slot")

@@ -1,0 +1,110 @@
+"""The booklet's last pages: how the wood will move, the pickup, what else to buy."""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable, KeepTogether, PageBreak
+
+from kerftone.draw.booklet_pictures import pickup_picture, wiring_picture
+from kerftone.draw.booklet_style import CAUTION, SECTION, SMALL, STEP, p, table
+from kerftone.shop.measure import Measure
+from kerftone.shop.movement import signed
+from kerftone.shop.plan import ShopPlan
+
+
+def moving(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
+    """How each part moves between the shop and the home."""
+    air, climate = plan.air, plan.drum.making.climate
+    beyond = (
+        " Part of that lies outside 6 to 14 %, where the law is only a rough guess." if air.beyond else ""
+    )
+    rows = [
+        (m.part, words(m.across_mm), signed(m.dry_mm, words), signed(m.damp_mm, words), m.words)
+        for m in plan.moves
+    ]
+    return [
+        p("Moving wood", SECTION),
+        p(
+            f"In the shop at {climate.shop_rh_pct:g} % humidity wood comes to {air.shop_pct:.1f} % "
+            "moisture; at home to "
+            f"{air.dry_pct:.1f} % in the dry season ({climate.home_dry_rh_pct:g} %) and "
+            f"{air.damp_pct:.1f} % in the damp "
+            f"({climate.home_damp_rh_pct:g} %).{beyond} Changes of width by the Wood Handbook's "
+            "equation 13-2."
+        ),
+        table(
+            ("Part", "Across", "Dry season", "Damp season", "What it means"),
+            rows,
+            (1.6, 1.4, 1.3, 1.3, 4),
+            width,
+        ),
+    ]
+
+
+def pickup_pages(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
+    """The pickup: its bass, its place with a picture, its wiring; nothing when there is none."""
+    pickup, bass, places = plan.drum.making.pickup, plan.bass, plan.places
+    if pickup is None or bass is None:
+        return []
+    found: list[Flowable] = [PageBreak(), p("Pickup", SECTION)]
+    found.append(
+        p(
+            f"A disc of {bass.capacitance_nf[0]:.0f} to {bass.capacitance_nf[1]:.0f} nF (from memory) into "
+            f"{bass.load_kohm:g} kOhm loses the bass below {bass.corner_hz[0]:.0f} to "
+            f"{bass.corner_hz[1]:.0f} Hz; the "
+            f"lowest note, {bass.lowest_hz:.0f} Hz, loses {bass.loss_db[0]:.1f} to "
+            f"{bass.loss_db[1]:.1f} dB. The load is "
+            "the volume control and the amplifier's input together: a plain line input is often far lower."
+        )
+    )
+    if places is not None and places.best is not None and places.worst is not None:
+        best, worst = (places.points_mm[i] for i in (places.best, places.worst))
+        found += [
+            p(
+                "Best place for the middle of the disc, seen from above from the left front corner: "
+                f"{words(best[0])} along "
+                f"and {words(best[1])} across; there the weakest note has "
+                f"{places.even[places.best]:.0%} of what it has at "
+                f"its own best place. Worst: {words(worst[0])} along, {words(worst[1])} across, "
+                f"{places.even[places.worst]:.0%}. Turned over end for end, left and right change "
+                "over. The disc "
+                "goes on the underside."
+            ),
+            pickup_picture(plan, width=width),
+            p(
+                "Seen from above, not to scale. The darker a spot, the more evenly all notes are "
+                "heard there; only where the "
+                "disc fits on whole wood near the roots. Ring with a dot: best. Cross: worst.",
+                SMALL,
+            ),
+        ]
+    elif places is not None:
+        found.append(
+            p("No place on the top has room for this disc: use a smaller one, or wider margins.", CAUTION)
+        )
+    found += [
+        KeepTogether([p("Wiring", STEP), wiring_picture(width=width)]),
+        p(
+            "Keep leads short and screened, the screen to the jack's sleeve. What rattles: loose "
+            "leads, a dry solder joint, "
+            "a disc with air under it, a nut that works loose, a bottom not yet glued. Handling "
+            "noise comes through the "
+            "feet and the cable: soft feet, and the cable tied once inside (common practice, no source)."
+        ),
+    ]
+    return found
+
+
+def bought(plan: ShopPlan, width: float) -> list[Flowable]:
+    """What to buy beside boards."""
+    if not plan.bought:
+        return []
+    rows = [(str(one.count), one.what, one.note) for one in plan.bought]
+    return [
+        p("Also to buy", SECTION),
+        table(("No.", "What", "Note"), rows, (0.6, 5, 2.4), width),
+        *(
+            [p("Threads are from memory: measure the part in hand before you bore for it.", SMALL)]
+            if plan.drum.making.pickup
+            else []
+        ),
+    ]

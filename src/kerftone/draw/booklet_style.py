@@ -1,0 +1,79 @@
+"""How the booklet is set: sizes of type, tables, a box to tick.
+
+Type is large enough for arm's length at a bench; nothing is smaller than 8 points.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from xml.sax.saxutils import escape
+
+from reportlab.lib import colors
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, Paragraph, Table, TableStyle
+
+from kerftone.draw.style import INK, RUST, SEA, SLATE, WOOD
+from kerftone.draw.svg import plain
+
+BODY = ParagraphStyle(
+    "body", fontName="Helvetica", fontSize=10.5, leading=14, textColor=colors.HexColor(INK), spaceAfter=4
+)
+SMALL = ParagraphStyle("small", parent=BODY, fontSize=9, leading=11.5, spaceAfter=2)
+CELL = ParagraphStyle("cell", parent=BODY, fontSize=9.5, leading=12, spaceAfter=0)
+HEAD = ParagraphStyle("head", parent=CELL, fontName="Helvetica-Bold", textColor=colors.white)
+TITLE = ParagraphStyle("title", parent=BODY, fontName="Helvetica-Bold", fontSize=26, leading=31, spaceAfter=2)
+SECTION = ParagraphStyle(
+    "section",
+    parent=BODY,
+    fontName="Helvetica-Bold",
+    fontSize=15,
+    leading=19,
+    spaceBefore=10,
+    spaceAfter=4,
+)
+STEP = ParagraphStyle("step", parent=BODY, fontName="Helvetica-Bold", fontSize=12, leading=15, spaceAfter=2)
+CAUTION = ParagraphStyle("caution", parent=SMALL, textColor=colors.HexColor(RUST), leftIndent=10)
+
+
+def p(words: str, style: ParagraphStyle = BODY) -> Paragraph:
+    """Words as a paragraph; whatever the maker wrote is escaped."""
+    return Paragraph(escape(plain(words)), style)
+
+
+def table(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float], width: float
+) -> Table:
+    """A table that breaks over pages and repeats its head."""
+    data = [[p(head, HEAD) for head in heads], *([p(cell, CELL) for cell in row] for row in rows)]
+    whole = sum(shares)
+    found = Table(data, colWidths=[width * share / whole for share in shares], repeatRows=1)
+    found.setStyle(
+        TableStyle(
+            [
+                ("BACKGROUND", (0, 0), (-1, 0), colors.HexColor(SEA)),
+                ("ROWBACKGROUNDS", (0, 1), (-1, -1), [colors.white, colors.HexColor(WOOD)]),
+                ("LINEBELOW", (0, 1), (-1, -1), 0.4, colors.HexColor(SLATE)),
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("LEFTPADDING", (0, 0), (-1, -1), 5),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+                ("TOPPADDING", (0, 0), (-1, -1), 3),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 4),
+            ]
+        )
+    )
+    return found
+
+
+class Tick(Flowable):  # type: ignore[misc]  # reportlab carries no types
+    """A box to tick with a carpenter's pencil."""
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        """Its size."""
+        return 7 * mm, 7 * mm
+
+    def draw(self) -> None:
+        """A square."""
+        self.canv.setLineWidth(1.2)
+        self.canv.setStrokeColor(colors.HexColor(INK))
+        self.canv.rect(0, 0, 6 * mm, 6 * mm)

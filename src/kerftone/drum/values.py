@@ -1,0 +1,234 @@
+"""What may stand behind the keys of a drum file: numbers within bounds, lengths, a tongue's end.
+
+Lengths are read in the file's own units and come out in millimetres. A wrong value becomes a message in
+words, in three beats; `file.py` puts the name of the key and its line before it. Which keys there are is in
+`schema.py` and `schema_shop.py`.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationInfo
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from kerftone.drum.design import Path
+from kerftone.errors import LengthError
+from kerftone.units import Units, format_length, parse_length
+
+BAD_VALUE = "bad_value"
+"""The error type whose message is already in our words."""
+
+
+def shown(value: object) -> str:
+    """A value as a message may show it: as typed, cut short when long."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int) and abs(value) >= 10**15:
+        return "a very large number"
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return "a list"
+    text = repr(value) if isinstance(value, str) else str(value)
+    return text if len(text) <= 40 else text[:37] + "..."
+
+
+def _bad(text: str, **numbers: object) -> PydanticCustomError:
+    return PydanticCustomError(BAD_VALUE, "{text}", {"text": text, **numbers})
+
+
+def _number(value: object, example: str) -> float:
+    """A finite number out of what TOML gave, or a refusal; the value itself is not judged yet."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise _bad(f"is {shown(value)}. It must be a number: write {example}.", given=shown(value))
+    if isinstance(value, int) and abs(value) >= 10**15:
+        raise _bad(f"is a very large number. It must be a sensible size: write {example}.")
+    if not math.isfinite(value):
+        raise _bad(f"is {value}. It must be a number with an end: write {example}.", given=value)
+    return float(value)
+
+
+@dataclass(frozen=True)
+class Within:
+    """A number from `low` to `high`; the unit "length" means the file's own units, bounds in mm."""
+
+    low: float
+    high: float
+    unit: str
+
+    def words(self, value: float, units: Units) -> str:
+        """One bound or value with its unit, as the file would write it."""
+        if self.unit == "length":
+            return format_length(value, units, digits=None if abs(value) >= 0.1 else 4)
+        return f"{value:g} {self.unit}".strip()
+
+    def check(self, value: object, info: ValidationInfo) -> float:
+        """The number in the program's units, or a refusal in three beats."""
+        units: Units = info.context["units"] if info.context else "mm"
+        middle = math.sqrt(self.low * self.high) if self.low > 0 else 0.5 * (self.low + self.high)
+        example = self.words(float(f"{middle:.2g}"), units).split(" ")[0]
+        if self.unit == "length" and isinstance(value, str):
+            try:
+                number = parse_length(value, units)
+            except LengthError as error:
+                raise _bad(f"cannot be read. {error.message}", given=value) from error
+        else:
+            number = _number(value, example)
+            if self.unit == "length":
+                number = parse_length(number, units)
+        if not self.low <= number <= self.high:
+            near = self.nearest(number)
+            raise _bad(
+                f"is {self.words(number, units)}. It must be from {self.words(self.low, units)} to "
+                f"{self.words(self.high, units)}: the nearest that works is {self.words(near, units)}.",
+                given=number,
+                limit=near,
+                nearest=near,
+            )
+        return number
+
+    def nearest(self, number: float) -> float:
+        """The number inside the bounds that is nearest to this one."""
+        return min(max(number, self.low), self.high)
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """How pydantic runs this check in place of its own reading of a float."""
+        return core_schema.with_info_plain_validator_function(self.check)
+
+
+@dataclass(frozen=True)
+class Whole:
+    """A whole number from `low` to `high`."""
+
+    low: int
+    high: int
+
+    def check(self, value: object) -> int:
+        """The number, or a refusal in three beats."""
+        if isinstance(value, bool) or not isinstance(value, int):
+            raise _bad(f"is {shown(value)}. It must be a whole number: write {self.low}.")
+        if not self.low <= value <= self.high:
+            near = min(max(value, self.low), self.high)
+            raise _bad(
+                f"is {shown(value)}. It must be from {self.low} to {self.high}: the nearest that works is "
+                f"{near}.",
+                given=value,
+                limit=near,
+                nearest=near,
+            )
+        return value
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """How pydantic runs this check in place of its own reading of an int."""
+        return core_schema.no_info_plain_validator_function(self.check)
+
+
+def _point(pair: object, at: int, units: Units) -> tuple[float, float]:
+    if not isinstance(pair, list) or len(pair) != 2:
+        raise _bad(
+            f"has {shown(pair)} as point {at}. Each point is [along, across], two lengths: "
+            "write [0.0, -10.0]."
+        )
+    lengths = []
+    for value in pair:
+        if isinstance(value, bool) or not isinstance(value, int | float | str):
+            raise _bad(f"has {shown(value)} in point {at}. Lengths are numbers: write [0.0, -10.0].")
+        try:
+            mm = parse_length(value if isinstance(value, str) else _number(value, "0.0"), units)
+        except LengthError as error:
+            raise _bad(f"has a bad point {at}. {error.message}") from error
+        if abs(mm) > 500.0:
+            raise _bad(
+                f"has {format_length(mm, units)} in point {at}. A tongue's end stays within "
+                f"{format_length(500.0, units)} of its tip: check the units."
+            )
+        lengths.append(mm)
+    return lengths[0], lengths[1]
+
+
+def _end_path(value: list[object], units: Units) -> Path:
+    """The maker's own tongue end, front edge first, or a refusal."""
+    if not 2 <= len(value) <= 500:
+        raise _bad(
+            f"has {len(value)} points. A path has 2 to 500 of them, from one edge of the tongue to the "
+            "other: write [[0.0, -10.0], [0.0, 10.0]]."
+        )
+    points = [_point(pair, at, units) for at, pair in enumerate(value, start=1)]
+    if points[0][1] > points[-1][1]:
+        points.reverse()
+    for at, ((_, before), (_, after)) in enumerate(pairwise(points), start=1):
+        if after <= before:
+            raise _bad(
+                f"turns back between points {at} and {at + 1} ({before:g} then {after:g} mm across). A path "
+                "goes across the tongue from edge to edge: let `across` grow from point to point."
+            )
+    furthest = max(along for along, _ in points)
+    if abs(furthest) > 0.01:
+        raise _bad(
+            f"reaches {furthest:g} mm along at its furthest. The furthest point is the tip line, 0, and the "
+            f"rest lies behind it: take {furthest:g} off every `along`.",
+            given=furthest,
+            limit=0.0,
+            nearest=0.0,
+        )
+    return tuple(points)
+
+
+_SHAPES = ("square", "round", "slant", "curve")
+
+
+@dataclass(frozen=True)
+class EndValue:
+    """The end of the tongues: one of the named shapes, or a path of (along, across) points."""
+
+    def check(self, value: object, info: ValidationInfo) -> str | Path:
+        """The name, or the path in mm."""
+        if isinstance(value, str) and value in _SHAPES:
+            return value
+        if isinstance(value, list):
+            return _end_path(value, info.context["units"] if info.context else "mm")
+        raise _bad(
+            f"is {shown(value)}. A tongue's end is a shape or a list of points: write "
+            '"square", "round", "slant", "curve" or [[-3.0, -10.0], [0.0, 0.0], [-3.0, 10.0]].'
+        )
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """How pydantic runs this check."""
+        return core_schema.with_info_plain_validator_function(self.check)
+
+
+@dataclass(frozen=True)
+class BitsValue:
+    """The bits that the shop has: a list of diameters, each a length, told from small to large, once each."""
+
+    one: Within = Within(2.0, 100.0, "length")
+
+    def check(self, value: object, info: ValidationInfo) -> tuple[float, ...]:
+        """The diameters in mm."""
+        if not isinstance(value, list) or not 1 <= len(value) <= 50:
+            raise _bad(
+                f"is {shown(value)}. It is a list of 1 to 50 diameters: write [10.0, 15.0, 20.0], or leave "
+                "the key out."
+            )
+        return tuple(sorted({self._diameter(bit, info) for bit in value}))
+
+    def _diameter(self, bit: object, info: ValidationInfo) -> float:
+        try:
+            return self.one.check(bit, info)
+        except PydanticCustomError as error:
+            numbers = {key: number for key, number in (error.context or {}).items() if key != "text"}
+            raise _bad(f"has a bit that {error.message()}", **numbers) from error
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """How pydantic runs this check."""
+        return core_schema.with_info_plain_validator_function(self.check)
+
+
+class Table(BaseModel):
+    """One table of the file: known keys only, and each of the right kind."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)

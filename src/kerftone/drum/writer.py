@@ -1,0 +1,50 @@
+"""Lines of a drum file as they are written: a key, its value, and a word beside it for someone new to it."""
+
+from __future__ import annotations
+
+from kerftone.units import Units, from_mm
+
+_COLUMN = 34
+
+
+class Writer:
+    """Collects lines; knows how a length is written in the file's units."""
+
+    def __init__(self, units: Units) -> None:
+        self.units: Units = units
+        self.lines: list[str] = []
+
+    def line(self, text: str) -> None:
+        """A line as it stands."""
+        self.lines.append(text)
+
+    def table(self, header: str, about: str) -> None:
+        """An empty line and the head of a table."""
+        self.line("")
+        self.line(f"{header:<{_COLUMN}}# {about}" if about else header)
+
+    def pair(self, key: str, value: str, about: str = "") -> None:
+        """A key, its value and a word about it."""
+        text = f"{key} = {value}"
+        self.line(f"{text:<{_COLUMN}}# {about}" if about else text)
+
+    def length(self, mm: float) -> str:
+        """A length in the file's own units."""
+        return number(round(from_mm(mm, self.units), 4)) if self.units == "in" else number(mm)
+
+
+def number(value: float) -> str:
+    """A float as TOML writes it; repr keeps every digit."""
+    return repr(float(value))
+
+
+_ESCAPES = {'"': '\\"', "\\": "\\\\", "\b": "\\b", "\t": "\\t", "\n": "\\n", "\f": "\\f", "\r": "\\r"}
+
+
+def text(value: str) -> str:
+    """A TOML basic string."""
+    safe = "".join(
+        _ESCAPES.get(char, char if char >= " " and char != "\x7f" else f"\\u{ord(char):04x}")
+        for char in value
+    )
+    return f'"{safe}"'

@@ -1,0 +1,1 @@
+"""The shop: parts and joints, boards, order of work, checks, moving wood, pickup."""

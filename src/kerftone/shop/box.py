@@ -1,0 +1,318 @@
+"""The box as its parts meet: the outside, the four walls with their joints, the bottom.
+
+Frame: x along the length, y across from the front, z up from the top's underside, all in mm; the outer
+rectangle of the box begins at its own left front corner. A wall has its own frame: u along it from its left end
+as seen from outside, v in from its outer face, s up from its lower edge.
+
+The outside is what the vibration model has: the joint only says which wall owns which part of a corner. What
+a clearance takes is air. Nothing here knows prices, tools or paper.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Literal, cast
+
+from kerftone.drum.design import Drum
+from kerftone.drum.shop import FootRelief, Joint, WallName
+from kerftone.errors import ShopError
+from kerftone.shop.measure import measure_of
+from kerftone.units import MM_PER_INCH
+
+EndKind = Literal["square", "mitre", "rabbet", "fingers"]
+Fingers = tuple[tuple[float, float], ...]
+Ends = tuple[EndKind, Fingers]
+Step = tuple[str, float, float]
+"""A step along the inner edges of all walls: which edge, into the thickness, down the height."""
+LET_IN_SHARE = 0.5
+"""A bottom is let in this share of the wall: common practice, no source."""
+RABBET_SHARE = 0.5
+"""A corner rabbet goes this share into the front and back walls: common practice, no source."""
+KEY_SHARE = 0.6
+"""A key's slot goes this share of the way through the mitre, corner to corner: our own judgement."""
+LEAST_LIP_MM = 2.0
+LEAST_FINGERS = 3
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rabbet:
+    """A step along an inner edge of a wall: `width_mm` into its thickness, `depth_mm` of its height.
+
+    `from_mm` and `to_mm` along the wall; `through` when the cut runs out at both ends.
+    """
+
+    edge: Literal["upper", "lower"]
+    width_mm: float
+    depth_mm: float
+    from_mm: float
+    to_mm: float
+    through: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wall:
+    """One wall as it is made.
+
+    `length_mm` from long point to long point, `short_mm` along the inner face between the corner's cuts.
+    `fingers_mm`: the heights (from, to) of the fingers that stay at both ends. `end_depth_mm`: what the corner
+    rabbet takes from the inner face. `key_heights_mm`: middles of the key slots. The
+    inset of `relief` is from this wall's own end.
+    """
+
+    name: WallName
+    length_mm: float
+    short_mm: float
+    thickness_mm: float
+    height_mm: float
+    ends: EndKind
+    end_depth_mm: float = 0.0
+    fingers_mm: Fingers = ()
+    rabbets: tuple[Rabbet, ...] = ()
+    key_heights_mm: tuple[float, ...] = ()
+    relief: FootRelief | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Box:
+    """The whole box. `offset_mm` is from the outer face to the edge of a top let in, 0 when it lies on top.
+
+    `key_depth_mm` is square to the corner, from the corner in. `bottom_mm` is length, width and thickness.
+    """
+
+    length_mm: float
+    width_mm: float
+    wall_mm: float
+    wall_height_mm: float
+    whole_height_mm: float
+    walls: tuple[Wall, ...]
+    joint: Joint
+    offset_mm: float
+    top_clearance_mm: float
+    bottom_mm: tuple[float, float, float] | None
+    let_in_mm: float = 0.0
+    key_depth_mm: float = 0.0
+
+    def wall(self, name: WallName) -> Wall:
+        """The wall of this name."""
+        return next(wall for wall in self.walls if wall.name == name)
+
+
+def box_of(drum: Drum) -> Box:
+    """How the box of this drum goes together. Raises ShopError where its parts cannot.
+
+    Held by tests/shop/test_box.py, which builds every joint and mount as solids and fills the envelope.
+    """
+    box, bottom = drum.box, drum.bottom
+    let_in = bottom is not None and bottom.fit == "let in"
+    _check(drum, let_in)
+    offset = box.wall_mm - box.ledge_mm if box.mount == "in ledge" else 0.0
+    length, width = drum.top.length_mm + 2.0 * offset, drum.top.width_mm + 2.0 * offset
+    above = drum.top.thickness_mm if box.mount == "in ledge" else 0.0
+    below = bottom.thickness_mm + bottom.recess_mm if bottom and let_in else 0.0
+    height = above + box.height_mm + below
+    bite = LET_IN_SHARE * box.wall_mm if let_in else 0.0
+    steps = [("upper", box.ledge_mm + box.clearance_mm, above)] if above else []
+    steps += [("lower", bite, below)] if let_in else []
+    names: tuple[WallName, ...] = ("front", "back", "left", "right")
+    whole_height = height + (0.0 if above else drum.top.thickness_mm)
+    whole_height += bottom.thickness_mm if bottom and not let_in else 0.0
+    return Box(
+        length_mm=length,
+        width_mm=width,
+        wall_mm=box.wall_mm,
+        wall_height_mm=height,
+        whole_height_mm=whole_height,
+        walls=tuple(
+            _wall(drum, name, length if name in ("front", "back") else width, height, steps) for name in names
+        ),
+        joint=box.joint,
+        offset_mm=offset,
+        top_clearance_mm=box.clearance_mm if above else 0.0,
+        bottom_mm=_bottom_size(drum, length, width, bite),
+        let_in_mm=bite,
+        key_depth_mm=_key_depth(drum) if box.joint == "mitre with keys" else 0.0,
+    )
+
+
+def _key_depth(drum: Drum) -> float:
+    """How deep the key slots go from the corner, to the half millimetre or the sixteenth of an inch below."""
+    step = MM_PER_INCH / 16.0 if drum.units == "in" else 0.5
+    return math.floor(KEY_SHARE * math.sqrt(2.0) * drum.box.wall_mm / step) * step
+
+
+def _bottom_size(drum: Drum, length: float, width: float, bite: float) -> tuple[float, float, float] | None:
+    bottom = drum.bottom
+    if bottom is None:
+        return None
+    less = 2.0 * (drum.box.wall_mm - bite + bottom.clearance_mm) if bottom.fit == "let in" else 0.0
+    return length - less, width - less, bottom.thickness_mm
+
+
+def _wall(drum: Drum, name: WallName, outside: float, height: float, steps: list[Step]) -> Wall:
+    wall, joint = drum.box.wall_mm, drum.box.joint
+    long_one = name in ("front", "back")
+    end_depth = RABBET_SHARE * wall
+    back = {"butt": wall, "rabbet": wall - end_depth}.get(joint, 0.0) if not long_one else 0.0
+    length = outside - 2.0 * back
+    ends: EndKind = "square"
+    fingers: Fingers = ()
+    short = outside - 2.0 * wall
+    if joint in ("mitre", "mitre with keys"):
+        ends = "mitre"
+    elif joint == "finger":
+        ends, fingers = "fingers", _fingers(height, wall, first=long_one)
+    elif joint == "rabbet" and long_one:
+        ends = "rabbet"
+    else:
+        short = length
+    return Wall(
+        name=name,
+        length_mm=length,
+        short_mm=short,
+        thickness_mm=wall,
+        height_mm=height,
+        ends=ends,
+        end_depth_mm=end_depth if ends == "rabbet" else 0.0,
+        fingers_mm=fingers,
+        rabbets=tuple(_rabbet(step, back, outside, drum, (ends, fingers)) for step in steps),
+        key_heights_mm=_key_heights(drum, height, steps) if joint == "mitre with keys" else (),
+        relief=_relief(drum, back),
+    )
+
+
+def _relief(drum: Drum, back: float) -> FootRelief | None:
+    """The cut-out in this wall's own frame: a wall between two others begins `back` inside the corner."""
+    relief = drum.box.foot_relief
+    return None if relief is None else replace(relief, inset_mm=relief.inset_mm - back)
+
+
+def _rabbet(step: Step, back: float, outside: float, drum: Drum, ends: Ends) -> Rabbet:
+    """One step along this wall: it stops short where the corner's wood beyond it would show the cut."""
+    edge, width, depth = step
+    kind, fingers = ends
+    lip = drum.box.wall_mm - width
+    start = max(0.0, lip - back)
+    runs_out = start == 0.0 or kind == "mitre"
+    if kind == "rabbet" and lip >= drum.box.wall_mm * (1.0 - RABBET_SHARE):
+        runs_out = True  # it runs out into the corner's own rabbet
+    if kind == "fingers" and fingers[0][0] >= depth:
+        runs_out = True  # the sockets at the edges are higher than the step: there is no wood to stop it in
+    whole = outside - 2.0 * back
+    return Rabbet(
+        edge=cast(Literal["upper", "lower"], edge),
+        width_mm=width,
+        depth_mm=depth,
+        from_mm=start if not runs_out else 0.0,
+        to_mm=whole - start if not runs_out else whole,
+        through=runs_out,
+    )
+
+
+def _fingers(height: float, wall: float, *, first: bool) -> Fingers:
+    """The heights of one wall's fingers: an odd number in all, about as high as the wall is thick."""
+    count = max(LEAST_FINGERS, 2 * round((height / wall - 1.0) / 2.0) + 1)
+    step = height / count
+    return tuple((k * step, (k + 1) * step) for k in range(0 if first else 1, count, 2))
+
+
+def _key_heights(drum: Drum, height: float, steps: list[Step]) -> tuple[float, ...]:
+    """The middles of the keys, evenly between the steps of the upper and the lower edge."""
+    taken = {edge: depth for edge, _, depth in steps}
+    low, high = taken.get("lower", 0.0), height - taken.get("upper", 0.0)
+    gap = (high - low) / (drum.box.keys.count + 1)
+    if gap < 2.0 * drum.box.keys.thickness_mm:
+        words = measure_of(drum)
+        most = max(1, int((high - low) / (2.0 * drum.box.keys.thickness_mm)) - 1)
+        raise ShopError(
+            f"{drum.box.keys.count} keys {words(drum.box.keys.thickness_mm)} thick stand {words(gap)} "
+            "apart in "
+            f"{words(high - low)} of wall. Between keys as much wood must stay as a key is thick: use {most} "
+            "at most, or thinner ones.",
+            given=drum.box.keys.count,
+            limit=most,
+            nearest=most,
+        )
+    return tuple(low + gap * (k + 1) for k in range(drum.box.keys.count))
+
+
+def _check(drum: Drum, let_in: bool) -> None:
+    """Refuse a box whose steps, relief and walls cannot all be had."""
+    box, bottom, words = drum.box, drum.bottom, measure_of(drum)
+    if box.mount == "in ledge" and box.wall_mm - box.ledge_mm - box.clearance_mm < LEAST_LIP_MM:
+        most = max(0.0, box.wall_mm - box.ledge_mm - LEAST_LIP_MM)
+        raise ShopError(
+            f"The ledge of {words(box.ledge_mm)} and the clearance of {words(box.clearance_mm)} leave "
+            f"{words(box.wall_mm - box.ledge_mm - box.clearance_mm)} of the {words(box.wall_mm)} wall "
+            "beside the "
+            f"top. At least {words(LEAST_LIP_MM)} must stay: make the clearance {words(most)} or less.",
+            given=box.clearance_mm,
+            limit=LEAST_LIP_MM,
+            nearest=most,
+        )
+    if let_in and bottom and bottom.clearance_mm > 0.5 * LET_IN_SHARE * box.wall_mm:
+        most = 0.5 * LET_IN_SHARE * box.wall_mm
+        raise ShopError(
+            f"The bottom has {words(bottom.clearance_mm)} of clearance in a rabbet "
+            f"{words(LET_IN_SHARE * box.wall_mm)} wide. Half of that must stay to glue to: make its "
+            "clearance "
+            f"{words(most)} or less.",
+            given=bottom.clearance_mm,
+            limit=most,
+            nearest=most,
+        )
+    _check_relief(drum, let_in)
+
+
+def _check_relief(drum: Drum, let_in: bool) -> None:
+    relief, bottom, words = drum.box.foot_relief, drum.bottom, measure_of(drum)
+    if relief is None:
+        return
+    if bottom is not None and not let_in:
+        raise ShopError(
+            "The walls have a foot relief and the bottom lies under them, so that the cut-out would "
+            "open into the "
+            'box. A relief needs a bottom let in above it: write fit = "let in" and a recess of '
+            f"{words(relief.rise_mm)} in [bottom], or leave [box.foot_relief] out.",
+            given=relief.rise_mm,
+            nearest="let in",
+        )
+    if bottom is not None and relief.rise_mm > bottom.recess_mm + 1e-9:
+        raise ShopError(
+            f"The foot relief rises {words(relief.rise_mm)} and the bottom is recessed "
+            f"{words(bottom.recess_mm)}. "
+            "A relief higher than the recess bares the bottom's edge: make the recess "
+            f"{words(relief.rise_mm)} "
+            f"or the rise {words(bottom.recess_mm)}.",
+            given=relief.rise_mm,
+            limit=bottom.recess_mm,
+            nearest=bottom.recess_mm,
+        )
+    if bottom is None and relief.rise_mm > 0.5 * drum.box.height_mm:
+        raise ShopError(
+            f"The foot relief rises {words(relief.rise_mm)} in walls {words(drum.box.height_mm)} "
+            "high. Half of a "
+            f"wall must stay: make the rise {words(0.5 * drum.box.height_mm)} or less.",
+            given=relief.rise_mm,
+            limit=0.5 * drum.box.height_mm,
+            nearest=0.5 * drum.box.height_mm,
+        )
+    wall = drum.box.wall_mm
+    if relief.inset_mm < wall:
+        raise ShopError(
+            f"The foot relief begins {words(relief.inset_mm)} from each corner, inside the {words(wall)} that "
+            f"the corner joint needs: make the inset {words(wall)} or more.",
+            given=relief.inset_mm,
+            limit=wall,
+            nearest=wall,
+        )
+    across = drum.top.width_mm
+    if relief.inset_mm > 0.4 * across:
+        raise ShopError(
+            f"The foot relief begins {words(relief.inset_mm)} from each corner of a box some "
+            f"{words(across)} wide. "
+            f"Nothing would be cut out: make the inset {words(0.4 * across)} or less.",
+            given=relief.inset_mm,
+            limit=0.4 * across,
+            nearest=0.4 * across,
+        )

@@ -1,0 +1,18 @@
+"""One check: what was looked at, its numbers, how it stands, and the mend."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Verdict = Literal["good", "mind", "mend"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Check:
+    """`verdict`: "good" needs nothing, "mind" has a catch, "mend" should be changed before the first cut."""
+
+    name: str
+    verdict: Verdict
+    numbers: str
+    mend: str = ""

@@ -1,0 +1,47 @@
+"""A length as the maker sets it: tenths of a millimetre, or a fraction of an inch on the rule.
+
+In inches the nearest fraction is given in the parts the rule has; where the true size is not on that mark, the
+decimals stand beside it, so that nothing is rounded behind the maker's back.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from kerftone.drum.design import Drum
+from kerftone.units import MM_PER_INCH, Units, format_length, inch_fraction
+
+ON_THE_MARK_IN = 0.002
+"""Nearer than this to a mark of the rule is on it: a fifth of what a sharp pencil line is wide."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Measure:
+    """How lengths are written for one maker."""
+
+    units: Units = "mm"
+    parts: int = 32
+
+    def __call__(self, mm: float) -> str:
+        """This length in words, with its unit.
+
+        >>> Measure(units="in")(15.875), Measure(units="in", parts=16)(16.0), Measure()(18.04)
+        ('5/8 in', '5/8 in (0.630)', '18 mm')
+        """
+        if self.units == "mm":
+            return format_length(mm, "mm")
+        inches = mm / MM_PER_INCH
+        words = f"{inch_fraction(mm, parts=self.parts)} in"
+        off = inches - float(Fraction(round(inches * self.parts), self.parts))
+        return words if abs(off) <= ON_THE_MARK_IN else f"{words} ({inches:.3f})"
+
+    def size(self, *mm: float) -> str:
+        """Several lengths as one size: "495 × 205 × 16 mm"."""
+        bare = [self(one).replace(f" {self.units}", "") for one in mm]
+        return f"{' × '.join(bare)} {self.units}"
+
+
+def measure_of(drum: Drum) -> Measure:
+    """How the maker of this drum reads lengths."""
+    return Measure(units=drum.units, parts=drum.shop.fraction)

@@ -1,0 +1,233 @@
+"""How the drum's wood moves between the shop's air and the home's, and what holds it back.
+
+Widths in mm, moisture in %, positive when the wood swells. The linear law of the Wood Handbook (FPL-GTR-282,
+eq. 13-2), for 6 to 14 % moisture; beyond that the answer is marked as a rough guess. Along the grain wood
+hardly moves and is left out. Walls have T up their height (design.py), the bottom is flatsawn.
+
+A board glued all round cannot follow its moisture: it carries the strain instead. The limits of that strain
+are our own judgement from remembered figures, for wood tears across the grain somewhere between 0.4 and 1 %, and
+creep and seasons blur it.
+"""
+
+from __future__ import annotations
+
+import statistics
+from dataclasses import dataclass
+
+from kerftone.drum.design import Drum
+from kerftone.drum.shop import Climate
+from kerftone.errors import SpeciesError
+from kerftone.shop.box import Box
+from kerftone.shop.check import Check, Verdict
+from kerftone.shop.measure import Measure, measure_of
+from kerftone.units import format_length
+from kerftone.wood.moisture import emc_pct
+from kerftone.wood.species import find_species, species_table
+
+VALID_FROM_PCT, VALID_TO_PCT = 6.0, 14.0
+MIND_STRAIN = 0.004
+SPLIT_STRAIN = 0.008
+"""From memory: hardwoods tear across the grain at some 4 to 6 MPa, 0.4 to 0.6 % of stretch when pulled quickly; over
+a season creep lets them bear about twice that. Our own judgement."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Air:
+    """The moisture wood comes to in the shop, and at home in the dry and the damp season."""
+
+    shop_pct: float
+    dry_pct: float
+    damp_pct: float
+
+    @property
+    def beyond(self) -> bool:
+        """Whether any of it lies outside the range of the linear law."""
+        low, high = min(self.shop_pct, self.dry_pct), max(self.shop_pct, self.damp_pct)
+        return low < VALID_FROM_PCT or high > VALID_TO_PCT
+
+
+@dataclass(frozen=True, kw_only=True)
+class Move:
+    """One part's change of width: `dry_mm` in the dry season (negative when it shrinks), `damp_mm` in the damp.
+
+    `coefficient` is per 1 % of moisture; `stand_in` when the species has none and the mean of the table stands in.
+    `strain` is the largest stretch it carries when it is held all round, 0 where it is free to move.
+    `room_mm` is the gap on both sides together, None where there is none to fill.
+    """
+
+    part: str
+    across_mm: float
+    coefficient: float
+    stand_in: bool
+    dry_mm: float
+    damp_mm: float
+    strain: float
+    room_mm: float | None
+    verdict: Verdict
+    words: str
+
+
+def air_of(climate: Climate) -> Air:
+    """What moisture the wood comes to in these airs."""
+    t = climate.temperature_c
+    return Air(
+        shop_pct=emc_pct(humidity_pct=climate.shop_rh_pct, temperature_c=t),
+        dry_pct=emc_pct(humidity_pct=climate.home_dry_rh_pct, temperature_c=t),
+        damp_pct=emc_pct(humidity_pct=climate.home_damp_rh_pct, temperature_c=t),
+    )
+
+
+def movement_mm(*, width_mm: float, coefficient: float, from_pct: float, to_pct: float) -> float:
+    """How much wider (positive) or narrower a board gets when its moisture changes.
+
+    Source: Wood Handbook (FPL-GTR-282), eq. 13-2, linear between 6 and 14 %. Held by
+    test_the_handbooks_movement_example_is_met.
+    """
+    return width_mm * coefficient * (to_pct - from_pct)
+
+
+def coefficient_of(wood: str, *, quartersawn: bool) -> tuple[float, bool]:
+    """The change of width per 1 % of moisture, and whether it is only the mean of the table."""
+    try:
+        species = find_species(wood)
+        value = species.c_r if quartersawn else species.c_t
+    except SpeciesError:
+        value = None
+    if value is not None:
+        return value, False
+    rows = species_table().values()
+    known = [c for row in rows if (c := row.c_r if quartersawn else row.c_t) is not None]
+    return statistics.fmean(known), True
+
+
+def moves_of(drum: Drum, box: Box) -> tuple[Move, ...]:
+    """How top, bottom and walls move, against their clearances or what holds them."""
+    air, words = air_of(drum.making.climate), measure_of(drum)
+    top = drum.top
+    quarter = top.cut == "quartersawn"
+    found = [_held("Top, across", top.wood, top.width_mm, air, quarter=quarter, narrower=True)]
+    if drum.box.mount == "in ledge":
+        found.append(_gap("Top, in its pocket", found[0], words, drum.box.clearance_mm, drum.box.ledge_mm))
+    if drum.bottom is not None and box.bottom_mm is not None:
+        across = box.bottom_mm[1]
+        held = _held("Bottom, across", drum.bottom.wood, across, air, quarter=False, narrower=False)
+        found.append(held)
+        if drum.bottom.fit == "let in":
+            found.append(
+                _gap(
+                    "Bottom, in its rabbet",
+                    held,
+                    words,
+                    drum.bottom.clearance_mm,
+                    box.let_in_mm - drum.bottom.clearance_mm,
+                )
+            )
+    found.append(_free("Walls, in height", drum.box.wood, box.wall_height_mm, air))
+    return tuple(found)
+
+
+def _change(wood: str, across: float, air: Air, *, quarter: bool) -> tuple[float, bool, float, float]:
+    c, stand_in = coefficient_of(wood, quartersawn=quarter)
+    dry, damp = (
+        movement_mm(width_mm=across, coefficient=c, from_pct=air.shop_pct, to_pct=to)
+        for to in (air.dry_pct, air.damp_pct)
+    )
+    return c, stand_in, dry, damp
+
+
+def _held(part: str, wood: str, across: float, air: Air, *, quarter: bool, narrower: bool) -> Move:
+    """A board glued all round: shrinking stretches it, and stretch is what splits."""
+    c, stand_in, dry, damp = _change(wood, across, air, quarter=quarter)
+    stretch = max(0.0, -dry) / across
+    verdict: Verdict = "good" if stretch < MIND_STRAIN else "mind" if stretch < SPLIT_STRAIN else "mend"
+    what = f"held all round, it is stretched by {100.0 * stretch:.2f} % in the dry season"
+    if verdict == "good":
+        words = f"{what}: it should hold."
+    else:
+        fate = "a split is possible" if verdict == "mind" else "expect a split"
+        quarters = "" if quarter else "use quartersawn wood, "
+        narrow = ", or make it narrower" if narrower else ", or let it in with room and glue only its middle"
+        words = (
+            f"{what}: {fate}. Let the wood come to rest in air as dry as its home before glue-up, {quarters}"
+            f"keep the drum out of heated dry rooms{narrow}."
+        )
+    return Move(
+        part=part,
+        across_mm=across,
+        coefficient=c,
+        stand_in=stand_in,
+        dry_mm=dry,
+        damp_mm=damp,
+        strain=stretch,
+        room_mm=None,
+        verdict=verdict,
+        words=words,
+    )
+
+
+def _gap(part: str, board: Move, words: Measure, clearance: float, bearing: float) -> Move:
+    """The same board against the gap round it: swelling must not push the walls apart."""
+    room = 2.0 * clearance
+    enough = board.damp_mm <= room
+    told = (
+        "the gap takes up its swelling."
+        if enough
+        else "it fills the gap and pushes on the walls: give it a clearance of "
+        f"{words(0.5 * board.damp_mm + 0.05)} a side, or acclimatise it in damper air first."
+    )
+    if -board.dry_mm > bearing:
+        told += f" In the dry season it draws in more than its bearing of {words(bearing)} a side allows."
+        enough = False
+    return Move(
+        part=part,
+        across_mm=board.across_mm,
+        coefficient=board.coefficient,
+        stand_in=board.stand_in,
+        dry_mm=board.dry_mm,
+        damp_mm=board.damp_mm,
+        strain=0.0,
+        room_mm=room,
+        verdict="good" if enough else "mind",
+        words=told,
+    )
+
+
+def _free(part: str, wood: str, across: float, air: Air) -> Move:
+    c, stand_in, dry, damp = _change(wood, across, air, quarter=False)
+    return Move(
+        part=part,
+        across_mm=across,
+        coefficient=c,
+        stand_in=stand_in,
+        dry_mm=dry,
+        damp_mm=damp,
+        strain=0.0,
+        room_mm=None,
+        verdict="good",
+        words="all four walls move alike, so nothing holds them: keep their grain and cut the same.",
+    )
+
+
+def signed(mm: float, words: Measure) -> str:
+    """A change of width with its sign; in decimals also in inches, for it is not set on a rule."""
+    return f"{'+' if mm >= 0.0 else chr(0x2212)}{format_length(abs(mm), words.units)}"
+
+
+def movement_checks(moves: tuple[Move, ...], words: Measure) -> tuple[Check, ...]:
+    """The same as checks, with the numbers in words."""
+    found = []
+    for move in moves:
+        known = "mean of the hardwoods in the table" if move.stand_in else "the species' own"
+        numbers = (
+            f"{signed(move.dry_mm, words)} in the dry season, {signed(move.damp_mm, words)} in the damp, over "
+            f"{words(move.across_mm)} ({100.0 * move.coefficient:.3f} % of width per 1 % moisture, {known})"
+        )
+        found.append(
+            Check(
+                name=move.part,
+                verdict=move.verdict,
+                numbers=numbers,
+                mend=move.words,
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,221 @@
+"""Every part of the drum: finished and rough size, grain, count, wood, and the settings that cut its joints.
+
+Sizes in mm. Length is always along the grain. Rough sizes add what is planed, jointed and sawn off later:
+common practice, no source. Bought things (dowels, balls, rubber feet) are in `hardware.py`.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from kerftone.drum.design import Drum
+from kerftone.shop.box import Box, Rabbet, Wall
+from kerftone.shop.measure import Measure
+from kerftone.units import MM_PER_INCH, Units
+
+ROUGH_MM: dict[Units, tuple[float, float, float]] = {
+    "mm": (20.0, 6.0, 3.0),
+    "in": (0.75 * MM_PER_INCH, 0.25 * MM_PER_INCH, 0.125 * MM_PER_INCH),
+}
+"""What rough sizes add in length, width and thickness, in round figures of the maker's units."""
+ROUGH_STEP_MM: dict[Units, float] = {"mm": 1.0, "in": MM_PER_INCH / 16.0}
+"""Rough sizes are given to the next of these up."""
+KEY_SPARE_MM = MM_PER_INCH / 8.0
+"""How far a key stands proud of its slot before it is trimmed flush."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """One kind of part. `size_mm` and `rough_mm` are length, width and thickness; length along the grain.
+
+    `short_mm` is the length from short point to short point where the ends are mitred, else None.
+    """
+
+    name: str
+    count: int
+    wood: str
+    size_mm: tuple[float, float, float]
+    rough_mm: tuple[float, float, float]
+    grain: str
+    short_mm: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Setting:
+    """One cut to set a tool for: in which part, what, and the settings in the maker's units."""
+
+    part: str
+    cut: str
+    settings: str
+
+
+def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
+    """What must be sawn from boards for this drum, largest first. Held by tests/shop/test_parts.py."""
+    found = [
+        _part(
+            "Top",
+            1,
+            drum.top.wood,
+            (drum.top.length_mm, drum.top.width_mm, drum.top.thickness_mm),
+            f"along the tongues, {drum.top.cut}",
+            units=drum.units,
+        )
+    ]
+    for names, title in (
+        (("front", "back"), "Front and back wall"),
+        (("left", "right"), "Left and right wall"),
+    ):
+        wall = box.wall(names[0])  # type: ignore[arg-type]
+        found.append(
+            _part(
+                title,
+                2,
+                drum.box.wood,
+                (wall.length_mm, wall.height_mm, wall.thickness_mm),
+                "along the wall",
+                units=drum.units,
+                short_mm=wall.short_mm if wall.ends == "mitre" else None,
+                note="length is from long point to long point" if wall.ends == "mitre" else "",
+            )
+        )
+    if box.bottom_mm is not None and drum.bottom is not None:
+        found.append(
+            _part("Bottom", 1, drum.bottom.wood, box.bottom_mm, "along the length", units=drum.units)
+        )
+    if box.joint == "mitre with keys":
+        found.append(_keys(drum, box))
+    return tuple(found)
+
+
+def _part(
+    name: str,
+    count: int,
+    wood: str,
+    size: tuple[float, float, float],
+    grain: str,
+    *,
+    units: Units,
+    short_mm: float | None = None,
+    note: str = "",
+) -> Part:
+    step = ROUGH_STEP_MM[units]
+    length, width, thick = (
+        math.ceil((one + more) / step - 1e-6) * step for one, more in zip(size, ROUGH_MM[units], strict=True)
+    )
+    rough = (length, width, thick)
+    return Part(
+        name=name,
+        count=count,
+        wood=wood,
+        size_mm=size,
+        rough_mm=rough,
+        grain=grain,
+        short_mm=short_mm,
+        note=note,
+    )
+
+
+def _keys(drum: Drum, box: Box) -> Part:
+    """The keys: each a small piece with its grain across the corner, trimmed flush when dry."""
+    long = 2.0 * box.key_depth_mm + 2.0 * KEY_SPARE_MM
+    deep = box.key_depth_mm + KEY_SPARE_MM
+    size = (long, deep, drum.box.keys.thickness_mm)
+    return Part(
+        name="Key",
+        count=4 * drum.box.keys.count,
+        wood=drum.box.keys.wood or drum.box.wood,
+        size_mm=size,
+        rough_mm=size,
+        grain="across the corner",
+        note="saw one strip to a sliding fit in the slot, then cut it up; trim flush when the glue is dry",
+    )
+
+
+def settings_of(drum: Drum, box: Box, words: Measure) -> tuple[Setting, ...]:
+    """The table of saw and router settings, in the order they are used."""
+    rows: list[Setting] = []
+    for title, wall in (("Front and back", box.wall("front")), ("Left and right", box.wall("left"))):
+        rows += [_rabbet_row(title, rabbet, words) for rabbet in wall.rabbets]
+        row = _end_row(title, wall, words)
+        if row is not None:
+            rows.append(row)
+        if wall.relief is not None:
+            relief = wall.relief
+            rows.append(
+                Setting(
+                    part=title,
+                    cut=f"foot relief, {relief.shape}",
+                    settings=f"from {words(relief.inset_mm)} to "
+                    f"{words(wall.length_mm - relief.inset_mm)} along the "
+                    f"lower edge, {words(relief.rise_mm)} high in the middle",
+                )
+            )
+    if box.joint == "mitre with keys":
+        heights = ", ".join(words(s) for s in box.walls[0].key_heights_mm)
+        rows.append(
+            Setting(
+                part="Glued box",
+                cut="slots for the keys",
+                settings=f"{words(drum.box.keys.thickness_mm)} wide, {words(box.key_depth_mm)} deep "
+                "from the corner "
+                f"with the box cradled at 45 degrees; middles at {heights} from the lower edge",
+            )
+        )
+    if drum.box.round_over_mm > 0.0:
+        rows.append(
+            Setting(
+                part="Glued box",
+                cut="round-over",
+                settings=f"{words(drum.box.round_over_mm)} radius on the outer edges",
+            )
+        )
+    return tuple(rows)
+
+
+def _rabbet_row(title: str, rabbet: Rabbet, words: Measure) -> Setting:
+    where = "for the top" if rabbet.edge == "upper" else "for the bottom"
+    run = (
+        "through, end to end"
+        if rabbet.through
+        else f"stopped: from {words(rabbet.from_mm)} to {words(rabbet.to_mm)} from the left end, "
+        "corners squared "
+        "with a chisel"
+    )
+    return Setting(
+        part=title,
+        cut=f"rabbet {where}, inside {rabbet.edge} edge",
+        settings=f"{words(rabbet.width_mm)} into the thickness, {words(rabbet.depth_mm)} down the "
+        f"height; {run}",
+    )
+
+
+def _end_row(title: str, wall: Wall, words: Measure) -> Setting | None:
+    if wall.ends == "mitre":
+        return Setting(
+            part=title,
+            cut="mitres",
+            settings=f"45 degrees, {words(wall.length_mm)} from long point to long point, "
+            f"{words(wall.short_mm)} "
+            "from short point to short point",
+        )
+    if wall.ends == "rabbet":
+        return Setting(
+            part=title,
+            cut="rabbets across the inner face at both ends",
+            settings=f"{words(0.5 * (wall.length_mm - wall.short_mm))} from the end, "
+            f"{words(wall.end_depth_mm)} deep",
+        )
+    if wall.ends == "fingers":
+        low, high = wall.fingers_mm[0]
+        sockets = "fingers" if low == 0.0 else "sockets"
+        stays = ", ".join(f"{words(a)} to {words(b)}" for a, b in wall.fingers_mm)
+        return Setting(
+            part=title,
+            cut=f"fingers at both ends, {sockets} at the edges",
+            settings=f"{words(high - low)} high, {words(wall.thickness_mm)} deep; wood stays from the "
+            "lower edge "
+            f"{stays}",
+        )
+    return Setting(part=title, cut="ends", settings=f"square, {words(wall.length_mm)} long")

@@ -1,0 +1,151 @@
+"""A contact disc under the top: how low it hears, and where it hears all notes.
+
+A disc is a small capacitor; with the load it feeds (volume control and amplifier together) it loses the low
+notes below f = 1/(2 pi R C). A disc answers to the stretch of the wood under it, so the best place has some stretch
+in every note's motion. The motions come from the model as plain numbers; nothing here solves.
+
+Capacitances are from memory and scatter widely between makes: a range is shown, never one number.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import Point, box
+
+from kerftone.drum.outline import Outline
+
+NF_PER_MM2 = (15.0 / 27.0**2, 25.0 / 27.0**2)
+"""From memory: a passive disc 27 mm across has some 15 to 25 nF; by area for other sizes."""
+RIM_MM = 1.5
+"""Wood round the disc on all sides."""
+ROOT_SHARE = 0.3
+"""A disc may lie over this share of a tongue from its root: further out it loads and damps the note."""
+
+Array = NDArray[np.floating[Any]]
+
+
+def corner_hz(*, capacitance_nf: float, load_kohm: float) -> float:
+    """Below what frequency this disc into this load grows weak: 3 dB down there, 6 dB an octave below.
+
+    >>> round(corner_hz(capacitance_nf=1000.0, load_kohm=1.0), 3)
+    159.155
+    """
+    return 1.0 / (2.0 * math.pi * capacitance_nf * 1e-9 * load_kohm * 1e3)
+
+
+def loss_db(*, hz: float, corner: float) -> float:
+    """How much weaker a note of this pitch is than one far above the corner, in dB, from 0 up."""
+    return 10.0 * math.log10(1.0 + (corner / hz) ** 2)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bass:
+    """How a disc and load treat the lowest note: corners for the most and the least capacitance expected."""
+
+    capacitance_nf: tuple[float, float]
+    load_kohm: float
+    corner_hz: tuple[float, float]
+    lowest_hz: float
+    loss_db: tuple[float, float]
+
+
+def bass_of(*, disc_mm: float, load_kohm: float, lowest_hz: float) -> Bass:
+    """What the low corner does to the lowest note, best and worst case of the disc's capacitance."""
+    small, large = (share * disc_mm**2 for share in NF_PER_MM2)
+    corners = (
+        corner_hz(capacitance_nf=large, load_kohm=load_kohm),
+        corner_hz(capacitance_nf=small, load_kohm=load_kohm),
+    )
+    losses = loss_db(hz=lowest_hz, corner=corners[0]), loss_db(hz=lowest_hz, corner=corners[1])
+    return Bass(
+        capacitance_nf=(small, large),
+        load_kohm=load_kohm,
+        corner_hz=corners,
+        lowest_hz=lowest_hz,
+        loss_db=losses,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Places:
+    """How well a disc hears the notes over the top.
+
+    points_mm (p, 2); even (p,): from 0 to 1, the least share any note has there of what it has at its own best
+    place; allowed (p,): whether the disc fits there. best, worst: numbers of points, among the allowed;
+    None when none is. shares (p, t): per tongue.
+    """
+
+    points_mm: Array
+    even: Array
+    allowed: NDArray[np.bool_]
+    shares: Array
+    best: int | None
+    worst: int | None
+    notes: tuple[str, ...]
+
+
+def sample_points(drawn: Outline, *, step_mm: float = 6.0) -> Array:
+    """Points of a square net on the wood inside the walls, where a disc's stretch is to be asked for."""
+    wood = drawn.top.intersection(drawn.box_inner).buffer(-0.5)
+    x0, y0, x1, y1 = drawn.box_inner.bounds
+    xs = np.arange(x0 + 0.5 * step_mm, x1, step_mm)
+    ys = np.arange(y0 + 0.5 * step_mm, y1, step_mm)
+    return np.array([(x, y) for x in xs for y in ys if wood.contains(Point(x, y))])
+
+
+def places_of(
+    drawn: Outline,
+    *,
+    points_mm: Array,
+    stretch: Array,
+    notes: Sequence[str],
+    disc_mm: float,
+    bores: Sequence[tuple[float, float, float]] = (),
+) -> Places:
+    """Where a disc hears all notes, given the stretch (p, t) of the underside at these points for each note.
+
+    The sign of `stretch` counts: under one disc, stretch and squeeze cancel, so it is averaged over the disc before
+    its size is taken. `bores`: x, y, diameter. Held by tests/shop/test_pickup.py.
+    """
+    gaps = np.hypot(*(points_mm[:, None, :] - points_mm[None, :, :]).transpose(2, 0, 1))
+    under = gaps <= 0.5 * disc_mm
+    signal = np.abs((under @ stretch) / under.sum(axis=1)[:, None])
+    room = _room(drawn, disc_mm, bores)
+    allowed = np.array([room.covers(Point(x, y)) for x, y in points_mm], dtype=bool)
+    pool = signal[allowed] if allowed.any() else signal
+    shares = np.clip(signal / np.maximum(pool.max(axis=0), 1e-300), 0.0, 1.0)
+    even = shares.min(axis=1)
+    numbers = np.flatnonzero(allowed)
+    best = int(numbers[np.argmax(even[numbers])]) if len(numbers) else None
+    worst = int(numbers[np.argmin(even[numbers])]) if len(numbers) else None
+    return Places(
+        points_mm=points_mm,
+        even=even,
+        allowed=allowed,
+        shares=shares,
+        best=best,
+        worst=worst,
+        notes=tuple(notes),
+    )
+
+
+def _room(drawn: Outline, disc_mm: float, bores: Sequence[tuple[float, float, float]]) -> Any:
+    """Where the middle of the disc may lie: on whole wood, off bores, off the outer part of the tongues."""
+    wood = drawn.top.intersection(drawn.box_inner)
+    for x, y, diameter in bores:
+        wood = wood.difference(Point(x, y).buffer(0.5 * diameter))
+    room = wood.buffer(-(0.5 * disc_mm + RIM_MM))
+    lines = drawn.layout
+    for tongue in drawn.tongues:
+        x0, y0, x1, y1 = tongue.bounds
+        left = abs(x0 - lines.root_left_mm) < 1e-6
+        far = x0 + ROOT_SHARE * (x1 - x0) if left else x1 - ROOT_SHARE * (x1 - x0)
+        outer = box(far, y0, x1, y1) if left else box(x0, y0, far, y1)
+        room = room.difference(outer)
+    return room

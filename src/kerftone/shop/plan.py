@@ -1,0 +1,144 @@
+"""The whole shop plan of one drum: parts, settings, boards, order, checks, moving wood, pickup, weight.
+
+Made in one go and refused as a whole. What only the models of vibration and sound know comes in as plain
+numbers (`Heard`); without them the plan is whole but for the pickup's best place and the mallet's check.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kerftone.drum.check import check_outline
+from kerftone.drum.design import Drum
+from kerftone.drum.outline import outline
+from kerftone.pitch import targets_hz
+from kerftone.shop.box import Box, box_of
+from kerftone.shop.check import Check
+from kerftone.shop.checks import checks_of, mallet_check
+from kerftone.shop.cutlist import Cutting, cutting_of, weight_g
+from kerftone.shop.hardware import Bought, bought_of
+from kerftone.shop.measure import measure_of
+from kerftone.shop.movement import Air, Move, air_of, movement_checks, moves_of
+from kerftone.shop.order import order_of
+from kerftone.shop.parts import Part, Setting, parts_of, settings_of
+from kerftone.shop.pickup import Array, Bass, Places, bass_of, places_of
+from kerftone.shop.steps import Step
+
+
+@dataclass(frozen=True, kw_only=True)
+class Heard:
+    """What the models know: how long the mallet touches; where asked, the stretch (p, t) at points (p, 2)."""
+
+    contact_ms: float
+    points_mm: Array | None = None
+    stretch: Array | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShopPlan:
+    """Everything the booklet, the cut list and the terminal show. `weight_g` is None while lengths are missing."""
+
+    drum: Drum
+    box: Box
+    parts: tuple[Part, ...]
+    settings: tuple[Setting, ...]
+    cutting: Cutting
+    steps: tuple[Step, ...]
+    checks: tuple[Check, ...]
+    air: Air
+    moves: tuple[Move, ...]
+    bought: tuple[Bought, ...]
+    bass: Bass | None
+    places: Places | None
+    weight_g: float | None
+
+
+def fitted(drum: Drum) -> bool:
+    """Whether every tongue has its place and length, so that the top can be drawn."""
+    return all(None not in (t.row, t.side, t.length_mm) for t in drum.tongues)
+
+
+def shop_plan(drum: Drum, heard: Heard | None = None) -> ShopPlan:
+    """What the shop needs to know of this drum. Raises OutlineError and ShopError."""
+    words = measure_of(drum)
+    check_outline(drum)
+    box = box_of(drum)
+    parts = parts_of(drum, box)
+    cutting = cutting_of(parts, drum.making.stock, kerf_mm=drum.shop.saw_kerf_mm)
+    moves = moves_of(drum, box)
+    top, pitches = _pitches(drum)
+    checks = [*checks_of(drum, box, words), *movement_checks(moves, words)]
+    if heard is not None:
+        hz = pitches[top]
+        note = drum.tongues[top].note
+        ball = drum.making.mallets.ball
+        checks.append(mallet_check(ball=ball, contact_ms=heard.contact_ms, note=note, hz=hz))
+    bass, places = _pickup(drum, heard, min(pitches))
+    if bass is not None:
+        checks.append(_bass_check(bass))
+    return ShopPlan(
+        drum=drum,
+        box=box,
+        parts=parts,
+        settings=settings_of(drum, box, words),
+        cutting=cutting,
+        steps=order_of(drum, box),
+        checks=tuple(checks),
+        air=air_of(drum.making.climate),
+        moves=moves,
+        bought=bought_of(drum, words),
+        bass=bass,
+        places=places,
+        weight_g=weight_g(drum, box, top_mm2=float(outline(drum).top.area)) if fitted(drum) else None,
+    )
+
+
+def _pitches(drum: Drum) -> tuple[int, tuple[float, ...]]:
+    """The number of the highest tongue, and the pitches all are to have."""
+    pitches = targets_hz(
+        tuple(t.note for t in drum.tongues),
+        reference_hz=drum.tuning.reference_hz,
+        temperament=drum.tuning.temperament,
+    )
+    return int(np.argmax(pitches)), pitches
+
+
+def _pickup(drum: Drum, heard: Heard | None, lowest_hz: float) -> tuple[Bass | None, Places | None]:
+    pickup = drum.making.pickup
+    if pickup is None:
+        return None, None
+    bass = bass_of(disc_mm=pickup.disc_mm, load_kohm=pickup.load_kohm, lowest_hz=lowest_hz)
+    if heard is None or heard.points_mm is None or heard.stretch is None:
+        return bass, None
+    places = places_of(
+        outline(drum),
+        points_mm=heard.points_mm,
+        stretch=heard.stretch,
+        notes=[t.note for t in drum.tongues],
+        disc_mm=pickup.disc_mm,
+        bores=[(b.x_mm, b.y_mm, b.diameter_mm) for b in drum.bores],
+    )
+    return bass, places
+
+
+def _bass_check(bass: Bass) -> Check:
+    low, high = bass.corner_hz
+    numbers = (
+        f"disc {bass.capacitance_nf[0]:.0f} to {bass.capacitance_nf[1]:.0f} nF (from memory) into "
+        f"{bass.load_kohm:g} kOhm: "
+        f"corner {low:.0f} to {high:.0f} Hz, lowest note {bass.lowest_hz:.0f} Hz loses "
+        f"{bass.loss_db[0]:.1f} to "
+        f"{bass.loss_db[1]:.1f} dB"
+    )
+    if bass.loss_db[1] <= 3.0:
+        return Check(name="Pickup's bass", verdict="good", numbers=numbers)
+    need = bass.load_kohm * bass.corner_hz[1] / bass.lowest_hz
+    return Check(
+        name="Pickup's bass",
+        verdict="mind",
+        numbers=numbers,
+        mend=f"a load of {need:.0f} kOhm or more keeps the loss under 3 dB, or a small buffer "
+        "amplifier in the box.",
+    )

@@ -1,0 +1,324 @@
+"""The steps of making a drum: what is done, with which tools, how long to wait, what to beware of.
+
+Words for the bench, common practice, no source. `order.py` puts the steps in order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from kerftone.drum.design import Drum
+from kerftone.shop.box import Box
+from kerftone.shop.measure import Measure, measure_of
+from kerftone.shop.parts import ROUGH_MM
+
+REST_HOURS = 168.0
+GLUE_HOURS = 24.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One step. `name` is what rules and wishes call it; `cautions` name entries of `cautions.py`."""
+
+    name: str
+    title: str
+    words: str
+    tools: tuple[str, ...]
+    cautions: tuple[str, ...] = ()
+    wait_hours: float = 0.0
+    wait_for: str = ""
+
+
+def steps_of(drum: Drum, box: Box) -> tuple[Step, ...]:
+    """The steps this drum needs, in the order a maker would tell them."""
+    words = measure_of(drum)
+    return (*_wood(words), *_walls(drum, box, words), *_top(drum, words), *_closing(drum, words))
+
+
+def _wood(words: Measure) -> Iterator[Step]:
+    longer, wider, thicker = ROUGH_MM[words.units]
+    yield Step(
+        name="rest",
+        title="Saw the parts rough and let them rest",
+        words=f"Saw every part to its rough size from the cutting plan: {words(longer)} longer, "
+        f"{words(wider)} wider and {words(thicker)} thicker than finished, where "
+        "the board "
+        "allows. Mark the grain and the face that grew outside. Stand them on edge with air on both sides.",
+        tools=("saw", "pencil", "stickers"),
+        cautions=("blade", "dust"),
+        wait_hours=REST_HOURS,
+        wait_for="the wood to settle in the shop's air",
+    )
+    yield Step(
+        name="size",
+        title="Plane and saw to finished size",
+        words="Plane one face flat, joint an edge square to it, plane to thickness, rip to width, "
+        "crosscut to length. "
+        "Cut parts that must be alike against one stop, without moving it.",
+        tools=("jointer or hand planes", "planer", "saw with stop block", "square"),
+        cautions=("blade", "small stock", "dust", "noise"),
+    )
+
+
+_JOINTS = {
+    "mitre": "Cut all eight mitres at 45 degrees to the long-point lengths in the table of settings. Try two "
+    "offcuts in a square first: an error of half a degree at each end shows eight times round the box.",
+    "butt": "Crosscut the end walls square. They stand between the front and back walls.",
+    "finger": "Cut the fingers with a jig at the height in the table. Try the fit in scrap of the same thickness: "
+    "fingers go together with hand pressure. Mark which edge of every wall is the lower one before "
+    "you begin.",
+    "rabbet": "Cut the rabbets across the inner face at both ends of the front and back walls. The end walls sit in "
+    "them.",
+}
+
+
+def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
+    wall = box.walls[0]
+    if wall.rabbets:
+        stopped = any(not r.through for w in box.walls for r in w.rabbets)
+        yield Step(
+            name="rabbets",
+            title="Cut the rabbets along the walls",
+            words="Cut the steps for the top and the bottom by the table of settings, inner face to "
+            "the cutter. "
+            + (
+                "Some are stopped: mark both ends on the outer face, cut between the marks, and "
+                "square the ends "
+                "with a chisel."
+                if stopped
+                else "All of them run through from end to end."
+            ),
+            tools=("router table or dado blade", "featherboard", *(("chisel",) if stopped else ())),
+            cautions=("blade", "stop cuts", "noise"),
+        )
+    yield Step(
+        name="joints",
+        title=f"Cut the corners: {drum.box.joint}",
+        words=_JOINTS["mitre" if wall.ends == "mitre" else str(drum.box.joint)],
+        tools=("saw with mitre gauge or sled", "stop block", "square"),
+        cautions=("blade", "stop cuts"),
+    )
+    if wall.relief is not None:
+        yield Step(
+            name="relief",
+            title="Cut the foot relief",
+            words=f"Draw it from {words(wall.relief.inset_mm)} in from each outer corner of the box, "
+            f"{words(wall.relief.rise_mm)} high in "
+            "the middle. Saw on the waste side, then smooth to the line.",
+            tools=("jigsaw or bandsaw", "spokeshave or sanding drum"),
+            cautions=("blade",),
+        )
+    pickup = drum.making.pickup
+    if pickup is not None:
+        yield Step(
+            name="bore pickup",
+            title=f"Bore the {pickup.wall} wall for jack and volume control",
+            words=f"Two holes {replace(words, parts=64)(pickup.bushing_mm + 0.4)} across (a close fit for "
+            "the bushings), at half the height "
+            f"of the wall and {words(0.25 * box.wall(pickup.wall).length_mm)} from each end. If the "
+            "checks ask for a "
+            "counterbore, bore it first, from the inside.",
+            tools=("drill press", "bit of the bushing's size", "Forstner bit for a counterbore", "clamps"),
+            cautions=("boring",),
+        )
+    yield Step(
+        name="sand inside",
+        title="Sand the inside faces",
+        words="Sand the inner faces of walls, top and bottom to 180 grit. Keep the sander off the "
+        "joint faces.",
+        tools=("sander or block",),
+        cautions=("dust",),
+    )
+    yield Step(
+        name="dry fit",
+        title="Put it together dry",
+        words="Clamp the four walls without glue with everything the box must take: top, bottom, "
+        "jack. Measure both "
+        "diagonals: they must be equal. Rehearse the glue-up.",
+        tools=("band clamp", "tape"),
+    )
+    if drum.making.finish.when == "before glue-up" and drum.making.finish.coats:
+        yield _finish(drum, "finish loose", "Finish the loose parts")
+    yield Step(
+        name="glue box",
+        title="Glue the four walls",
+        words="Glue, clamp with a band, check the diagonals again and that the box lies flat. "
+        + ("Size the end grain of the mitres with a thin first coat. " if wall.ends == "mitre" else "")
+        + "Wipe the squeeze-out from the inside now.",
+        tools=("glue", "band clamp", "tape", "damp rag"),
+        cautions=("labels",),
+        wait_hours=GLUE_HOURS,
+        wait_for="the glue, before any load",
+    )
+    if box.joint == "mitre with keys":
+        yield Step(
+            name="keys",
+            title="Slot the corners and glue the keys",
+            words=f"Cradle the box corner down at 45 degrees and saw {drum.box.keys.count} slots "
+            "across each corner, "
+            f"{words(box.key_depth_mm)} deep from the corner, at the heights in the table. Glue the "
+            "keys in, grain "
+            "across the corner. When dry, saw and plane them flush towards the corner, never away from it.",
+            tools=("saw with a 45 degree cradle", "glue", "flush saw", "block plane"),
+            cautions=("blade", "small stock", "labels"),
+            wait_hours=GLUE_HOURS,
+            wait_for="the keys' glue",
+        )
+
+
+def _top(drum: Drum, words: Measure) -> Iterator[Step]:
+    yield Step(
+        name="template",
+        title="Lay the template on the top",
+        words="Print the full-size drawing, check its bar with a rule, and fix it to the top's face "
+        "with its long edge "
+        "to the front edge. Prick the slot ends and the strike points through.",
+        tools=("full-size drawing", "spray glue or tape", "awl"),
+    )
+    if drum.slots.stop_hole_mm > drum.slots.kerf_mm:
+        yield Step(
+            name="stop holes",
+            title="Bore the stop holes",
+            words=f"Bore {words(drum.slots.stop_hole_mm)} at each slot end, on a backing board, so "
+            "that the far face "
+            "does not tear.",
+            tools=("drill press", "brad-point bit", "backing board"),
+            cautions=("boring",),
+        )
+    yield Step(
+        name="slots",
+        title="Saw the slots",
+        words=f"Saw the lines with a {words(drum.slots.kerf_mm)} kerf, outer slots last. Support each "
+        "tongue as it comes "
+        "free. Leave every tongue a little long where you are unsure: wood is easily taken off its tip.",
+        tools=("saw or router with a fence", "clamps", "backing board"),
+        cautions=("stop cuts", "blade", "noise"),
+    )
+    let_in = drum.box.mount == "in ledge"
+    yield Step(
+        name="glue top",
+        title="Glue the top",
+        words=(
+            f"Set the top on its ledge with {words(drum.box.clearance_mm)} of air all round; spacers "
+            "of card keep it "
+            "centred. Glue on the ledge only, none in the gap. "
+            if let_in
+            else "Glue on the walls' upper edges only, thin near the inside, so that none runs into a slot. "
+        )
+        + "Clamp on the rim, never on a tongue.",
+        tools=("glue", "cauls", "clamps"),
+        cautions=("labels",),
+        wait_hours=GLUE_HOURS,
+        wait_for="the glue, before striking",
+    )
+    if drum.box.round_over_mm > 0.0:
+        yield Step(
+            name="round over",
+            title="Round the edges and clean up",
+            words=f"Round the outer edges to {words(drum.box.round_over_mm)}, ease the edges of the "
+            "tongues by hand, and "
+            "sand the outside.",
+            tools=("router with round-over bit or hand plane", "sanding block"),
+            cautions=("blade", "dust", "noise"),
+        )
+
+
+def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
+    if drum.bottom is not None:
+        yield Step(
+            name="fit bottom",
+            title="Fit the bottom, without glue",
+            words="Trim the bottom to the box and hold it with tape or two light clamps."
+            + (
+                f" Leave {words(drum.bottom.clearance_mm)} all round in its rabbet."
+                if drum.bottom.fit == "let in"
+                else ""
+            ),
+            tools=("block plane", "tape"),
+        )
+    yield Step(
+        name="tune",
+        title="Tune the tongues",
+        words="Strike each tongue, bore from below near its tip to raise it and near its root to "
+        "lower it, a little at a "
+        "time. Hold the bottom in place for every reading, take it off to bore."
+        if drum.bottom is not None
+        else "Strike each tongue, bore from below near its tip to raise it and near its root to "
+        "lower it, a little at a "
+        "time.",
+        tools=("Forstner bits", "drill press with depth stop", "tuner"),
+        cautions=("boring", "hearing"),
+    )
+    if drum.making.pickup is not None:
+        yield Step(
+            name="disc",
+            title="Glue the disc and wire it",
+            words="Glue the disc flat under the top at its place, with a thin even coat and no air "
+            "under it. Solder away "
+            "from the wood. Tie the wires down so that they cannot buzz. Try it before the bottom is glued.",
+            tools=("thin glue", "soldering iron", "cable ties"),
+            cautions=("soldering",),
+            wait_hours=GLUE_HOURS,
+            wait_for="the disc's glue",
+        )
+    if drum.making.finish.when == "after glue-up" and drum.making.finish.coats:
+        yield _finish(drum, "finish", "Finish the drum")
+    yield Step(
+        name="last check",
+        title="Check every note once more",
+        words="Strike every tongue with the bottom held in place. Touch up what has moved.",
+        tools=("tuner",),
+        cautions=("hearing",),
+    )
+    if drum.bottom is not None:
+        yield Step(
+            name="glue bottom",
+            title="Glue the bottom, last of all",
+            words="When every note is right and nothing rattles, glue the bottom"
+            + (" on its rabbet, none in the gap." if drum.bottom.fit == "let in" else " under the walls."),
+            tools=("glue", "clamps", "cauls"),
+            cautions=("labels",),
+            wait_hours=GLUE_HOURS,
+            wait_for="the glue",
+        )
+    if drum.box.feet.kind != "none":
+        yield Step(
+            name="feet",
+            title="Put on the feet",
+            words=f"Four {drum.box.feet.kind} feet, {words(drum.box.feet.diameter_mm)} across, under "
+            "the corners.",
+            tools=("glue or screws",),
+        )
+    if drum.making.mallets.count:
+        yield Step(
+            name="mallets",
+            title="Make the mallets",
+            words=f"Make {drum.making.mallets.count}: bore each {drum.making.mallets.ball} ball "
+            f"({words(drum.making.mallets.ball_mm)}) two thirds through for a "
+            f"{words(drum.making.mallets.dowel_mm)} "
+            f"dowel {words(drum.making.mallets.length_mm)} long. Glue, pin the dowel if children will "
+            "play, round its "
+            "other end.",
+            tools=("vice with soft jaws or a cradle", "bit of the dowel's size", "glue"),
+            cautions=("round stock", "small parts"),
+            wait_hours=GLUE_HOURS,
+            wait_for="the glue",
+        )
+
+
+def _finish(drum: Drum, name: str, title: str) -> Step:
+    finish = drum.making.finish
+    many = f"{finish.coats} coats" if finish.coats > 1 else "1 coat"
+    mask = "Mask every face that will be glued. " if name == "finish loose" else ""
+    return Step(
+        name=name,
+        title=title,
+        words=f"{mask}{finish.kind[:1].upper()}{finish.kind[1:]}, {many}, thin, "
+        f"{finish.hours_between:g} hours between "
+        "coats or as the label says. Keep it out of the slots' edges in drops.",
+        tools=("rags or brush", "fine abrasive"),
+        cautions=("rags", "labels"),
+        wait_hours=finish.coats * finish.hours_between,
+        wait_for="the coats to dry",
+    )

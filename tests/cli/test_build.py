@@ -1,0 +1,97 @@
+"""`kerftone build` writes a booklet, a cut list and numbers, or nothing."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+Run = Callable[..., Any]
+
+
+def test_it_writes_three_files_and_shows_the_checks(run: Run, wren: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "for the shop"
+    ran = run("build", wren.parent, "-o", folder)
+    assert (ran.code, ran.fault) == (0, None)
+    assert sorted(p.name for p in folder.iterdir()) == ["build.json", "build.pdf", "cutlist.csv"]
+    assert (folder / "build.pdf").read_bytes().startswith(b"%PDF")
+    for words in ("Front and back wall", "Tongues along the grain", "Mallet for the top note", "Top, across"):
+        assert words in ran.out
+    assert max(len(line) for line in ran.out.splitlines() if not line.startswith("Wrote")) <= 80
+
+
+def test_the_cut_list_is_a_table_with_lengths_in_millimetres(run: Run, wren: Path, tmp_path: Path) -> None:
+    run("build", wren, "-o", tmp_path / "b")
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "b" / "cutlist.csv").read_text())))
+    walls = next(row for row in rows if row["part"] == "Front and back wall")
+    assert (walls["count"], walls["finished_length_mm"], walls["short_point_mm"]) == ("2", "320.00", "300.00")
+
+
+def test_json_is_one_document_and_the_same_as_the_file(run: Run, wren: Path, tmp_path: Path) -> None:
+    ran = run("build", wren, "-o", tmp_path / "b", "--json")
+    document = ran.document
+    assert [Path(p).name for p in document.pop("written")] == ["build.pdf", "cutlist.csv", "build.json"]
+    assert document == json.loads((tmp_path / "b" / "build.json").read_text())
+    assert {check["verdict"] for check in document["checks"]} <= {"good", "mind", "mend"}
+
+
+def test_a_name_that_a_spreadsheet_would_run_is_written_as_text(run: Run, wren: Path, tmp_path: Path) -> None:
+    text = wren.read_text() + '[box.keys]\nwood = "=1+1"\n'
+    wren.write_text(text.replace("wall = 10.0", 'wall = 10.0\njoint = "mitre with keys"'))
+    assert run("build", wren, "-o", tmp_path / "b").code == 0
+    assert "'=1+1" in (tmp_path / "b" / "cutlist.csv").read_text()
+
+
+@pytest.mark.refusal
+@pytest.mark.parametrize(
+    "more, words",
+    [
+        ('[[order]]\ndo = "glue top"\nbefore = "slots"\n', "a slip costs the whole drum"),
+        ('[pickup]\nbored = "after glue-up"\n', "a drill cannot reach in"),
+        ("[box.foot_relief]\nrise = 30.0\ninset = 20.0\n", "make the rise 20 mm or less"),
+        ('[[order]]\ndo = "dance"\nbefore = "tune"\n', "names the step 'dance'"),
+    ],
+)
+def test_a_drum_that_traps_its_maker_is_refused_and_nothing_is_written(
+    run: Run, wren: Path, tmp_path: Path, more: str, words: str
+) -> None:
+    wren.write_text(wren.read_text() + more)
+    ran = run("build", wren, "-o", tmp_path / "b")
+    assert (ran.code, ran.fault) == (2, None)
+    assert words in ran.err and len(ran.err.strip().splitlines()) == 1
+    assert not (tmp_path / "b").exists()
+
+
+def test_without_lengths_it_still_plans_the_box(run: Run, unfitted: Path, tmp_path: Path) -> None:
+    ran = run("build", unfitted, "-o", tmp_path / "b", "--json")
+    assert ran.code == 0 and ran.document["weight_g"] is None
+
+
+def test_a_file_where_the_folder_should_be_is_refused(run: Run, wren: Path, tmp_path: Path) -> None:
+    (tmp_path / "b").write_text("mine")
+    ran = run("build", wren, "-o", tmp_path / "b")
+    assert ran.code == 2 and (tmp_path / "b").read_text() == "mine"
+
+
+@pytest.mark.slow
+def test_a_pickup_gets_its_best_and_worst_place_from_the_model(run: Run, wren: Path, tmp_path: Path) -> None:
+    wren.write_text(wren.read_text() + "[pickup]\ndisc = 10.0\njack_thread = 9.5\n")
+    document = run("build", wren, "-o", tmp_path / "b", "--json").document
+    places = document["pickup"]["places"]
+    assert 0.0 <= places["worst"]["even"] < places["best"]["even"] <= 1.0
+    assert [note["note"] for note in places["best"]["notes"]] == ["D4", "Bb4"]
+    assert 10.0 < places["best"]["x_mm"] < 310.0 and 10.0 < places["best"]["y_mm"] < 60.0
+
+
+def test_the_example_in_inches_is_cut_whole_from_its_invented_boards(run: Run, tmp_path: Path) -> None:
+    example = Path(__file__).parents[2] / "examples" / "heron"
+    document = run("build", example, "-o", tmp_path / "b", "--json").document
+    assert document["units"] == "in" and document["joint"] == "mitre with keys"
+    assert document["cutting"]["buy"] == [] and document["cutting"]["cost"] == 102.5
+    assert {part["name"]: part["count"] for part in document["parts"]}["Key"] == 12
+    assert not [check for check in document["checks"] if check["verdict"] == "mend"]

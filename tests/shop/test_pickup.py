@@ -1,0 +1,81 @@
+"""The disc's bass and its place."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy import signal
+
+from kerftone.drum.outline import outline
+from kerftone.shop.pickup import bass_of, corner_hz, loss_db, places_of, sample_points
+
+from .conftest import reed
+
+
+@pytest.mark.outside
+def test_the_corner_is_where_a_circuit_solver_has_three_decibels() -> None:
+    # 20 nF into 500 kOhm as a high pass, by scipy's analogue frequency response
+    corner = corner_hz(capacitance_nf=20.0, load_kohm=500.0)
+    rc = 20e-9 * 500e3
+    for hz in (5.0, corner, 60.0):
+        _, response = signal.freqs([rc, 0.0], [rc, 1.0], worN=[2.0 * np.pi * hz])
+        assert loss_db(hz=hz, corner=corner) == pytest.approx(-20.0 * np.log10(abs(response[0])), abs=1e-9)
+    assert loss_db(hz=corner, corner=corner) == pytest.approx(3.01, abs=0.01)
+    assert loss_db(hz=corner, corner=1.1 * corner) != pytest.approx(3.01, abs=0.01)
+
+
+def test_a_heavier_load_or_a_smaller_disc_loses_more_bass() -> None:
+    usual = bass_of(disc_mm=27.0, load_kohm=500.0, lowest_hz=147.0)
+    assert bass_of(disc_mm=27.0, load_kohm=47.0, lowest_hz=147.0).loss_db[1] > usual.loss_db[1]
+    assert bass_of(disc_mm=15.0, load_kohm=500.0, lowest_hz=147.0).corner_hz[1] > usual.corner_hz[1]
+    assert usual.corner_hz[0] < usual.corner_hz[1]
+
+
+def test_the_best_place_is_where_the_weakest_note_is_least_weak() -> None:
+    drawn = outline(reed())
+    points = sample_points(drawn)
+    x = points[:, 0]
+    # made-up motions: one note lives at the left root, one at the right, one at both
+    stretch = np.stack(
+        [np.exp(-(((x - 60) / 50) ** 2)), np.exp(-(((x - 340) / 50) ** 2)) + 0.05, np.ones_like(x)], 1
+    )
+    found = places_of(drawn, points_mm=points, stretch=stretch, notes=("a", "b", "c"), disc_mm=12.0)
+    assert found.best is not None and found.worst is not None
+    allowed = found.even[found.allowed]
+    assert found.even[found.best] == allowed.max() and found.even[found.worst] == allowed.min()
+    assert found.even[found.best] > found.even[found.worst]
+
+
+def test_stretch_and_squeeze_under_one_disc_cancel() -> None:
+    drawn = outline(reed())
+    points = sample_points(drawn, step_mm=4.0)
+    line = float(np.median(points[:, 0]))
+    flip = np.sign(points[:, 0] - line)[:, None]
+    found = places_of(drawn, points_mm=points, stretch=flip, notes=("a",), disc_mm=24.0)
+    near, far = abs(points[:, 0] - line) < 3.0, abs(points[:, 0] - line) > 20.0
+    assert np.median(found.even[near]) < 0.3 and found.even[far].min() == pytest.approx(1.0)
+
+
+def test_a_disc_never_lies_over_a_slot_a_wall_a_bore_or_the_outer_tongue() -> None:
+    drawn = outline(reed())
+    points = sample_points(drawn)
+    ones = np.ones((len(points), 1))
+    clear = places_of(drawn, points_mm=points, stretch=ones, notes=("a",), disc_mm=14.0)
+    wood = drawn.top.intersection(drawn.box_inner)
+    from shapely.geometry import Point
+
+    for x, y in points[clear.allowed]:
+        assert wood.buffer(1e-6).contains(Point(x, y).buffer(7.0))
+        assert all(Point(x, y).distance(Point(*p)) > 20.0 for p in drawn.strike_points)
+    x, y = points[clear.allowed][0]
+    bored = places_of(
+        drawn, points_mm=points, stretch=ones, notes=("a",), disc_mm=14.0, bores=[(float(x), float(y), 10.0)]
+    )
+    assert clear.allowed[clear.allowed].sum() > bored.allowed.sum()
+
+
+def test_a_disc_too_large_for_any_place_finds_none() -> None:
+    drawn = outline(reed())
+    points = sample_points(drawn)
+    found = places_of(drawn, points_mm=points, stretch=np.ones((len(points), 1)), notes=("a",), disc_mm=60.0)
+    assert found.best is None and found.worst is None
