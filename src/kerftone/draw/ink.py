@@ -136,8 +136,10 @@ def _words(canvas: Any, text: Text, pen: Pen) -> None:
 
 def _line_of_words(canvas: Any, words: str, how: tuple[float, str, float, int]) -> None:
     shift, font, size, mode = how
+    canvas.saveState()  # the way of rendering would outlast the line
     line = canvas.beginText(shift, 0.0)
     line.setFont(font, size)
     line.setTextRenderMode(mode)
     line.textOut(words)
     canvas.drawText(line)
+    canvas.restoreState()

@@ -16,13 +16,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from kerftone.draw import style
-from kerftone.draw.ink import POINTS_PER_MM, draw_layers, printable, write
+from kerftone.draw.ink import CAPITAL_PER_SIZE, POINTS_PER_MM, draw_layers, printable, write
 from kerftone.draw.paper import BORDER_MM, STRIP_MM, PaperName, Tile, Tiling, tiling
 from kerftone.draw.sheet import Circle, Layer, Line, Pen, Region, Sheet, Text
 from kerftone.units import MM_PER_INCH
 
 BAR_TALL_MM = 3.0
-WORDS_MM = 2.6
+WORDS_MM = style.SMALLEST_MM
 MARK_MM = 3.0
 MAP_MM = (40.0, 24.0)
 THIN = Pen(stroke=style.SLATE, width_mm=0.2)
@@ -100,11 +100,11 @@ def _marks(page: _Page) -> None:
         name = f"{page.tiled.at(tile.row, tile.column + 1).name}'s left edge comes here"  # type: ignore[union-attr]
         tape.append(Line(points=((wide - over, 0.0), (wide - over, tall))))
         at = (wide - over - 1.0, 0.5 * tall)
-        words.append(Text(at=at, words=name, height_mm=2.0, anchor="middle", angle_deg=90.0))
+        words.append(Text(at=at, words=name, height_mm=WORDS_MM, anchor="middle", angle_deg=90.0))
     if below:
         name = f"{page.tiled.at(tile.row + 1, tile.column).name}'s upper edge comes here"  # type: ignore[union-attr]
         tape.append(Line(points=((0.0, over), (wide, over))))
-        words.append(Text(at=(0.5 * wide, over + 1.0), words=name, height_mm=2.0, anchor="middle"))
+        words.append(Text(at=(0.5 * wide, over + 1.0), words=name, height_mm=WORDS_MM, anchor="middle"))
     for x, there in ((half, tile.column > 0), (wide - half, right)):
         rings += [(x, share * tall) for share in (0.25, 0.75) if there]
     for y, there in ((tall - half, tile.row > 0), (half, below)):
@@ -146,7 +146,7 @@ def _strip(page: _Page) -> None:
     black: list[Region] = []
     white: list[Region] = []
     _bar(black, white, (left, low), 10.0, 10)
-    _bar(black, white, (left, low + 9.0), 0.5 * MM_PER_INCH, 8)
+    _bar(black, white, (left, low + 7.0), 0.5 * MM_PER_INCH, 8)
     draw_layers(
         page.canvas,
         (
@@ -155,9 +155,10 @@ def _strip(page: _Page) -> None:
         ),
     )
     _frame(page.canvas, (left, low), 100.0)
-    _frame(page.canvas, (left, low + 9.0), 4.0 * MM_PER_INCH)
-    for y, words in ((low + 4.0, "100 mm"), (low + 13.0, "4 inches")):
-        write(page.canvas, Text(at=(left, y), words=words, height_mm=2.2), style.INK)
+    _frame(page.canvas, (left, low + 7.0), 4.0 * MM_PER_INCH)
+    for y, words in ((low, "100 mm"), (low + 7.0, "4 inches")):
+        at = (left + 4.0 * MM_PER_INCH + 3.0, y)
+        write(page.canvas, Text(at=at, words=words, height_mm=WORDS_MM), style.INK)
     _words(page, low)
     if len(page.tiled.tiles) > 1:
         _map(page)
@@ -188,19 +189,17 @@ def _words(page: _Page, low: float) -> None:
     which = f"{page.sheet.title}: tile {page.tile.name}" if many else page.sheet.title
     room = page.tiled.page_mm[0] - 2.0 * BORDER_MM - (MAP_MM[0] + 6.0 if many else 0.0)
     head = f"Page {page.number} of {page.count}. {which}"
-    lines = [(low + 24.5, _fitting(page.canvas, head, room, WORDS_MM, bold=True), True)]
-    told = "Print at 100 %, never “fit to page”. Lay a rule on both bars before you trust this print."
-    lines.append((low + 19.5, _fitting(page.canvas, told, room, 2.2), False))
-    for y, text, bold in lines:
-        height = WORDS_MM if bold else 2.2
-        write(page.canvas, Text(at=(BORDER_MM, y), words=text, height_mm=height, bold=bold), style.INK)
+    told = "Print at 100 %, never “fit to page”. Check both bars with a rule."
+    for y, words, bold in ((low + 22.0, head, True), (low + 15.0, told, False)):
+        cut = _fitting(page.canvas, words, room, bold=bold)
+        write(page.canvas, Text(at=(BORDER_MM, y), words=cut, height_mm=WORDS_MM, bold=bold), style.INK)
 
 
-def _fitting(canvas: Any, words: str, room: float, height: float, *, bold: bool = False) -> str:
+def _fitting(canvas: Any, words: str, room: float, *, bold: bool) -> str:
     """These words cut to what fits."""
     font = "Helvetica-Bold" if bold else "Helvetica"
     text = printable(words)
-    while len(text) > 5 and canvas.stringWidth(text, font, height / 0.718) > room:
+    while len(text) > 5 and canvas.stringWidth(text, font, WORDS_MM / CAPITAL_PER_SIZE) > room:
         text = text[:-2].rstrip() + "…"
     return text
 
