@@ -97,9 +97,7 @@ def underside_sheet(drum: Drum, drawn: Outline) -> Sheet:
     return _with_words(drum, drawn, layers)
 
 
-def _cut_layers(
-    drum: Drum, drawn: Outline, turn: Callable[[BaseGeometry], BaseGeometry]
-) -> list[Layer]:
+def _cut_layers(drum: Drum, drawn: Outline, turn: Callable[[BaseGeometry], BaseGeometry]) -> list[Layer]:
     """The layers every sheet of the top has; a layer with nothing on it is left out."""
 
     def spot(x: float, y: float) -> Point:
@@ -214,10 +212,17 @@ def _framed(drum: Drum, drawn: Outline, layers: list[Layer], *, title: str, word
     """A bare sheet with a little air, its words under it, and the board's own measures."""
     west, south, east, north = drawn.board.union(drawn.box_outer).bounds
     step, air = style.SMALLEST_MM, 8.0
-    size = " × ".join(on_rule(mm, drum.units, with_unit=False) for mm in (drum.top.length_mm, drum.top.width_mm))
-    told = (f"{title}.", words, f"Board {size} × {on_rule(drum.top.thickness_mm, drum.units)}. 1 unit is 1 mm.")
+    size = " × ".join(
+        on_rule(mm, drum.units, with_unit=False) for mm in (drum.top.length_mm, drum.top.width_mm)
+    )
+    told = (
+        f"{title}.",
+        words,
+        f"Board {size} × {on_rule(drum.top.thickness_mm, drum.units)}. 1 unit is 1 mm.",
+    )
     texts = tuple(
-        Text(at=(west, south - (2.0 + 1.7 * i) * step), words=line, height_mm=step) for i, line in enumerate(told)
+        Text(at=(west, south - (2.0 + 1.7 * i) * step), words=line, height_mm=step)
+        for i, line in enumerate(told)
     )
     across = (Line(points=((0.0, north + 4.0), (drum.top.length_mm, north + 4.0))),)
     layers += [
