@@ -174,7 +174,7 @@ def test_the_reference_names_every_command_and_option() -> None:
     group: Any = typer.main.get_command(app)
     text = manual()
     commands = dict(_leaves(group))
-    assert {"new", "modes", "fit", "hear", "layout", "plan", "listen", "board tap"} <= commands.keys()
+    assert {"new", "modes", "fit", "hear", "layout", "draw", "plan", "listen", "board tap"} <= commands.keys()
     for name, command in commands.items():
         part = text.split(f"## kerftone {name}\n")[1].split("\n## ")[0]
         for parameter in command.params:

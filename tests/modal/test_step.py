@@ -48,15 +48,46 @@ height = {height}
 wood = "ash, white"
 thickness = {under}
 """
-IN_MM = dict(
-    units="mm", length=420.0, width=120.0, thick=16.0, kerf=3.0, margin=32.0, side=26.0, hole=6.0, long=150.0,
-    short=165.0, bore_x=150.0, bore_y=60.0, bit=20.0, deep=5.0, wall=12.0, height=90.0, mount="", under=9.0,
-)  # fmt: skip
-IN_INCHES = dict(
-    units="in", length=16.5, width=5.0, thick='"5/8"', kerf='"1/8"', margin='"1 3/8"', side='"1 1/8"',
-    hole='"1/4"', long=6.0, short=6.5, bore_x=6.0, bore_y=2.5, bit='"3/4"', deep='"3/16"', wall='"3/4"',
-    height=3.5, mount='mount = "in ledge"\nledge = "1/4"', under='"3/8"',
-)  # fmt: skip
+IN_MM = {
+    "units": "mm",
+    "length": 420.0,
+    "width": 120.0,
+    "thick": 16.0,
+    "kerf": 3.0,
+    "margin": 32.0,
+    "side": 26.0,
+    "hole": 6.0,
+    "long": 150.0,
+    "short": 165.0,
+    "bore_x": 150.0,
+    "bore_y": 60.0,
+    "bit": 20.0,
+    "deep": 5.0,
+    "wall": 12.0,
+    "height": 90.0,
+    "mount": "",
+    "under": 9.0,
+}
+IN_INCHES = {
+    "units": "in",
+    "length": 16.5,
+    "width": 5.0,
+    "thick": '"5/8"',
+    "kerf": '"1/8"',
+    "margin": '"1 3/8"',
+    "side": '"1 1/8"',
+    "hole": '"1/4"',
+    "long": 6.0,
+    "short": 6.5,
+    "bore_x": 6.0,
+    "bore_y": 2.5,
+    "bit": '"3/4"',
+    "deep": '"3/16"',
+    "wall": '"3/4"',
+    "height": 3.5,
+    "mount": 'mount = "in ledge"\nledge = "1/4"',
+    "under": '"3/8"',
+}
 BOTH = pytest.mark.parametrize("sizes", [IN_MM, IN_INCHES], ids=["mm", "in"])
 
 

@@ -20,10 +20,10 @@ HAIR = 25
 
 def dxf_file(sheet: Sheet) -> bytes:
     """The sheet as a DXF file. The same sheet gives the same entities."""
-    import ezdxf
     from ezdxf import units
+    from ezdxf.filemanagement import new
 
-    document = ezdxf.new("R2010", units=units.MM)
+    document = new("R2010", units=units.MM)
     document.header["$MEASUREMENT"] = 1
     space = document.modelspace()
     for layer in sheet.layers:
@@ -31,7 +31,7 @@ def dxf_file(sheet: Sheet) -> bytes:
         if name not in document.layers:
             colour = layer.pen.stroke or layer.pen.fill or "#000000"
             made = document.layers.add(name, lineweight=HAIR)
-            made.rgb = tuple(int(colour[i : i + 2], 16) for i in (1, 3, 5))
+            made.rgb = int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
         for shape in layer.shapes:
             _shape(space, shape, {"layer": name}, layer)
     stream = io.StringIO()

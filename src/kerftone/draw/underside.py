@@ -16,6 +16,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from kerftone.draw import legend, style
+from kerftone.draw.dimension import Measures
 from kerftone.draw.labels import on_rule
 from kerftone.draw.sheet import (
     Circle,
@@ -62,16 +63,18 @@ def mirrored(shape: BaseGeometry, length_mm: float) -> BaseGeometry:
     return affinity.affine_transform(shape, [-1.0, 0.0, 0.0, 1.0, length_mm, 0.0])
 
 
-def cuts_sheet(drum: Drum, drawn: Outline) -> Sheet:
-    """What is cut in the top, seen from above, on layers for a machine. `drawn` with FINE_MM for true arcs."""
-    layers = _cut_layers(drum, drawn, lambda s: s)
-    return _framed(
-        drum,
-        drawn,
-        layers,
-        title=f"{drum.name}: cuts of the top, seen from above",
-        words="Seen from above; bores are cut from below.",
-    )
+def cuts_sheet(drum: Drum, drawn: Outline, *, from_below: bool = False) -> Sheet:
+    """What is cut in the top, from above or below, on layers for a machine; `drawn` with FINE_MM.
+
+    The zero point is the board's lower left corner on the sheet. Held by tests/draw/test_dxf.py.
+    """
+    length = drum.top.length_mm
+    layers = _cut_layers(drum, drawn, (lambda s: mirrored(s, length)) if from_below else (lambda s: s))
+    words = "Seen from above; bores are cut from the other face."
+    if from_below:
+        words = "Seen from below, turned over end for end: the left end is on the right."
+    face = "underside" if from_below else "top"
+    return _framed(drum, drawn, layers, title=f"{drum.name}: cuts of the {face}", words=words)
 
 
 def underside_sheet(drum: Drum, drawn: Outline) -> Sheet:
@@ -208,10 +211,23 @@ def _with_words(drum: Drum, drawn: Outline, layers: list[Layer]) -> Sheet:
     )
 
 
+def _board_measures(drum: Drum, y: float, x: float) -> tuple[Layer, Layer]:
+    """The board's length above it and its width beside it."""
+    taken = Measures(figure_mm=style.SMALLEST_MM)
+    long, wide = drum.top.length_mm, drum.top.width_mm
+    words = [on_rule(mm, drum.units, with_unit=False) for mm in (long, wide)]
+    taken.across(x_from=0.0, x_to=long, y=y, words=words[0], reach_from=wide)
+    taken.upright(y_from=0.0, y_to=wide, x=x, words=words[1], reach_from=0.0)
+    return (
+        Layer(name="dimensions", pen=style.MEASURES, shapes=(*taken.lines, *taken.heads)),
+        Layer(name="dimensions", pen=style.FIGURES, shapes=tuple(taken.figures)),
+    )
+
+
 def _framed(drum: Drum, drawn: Outline, layers: list[Layer], *, title: str, words: str) -> Sheet:
     """A bare sheet with a little air, its words under it, and the board's own measures."""
     west, south, east, north = drawn.board.union(drawn.box_outer).bounds
-    step, air = style.SMALLEST_MM, 8.0
+    step, air = style.SMALLEST_MM, 14.0
     size = " × ".join(
         on_rule(mm, drum.units, with_unit=False) for mm in (drum.top.length_mm, drum.top.width_mm)
     )
@@ -224,9 +240,8 @@ def _framed(drum: Drum, drawn: Outline, layers: list[Layer], *, title: str, word
         Text(at=(west, south - (2.0 + 1.7 * i) * step), words=line, height_mm=step)
         for i, line in enumerate(told)
     )
-    across = (Line(points=((0.0, north + 4.0), (drum.top.length_mm, north + 4.0))),)
     layers += [
-        Layer(name="dimensions", pen=style.MEASURES, shapes=across),
+        *_board_measures(drum, north + 4.0, west - 4.0),
         Layer(name="text", pen=style.WORDS, shapes=texts),
     ]
     wide = max(east - west, max(text_width_mm(t.words, step) for t in texts))

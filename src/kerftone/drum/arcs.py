@@ -49,7 +49,7 @@ def with_arcs(ring: Sequence[Sequence[float]]) -> ClosedPath:
     """The same closed edge with its true arcs. Held by tests/drum/test_arcs.py."""
     points = _distinct(ring)
     count = len(points)
-    first = next((i for i in range(count) if not _gentle(points, i)), 0)
+    first = _after_longest(points)
     points = points[first:] + points[:first]
     kept: list[Point] = []
     bulges: list[float] = []
@@ -79,6 +79,13 @@ def _distinct(ring: Sequence[Sequence[float]]) -> list[Point]:
     if len(points) > 1 and math.dist(points[0], points[-1]) <= 1e-6:
         points.pop()
     return points
+
+
+def _after_longest(points: list[Point]) -> int:
+    """Where to begin: after the longest piece, which is hardly ever inside an arc."""
+    ends = [*points[1:], points[0]]
+    lengths = [math.dist(a, b) for a, b in zip(points, ends, strict=True)]
+    return (lengths.index(max(lengths)) + 1) % len(points)
 
 
 def _turn(points: list[Point], at: int) -> float:
