@@ -6,7 +6,7 @@ arcs: neighbouring corners that lie on one circle, and turn one way by small ste
 
 mm throughout. The bulge of a piece is the tangent of a quarter of its angle, positive when it turns
 counter-clockwise, 0 when it is straight: the convention of DXF polylines. What is not certainly an arc
-stays straight, so nothing moves by more than `ON_CIRCLE_MM`.
+stays straight, so that no edge moves by more than `STRAY_MM`.
 """
 
 from __future__ import annotations
@@ -20,6 +20,8 @@ Point = tuple[float, float]
 
 ON_CIRCLE_MM = 2e-3
 """How far a corner may lie off the circle of its run."""
+STRAY_MM = 0.06
+"""How far a chord may stray from its arc: a little more than an outline's own tolerance. A chamfer strays more."""
 MOST_TURN = math.radians(62.0)
 """A sharper corner than this belongs to no arc."""
 LEAST_CHORDS = 3
@@ -122,7 +124,9 @@ def _end_of_arc(points: list[Point], at: int) -> int:
         return at
     centre, radius = circle
     way = _turn(points, at + 1)
-    longest = 1.5 * math.dist(points[at], points[at + 1])
+    longest = min(1.5 * math.dist(points[at], points[at + 1]), math.sqrt(8.0 * radius * STRAY_MM))
+    if math.dist(points[at], points[at + 1]) > longest:
+        return at
     last = at + 1
     while last < count:
         turn = _turn(points, last)
