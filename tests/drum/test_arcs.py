@@ -7,7 +7,6 @@ from shapely.geometry import LineString, Point, box
 
 from kerftone.drum.arcs import middle_of_arc, with_arcs
 
-
 # Chords of a quarter circle of 80 mm that stray from it by less than 0.05 mm: 80 (1 - cos(90/23/2 deg)).
 ENOUGH = 23
 

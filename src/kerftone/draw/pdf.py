@@ -186,9 +186,9 @@ def _frame(canvas: Any, at: tuple[float, float], long: float) -> None:
 def _words(page: _Page, low: float) -> None:
     """What this page is and what to do with it."""
     many = len(page.tiled.tiles) > 1
-    which = f"{page.sheet.title}: tile {page.tile.name}" if many else page.sheet.title
+    which = f", tile {page.tile.name}" if many else ""
     room = page.tiled.page_mm[0] - 2.0 * BORDER_MM - (MAP_MM[0] + 6.0 if many else 0.0)
-    head = f"Page {page.number} of {page.count}. {which}"
+    head = f"Page {page.number} of {page.count}{which}. {page.sheet.title}"
     told = "Print at 100 %, never “fit to page”. Check both bars with a rule."
     for y, words, bold in ((low + 22.0, head, True), (low + 15.0, told, False)):
         cut = _fitting(page.canvas, words, room, bold=bold)

@@ -28,7 +28,6 @@ from kerftone.draw.sheet import (
     Shape,
     Sheet,
     Text,
-    height_that_fits,
     text_width_mm,
 )
 from kerftone.drum.arcs import with_arcs
@@ -44,6 +43,7 @@ HOLES = Pen(stroke=style.RUST, width_mm=0.3)
 BORED = Pen(stroke=style.PLUM, width_mm=0.6)
 BOARD = Pen(stroke=style.INK, width_mm=0.5, fill=style.WOOD)
 CROSS = Pen(stroke=style.PLUM, width_mm=0.25)
+NAMES = Pen(fill=style.INK, halo=style.WOOD)
 SEAT = Pen(stroke=style.SLATE, width_mm=0.45, dash_mm=(4.0, 2.0))
 
 
@@ -96,7 +96,7 @@ def underside_sheet(drum: Drum, drawn: Outline) -> Sheet:
         depths.append(Text(at=at, words=words, height_mm=style.SMALLEST_MM, anchor="middle"))
     layers.append(Layer(name="bore centres", pen=CROSS, shapes=tuple(crosses)))
     layers.append(Layer(name="bore depths", pen=style.DEPTHS, shapes=tuple(depths)))
-    layers.append(Layer(name="text", pen=style.LABELS, shapes=tuple(_names(drum, drawn))))
+    layers.append(Layer(name="text", pen=NAMES, shapes=tuple(_names(drum, drawn))))
     return _with_words(drum, drawn, layers)
 
 
@@ -129,22 +129,19 @@ def _dot(x: float, y: float) -> BaseGeometry:
 
 
 def _names(drum: Drum, drawn: Outline) -> list[Text]:
-    """Place and note of each tongue, near its root where nothing is bored first."""
+    """Place and note of each tongue, beyond its root line, where no bore of its own can cross them."""
     found = []
     lines, length = drawn.layout, drum.top.length_mm
     for tongue in drum.tongues:
         side, row = tongue.side or "left", tongue.row or 1
-        words = f"{tongue.place}  {tongue.note}"
-        room = 0.45 * (tongue.length_mm or 0.0)
-        most = max(style.SMALLEST_MM, 0.2 * lines.tongue_width_mm)
-        height = max(style.SMALLEST_MM, height_that_fits(words, width_mm=room, most_mm=most, bold=True))
-        inward = 3.0 if side == "left" else -3.0
+        height = max(style.SMALLEST_MM, min(5.0, 0.12 * lines.tongue_width_mm))
+        outward = 1.5 if side == "left" else -1.5
         found.append(
             Text(
-                at=(length - lines.root_mm(side) - inward, lines.centre_mm(row) - 0.5 * height),
-                words=words,
+                at=(length - lines.root_mm(side) + outward, lines.centre_mm(row) - 0.5 * height),
+                words=f"{tongue.place} {tongue.note}",
                 height_mm=height,
-                anchor="end" if side == "left" else "start",
+                anchor="start" if side == "left" else "end",
                 bold=True,
             )
         )
