@@ -85,6 +85,9 @@ def test_holes_and_bores_are_circles_on_layers_of_their_own(pike, brook):
     )
     assert tuple(from_above.dxf.center)[:2] == (330.0, 49.0)
     assert tuple(from_below.dxf.center)[:2] == (90.0, 49.0)
+    words = _read(cuts_sheet(brook, outline(brook), from_below=True)).modelspace().query("TEXT")
+    (depth,) = [t for t in words if t.dxf.text == "4 mm deep"]
+    assert depth.dxf.align_point.x == 90.0
 
 
 def test_words_cannot_become_commands():

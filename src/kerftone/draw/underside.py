@@ -70,6 +70,8 @@ def cuts_sheet(drum: Drum, drawn: Outline, *, from_below: bool = False) -> Sheet
     """
     length = drum.top.length_mm
     layers = _cut_layers(drum, drawn, (lambda s: mirrored(s, length)) if from_below else (lambda s: s))
+    depths = _depths(drum, from_below=from_below)
+    layers += [Layer(name="text", pen=style.DEPTHS, shapes=depths)] if depths else []
     words = "Seen from above; bores are cut from the other face."
     if from_below:
         words = "Seen from below, turned over end for end: the left end is on the right."
@@ -84,18 +86,12 @@ def underside_sheet(drum: Drum, drawn: Outline) -> Sheet:
     """
     length = drum.top.length_mm
     layers = _cut_layers(drum, drawn, lambda s: mirrored(s, length))
-    look = style.look_for(length)
-    step = look.body_mm
     crosses: list[Shape] = []
-    depths: list[Shape] = []
     for bore in drum.bores:
         x, y, arm = length - bore.x_mm, bore.y_mm, 0.6 * bore.diameter_mm
         crosses += [Line(points=((x - arm, y), (x + arm, y))), Line(points=((x, y - arm), (x, y + arm)))]
-        words = f"{on_rule(bore.depth_mm, drum.units)} deep"
-        at = (x, y + arm + 0.3 * step)
-        depths.append(Text(at=at, words=words, height_mm=style.SMALLEST_MM, anchor="middle"))
     layers.append(Layer(name="bore centres", pen=CROSS, shapes=tuple(crosses)))
-    layers.append(Layer(name="bore depths", pen=style.DEPTHS, shapes=tuple(depths)))
+    layers.append(Layer(name="bore depths", pen=style.DEPTHS, shapes=_depths(drum, from_below=True)))
     layers.append(Layer(name="text", pen=NAMES, shapes=tuple(_names(drum, drawn))))
     return _with_words(drum, drawn, layers)
 
@@ -120,6 +116,19 @@ def _cut_layers(drum: Drum, drawn: Outline, turn: Callable[[BaseGeometry], BaseG
         Layer(name="bores", pen=BORED, shapes=bores),
     )
     return [layer for layer in layers if layer.shapes]
+
+
+def _depths(drum: Drum, *, from_below: bool) -> tuple[Text, ...]:
+    """How deep each bore is, in words above it."""
+    return tuple(
+        Text(
+            at=(drum.top.length_mm - b.x_mm if from_below else b.x_mm, b.y_mm + 0.6 * b.diameter_mm + 1.5),
+            words=f"{on_rule(b.depth_mm, drum.units)} deep",
+            height_mm=style.SMALLEST_MM,
+            anchor="middle",
+        )
+        for b in drum.bores
+    )
 
 
 def _dot(x: float, y: float) -> BaseGeometry:
