@@ -185,6 +185,7 @@ def test_the_reference_names_every_command_and_option() -> None:
         "board tap",
         "bench tap",
         "build",
+        "draw",
     } <= commands.keys()
     for name, command in commands.items():
         part = text.split(f"## kerftone {name}\n")[1].split("\n## ")[0]

@@ -38,6 +38,13 @@ class Stands(StrEnum):
     free = "free"
 
 
+class Paper(StrEnum):
+    """What is in the printer."""
+
+    a4 = "a4"
+    letter = "letter"
+
+
 class LengthUnits(StrEnum):
     """The units of a drum file."""
 
@@ -201,6 +208,40 @@ def layout(
     from kerftone.cli.layout import run
 
     run(drum, output, as_json=as_json)
+
+
+@app.command()
+def draw(
+    drum: Drum,
+    output: Annotated[
+        Path,
+        typer.Option(
+            "--output", "-o", metavar="FOLDER", help="The folder for the drawings; made if missing."
+        ),
+    ],
+    formats: Annotated[
+        str,
+        typer.Option(
+            "--format", metavar="LIST", help="Which of pdf, svg, dxf and step, with commas between."
+        ),
+    ] = "pdf",
+    paper: Annotated[
+        Paper | None,
+        typer.Option(
+            "--paper", metavar="a4|letter", help="The printer's paper. Without it: a4, or letter for inches."
+        ),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Draw full-size templates: the top from above, its underside with the bores.
+
+    pdf: templates.pdf, in pages to tape together, each with bars to check the print by. svg: one file a
+    sheet, at true size. dxf: the cuts of the top and of its underside, in mm, for a machine. step: the top and
+    the box as solids.
+    """
+    from kerftone.cli.draw import Wanted, run
+
+    run(drum, output, Wanted(formats=formats, paper=None if paper is None else paper.value), as_json=as_json)
 
 
 @app.command()

@@ -14,6 +14,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
+from kerftone.drum.arcs import ClosedPath
+
 Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
 
@@ -74,7 +76,14 @@ class Text:
     bold: bool = False
 
 
-Shape = Line | Region | Shade | Circle | Text
+@dataclass(frozen=True, kw_only=True)
+class Outlined:
+    """A closed edge of straight pieces and true arcs, for machines that cut: see `drum.arcs`."""
+
+    path: ClosedPath
+
+
+Shape = Line | Region | Shade | Circle | Text | Outlined
 
 
 @dataclass(frozen=True, kw_only=True)

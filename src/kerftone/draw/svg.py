@@ -7,11 +7,13 @@ page's. Fonts are the reader's own (system-ui); nothing is loaded from anywhere.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from kerftone.draw.sheet import Circle, Layer, Line, Pen, Point, Region, Shade, Shape, Sheet, Text
+from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Point, Region, Shade, Shape, Sheet, Text
+from kerftone.drum.arcs import ClosedPath
 
 FONT = "system-ui, sans-serif"
 # Capitals are about 0.72 of the font size in common system fonts.
@@ -60,6 +62,18 @@ class _Turned:
         kept = [p for i, p in enumerate(pairs) if i == 0 or p != pairs[i - 1]]
         return "M" + "L".join(kept)
 
+    def outlined(self, path: ClosedPath) -> str:
+        """A closed edge with its arcs. A counter-clockwise arc turns clockwise where y points down."""
+        said = "M" + " ".join(self.pair(path.points[0]))
+        for start, end, bulge in path.pieces():
+            x, y = self.pair(end)
+            if bulge:
+                radius = self.number(math.dist(start, end) * (1.0 + bulge * bulge) / (4.0 * abs(bulge)))
+                said += f"A{radius} {radius} 0 {int(abs(bulge) > 1.0)} {int(bulge < 0.0)} {x} {y}"
+            else:
+                said += f"L{x} {y}"
+        return said + "Z"
+
 
 def _svg(sheet: Sheet, turned: _Turned, *, inline: bool, key: str = "sheet") -> str:
     width, height = turned.number(sheet.width_mm), turned.number(sheet.height_mm)
@@ -101,6 +115,8 @@ def _shape(shape: Shape, pen: Pen, turned: _Turned) -> str:
         case Circle(centre=centre, radius_mm=radius):
             x, y = turned.pair(centre)
             return f'<circle cx="{x}" cy="{y}" r="{turned.number(radius)}"/>'
+        case Outlined(path=path):
+            return f'<path d="{turned.outlined(path)}"/>'
         case Text():
             return _text(shape, pen, turned)
 

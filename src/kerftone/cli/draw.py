@@ -1,0 +1,109 @@
+"""`kerftone draw`: full-size templates for the bench, and the same for machines and modellers.
+
+Everything is made before the first file is written, so that a drum that cannot be drawn leaves the folder as
+it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from kerftone.cli.place import check_folder, drum_file, make_folder
+from kerftone.cli.screen import emit, show
+from kerftone.draw.dxf import dxf_file
+from kerftone.draw.layout import layout_sheet
+from kerftone.draw.paper import tiling
+from kerftone.draw.pdf import pdf_file
+from kerftone.draw.sheet import Sheet
+from kerftone.draw.svg import svg_file
+from kerftone.draw.underside import FINE_MM, cuts_sheet, underside_sheet
+from kerftone.drum.check import check_outline
+from kerftone.drum.design import Drum
+from kerftone.drum.file import read_drum
+from kerftone.drum.outline import outline
+from kerftone.errors import WriteError
+from kerftone.files import atomic_write
+
+FORMATS = ("pdf", "svg", "dxf", "step")
+Paper = Literal["a4", "letter"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """What was asked for: formats with commas between, and the paper, None for the drum's own."""
+
+    formats: str
+    paper: Paper | None = None
+
+
+def run(given: Path, folder: Path, wanted: Wanted, *, as_json: bool) -> None:
+    """Write a drum's templates into a folder."""
+    formats = formats_of(wanted.formats)
+    path = drum_file(given)
+    check_folder(folder)
+    drum = read_drum(path)
+    paper: Paper = wanted.paper or ("letter" if drum.units == "in" else "a4")
+    sheets = sheets_of(drum)
+    made: dict[str, bytes] = {}
+    for one in formats:
+        made |= _made(one, drum, sheets, paper)
+    make_folder(folder)
+    for name, data in made.items():
+        atomic_write(folder / name, data)
+    pages = sum(len(tiling(sheet, paper).tiles) for sheet in sheets.values()) if "pdf" in formats else None
+    if as_json:
+        emit({"written": [str(folder / name) for name in made], "paper": paper, "pages": pages})
+        return
+    for name in made:
+        show(f"Wrote {folder / name}.")
+    if pages is not None:
+        show(
+            f"templates.pdf has {pages} {paper.upper() if paper == 'a4' else 'Letter'} pages. Print it at 100 % "
+            "and check the bars on a page with a rule before taping.",
+            wrap=True,
+        )
+
+
+def formats_of(words: str) -> tuple[str, ...]:
+    """The formats named here, each once, in the order of FORMATS. Raises WriteError for any other."""
+    asked = [word.strip().lower() for word in words.split(",") if word.strip()]
+    strange = next((word for word in asked if word not in FORMATS), None)
+    if strange is not None or not asked:
+        said = f"The format {strange!r}" if strange is not None else "An empty list of formats"
+        raise WriteError(
+            f"{said} cannot be written. Drawings are written as pdf, svg, dxf and step: name some of these, "
+            "such as --format pdf,dxf.",
+            given=words,
+            nearest=FORMATS,
+        )
+    return tuple(one for one in FORMATS if one in asked)
+
+
+def sheets_of(drum: Drum) -> dict[str, Sheet]:
+    """The sheets to print, by file name. Raises OutlineError for a top that cannot be sawn."""
+    check_outline(drum)
+    drawn = outline(drum, tolerance_mm=FINE_MM)
+    return {"top": layout_sheet(drum, drawn), "underside": underside_sheet(drum, drawn)}
+
+
+def _made(kind: str, drum: Drum, sheets: dict[str, Sheet], paper: Paper) -> dict[str, bytes]:
+    """The files of one format."""
+    if kind == "pdf":
+        title = f"{drum.name}: templates at full size"
+        return {"templates.pdf": pdf_file(tuple(sheets.values()), paper=paper, title=title)}
+    if kind == "svg":
+        return {f"{name}.svg": svg_file(sheet).encode("utf-8") for name, sheet in sheets.items()}
+    if kind == "dxf":
+        return _dxf(drum, (("top", False), ("underside", True)))
+    from kerftone.modal.step import box_step, top_step
+
+    return {"top.step": top_step(drum), "box.step": box_step(drum)}
+
+
+def _dxf(drum: Drum, faces: Sequence[tuple[str, bool]]) -> dict[str, bytes]:
+    """The cuts seen from above, and from below for boring."""
+    drawn = outline(drum, tolerance_mm=FINE_MM)
+    return {f"{name}.dxf": dxf_file(cuts_sheet(drum, drawn, from_below=below)) for name, below in faces}

@@ -1,0 +1,373 @@
+"""The map for the borer: where wood taken from the underside raises or lowers each tongue, at full size.
+
+It is laid on the bench beside the top turned over, or taped to it: mirrored, as the maker sees the underside,
+front edge towards him. Lines on each tongue say by how many cents one millimetre of depth of the chosen bit
+moves its note when the bit's centre is there; a heavy line is where it moves nothing. Grey hatched places are
+to be left alone. Bores already made are ringed with their depth; the next one carries a cross, and its words.
+
+Everything comes as plain numbers (`BenchMap`), in the drum's own frame seen from above, mm and cents; the
+turning over happens here, once. No physics: what a bore does is worked out elsewhere.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from kerftone.draw import legend, style
+from kerftone.draw.contour import level_lines
+from kerftone.draw.labels import on_rule
+from kerftone.draw.layout import regions
+from kerftone.draw.sheet import Circle, Layer, Line, Pen, Point, Shape, Sheet, Text, text_width_mm
+from kerftone.draw.underside import mirrored
+from kerftone.units import Units
+
+Array = NDArray[np.floating[Any]]
+
+RAISES = Pen(stroke=style.RUST, width_mm=0.3)
+LOWERS = Pen(stroke=style.SEA, width_mm=0.3, dash_mm=(2.5, 1.2))
+NOTHING = Pen(stroke=style.INK, width_mm=0.9)
+KEEP_OUT = Pen(stroke=style.SLATE, width_mm=0.25)
+MADE = Pen(stroke=style.PLUM, width_mm=0.5, fill=style.PAPER)
+FIGURES = Pen(fill=style.INK, halo=style.PAPER)
+NEXT = Pen(stroke=style.RUST, width_mm=0.9)
+HATCH_MM = 3.5
+STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
+"""Cents per mm between two lines: the smallest of these that leaves at most MOST_LINES on a tongue."""
+MOST_LINES = 8
+
+
+@dataclass(frozen=True, kw_only=True)
+class TongueMap:
+    """One tongue's effect of boring: `cents_per_mm[j, i]` with the bit's centre at (xs_mm[i], ys_mm[j]).
+
+    Positive where boring raises the note. NaN where nothing is known or the bit may not go. xs and ys rise.
+    """
+
+    place: str
+    note: str
+    shape: Polygon
+    xs_mm: Array
+    ys_mm: Array
+    cents_per_mm: Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class MapBore:
+    """A bore on the map: centre seen from above, mm. `name` is what the words call it, such as "3"."""
+
+    x_mm: float
+    y_mm: float
+    diameter_mm: float
+    depth_mm: float
+    name: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class BenchMap:
+    """All that the map shows, seen from above in the drum's own frame.
+
+    board: the whole board, for its size; wood: the top as sawn; box_inner: the inside of the walls.
+    keep_out: where the bit's centre must not go. words: what to do, one paragraph each.
+    """
+
+    name: str
+    board: Polygon
+    wood: BaseGeometry
+    box_inner: Polygon
+    bit_mm: float
+    tongues: tuple[TongueMap, ...]
+    keep_out: tuple[BaseGeometry, ...] = ()
+    made: tuple[MapBore, ...] = ()
+    next_bore: MapBore | None = None
+    words: tuple[str, ...] = ()
+    units: Units = "mm"
+
+
+def bench_map_sheet(given: BenchMap) -> Sheet:
+    """The map at full size, seen from below, for `pdf_file` and `svg_file`.
+
+    Held by tests/draw/test_bench_map.py: the zero line of a known field, the mirror, the keep-outs.
+    """
+    drawing = _Map(given)
+    drawing.wood()
+    for tongue in given.tongues:
+        drawing.lines(tongue)
+    drawing.keep_out()
+    drawing.bores()
+    drawing.words()
+    return drawing.sheet()
+
+
+def line_step(values: Array) -> float:
+    """How many cents per mm lie between two lines on a tongue with these values."""
+    known = values[np.isfinite(values)]
+    span = float(np.ptp(known)) if known.size else 0.0
+    return next((step for step in STEPS if span / step <= MOST_LINES), STEPS[-1])
+
+
+def field_lines(tongue: TongueMap, level: float) -> list[tuple[Point, ...]]:
+    """Where one millimetre of depth moves this tongue by exactly this many cents, seen from above."""
+    points, triangles, values = _triangles(tongue)
+    return level_lines(points, triangles, values, level) if len(triangles) else []
+
+
+def _triangles(tongue: TongueMap) -> tuple[Array, NDArray[np.int64], Array]:
+    """The grid as triangles, those with an unknown corner left out."""
+    xs, ys, grid = tongue.xs_mm, tongue.ys_mm, tongue.cents_per_mm
+    across, up = np.meshgrid(xs, ys)
+    points = np.stack([across.ravel(), up.ravel()], axis=1)
+    number = np.arange(points.shape[0]).reshape(len(ys), len(xs))
+    a, b, c, d = (n.ravel() for n in (number[:-1, :-1], number[:-1, 1:], number[1:, 1:], number[1:, :-1]))
+    trios = np.vstack([np.stack([a, b, c], axis=1), np.stack([a, c, d], axis=1)]).astype(np.int64)
+    values = np.asarray(grid, dtype=float).ravel()
+    return points, trios[np.isfinite(values[trios]).all(axis=1)], values
+
+
+@dataclass
+class _Map:
+    """The map while it is drawn."""
+
+    given: BenchMap
+    layers: dict[str, tuple[Pen, list[Shape]]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.length = self.given.board.bounds[2] + self.given.board.bounds[0]
+        self.step = style.look_for(self.length).body_mm
+        self.west, self.south, self.east, self.north = self.turned(self.given.board).bounds
+        self.low = self.south
+        self.high = self.north
+
+    def turned(self, shape: BaseGeometry) -> BaseGeometry:
+        """A shape as seen from below."""
+        return mirrored(shape, self.length)
+
+    def spot(self, point: Point) -> Point:
+        """A point as seen from below."""
+        return self.length - point[0], point[1]
+
+    def put(self, name: str, pen: Pen, shapes: Iterable[Shape]) -> None:
+        """Add shapes to a layer."""
+        self.layers.setdefault(name, (pen, []))[1].extend(shapes)
+
+    def wood(self) -> None:
+        """The sawn top, the inside of the box, the tongues' names at their roots."""
+        self.put(
+            "outline",
+            Pen(stroke=style.INK, width_mm=0.5, fill=style.PAPER),
+            regions(self.turned(self.given.wood)),
+        )
+        self.put("box", style.UNDER, regions(self.turned(self.given.box_inner)))
+        for tongue in self.given.tongues:
+            west, south, east, north = self.turned(tongue.shape).bounds
+            words = f"{tongue.place} {tongue.note}"
+            height = max(style.SMALLEST_MM, min(5.0, 0.12 * (north - south)))
+            rooted_right = tongue.place.startswith("L")
+            x = east + 1.5 if rooted_right else west - 1.5
+            anchor: Any = "start" if rooted_right else "end"
+            text = Text(
+                at=(x, 0.5 * (south + north) - 0.5 * height),
+                words=words,
+                height_mm=height,
+                anchor=anchor,
+                bold=True,
+            )
+            self.put("names", FIGURES, (text,))
+
+    def lines(self, tongue: TongueMap) -> None:
+        """Lines of equal effect on one tongue, each with its figure once."""
+        step = line_step(tongue.cents_per_mm)
+        known = tongue.cents_per_mm[np.isfinite(tongue.cents_per_mm)]
+        if not known.size:
+            return
+        low, high = math.ceil(float(known.min()) / step), math.floor(float(known.max()) / step)
+        for number in range(low, high + 1):
+            level = number * step
+            pen, name = (
+                (NOTHING, "zero line")
+                if number == 0
+                else ((RAISES, "raises") if number > 0 else (LOWERS, "lowers"))
+            )
+            runs = [tuple(map(self.spot, run)) for run in field_lines(tongue, level)]
+            self.put(name, pen, (Line(points=run) for run in runs if len(run) > 1))
+            if runs and number:
+                self.put("figures", FIGURES, (self._figure(max(runs, key=_long), level, number),))
+
+    def _figure(self, run: tuple[Point, ...], level: float, number: int) -> Text:
+        """How many cents, on its line; neighbours' figures stand at different shares of their lines."""
+        share = (0.3, 0.7, 0.5)[number % 3]
+        at = LineString(run).interpolate(share, normalized=True)
+        words = f"{level:+g}"
+        return Text(
+            at=(at.x, at.y - 0.5 * style.SMALLEST_MM),
+            words=words,
+            height_mm=style.SMALLEST_MM,
+            anchor="middle",
+        )
+
+    def keep_out(self) -> None:
+        """What must be left alone, hatched."""
+        for zone in self.given.keep_out:
+            turned = self.turned(zone)
+            self.put("keep out", KEEP_OUT, (*regions(turned), *_hatch(turned)))
+
+    def bores(self) -> None:
+        """What is bored already, and what comes next."""
+        for bore in self.given.made:
+            at = self.spot((bore.x_mm, bore.y_mm))
+            self.put("bores made", MADE, (Circle(centre=at, radius_mm=0.5 * bore.diameter_mm),))
+            self.put("bore words", Pen(fill=style.PLUM, halo=style.PAPER), (self._depth(bore, at),))
+        coming = self.given.next_bore
+        if coming is None:
+            return
+        at, arm = self.spot((coming.x_mm, coming.y_mm)), 0.5 * coming.diameter_mm + 5.0
+        cross = tuple(
+            Line(points=((at[0] - arm * u, at[1] - arm * v), (at[0] + arm * u, at[1] + arm * v)))
+            for u, v in ((1.0, 0.0), (0.0, 1.0))
+        )
+        self.put("next bore", NEXT, (Circle(centre=at, radius_mm=0.5 * coming.diameter_mm), *cross))
+        words = f"NEXT: {self._length(coming.depth_mm)} deep"
+        label = Text(at=(at[0] + 2.0, at[1] + arm - 3.0), words=words, height_mm=3.6, bold=True)
+        self.put("next words", Pen(fill=style.RUST, halo=style.PAPER), (label,))
+
+    def _depth(self, bore: MapBore, at: Point) -> Text:
+        name = f"{bore.name}: " if bore.name else ""
+        words = f"{name}{on_rule(bore.depth_mm, self.given.units, with_unit=False)}"
+        low = (at[0], at[1] - 0.5 * style.SMALLEST_MM)
+        return Text(at=low, words=words, height_mm=style.SMALLEST_MM, anchor="middle")
+
+    def words(self) -> None:
+        """Which way up it lies, what the lines mean, what to do."""
+        given, step = self.given, self.step
+        self._say((f"{given.name}: where to bore", 2.0 * step), above=True)
+        ends = ((self.west - step, "RIGHT END", 90.0), (self.east + step, "LEFT END", -90.0))
+        middle = 0.5 * (self.south + self.north)
+        for x, name, turn in ends:
+            text = Text(at=(x, middle), words=name, height_mm=step, anchor="middle", angle_deg=turn)
+            self.put("words", style.WORDS, (text,))
+        x = 0.5 * (self.west + self.east)
+        front = Text(
+            at=(x, self.south - 2.0 * step),
+            words="FRONT EDGE, towards you",
+            height_mm=step,
+            anchor="middle",
+            bold=True,
+        )
+        self.put("words", style.WORDS, (front,))
+        self.low = self.south - 3.0 * step
+        for words in given.words:
+            self._say((words, 1.15 * step), bold=True)
+        self._say(
+            (
+                "The top lies face down, turned over end for end like a page: its left end is on the right. Lay "
+                "the sheet beside it the same way, or prick the centre through the paper.",
+                step,
+            )
+        )
+        self._legend()
+
+    def _legend(self) -> None:
+        bit = self._length(self.given.bit_mm)
+        entries = [
+            legend.Entry(
+                name="raises",
+                pen=RAISES,
+                words=f"Cents up for each mm of depth, with a {bit} bit centred there.",
+            ),
+            legend.Entry(name="zero", pen=NOTHING, words="No change of pitch."),
+            legend.Entry(name="lowers", pen=LOWERS, words="Cents down for each mm of depth."),
+            legend.Entry(name="box", pen=style.UNDER, words="Inside of the box."),
+        ]
+        if self.given.keep_out:
+            entries.append(
+                legend.Entry(
+                    name="out", pen=KEEP_OUT, sample="area", words="Hatched: keep the bit's centre out."
+                )
+            )
+        if self.given.made:
+            words = "Bored already; the figure is the depth."
+            entries.append(legend.Entry(name="made", pen=MADE, sample="circle", words=words))
+        block = legend.Block()
+        y = self.low - self.step
+        for entry in entries:
+            y -= legend.set_entry(
+                block, entry, at=(self.west, y), width_mm=self.east - self.west, height_mm=self.step
+            )
+        for entry, shapes in block.samples:
+            self.put(f"legend {entry.name}", entry.pen, shapes)
+        self.put("words", style.WORDS, block.words)
+        self.low = y
+
+    def _say(self, what: tuple[str, float], *, bold: bool = False, above: bool = False) -> None:
+        """A paragraph under what stands already, or above the drawing."""
+        words, height = what
+        lines = legend.wrapped(
+            words, width_mm=self.east - self.west, height_mm=height * (1.1 if bold else 1.0)
+        )
+        y = self.north + 3.0 * self.step + 1.7 * height * len(lines) if above else self.low
+        if above:
+            self.high = y
+        for line in lines:
+            y -= 1.7 * height
+            text = Text(at=(self.west, y), words=line, height_mm=height, bold=bold or above)
+            self.put("words", style.WORDS, (text,))
+        if not above:
+            self.low = y - 0.6 * height
+
+    def _length(self, mm: float) -> str:
+        return on_rule(mm, self.given.units)
+
+    def sheet(self) -> Sheet:
+        """The finished map with a little white round it."""
+        side, air = 2.5 * self.step, self.step
+        texts = [
+            s for _, shapes in self.layers.values() for s in shapes if isinstance(s, Text) and not s.angle_deg
+        ]
+        right = max(
+            (
+                t.at[0] + text_width_mm(t.words, t.height_mm, bold=t.bold)
+                for t in texts
+                if t.anchor == "start"
+            ),
+            default=self.east,
+        )
+        right = max(self.east + side, right)
+        return Sheet(
+            left_mm=self.west - side,
+            bottom_mm=self.low - air,
+            width_mm=right - self.west + side,
+            height_mm=self.high + air - (self.low - air),
+            title=f"{self.given.name}: where to bore, seen from below",
+            description=(
+                "The underside turned over end for end, front edge towards you, with lines of cents per mm of depth."
+            ),
+            layers=tuple(Layer(name=n, pen=p, shapes=tuple(s)) for n, (p, s) in self.layers.items() if s),
+        )
+
+
+def _long(run: tuple[Point, ...]) -> float:
+    return sum(math.dist(a, b) for a, b in itertools.pairwise(run))
+
+
+def _hatch(zone: BaseGeometry) -> list[Line]:
+    """Slanting lines across a zone, on one raster whatever the zone."""
+    if zone.is_empty:
+        return []
+    west, south, east, north = zone.bounds
+    gap = HATCH_MM * math.sqrt(2.0)
+    first = math.floor((west - north) / gap)
+    found = []
+    for k in range(first, math.ceil((east - south) / gap) + 1):
+        line = LineString([(k * gap + south, south), (k * gap + north, north)]).intersection(zone)
+        for part in getattr(line, "geoms", (line,)):
+            if isinstance(part, LineString) and len(part.coords) > 1:
+                found.append(Line(points=tuple((x, y) for x, y in part.coords)))
+    return found

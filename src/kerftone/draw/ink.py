@@ -1,0 +1,145 @@
+"""The shapes of a sheet put onto a PDF page, at true size.
+
+Turns millimetres of the drawing into the points of the page (72 to an inch), once; the caller says where.
+Words are in the fonts every PDF reader has; a sign those cannot show is printed as a question mark.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Point, Region, Shade, Shape, Text
+from kerftone.drum.arcs import ClosedPath
+from kerftone.units import MM_PER_INCH
+
+POINTS_PER_MM = 72.0 / MM_PER_INCH
+CAPITAL_PER_SIZE = 0.718
+"""Height of capitals in the size of the font: Helvetica's metrics, as published with the font."""
+
+
+def draw_layers(canvas: Any, layers: Sequence[Layer]) -> None:
+    """Put these layers on the canvas, whose units are already the drawing's millimetres."""
+    for layer in layers:
+        canvas.saveState()
+        _take(canvas, layer.pen)
+        for shape in layer.shapes:
+            _shape(canvas, shape, layer.pen)
+        canvas.restoreState()
+
+
+def printable(words: str) -> str:
+    """These words as the fonts of every reader can show them."""
+    return "".join(c if c.isprintable() else "?" for c in words).encode("cp1252", "replace").decode("cp1252")
+
+
+def write(canvas: Any, text: Text, ink: str) -> None:
+    """One line of words in this ink, in the drawing's millimetres."""
+    _words(canvas, text, Pen(fill=ink))
+
+
+def _take(canvas: Any, pen: Pen) -> None:
+    canvas.setLineCap(0 if pen.dash_mm else 1)
+    canvas.setLineJoin(1)
+    canvas.setLineWidth(pen.width_mm)
+    canvas.setDash(list(pen.dash_mm))
+    if pen.stroke:
+        canvas.setStrokeColor(pen.stroke)
+    if pen.fill:
+        canvas.setFillColor(pen.fill)
+
+
+def _shape(canvas: Any, shape: Shape, pen: Pen) -> None:
+    stroke, fill = int(pen.stroke is not None), int(pen.fill is not None)
+    match shape:
+        case Line(points=points):
+            path = canvas.beginPath()
+            _run(path, points)
+            canvas.drawPath(path, stroke=1, fill=0)
+        case Region(outer=outer, holes=holes):
+            _rings(canvas, (outer, *holes), stroke, fill)
+        case Shade(rings=rings):
+            _rings(canvas, rings, stroke, fill)
+        case Circle(centre=centre, radius_mm=radius):
+            canvas.circle(*centre, radius, stroke=stroke, fill=fill)
+        case Outlined(path=closed):
+            path = canvas.beginPath()
+            _outline(path, closed)
+            canvas.drawPath(path, stroke=stroke, fill=fill)
+        case Text():
+            _words(canvas, shape, pen)
+
+
+def _run(path: Any, points: Sequence[Point]) -> None:
+    path.moveTo(*points[0])
+    for point in points[1:]:
+        path.lineTo(*point)
+
+
+def _rings(canvas: Any, rings: Sequence[Sequence[Point]], stroke: int, fill: int) -> None:
+    path = canvas.beginPath()
+    for ring in rings:
+        _run(path, ring)
+        path.close()
+    canvas.drawPath(path, stroke=stroke, fill=fill, fillMode=0)  # 0: the odd-even rule
+
+
+def _outline(path: Any, closed: ClosedPath) -> None:
+    path.moveTo(*closed.points[0])
+    for start, end, bulge in closed.pieces():
+        if bulge:
+            _arc(path, start, end, bulge)
+        else:
+            path.lineTo(*end)
+    path.close()
+
+
+def _arc(path: Any, start: Point, end: Point, bulge: float) -> None:
+    """An arc as cubic curves of at most a quarter circle: within 3e-4 of its radius."""
+    sweep = 4.0 * math.atan(bulge)
+    chord = math.dist(start, end)
+    off = chord * (1.0 - bulge * bulge) / (4.0 * bulge)
+    x = 0.5 * (start[0] + end[0]) - off * (end[1] - start[1]) / chord
+    y = 0.5 * (start[1] + end[1]) + off * (end[0] - start[0]) / chord
+    parts = max(1, math.ceil(abs(sweep) / (0.5 * math.pi) - 1e-9))
+    step = sweep / parts
+    reach = 4.0 / 3.0 * math.tan(0.25 * step)
+    dx, dy = start[0] - x, start[1] - y
+    for _ in range(parts):
+        ex = dx * math.cos(step) - dy * math.sin(step)
+        ey = dx * math.sin(step) + dy * math.cos(step)
+        path.curveTo(
+            x + dx - reach * dy, y + dy + reach * dx, x + ex + reach * ey, y + ey - reach * ex, x + ex, y + ey
+        )
+        dx, dy = ex, ey
+
+
+def _words(canvas: Any, text: Text, pen: Pen) -> None:
+    font = "Helvetica-Bold" if text.bold else "Helvetica"
+    size = text.height_mm / CAPITAL_PER_SIZE
+    words = printable(text.words)
+    wide = canvas.stringWidth(words, font, size)
+    shift = {"start": 0.0, "middle": -0.5 * wide, "end": -wide}[text.anchor]
+    canvas.saveState()
+    canvas.translate(*text.at)
+    canvas.rotate(text.angle_deg)
+    canvas.setDash([])
+    if pen.halo:
+        canvas.setStrokeColor(pen.halo)
+        canvas.setLineWidth(0.35 * text.height_mm)
+        _line_of_words(canvas, words, (shift, font, size, 1))
+    canvas.setFillColor(pen.fill or pen.stroke or "#000000")
+    _line_of_words(canvas, words, (shift, font, size, 0))
+    canvas.restoreState()
+
+
+def _line_of_words(canvas: Any, words: str, how: tuple[float, str, float, int]) -> None:
+    shift, font, size, mode = how
+    canvas.saveState()  # the way of rendering would outlast the line
+    line = canvas.beginText(shift, 0.0)
+    line.setFont(font, size)
+    line.setTextRenderMode(mode)
+    line.textOut(words)
+    canvas.drawText(line)
+    canvas.restoreState()

@@ -1,0 +1,130 @@
+"""The drum as solids in a STEP file, for a program that designs or cuts in three dimensions.
+
+`top_step` is the sawn top with its slots, stop holes and bores; `box_step` the four walls, and the bottom when
+there is one, each a solid of its own. The frame is the drum's: x along the length, y across from the front
+edge, z up from the top's underside; mm. Curves are true arcs, bores true cylinders.
+
+This stands in `modal` because the geometry kernel comes with the finite-element library, which only this room
+knows; nothing is meshed or solved here. The walls are the model's: the right size outside and inside, parted
+at the corners with a butt joint; what joint is cut there is the shop's.
+"""
+
+from __future__ import annotations
+
+import re
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from shapely.geometry import MultiPolygon, Polygon
+
+from kerftone.drum.arcs import middle_of_arc, with_arcs
+from kerftone.drum.design import Drum
+from kerftone.drum.outline import outline, seat_mm
+
+FINE_MM = 0.005
+"""How far the outline's chords stray before true arcs are found in them again."""
+
+
+def top_step(drum: Drum) -> bytes:
+    """The sawn and bored top as a STEP file, in mm.
+
+    Raises NeedsFitError for a tongue without a length or place; call `check_outline` first to hear of anything
+    that cannot be sawn. Held by tests/modal/test_step.py (volume within 0.1 % of area times thickness).
+    """
+    solid = _top(drum)
+    solid.name = "top"
+    return _file([solid], "top")
+
+
+def box_step(drum: Drum) -> bytes:
+    """The walls and the bottom as a STEP file, in mm, where they stand under the top.
+
+    Front and back walls run the full length. With the top in a ledge the walls rise beside it and are cut back
+    by the top and its thickness. Held by tests/modal/test_step.py.
+    """
+    return _file(_box(drum), "box")
+
+
+def _top(drum: Drum) -> Any:
+    import netgen.occ as occ
+
+    shape = outline(drum, tolerance_mm=FINE_MM).top
+    parts = shape.geoms if isinstance(shape, MultiPolygon) else (shape,)
+    solid = None
+    for part in parts:
+        raised = _raised(part, drum.top.thickness_mm)
+        solid = raised if solid is None else solid + raised
+    assert solid is not None
+    for bore in drum.bores:
+        # Started a little below the underside, so that no skin is left on it.
+        start = occ.Pnt(bore.x_mm, bore.y_mm, -1.0)
+        solid = solid - occ.Cylinder(start, occ.Z, r=0.5 * bore.diameter_mm, h=bore.depth_mm + 1.0)
+    return solid
+
+
+def _raised(part: Polygon, thickness_mm: float) -> Any:
+    """A polygon of the plan raised from z = 0."""
+    import netgen.occ as occ
+
+    face = occ.Face(_wire(part.exterior.coords))
+    for ring in part.interiors:
+        face = face - occ.Face(_wire(ring.coords))
+    return face.Extrude(thickness_mm * occ.Z)
+
+
+def _wire(ring: Any) -> Any:
+    """A closed edge of straight pieces and arcs, at z = 0."""
+    import netgen.occ as occ
+
+    edges = []
+    for start, end, bulge in with_arcs(ring).pieces():
+        a, b = occ.Pnt(*start, 0.0), occ.Pnt(*end, 0.0)
+        if bulge:
+            edges.append(occ.ArcOfCircle(a, occ.Pnt(*middle_of_arc(start, end, bulge), 0.0), b))
+        else:
+            edges.append(occ.Segment(a, b))
+    return occ.Wire(edges)
+
+
+def _box(drum: Drum) -> list[Any]:
+    import netgen.occ as occ
+
+    drawn = outline(drum)
+    x0, y0, x1, y1 = drawn.box_outer.bounds
+    wall, low = drum.box.wall_mm, -drum.box.height_mm
+    let_in = drum.box.mount == "in ledge"
+    high = drum.top.thickness_mm if let_in else 0.0
+    spans = {
+        "wall front": (x0, y0, x1, y0 + wall),
+        "wall back": (x0, y1 - wall, x1, y1),
+        "wall left": (x0, y0 + wall, x0 + wall, y1 - wall),
+        "wall right": (x1 - wall, y0 + wall, x1, y1 - wall),
+    }
+    board = occ.Box(occ.Pnt(0.0, 0.0, 0.0), occ.Pnt(drum.top.length_mm, drum.top.width_mm, high + 1.0))
+    solids = []
+    for name, (west, south, east, north) in spans.items():
+        solid = occ.Box(occ.Pnt(west, south, low), occ.Pnt(east, north, high))
+        if let_in and seat_mm(drum) > 0.0:
+            solid = solid - board
+        solid.name = name
+        solids.append(solid)
+    if drum.bottom is not None:
+        under = occ.Box(occ.Pnt(x0, y0, low - drum.bottom.thickness_mm), occ.Pnt(x1, y1, low))
+        under.name = "bottom"
+        solids.append(under)
+    return solids
+
+
+def _file(solids: list[Any], name: str) -> bytes:
+    """These solids as a STEP file, without time or count, so that the same drum gives the same bytes."""
+    import netgen.occ as occ
+
+    shape = occ.Compound(solids) if len(solids) > 1 else solids[0]
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "drum.step"
+        shape.WriteStep(str(path))
+        text = path.read_text("utf-8", "replace")
+    text = re.sub(r"(FILE_NAME\('[^']*',)'[^']*'", r"\1'1970-01-01T00:00:00'", text, count=1)
+    text = re.sub(r"Open CASCADE STEP translator [\d.]+ \d+", name, text)
+    return text.replace("'Author'", "''", 1).encode("utf-8")
