@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from kerftone.drum.design import Drum
-from kerftone.modal.notes import place_name, read_notes
+from kerftone.modal.notes import read_notes
 from kerftone.modal.result import Modes
 
 
@@ -57,14 +57,14 @@ def test_partials_are_shares_of_the_whole_and_sorted_by_weight(pair: Drum) -> No
 
 
 def test_tongues_are_named_by_root_side_and_row(pair: Drum) -> None:
-    assert [place_name(tongue) for tongue in pair.tongues] == ["L1", "L2"]
+    assert [tongue.place for tongue in pair.tongues] == ["L1", "L2"]
 
 
 @pytest.mark.outside
 def test_reference_tongues_sound_the_modes_another_program_gave_them(solved_w1) -> None:
     """tongue_of_mode in tests/reference/modes.json: CalculiX, the tongue whose tip moves most."""
     heard = {
-        place_name(solved_w1.drum.tongues[n.number]): n for n in read_notes(solved_w1.drum, solved_w1.modes())
+        solved_w1.drum.tongues[n.number].place: n for n in read_notes(solved_w1.drum, solved_w1.modes())
     }
     assert {place: heard[place].mode for place in ("R2", "L3", "R1", "L1", "R3")} == {
         "R2": 0,
