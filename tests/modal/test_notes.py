@@ -63,9 +63,7 @@ def test_tongues_are_named_by_root_side_and_row(pair: Drum) -> None:
 @pytest.mark.outside
 def test_reference_tongues_sound_the_modes_another_program_gave_them(solved_w1) -> None:
     """tongue_of_mode in tests/reference/modes.json: CalculiX, the tongue whose tip moves most."""
-    heard = {
-        solved_w1.drum.tongues[n.number].place: n for n in read_notes(solved_w1.drum, solved_w1.modes())
-    }
+    heard = {solved_w1.drum.tongues[n.number].place: n for n in read_notes(solved_w1.drum, solved_w1.modes())}
     assert {place: heard[place].mode for place in ("R2", "L3", "R1", "L1", "R3")} == {
         "R2": 0,
         "L3": 1,

@@ -10,10 +10,11 @@ import pytest
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.pitch import sharpened
-from kerftone.tune.advise import OVERSHOOT, Advice, advise, next_step
+from kerftone.tune.advise import Advice, advise, next_step
 from kerftone.tune.belief import believe
 from kerftone.tune.history import Bored, Event, Tap, after
 from kerftone.tune.instrument import Instrument
+from kerftone.tune.trial import OVERSHOOT
 
 pytestmark = pytest.mark.slow
 
@@ -68,12 +69,6 @@ def test_a_tongue_in_its_band_is_left_alone(bench) -> None:
     assert said.action == "leave" and said.bore is None and "within 5 cents" in said.why
 
 
-def test_a_shop_with_one_small_bit_and_little_wood_to_spare_stops_or_steps_less(bench) -> None:
-    drum = replace(bench.design, shop=replace(bench.design.shop, bits_mm=(10.0,), min_left_mm=14.0))
-    said = asked(bench, 2, 0, 0, -60, 0, 0, 0, drum=drum)
-    assert said.action == "stop" and "limits" in said.why
-
-
 def test_the_drum_as_a_whole_begins_with_the_largest_step(bench) -> None:
     targets = aimed(bench, -15, -15, -15, -70, -15, -15)
     said = next_step(bench, bench.design, believe(bench, taps(bench), targets), targets)
@@ -84,3 +79,15 @@ def test_a_drum_in_tune_is_left(bench) -> None:
     targets = aimed(bench, 0, 1, -1, 0, 1, 0)
     said = next_step(bench, bench.design, believe(bench, taps(bench), targets), targets)
     assert said.action == "leave"
+
+
+def test_a_flat_tongue_that_may_not_be_bored_is_trimmed_and_a_sharp_one_weighted(bench) -> None:
+    shop = replace(bench.design.shop, min_left_mm=15.9)
+    drum = replace(bench.design, shop=shop)
+    trim = asked(bench, 2, -4, -4, -30, -4, -4, -4, drum=drum)
+    assert trim.action == "trim" and trim.bore is None and trim.by is not None
+    assert 0.0 < (trim.expected_cents or 0.0) <= 30.0
+    weight = asked(bench, 2, -4, -4, 30, -4, -4, -4, drum=drum)
+    assert (
+        weight.action == "weight" and weight.by is not None and -30.0 <= (weight.expected_cents or 0.0) < 0.0
+    )

@@ -1,0 +1,241 @@
+"""What one bore would do to a drum, and which of all that could be made is the best.
+
+The first-order map gives every place, bit and depth a likely effect (`bores.py`); the most promising are solved again
+with the bore in the solid. A bore counts by what it leaves to be done, on average over what is not sure, and a little
+for its depth, its volume, its distance from the centre line and lost clarity; one that might carry any tongue past
+the far side of its band does not count at all.
+
+Cents are positive when sharp; lengths in mm. Held by tests/tune/test_advise.py.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from scipy.stats import norm
+
+from kerftone.drum.design import Drum
+from kerftone.modal.frame import Assembly
+from kerftone.modal.notes import read_notes
+from kerftone.modal.result import Array, Modes
+from kerftone.pitch import cents
+from kerftone.tune.bores import Spot, grid_map, spots
+from kerftone.tune.history import Bored, after
+
+OVERSHOOT = 0.01
+"""The largest chance of passing the tolerance on the far side that one step may take. A drum needs a dozen steps,
+so a twentieth a step would spoil one drum in two."""
+RESOLVED = 5
+"""How many places are solved again with the bore in the solid, each once or twice."""
+APART_MM = 10.0
+ASIDE_CENTS, DEEP_CENTS, VOLUME_CENTS, CLARITY_CENTS = 0.5, 1.0, 0.15, 30.0
+"""What counts against a bore, in cents of remaining error: off the centre line; as deep as it may be; a cubic
+centimetre of wood; all of the clarity. Our own judgement; small, so that it only decides between like bores."""
+CARRIED_SHARE = 0.15
+"""How far a neighbour may be carried otherwise than modelled, as a share."""
+LEAST_SHARE = 0.2
+"""A step that does less than this share of what is wanted, for want of safety, waits for the other tongues."""
+WORTH_CENTS = 0.5
+"""A step that does less than this is not worth a hole."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Need:
+    """What a step must do to a tongue that is `cents` ± `plus_minus` off: move it by `wanted` cents, no further.
+
+    `all_cents`, `all_plus_minus`: the same of every tongue, and `pulls` how far each moves when this one is moved by
+    a cent: a step carries others along.
+    """
+
+    number: int
+    wanted: float
+    tolerance: float
+    action: float
+    action_plus_minus: float
+    all_cents: Array
+    all_plus_minus: Array
+    pulls: Array
+    far: Array
+
+    @property
+    def cents(self) -> float:
+        """How far the tongue is off now."""
+        return float(self.all_cents[self.number])
+
+    @property
+    def plus_minus(self) -> float:
+        """How sure that is."""
+        return float(self.all_plus_minus[self.number])
+
+    @property
+    def way(self) -> float:
+        """+1 to raise, -1 to lower."""
+        return 1.0 if self.wanted > 0.0 else -1.0
+
+    def after(self, effect: Array, spread: Array) -> tuple[Array, Array, Array]:
+        """What is left of the wanted step, how unsure that is, and the chance of passing the band's far side."""
+        unsure = np.hypot(self.plus_minus, spread)
+        far = self.far[self.number]
+        over = (
+            norm.sf(self.tolerance, far * (self.cents + effect), unsure) if self.way == far else 0.0 * effect
+        )
+        return self.wanted - effect, unsure, np.asarray(over)
+
+    def carried_over(self, moved: Array) -> float:
+        """The largest chance that another tongue is carried past the far side of its band by moving so far."""
+        unsure = np.hypot(self.all_plus_minus, CARRIED_SHARE * moved)
+        after_it = norm.sf(self.tolerance, self.far * (self.all_cents + moved), unsure)
+        before = norm.sf(self.tolerance, self.far * self.all_cents, self.all_plus_minus)
+        more = np.maximum(after_it - before, 0.0)
+        more[self.number] = 0.0
+        return float(more.max())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Trial:
+    """A spot with the ratio of solved to first-order effect there, and the best depth for it."""
+
+    spot: Spot
+    ratio: float
+    depth_mm: float
+    effect: float
+    spread: float
+    over: float
+    cost: float
+    carried: float = 0.0
+    solved: Assembly | None = field(default=None, repr=False)
+    moved: Array = field(default_factory=lambda: np.zeros(0), repr=False)
+
+
+def best_bore(model: Assembly, state: Drum, number: int, need: Need) -> Trial | None:
+    """The bore that leaves the least to do, solved with its wood taken away; None if none helps safely."""
+    note = read_notes(state, model.modes())[number]
+    found = [
+        trial
+        for spot in spots(state, number, grid_map(state, number, model.bore_map(number, note.mode)))
+        if spot.per_mm * need.way > 0.0
+        and (trial := _deepened(spot, state, need, ratio=1.0, moved=need.pulls)) is not None
+    ]
+    solved: list[Trial] = []
+    for trial in _spread_out(sorted(found, key=lambda one: one.cost), RESOLVED):
+        if solved:  # what the others were out by is the best guess for this one
+            trial = _deepened(trial.spot, state, need, ratio=solved[-1].ratio, moved=need.pulls) or trial
+        first = _solved(model, state, number, trial)
+        again = _deepened(trial.spot, state, need, ratio=first.ratio, moved=first.moved)
+        if again is None:
+            continue
+        if again.depth_mm != trial.depth_mm:
+            first = _solved(model, state, number, again)
+            again = _at(trial.spot, state, need, first.ratio, again.depth_mm)
+        lost = max(0.0, note.clarity - read_notes(state, _modes(first))[number].clarity)
+        cost = again.cost + CLARITY_CENTS * lost
+        carried = need.carried_over(first.moved)
+        solved.append(replace(again, solved=first.solved, moved=first.moved, cost=cost, carried=carried))
+    safe = [
+        trial
+        for trial in solved
+        if trial.over <= OVERSHOOT and trial.carried <= OVERSHOOT and abs(trial.effect) >= WORTH_CENTS
+    ]
+    best = min(safe, key=lambda one: one.cost, default=None)
+    nothing_done = _mean_size(np.array([need.wanted]), np.array([need.plus_minus]))[0]
+    if best is None or best.cost > nothing_done or abs(best.effect) < LEAST_SHARE * abs(need.wanted):
+        return None
+    return best
+
+
+def _modes(trial: Trial) -> Modes:
+    assert trial.solved is not None
+    return trial.solved.modes()
+
+
+def _depths(spot: Spot, state: Drum) -> Array:
+    """The depths a bore here may have, in the shop's steps."""
+    step = state.shop.depth_step_mm
+    first = math.floor(spot.now_mm / step + 1e-9) + 1
+    last = math.floor(spot.deepest_mm / step + 1e-9)
+    return step * np.arange(first, last + 1)
+
+
+def _deepened(spot: Spot, state: Drum, need: Need, *, ratio: float, moved: Array) -> Trial | None:
+    """The best safe depth for this spot; None if there is none.
+
+    `moved`: how far each tongue moves in a trial; the others move in proportion to this one.
+    """
+    depths = _depths(spot, state)
+    if not len(depths):
+        return None
+    effect, _, over, cost = _weighed(spot, state, need, ratio, depths)
+    carried = np.array([need.carried_over(moved * by / moved[need.number]) for by in effect])
+    cost = np.where((over <= OVERSHOOT) & (carried <= OVERSHOOT), cost, np.inf)
+    best = int(np.argmin(cost))
+    if not np.isfinite(cost[best]):
+        return None
+    return _at(spot, state, need, ratio, float(depths[best]))
+
+
+def _at(spot: Spot, state: Drum, need: Need, ratio: float, depth_mm: float) -> Trial:
+    numbers = _weighed(spot, state, need, ratio, np.array([depth_mm]))
+    effect, spread, over, cost = (float(number[0]) for number in numbers)
+    return Trial(
+        spot=spot, ratio=ratio, depth_mm=depth_mm, effect=effect, spread=spread, over=over, cost=cost
+    )
+
+
+def _weighed(
+    spot: Spot, state: Drum, need: Need, ratio: float, depths: Array
+) -> tuple[Array, Array, Array, Array]:
+    """Effect, spread, chance of overshoot and cost in cents of bores of these depths."""
+    shop, deeper = state.shop, depths - spot.now_mm
+    effect = need.action * ratio * spot.per_mm * deeper
+    errors = np.sqrt(
+        (need.action_plus_minus / need.action) ** 2
+        + (shop.depth_error_mm / deeper) ** 2
+        + (spot.slope * shop.place_error_mm) ** 2
+    )
+    spread = abs(effect) * errors
+    left, unsure, over = need.after(effect, spread)
+    volume_cm3 = math.pi * (0.05 * spot.bit_mm) ** 2 * 0.1 * deeper
+    cost = (
+        _mean_size(left, unsure)
+        + ASIDE_CENTS * spot.aside
+        + DEEP_CENTS * (depths / spot.deepest_mm) ** 2
+        + VOLUME_CENTS * volume_cm3
+    )
+    return effect, spread, over, cost
+
+
+def _mean_size(mean: Array, spread: Array) -> Array:
+    """The expected size of a normal variable."""
+    z = mean / spread
+    return np.asarray(spread * (2.0 * norm.pdf(z) + z * (2.0 * norm.cdf(z) - 1.0)))
+
+
+def _spread_out(trials: Sequence[Trial], count: int) -> list[Trial]:
+    """The best of them that are not nearly the same place with the same bit."""
+    kept: list[Trial] = []
+    for trial in trials:
+        if len(kept) == count:
+            break
+        near = (
+            one.spot.bit_mm == trial.spot.bit_mm
+            and math.hypot(one.spot.x_mm - trial.spot.x_mm, one.spot.y_mm - trial.spot.y_mm) < APART_MM
+            for one in kept
+        )
+        if not any(near):
+            kept.append(trial)
+    return kept
+
+
+def _solved(model: Assembly, state: Drum, number: int, trial: Trial) -> Trial:
+    """The same with the bore in the solid: how much more it does than the first-order map says."""
+    spot = trial.spot
+    drum = after(state, [Bored(tongue=number, bore=spot.bore(trial.depth_mm))])
+    bored = model.with_drum(drum)
+    before = [note.hz for note in read_notes(state, model.modes())]
+    heard = [note.hz for note in read_notes(drum, bored.modes())]
+    moved = np.array([cents(one, other) for one, other in zip(heard, before, strict=True)])
+    ratio = float(moved[number]) / (spot.per_mm * (trial.depth_mm - spot.now_mm))
+    return replace(trial, ratio=ratio, solved=bored, moved=moved)
