@@ -28,6 +28,13 @@ class OnOff(StrEnum):
     off = "off"
 
 
+class Paper(StrEnum):
+    """What the map is printed on."""
+
+    a4 = "a4"
+    letter = "letter"
+
+
 class TopHeld(StrEnum):
     """How the top sat on the box."""
 
@@ -279,6 +286,35 @@ def status(drum: Drum, as_json: Json = False) -> None:
     from kerftone.cli.bench_status import run
 
     run(drum, as_json=as_json)
+
+
+@bench.command("map")
+def map_(
+    drum: Drum,
+    output: Annotated[
+        Path,
+        typer.Option("--output", "-o", metavar="FILE", help="The map to write, .pdf or .svg by its ending."),
+    ],
+    bit: Annotated[
+        str | None,
+        typer.Option(
+            "--bit", metavar="LENGTH", help="Which bit the map is for. Without it: the one nearest 20 mm."
+        ),
+    ] = None,
+    paper: Annotated[
+        Paper | None,
+        typer.Option("--paper", metavar="a4|letter", help="Without it: a4, or letter in inches."),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Draw the underside at full size, mirrored as you see it, with what a bore does at every place.
+
+    Lines of cents per millimetre of depth, the line where boring does nothing, places to be left alone, the bores
+    made and the next one.
+    """
+    from kerftone.cli.bench_map import run
+
+    run(drum, output, bit=bit, paper=None if paper is None else paper.value, as_json=as_json)
 
 
 @bench.command("next")

@@ -11,6 +11,7 @@ from kerftone.cli.bench_place import opened, tell_edits
 from kerftone.cli.bench_words import flat_or_sharp
 from kerftone.cli.screen import emit, say, show
 from kerftone.draw.cautions import CAUTIONS
+from kerftone.drum.design import TIP_WEIGHT_MM
 from kerftone.errors import EntryError
 from kerftone.tune.history import Tap, same_hole
 from kerftone.units import format_length
@@ -91,6 +92,7 @@ def document(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
         "left_under_mm": rounded(advice.left_under_mm),
         "then": then(advice, belief, bench.design.tuning.tolerance_cents),
         "why": advice.why,
+        "by": rounded(advice.by),
     }
 
 
@@ -119,6 +121,13 @@ def sentence(advice: Advice, bench: Bench) -> str:
     now = f"Tongue {advice.tongue + 1} sounds {flat_or_sharp(advice.now_cents)}."
     bore, root, edge = advice.bore, advice.from_root_mm, advice.from_edge_mm
     left, expected, spread = advice.left_under_mm, advice.expected_cents, advice.spread_cents
+    if advice.by is not None and expected is not None and spread is not None:
+        do = (
+            f"Trim its tip by {_tenths(advice.by, bench)}"
+            if advice.action == "trim"
+            else f"Fix {advice.by:.1f} g under it, {format_length(TIP_WEIGHT_MM, bench.drum.units)} from the tip"
+        )
+        return f"{now} {advice.why} {do}: expect {expected:+.0f} cents (±{spread:.0f}). Then tap again."
     if bore is None or root is None or edge is None or left is None or expected is None or spread is None:
         return f"{now} {advice.why}"
     drum = bench.drum

@@ -166,6 +166,12 @@ def _touch(drum: Drum, bore: Bore, x: float, y: float, bit_mm: float) -> bool:
     return between < max(1.0, 0.5 * drum.shop.min_web_mm)
 
 
+def cents_per_mm(cents_per_cm3: Map, x_mm: Array, y_mm: Array, bit_mm: float) -> Array:
+    """What a millimetre of depth does, by the first-order map, with this bit's middle at these places (n,)."""
+    area_cm2 = math.pi * (0.05 * bit_mm) ** 2
+    return 0.1 * area_cm2 * _disc_means(cents_per_cm3, x_mm, y_mm, 0.5 * bit_mm)
+
+
 def _disc_means(cents_per_cm3: Map, x: Array, y: Array, radius_mm: float) -> Array:
     """The mean of the map over discs about these places: rings and turns of equal areas."""
     radii = radius_mm * np.sqrt((np.arange(RINGS) + 0.5) / RINGS)

@@ -1,0 +1,161 @@
+"""`kerftone bench map`: the underside at full size, with what a bore would do at every place of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+import shapely
+
+from kerftone.bench.replay import Bench
+from kerftone.cli.bench_next import CACHE, sentence
+from kerftone.cli.bench_place import opened, tell_edits
+from kerftone.cli.place import check_target, drum_file
+from kerftone.cli.screen import emit, say, show
+from kerftone.drum.outline import layout, outline, tongue_polygon
+from kerftone.errors import EntryError
+from kerftone.files import atomic_write
+from kerftone.tune.history import Tap
+from kerftone.units import format_length, parse_length
+
+if TYPE_CHECKING:
+    from kerftone.draw.bench_map import BenchMap, MapBore, TongueMap
+    from kerftone.drum.design import Bore
+    from kerftone.modal.frame import Assembly
+    from kerftone.tune.advise import Advice
+
+USUAL_BIT_MM = 20.0
+SAME_BIT_MM = 0.05
+STEP_MM = 3.0
+Paper = Literal["a4", "letter"]
+
+
+def run(given: Path, output: Path, *, bit: str | None, paper: Paper | None, as_json: bool) -> None:
+    """Write the map of this drum as it is now, as PDF or SVG by the name's ending."""
+    ending = ".svg" if output.suffix.lower() == ".svg" else ".pdf"
+    check_target(output, ending=ending, drum=drum_file(given))
+    with opened(given) as drum:
+        bench = drum.bench()
+    bit_mm = _bit(bench, bit)
+    tell_edits(bench)
+    from kerftone.draw.bench_map import bench_map_sheet
+    from kerftone.draw.pdf import pdf_file
+    from kerftone.draw.svg import svg_file
+
+    sheet = bench_map_sheet(_map(bench, bit_mm, drum.file.parent / CACHE))
+    name: Paper = paper or ("letter" if bench.design.units == "in" else "a4")
+    if ending == ".svg":
+        data = svg_file(sheet).encode("utf-8")
+    else:
+        data = pdf_file((sheet,), paper=name, title=f"{bench.design.name}: map for boring")
+    atomic_write(output, data)
+    if as_json:
+        emit({"written": str(output), "bit_mm": bit_mm})
+        return
+    show(
+        f"Wrote {output}: the underside at full size, for a bit {format_length(bit_mm, bench.design.units)} wide."
+    )
+
+
+def _bit(bench: Bench, typed: str | None) -> float:
+    """The bit the map is for: one that the shop has."""
+    bits = bench.design.shop.bits_mm
+    if typed is None:
+        return min(bits, key=lambda one: abs(one - USUAL_BIT_MM))
+    bit = parse_length(typed, bench.design.units)
+    if min(abs(one - bit) for one in bits) > SAME_BIT_MM:
+        near = min(bits, key=lambda one: abs(one - bit))
+        raise EntryError(
+            f"The shop has no bit of {format_length(bit, bench.design.units)}. The map is for a bit of [shop] bits: "
+            f"the nearest is {format_length(near, bench.design.units)}.",
+            given=bit,
+            nearest=near,
+        )
+    return min(bits, key=lambda one: abs(one - bit))
+
+
+def _map(bench: Bench, bit_mm: float, cache: Path) -> BenchMap:
+    from kerftone.draw.bench_map import BenchMap
+    from kerftone.tune.advise import next_step
+    from kerftone.tune.belief import believe, grained
+    from kerftone.tune.instrument import Instrument
+
+    plain = Instrument(design=bench.design, cache=cache, progress=say)
+    heard = any(isinstance(event, Tap) for event in bench.events)
+    instrument = grained(plain, bench.events) if heard else plain
+    drum, drawn = bench.drum, outline(bench.drum)
+    model = instrument.assembly(drum, bottom_on=drum.bottom is not None)
+    advice: Advice | None = None
+    if heard:
+        belief = believe(instrument, bench.events, bench.targets_hz)
+        advice = next_step(instrument, drum, belief, bench.targets_hz)
+    coming = (
+        None if advice is None or advice.bore is None else _ring(advice.bore, f"tongue {advice.tongue + 1}")
+    )
+    return BenchMap(
+        name=drum.name,
+        board=drawn.board,
+        wood=drawn.top,
+        box_inner=drawn.box_inner,
+        bit_mm=bit_mm,
+        tongues=tuple(_tongue(bench, model, number, bit_mm) for number in range(len(drum.tongues))),
+        keep_out=(drawn.top.difference(_allowed(bench, bit_mm)),),
+        made=tuple(_ring(bore, str(number)) for number, bore in enumerate(drum.bores, start=1)),
+        next_bore=coming,
+        words=_words(bench, bit_mm, advice),
+        units=drum.units,
+    )
+
+
+def _ring(bore: Bore, name: str) -> MapBore:
+    from kerftone.draw.bench_map import MapBore
+
+    return MapBore(
+        x_mm=bore.x_mm, y_mm=bore.y_mm, diameter_mm=bore.diameter_mm, depth_mm=bore.depth_mm, name=name
+    )
+
+
+def _words(bench: Bench, bit_mm: float, advice: Advice | None) -> tuple[str, ...]:
+    """What stands beside the map."""
+    words = (
+        "The underside as you see it with the top turned over, front edge towards you.",
+        f"Lines: cents for each millimetre of depth with a bit {format_length(bit_mm, bench.drum.units)} wide, its "
+        "point on the line. Rust raises the note, dashed lowers it; on the heavy line boring does nothing.",
+        "A first estimate: near the root a bore acts more strongly. `kerftone bench next` works out the step.",
+    )
+    return words if advice is None else (*words, sentence(advice, bench))
+
+
+def _allowed(bench: Bench, bit_mm: float) -> shapely.Geometry:
+    """Where the bit's middle may be: inside a tongue, clear of slots and other bores."""
+    drum, lines = bench.drum, layout(bench.drum)
+    room = 0.5 * bit_mm + drum.shop.min_web_mm
+    free = shapely.union_all([tongue_polygon(drum, t, lines).buffer(-room) for t in drum.tongues])
+    made = [shapely.Point(b.x_mm, b.y_mm).buffer(0.5 * (b.diameter_mm + bit_mm)) for b in drum.bores]
+    return free.difference(shapely.union_all(made))
+
+
+def _tongue(bench: Bench, model: Assembly, number: int, bit_mm: float) -> TongueMap:
+    from kerftone.draw.bench_map import TongueMap
+    from kerftone.modal.notes import read_notes
+    from kerftone.tune.bores import cents_per_mm, grid_map
+
+    drum, tongue = bench.drum, bench.drum.tongues[number]
+    shape = tongue_polygon(drum, tongue, layout(drum))
+    mode = read_notes(drum, model.modes())[number].mode
+    field = grid_map(drum, number, model.bore_map(number, mode))
+    x0, y0, x1, y1 = shape.bounds
+    xs = np.linspace(x0, x1, max(2, round((x1 - x0) / STEP_MM)))
+    ys = np.linspace(y0, y1, max(2, round((y1 - y0) / STEP_MM)))
+    across, up = np.meshgrid(xs, ys)
+    values = cents_per_mm(field, across.ravel(), up.ravel(), bit_mm).reshape(across.shape)
+    inside = shapely.contains_xy(shape.buffer(0.5), across, up)
+    return TongueMap(
+        place=tongue.place,
+        note=tongue.note,
+        shape=shape,
+        xs_mm=xs,
+        ys_mm=ys,
+        cents_per_mm=np.where(inside, values, np.nan),
+    )
