@@ -67,7 +67,7 @@ def test_a_bore_is_told_in_the_maker_s_words() -> None:
     aside = replace(
         ADVICE, bore=Bore(x_mm=214.0, y_mm=30.0, diameter_mm=10.0, depth_mm=3.0), from_edge_mm=8.5
     )
-    assert "80 mm from the root 8.5 mm from the front edge: expect" in sentence(aside, bench())
+    assert "80 mm from the root, 8.5 mm from the front edge: expect" in sentence(aside, bench())
 
 
 def test_a_hole_that_goes_on_is_told_from_which_depth() -> None:
