@@ -25,7 +25,19 @@ FENCE = re.compile(r"^(`{3,})([\w-]*)[^\n]*\n(.*?)^\1`*[ \t]*$", re.MULTILINE | 
 LINK = re.compile(r"!?\[(?:[^\]\[]|\[[^\]]*\])*\]\(\s*<?([^)\s>]+)")
 BENCH = {
     f"bench {name}"
-    for name in ("start", "tap", "bore", "lengthen", "trim", "weight", "note", "void", "log", "status", "next")
+    for name in (
+        "start",
+        "tap",
+        "bore",
+        "lengthen",
+        "trim",
+        "weight",
+        "note",
+        "void",
+        "log",
+        "status",
+        "next",
+    )
 }
 PROMPTED, PLAIN = ("console",), ("sh", "bash")
 
