@@ -23,6 +23,22 @@ ROOT = Path(__file__).parents[1]
 PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md"))]
 FENCE = re.compile(r"^(`{3,})([\w-]*)[^\n]*\n(.*?)^\1`*[ \t]*$", re.MULTILINE | re.DOTALL)
 LINK = re.compile(r"!?\[(?:[^\]\[]|\[[^\]]*\])*\]\(\s*<?([^)\s>]+)")
+BENCH = {
+    f"bench {name}"
+    for name in (
+        "start",
+        "tap",
+        "bore",
+        "lengthen",
+        "trim",
+        "weight",
+        "note",
+        "void",
+        "log",
+        "status",
+        "next",
+    )
+}
 PROMPTED, PLAIN = ("console",), ("sh", "bash")
 
 
@@ -187,6 +203,7 @@ def test_the_reference_names_every_command_and_option() -> None:
         "build",
         "draw",
     } <= commands.keys()
+    assert {name for name in commands if name.startswith("bench ")} >= BENCH
     for name, command in commands.items():
         part = text.split(f"## kerftone {name}\n")[1].split("\n## ")[0]
         for parameter in command.params:

@@ -124,16 +124,16 @@ def test_a_hole_is_only_ever_made_deeper() -> None:
     [
         (Trimmed(tongue=0, by_mm=0.0), "Wood comes off, never on"),
         (Trimmed(tongue=0, by_mm=140.0), "Nothing would be left"),
-        (Trimmed(tongue=0, by_mm=120.0), "Tongue 1 (d4, row 1, left): trimming it by 120 mm cannot be"),
+        (Trimmed(tongue=0, by_mm=120.0), "Tongue 1 (D4, row 1, left): trimming it by 120 mm cannot be"),
         (Lengthened(tongue=1, by_mm=40.0), "lengthening its slots by 40 mm cannot be"),
-        (Weighted(tongue=1, grams=-2.0), "tongue 2 (Bb4, row 1, right) carries 0 g"),
+        (Weighted(tongue=1, grams=-2.0), "carries 0 g"),
         (Weighted(tongue=1, grams=0.0), "above 0"),
     ],
 )
 def test_a_change_that_cannot_be_is_told(change: Trimmed | Lengthened | Weighted, told: str) -> None:
     with pytest.raises(EntryError) as caught:
         check_change(DRUM, change)
-    assert told.lower() in str(caught.value).lower()
+    assert told in str(caught.value)
 
 
 def test_small_changes_are_let_through() -> None:

@@ -114,13 +114,19 @@ def test_a_log_of_a_newer_version_is_left_alone(log_path: Path) -> None:
 
 
 @pytest.mark.refusal
-def test_another_programs_file_is_not_taken_for_a_log(tmp_path: Path) -> None:
+@pytest.mark.parametrize("version", [0, 1])
+def test_another_programs_file_is_not_taken_for_a_log(tmp_path: Path, version: int) -> None:
     path = tmp_path / "bench.sqlite"
     with closing(sqlite3.connect(path)) as connection:
         connection.execute("CREATE TABLE birds (name)")
-        connection.execute("PRAGMA user_version = 1")
-    with pytest.raises(BenchError, match="not the log of a drum"), open_log(path):
+        connection.execute(f"PRAGMA user_version = {version}")
+    before = path.read_bytes()
+    with pytest.raises(BenchError, match="not the log of a drum"), start_log(path, START):
         pass
+    if version:
+        with pytest.raises(BenchError, match="not the log of a drum"), open_log(path):
+            pass
+    assert path.read_bytes() == before
 
 
 def test_an_older_log_takes_the_steps_it_lacks_or_none(
@@ -171,6 +177,11 @@ def test_a_log_that_is_held_for_too_long_is_told(log_path: Path, monkeypatch: py
         with open_log(log_path) as log, pytest.raises(BenchError, match="Nothing was recorded"):
             log.add(lambda _: [Telling(fact=Noted(words="late"))])
     assert len(entries(log_path)) == 8
+
+
+def test_new_logs_are_written_ahead(log_path: Path) -> None:
+    with closing(sqlite3.connect(log_path)) as connection:
+        assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
 
 
 WRITER = """\

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from kerftone.bench.facts import Noted
-from kerftone.bench.log import Telling, open_log
+from kerftone.bench.log import Telling, open_log, start_log
+from kerftone.bench.replay import bench_of
 from kerftone.bench.rescue import PAGE, rescue
 from kerftone.errors import BenchError
 
@@ -103,3 +104,17 @@ def test_saving_again_writes_no_second_file(long_log: Path) -> None:
     first, second = rescue(long_log), rescue(long_log)
     assert first == second
     assert len(list(long_log.parent.glob("bench-rescued-*.sqlite"))) == 1
+
+
+def test_where_the_beginning_is_lost_the_log_is_begun_again_and_keeps_the_rest(log_path: Path) -> None:
+    at = log_path.read_bytes().index(b"# INVENTED")
+    spoil(log_path, at, b"# INVENTER")
+    with pytest.raises(BenchError, match="drum as cut is not among them"):
+        facts(log_path)
+    (saved,) = log_path.parent.glob("bench-rescued-*.sqlite")
+    saved.replace(log_path)
+    with open_log(log_path) as log, pytest.raises(BenchError, match="kerftone bench start"):
+        bench_of(log.entries())
+    with start_log(log_path, START) as log:
+        drum = bench_of(log.entries()).drum
+    assert drum.bores[0].depth_mm == 2.8

@@ -260,7 +260,7 @@ def check_change(drum: Drum, change: Lengthened | Trimmed | Weighted) -> None:
         check_outline(after(drum, [change]))
     except OutlineError as error:
         raise EntryError(
-            f"{called(drum, number).capitalize()}: {done} by {_words(drum, change.by_mm)} cannot be. {error.message} "
+            f"T{called(drum, number)[1:]}: {done} by {_words(drum, change.by_mm)} cannot be. {error.message} "
             "Check the number given.",
             given=change.by_mm,
             limit=error.limit,

@@ -87,9 +87,9 @@ def open_log(path: Path) -> Iterator[Log]:
 @contextmanager
 def start_log(path: Path, start: Start) -> Iterator[Log]:
     """A new log that begins with the drum as cut. Raises BenchError when there is one already."""
-    path.touch()
+    if not path.exists():
+        path.touch()
     with _plain_words(path), closing(_connect(path)) as connection:
-        connection.execute("PRAGMA journal_mode = WAL")
         _prepare(connection, path)
         log = Log(path, connection)
 
@@ -129,7 +129,8 @@ def _connect(path: Path) -> sqlite3.Connection:
 def _prepare(connection: sqlite3.Connection, path: Path) -> None:
     """Check the file and bring an older log up to date. Raises BenchError or Spoiled."""
     version = version_of(connection)
-    if version and pragma(connection, "application_id") != APPLICATION_ID:
+    filled = version or connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]
+    if filled and pragma(connection, "application_id") != APPLICATION_ID:
         raise BenchError(
             f"{path} is not the log of a drum, though it has that name. Nothing was changed: move it away, then "
             "run `kerftone bench start`."
@@ -144,6 +145,8 @@ def _prepare(connection: sqlite3.Connection, path: Path) -> None:
     told = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
     if told != "ok":
         raise Spoiled(str(told))
+    if version == 0:
+        connection.execute("PRAGMA journal_mode = WAL")
     if version < len(MIGRATIONS):
         with _writing(connection):
             migrate(connection)

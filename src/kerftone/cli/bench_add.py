@@ -274,9 +274,14 @@ def _add(given: Path, made: Callable[[Bench], Fact], manner: Manner) -> None:
             slip = manner.instead_of
             if slip is None:
                 return (Telling(fact=made(drum.bench(entries))),)
-            voidable(entries, slip)
+            was = voidable(entries, slip).fact.kind
             rest = [entry for entry in entries if entry.number != slip]
             fact = made(drum.bench(rest))
+            if fact.kind != was:
+                raise EntryError(
+                    f"Entry {slip} is a {was}, and this is a {fact.kind}. A mend is of the same kind as the slip: "
+                    f"void entry {slip} and tell this one by itself."
+                )
             new = entries[-1].number + 2
             return (
                 Telling(fact=Voided(number=slip, reason=f"mended by entry {new}")),

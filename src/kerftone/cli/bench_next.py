@@ -136,16 +136,16 @@ def sentence(advice: Advice, bench: Bench) -> str:
     from kerftone.drum.outline import layout
 
     if abs(bore.y_mm - layout(drum).centre_mm(row)) < 0.05:
-        across = "on the centre line"
+        across = " on the centre line"
     else:
-        across = f"{format_length(edge, drum.units)} from the front edge"
+        across = f", {format_length(edge, drum.units)} from the front edge"
     width, depth = format_length(bore.diameter_mm, drum.units), _tenths(bore.depth_mm, bench)
     before = next((old for old in drum.bores if same_hole(old, bore)), None)
     do = f"Bore {width} wide, {depth} deep,"
     if before is not None:
         do = f"Bore on in the {width} hole, from {_tenths(before.depth_mm, bench)} to {depth} deep,"
     return (
-        f"{now} {do} {format_length(root, drum.units, digits=None if drum.units == 'in' else 0)} from the root "
+        f"{now} {do} {format_length(root, drum.units, digits=None if drum.units == 'in' else 0)} from the root"
         f"{across}: expect {expected:+.0f} cents (±{spread:.0f}). {_tenths(left, bench)} stays. Then tap again."
     )
 

@@ -78,7 +78,7 @@ def _row(bench: Bench, one: Standing) -> tuple[str, ...]:
         f"{one.number} {one.note} {one.place}",
         f"{one.target_hz:.1f}",
         f"{one.now_hz:.1f}" if heard else "-",
-        f"{one.cents:+.0f} ±{one.plus_minus_cents:.0f}" if heard else "-",
+        f"{one.cents:+.0f} ±{one.plus_minus_cents:.1f}" if heard else "-",
         bar(one.cents) if one.cents is not None else "",
         str(one.bores),
         format_length(one.left_under_mm, bench.design.units),

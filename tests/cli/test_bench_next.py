@@ -1,0 +1,116 @@
+"""The next step as a script and as a maker read it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from kerftone.bench.facts import BoreMade, Entry, Start
+from kerftone.bench.replay import Bench, bench_of
+from kerftone.cli.bench_next import document, sentence, then
+from kerftone.drum import Bore
+from kerftone.tune.advise import Advice
+from kerftone.tune.belief import Belief
+
+from .conftest import WREN, Ran
+
+KEYS = (
+    *("tongue", "now_hz", "now_cents", "action", "bit_mm", "depth_mm", "x_mm", "y_mm", "from_root_mm"),
+    *("from_edge_mm", "expected_cents", "spread_cents", "overshoot_chance", "left_under_mm", "then", "why"),
+)
+
+ADVICE = Advice(
+    tongue=1,
+    action="bore",
+    now_hz=457.9,
+    now_cents=-31.2,
+    plus_minus_cents=1.4,
+    why="It is 31 cents flat.",
+    bore=Bore(x_mm=214.0, y_mm=35.0, diameter_mm=10.0, depth_mm=3.0),
+    from_root_mm=80.0,
+    from_edge_mm=13.5,
+    expected_cents=22.3,
+    spread_cents=4.6,
+    overshoot_chance=0.004,
+    left_under_mm=9.0,
+)
+
+
+def bench(*facts: BoreMade) -> Bench:
+    told = (Start(file="drum.toml", text=WREN), *facts)
+    return bench_of([Entry(number=n, at="", fact=fact) for n, fact in enumerate(told, start=1)])
+
+
+def belief(cents: list[float], heard: list[bool]) -> Belief:
+    one = np.ones(len(cents))
+    return Belief(
+        far=one,
+        cents=np.array(cents),
+        plus_minus=one,
+        action=one,
+        action_plus_minus=one,
+        tapped=tuple(int(was) for was in heard),
+        heard=tuple(heard),
+    )
+
+
+def test_a_bore_is_told_in_the_maker_s_words() -> None:
+    assert sentence(ADVICE, bench()) == (
+        "Tongue 2 sounds 31 cents flat. Bore 10 mm wide, 3.0 mm deep, 80 mm from the root on the centre line: expect "
+        "+22 cents (±5). 9.0 mm stays. Then tap again."
+    )
+    aside = replace(
+        ADVICE, bore=Bore(x_mm=214.0, y_mm=30.0, diameter_mm=10.0, depth_mm=3.0), from_edge_mm=8.5
+    )
+    assert "80 mm from the root, 8.5 mm from the front edge: expect" in sentence(aside, bench())
+
+
+def test_a_hole_that_goes_on_is_told_from_which_depth() -> None:
+    made = BoreMade(tongue=2, x_mm=214.0, y_mm=35.0, bit_mm=10.0, depth_mm=1.5)
+    assert "Bore on in the 10 mm hole, from 1.5 mm to 3.0 mm deep," in sentence(ADVICE, bench(made))
+
+
+def test_what_is_no_bore_is_told_with_its_reason() -> None:
+    leave = replace(ADVICE, action="leave", bore=None, now_cents=2.0, why="Leave it.")
+    assert sentence(leave, bench()) == "Tongue 2 sounds 2 cents sharp. Leave it."
+
+
+def test_the_document_has_the_promised_keys_with_tongues_from_1() -> None:
+    said = document(ADVICE, belief([-12.0, -31.2], [True, True]), bench())
+    assert tuple(said) == KEYS
+    assert (said["tongue"], said["bit_mm"], said["x_mm"]) == (2, 10.0, 214.0)
+    assert said["then"] == [{"tongue": 1, "cents": -12.0, "action": "bore"}]
+    none = document(replace(ADVICE, bore=None, action="stop"), belief([0.0, 0.0], [True, True]), bench())
+    assert (none["bit_mm"], none["action"]) == (None, "stop")
+
+
+def test_the_others_come_in_turn_those_furthest_off_first() -> None:
+    others = then(ADVICE, belief([3.0, -31.2, -9.0, 40.0, -60.0], [True, True, True, True, False]), 5.0)
+    assert [(one["tongue"], one["action"]) for one in others] == [
+        (4, "bore"),
+        (3, "bore"),
+        (5, "tap"),
+        (1, "leave"),
+    ]
+
+
+@pytest.mark.slow
+def test_asked_at_the_bench_it_answers_from_what_was_heard(run: Callable[..., Ran], wren: Path) -> None:
+    run("bench", "start", wren)
+    for tongue, hz in ((1, 290.0), (2, 455.0)):
+        assert run("bench", "tap", wren, "--tongue", tongue, "--hz", hz, "--sure").code == 0
+    ran = run("bench", "next", wren, "--json")
+    assert ran.fault is None and ran.code == 0
+    said = json.loads(ran.out)
+    assert tuple(said) == KEYS and len(said["then"]) == 1
+    assert said["now_cents"] == pytest.approx({1: -21.7, 2: -42.0}[said["tongue"]], abs=4.0)
+    assert said["action"] == "bore" and 0.0 < said["expected_cents"] < 47.0
+    place = ("--from-root", said["from_root_mm"], "--from-edge", said["from_edge_mm"])
+    made = ("--tongue", said["tongue"], "--bit", said["bit_mm"], "--depth", said["depth_mm"], *place)
+    assert run("bench", "bore", wren, *made).code == 0  # what is advised is let through
+    assert (wren.parent / "bench.cache").is_dir()
