@@ -10,13 +10,17 @@ converges, not how a real board behaves.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import argparse
+import time
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
 
-from kerftone.drum.design import Drum
+from kerftone.drum.design import Bore, Drum
+from kerftone.drum.file import read_drum
+from kerftone.drum.outline import layout
 from kerftone.modal.frame import Assembly, Frame, assemble
 from kerftone.modal.notes import read_notes
 from kerftone.modal.plan import Fineness
@@ -26,7 +30,9 @@ from kerftone.modal.tongue import TongueModel
 from kerftone.pitch import cents, sharpened
 from kerftone.tune.advise import next_step
 from kerftone.tune.belief import believe, grained
-from kerftone.tune.history import Bored, Event, Tap, after
+from kerftone.tune.bores import Spot, deepest_mm, grid_map, spots
+from kerftone.tune.fit import fit
+from kerftone.tune.history import Bored, Event, Tap, after, same_hole
 from kerftone.tune.instrument import Instrument
 from kerftone.tune.spread import covariance, scatters
 
@@ -108,7 +114,7 @@ class Grained(Frame):
         )
 
 
-def nature(design: Drum, seed: int) -> Virtual:
+def nature(design: Drum, seed: int, *, order: int = OTHER_MESH.order) -> Virtual:
     """A virtual drum of this design with wood of its own, cut 20 to 80 cents flat, one in seven sharp."""
     rng = np.random.default_rng(seed)
     drum = design
@@ -120,7 +126,7 @@ def nature(design: Drum, seed: int) -> Virtual:
         owner = getattr(drum, part)
         values = {n: getattr(owner.elastic, n) * f for n, f in zip(CONSTANTS, factors, strict=True)}
         drum = replace(drum, **{part: replace(owner, elastic=replace(owner.elastic, **values))})
-    solution = solve(drum, layered=True, fineness=OTHER_MESH)
+    solution = solve(drum, layered=True, fineness=replace(OTHER_MESH, order=order))
     model = assemble(solution)
     stiff, mass = np.exp(rng.normal(0.0, TONGUE_CV, (2, len(drum.tongues))))
     frame = Grained(**vars(model.frame), stiff=tuple(stiff), heavy=tuple(mass))
@@ -175,11 +181,132 @@ def tune(virtual: Virtual, choose: Bench) -> list[Outcome]:
 def adviser(design: Drum) -> Bench:
     """The bench advice, as `kerftone bench next` gives it."""
     plain = Instrument(design=design)
+    begun: list[tuple[Virtual, Instrument]] = []
 
     def choose(virtual: Virtual, events: list[Event]) -> Bored | None:
-        instrument = grained(plain, events)
+        if not begun or begun[-1][0] is not virtual:
+            begun.append((virtual, grained(plain, events)))
+        instrument = begun[-1][1]
         belief = believe(instrument, events, virtual.targets_hz)
         advice = next_step(instrument, after(design, events), belief, virtual.targets_hz)
         return None if advice.bore is None else Bored(tongue=advice.tongue, bore=advice.bore)
 
     return choose
+
+
+def last_heard(virtual: Virtual, events: list[Event]) -> list[float]:
+    """How far each tongue is off by its last tap, in cents."""
+    heard = {event.tongue: event.hz for event in events if isinstance(event, Tap)}
+    return [cents(heard[n], target) for n, target in enumerate(virtual.targets_hz)]
+
+
+def by_the_millimetre(design: Drum) -> Bench:
+    """Baseline: a millimetre at a time, 20 mm wide, near the tip to raise and near the root to lower."""
+    lines = layout(design)
+
+    def choose(virtual: Virtual, events: list[Event]) -> Bored | None:
+        for number, off in enumerate(last_heard(virtual, events)):
+            if abs(off) <= design.tuning.tolerance_cents:
+                continue
+            tongue = design.tongues[number]
+            way = 1.0 if tongue.side == "left" else -1.0
+            length = tongue.length_mm or 0.0
+            for hole in range(3):
+                from_root = length - 18.0 - 25.0 * hole if off < 0 else 22.0 + 25.0 * hole
+                x = round(lines.root_mm(tongue.side or "left") + way * from_root, 2)
+                spot = Bore(x_mm=x, y_mm=lines.centre_mm(tongue.row or 1), diameter_mm=20.0, depth_mm=1.0)
+                made = [e.bore for e in events if isinstance(e, Bored) and same_hole(e.bore, spot)]
+                depth = 1.0 + max((bore.depth_mm for bore in made), default=0.0)
+                if depth <= deepest_mm(design):
+                    return Bored(tongue=number, bore=replace(spot, depth_mm=depth))
+        return None
+
+    return choose
+
+
+def by_the_map(design: Drum) -> Bench:
+    """Baseline: the first-order map as it stands, all that is wanted at once, nothing learnt."""
+    instrument = Instrument(design=design)
+
+    def choose(virtual: Virtual, events: list[Event]) -> Bored | None:
+        state = after(design, events)
+        model = instrument.assembly(state, bottom_on=state.bottom is not None)
+        notes = read_notes(state, model.modes())
+        for number, off in enumerate(last_heard(virtual, events)):
+            if abs(off) <= design.tuning.tolerance_cents:
+                continue
+            field = grid_map(state, number, model.bore_map(number, notes[number].mode))
+            best = min(
+                (spot for spot in spots(state, number, field) if spot.per_mm * -off > 0.0),
+                key=lambda spot: abs(
+                    off + spot.per_mm * _depth(spot, off, state) - spot.per_mm * spot.now_mm
+                ),
+                default=None,
+            )
+            if best is not None:
+                return Bored(tongue=number, bore=best.bore(_depth(best, off, state)))
+        return None
+
+    return choose
+
+
+def _depth(spot: Spot, off: float, state: Drum) -> float:
+    """The depth in the shop's steps that undoes what is off, as far as the wood allows."""
+    step = state.shop.depth_step_mm
+    wanted = spot.now_mm + max(step, round(-off / spot.per_mm / step) * step)
+    return min(wanted, spot.deepest_mm)
+
+
+def report(name: str, outcomes: Sequence[Outcome], seconds: float) -> None:
+    """A line of the table."""
+    bores = [one.bores for one in outcomes]
+    print(
+        f"  {name}: bores median {np.median(bores):.0f}, mean {np.mean(bores):.1f}, 90th percentile "
+        f"{np.percentile(bores, 90):.0f}; outside on the far side {np.mean([o.overshot for o in outcomes]):.1%}; "
+        f"never reached {np.mean([not o.reached for o in outcomes]):.1%}; wood "
+        f"{np.mean([o.removed_cm3 for o in outcomes]):.1f} cm³ a tongue; {seconds:.1f} s a step",
+        flush=True,
+    )
+
+
+def main() -> None:
+    """Tune virtual drums and print what became of them."""
+    options = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
+    options.add_argument("--drums", type=int, default=5)
+    options.add_argument("--first-seed", type=int, default=1)
+    options.add_argument("--order", type=int, default=OTHER_MESH.order, help="of the virtual drum's solve")
+    options.add_argument(
+        "--drum", type=Path, default=EXAMPLE, help="a drum.toml; lengths are found if missing"
+    )
+    options.add_argument("--only", nargs="+", choices=("advice", "millimetre", "map"))
+    given = options.parse_args()
+    design = read_drum(given.drum)
+    if any(tongue.length_mm is None for tongue in design.tongues):
+        design = fit(design).drum
+    ways = {"advice": adviser, "millimetre": by_the_millimetre, "map": by_the_map}
+    ways = {name: way(design) for name, way in ways.items() if name in (given.only or ways)}
+    found: dict[str, list[Outcome]] = {name: [] for name in ways}
+    steps = dict.fromkeys(ways, 0)
+    spent = dict.fromkeys(ways, 0.0)
+    for seed in range(given.first_seed, given.first_seed + given.drums):
+        for name, choose in ways.items():
+            virtual = nature(design, seed, order=given.order)
+            began = time.perf_counter()
+            outcomes = tune(virtual, choose)
+            spent[name] += time.perf_counter() - began
+            steps[name] += 1 + sum(one.bores for one in outcomes)
+            found[name] += outcomes
+            bores, left = [o.bores for o in outcomes], [round(o.left_cents, 1) for o in outcomes]
+            print(
+                f"seed {seed}, {name}: began {np.round(virtual.started).astype(int)}, bores {bores}, left {left}",
+                flush=True,
+            )
+    print(
+        f"{given.drums} virtual drums of {design.name}, {len(design.tongues)} tongues each; the wood is invented:"
+    )
+    for name, outcomes in found.items():
+        report(name, outcomes, spent[name] / steps[name])
+
+
+if __name__ == "__main__":
+    main()
