@@ -13,6 +13,7 @@ from typing import Literal
 
 from kerftone.cli.place import check_folder, drum_file, make_folder
 from kerftone.cli.screen import emit, show
+from kerftone.draw.box_sheets import box_sheets
 from kerftone.draw.dxf import dxf_file
 from kerftone.draw.layout import layout_sheet
 from kerftone.draw.paper import tiling
@@ -20,14 +21,12 @@ from kerftone.draw.pdf import pdf_file
 from kerftone.draw.sheet import Sheet
 from kerftone.draw.svg import svg_file
 from kerftone.draw.underside import FINE_MM, cuts_sheet, underside_sheet
-from kerftone.draw.wall import wall_sheet
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.outline import outline
 from kerftone.errors import WriteError
 from kerftone.files import atomic_write
-from kerftone.shop.box import box_of
 
 FORMATS = ("pdf", "svg", "dxf", "step")
 Paper = Literal["a4", "letter"]
@@ -88,10 +87,8 @@ def sheets_of(drum: Drum) -> dict[str, Sheet]:
     """The sheets to print, by file name. Raises OutlineError for a top that cannot be sawn."""
     check_outline(drum)
     drawn = outline(drum, tolerance_mm=FINE_MM)
-    sheets = {"top": layout_sheet(drum, drawn), "underside": underside_sheet(drum, drawn)}
-    for wall in box_of(drum).walls:
-        sheets[f"wall-{wall.name}"] = wall_sheet(wall, drum_name=drum.name, units=drum.units)
-    return sheets
+    tops = {"top": layout_sheet(drum, drawn), "underside": underside_sheet(drum, drawn)}
+    return tops | box_sheets(drum)
 
 
 def _made(kind: str, drum: Drum, sheets: dict[str, Sheet], paper: Paper) -> dict[str, bytes]:

@@ -93,6 +93,7 @@ def underside_sheet(drum: Drum, drawn: Outline) -> Sheet:
     layers.append(Layer(name="bore centres", pen=CROSS, shapes=tuple(crosses)))
     layers.append(Layer(name="bore depths", pen=style.DEPTHS, shapes=_depths(drum, from_below=True)))
     layers.append(Layer(name="text", pen=NAMES, shapes=tuple(_names(drum, drawn))))
+    layers += _disc(drum)
     return _with_words(drum, drawn, layers)
 
 
@@ -129,6 +130,20 @@ def _depths(drum: Drum, *, from_below: bool) -> tuple[Text, ...]:
         )
         for b in drum.bores
     )
+
+
+def _disc(drum: Drum) -> list[Layer]:
+    """The pickup's disc where the drum file puts it, seen from below; nothing where it leaves the place open."""
+    pickup = drum.making.pickup
+    if pickup is None or pickup.x_mm is None or pickup.y_mm is None:
+        return []
+    at = (drum.top.length_mm - pickup.x_mm, pickup.y_mm)
+    ring = Circle(centre=at, radius_mm=0.5 * pickup.disc_mm)
+    words = Text(at=(at[0], at[1] - 1.5), words="DISC", height_mm=style.SMALLEST_MM, anchor="middle")
+    return [
+        Layer(name="pickup disc", pen=style.STRIKE, shapes=(ring,)),
+        Layer(name="pickup words", pen=NAMES, shapes=(words,)),
+    ]
 
 
 def _dot(x: float, y: float) -> BaseGeometry:
@@ -197,6 +212,11 @@ def _with_words(drum: Drum, drawn: Outline, layers: list[Layer]) -> Sheet:
         low.put("Rings with a cross: bores, flat-bottomed and not through; the depth stands above each.")
     else:
         low.put("No bores yet.")
+    pickup = drum.making.pickup
+    if pickup is not None and pickup.x_mm is not None:
+        low.put(
+            f"DISC: the pickup, {on_rule(pickup.disc_mm, drum.units)} across, is glued on here; no bore under it."
+        )
     if drawn.stop_holes:
         low.put("Small circles at the slots' ends: stop holes, drilled right through.")
     high = north + 8.5 * step

@@ -17,7 +17,7 @@ from typing import Protocol
 from kerftone.draw import legend, style
 from kerftone.draw.dimension import Measures
 from kerftone.draw.labels import on_rule
-from kerftone.draw.sheet import Layer, Line, Pen, Point, Region, Sheet, Text
+from kerftone.draw.sheet import Circle, Layer, Line, Pen, Point, Region, Sheet, Text
 from kerftone.units import MM_PER_INCH, Units, parse_length
 
 BOARD = Pen(stroke=style.INK, width_mm=0.5, fill=style.WOOD)
@@ -119,7 +119,23 @@ class WallShape(Protocol):
         """The foot relief, if any."""
 
 
-def wall_sheet(wall: WallShape, *, drum_name: str, units: Units) -> Sheet:
+class HoleShape(Protocol):
+    """A hole through a wall, as seen from outside from its left end and over its lower edge."""
+
+    @property
+    def u_mm(self) -> float:
+        """Along the wall."""
+
+    @property
+    def s_mm(self) -> float:
+        """Up from the lower edge."""
+
+    @property
+    def diameter_mm(self) -> float:
+        """Of the bit."""
+
+
+def wall_sheet(wall: WallShape, *, drum_name: str, units: Units, holes: Sequence[HoleShape] = ()) -> Sheet:
     """One wall at full size, seen from inside the box, with its section to the right.
 
     Held by tests/draw/test_wall.py: areas of face and section, places of steps and keys.
@@ -128,7 +144,7 @@ def wall_sheet(wall: WallShape, *, drum_name: str, units: Units) -> Sheet:
     section = Region(outer=tuple((x + wall.length_mm + GAP_MM, y) for x, y in section_outline(wall)))
     step = style.SMALLEST_MM * 1.15
     taken = _measures(wall, units)
-    said = _said(wall, units)
+    said = [*_said(wall, units), *_said_of(holes, wall, units)]
     right = wall.length_mm + GAP_MM + wall.thickness_mm
     lines = [line for words in said for line in legend.wrapped(words, width_mm=right, height_mm=step)]
     low = -4.0 * step
@@ -149,6 +165,7 @@ def wall_sheet(wall: WallShape, *, drum_name: str, units: Units) -> Sheet:
         Layer(name="outline", pen=BOARD, shapes=(face, section)),
         Layer(name="joints", pen=STEP, shapes=_cuts(wall)),
         Layer(name="keys", pen=KEYS, shapes=_keys(wall)),
+        Layer(name="holes", pen=STEP, shapes=_rings(holes, wall)),
         Layer(name="dimensions", pen=style.MEASURES, shapes=(*taken.lines, *taken.heads)),
         Layer(name="figures", pen=style.FIGURES, shapes=tuple(taken.figures)),
         Layer(name="text", pen=style.WORDS, shapes=tuple(texts)),
@@ -244,6 +261,26 @@ def _keys(wall: WallShape) -> tuple[Line, ...]:
         for y in wall.key_heights_mm
         for a, b in ((0.0, KEY_MARK_MM), (length - KEY_MARK_MM, length))
     )
+
+
+def _rings(holes: Sequence[HoleShape], wall: WallShape) -> tuple[Circle | Line, ...]:
+    """The holes as seen from inside, each with a cross for the point of the bit."""
+    found: list[Circle | Line] = []
+    for hole in holes:
+        x, y, arm = wall.length_mm - hole.u_mm, hole.s_mm, 0.5 * hole.diameter_mm + 2.0
+        found.append(Circle(centre=(x, y), radius_mm=0.5 * hole.diameter_mm))
+        found += [Line(points=((x - arm, y), (x + arm, y))), Line(points=((x, y - arm), (x, y + arm)))]
+    return tuple(found)
+
+
+def _said_of(holes: Sequence[HoleShape], wall: WallShape, units: Units) -> list[str]:
+    """The holes in words, with their places as the drawing shows them."""
+    return [
+        f"Hole {_to_set(hole.diameter_mm, units)} through: middle {_to_set(wall.length_mm - hole.u_mm, units)} "
+        f"from the left end of this drawing, {_to_set(hole.s_mm, units)} over the lower edge. For jack or volume "
+        "control; bore it before glue-up."
+        for hole in holes
+    ]
 
 
 def _measures(wall: WallShape, units: Units) -> Measures:

@@ -12,6 +12,7 @@ from kerftone.drum.design import Drum
 from kerftone.shop.box import Box
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.parts import ROUGH_MM
+from kerftone.shop.wall_holes import BUSHING_ROOM_MM
 
 REST_HOURS = 168.0
 GLUE_HOURS = 24.0
@@ -114,8 +115,8 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         yield Step(
             name="bore pickup",
             title=f"Bore the {pickup.wall} wall for jack and volume control",
-            words=f"Two holes {replace(words, parts=64)(pickup.bushing_mm + 0.4)} across (a close fit for "
-            "the bushings), at half the height "
+            words=f"Two holes {replace(words, parts=64)(pickup.bushing_mm + BUSHING_ROOM_MM)} across (a close "
+            "fit for the bushings), at half the height "
             f"of the wall and {words(0.25 * box.wall(pickup.wall).length_mm)} from each end. If the "
             "checks ask for a "
             "counterbore, bore it first, from the inside.",
