@@ -47,8 +47,10 @@ def test_holes_for_the_pickup_are_in_its_wall_alone_mirrored_as_seen_from_inside
     assert len(holes) == 2
     assert sum(hole.centre[0] for hole in holes) == pytest.approx(190.0)
     assert all(hole.centre[1] == pytest.approx(47.5) for hole in holes)
-    assert _told(sheets["wall-left"]).count("through: middle") == 2
-    assert "through: middle" not in _told(sheets["wall-right"])
+    # 190 long and 95 high: quarters of the length, half of the height.
+    told = _told(sheets["wall-left"])
+    assert "47.5 mm and 142.5 mm from the left end of this drawing, 47.5 mm over the lower edge" in told
+    assert "for the pickup" not in _told(sheets["wall-right"])
 
 
 def test_the_disc_of_the_pickup_is_on_the_underside_where_the_drum_file_says(brook):

@@ -139,7 +139,9 @@ def _disc(drum: Drum) -> list[Layer]:
         return []
     at = (drum.top.length_mm - pickup.x_mm, pickup.y_mm)
     ring = Circle(centre=at, radius_mm=0.5 * pickup.disc_mm)
-    words = Text(at=(at[0], at[1] - 1.5), words="DISC", height_mm=style.SMALLEST_MM, anchor="middle")
+    words = Text(
+        at=(at[0], at[1] - ring.radius_mm - 5.0), words="DISC", height_mm=style.SMALLEST_MM, anchor="middle"
+    )
     return [
         Layer(name="pickup disc", pen=style.STRIKE, shapes=(ring,)),
         Layer(name="pickup words", pen=NAMES, shapes=(words,)),

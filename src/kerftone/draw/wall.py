@@ -274,12 +274,15 @@ def _rings(holes: Sequence[HoleShape], wall: WallShape) -> tuple[Circle | Line, 
 
 
 def _said_of(holes: Sequence[HoleShape], wall: WallShape, units: Units) -> list[str]:
-    """The holes in words, with their places as the drawing shows them."""
+    """The holes in words, with their places as the drawing shows them; those of one size and height together."""
+    alike: dict[tuple[float, float], list[float]] = {}
+    for hole in holes:
+        alike.setdefault((hole.diameter_mm, hole.s_mm), []).append(wall.length_mm - hole.u_mm)
     return [
-        f"Hole {_to_set(hole.diameter_mm, units)} through: middle {_to_set(wall.length_mm - hole.u_mm, units)} "
-        f"from the left end of this drawing, {_to_set(hole.s_mm, units)} over the lower edge. For jack or volume "
-        "control; bore it before glue-up."
-        for hole in holes
+        f"{'Holes' if len(places) > 1 else 'Hole'} {_to_set(across, units)} through, for the pickup: "
+        f"{' and '.join(_to_set(x, units) for x in sorted(places))} from the left end of this drawing, "
+        f"{_to_set(high, units)} over the lower edge. Bore before glue-up."
+        for (across, high), places in alike.items()
     ]
 
 
