@@ -109,15 +109,17 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
     if abs(errors).max() > GOOD_CENTS:
         raise _not_reached(drum, errors)
     notes = read_notes(model.drum, modes)
+    reached = min(note.clarity for note in notes)
     return Fit(
         drum=model.drum,
         solution=solution,
         notes=notes,
         aims_hz=aims,
         full_solves=solves,
-        clarity_reached=min(note.clarity for note in notes),
+        clarity_reached=reached,
         clarity_worst=clarity["worst"],
-        clarity_best=clarity["best"],
+        # The best on the model may look better still in the full solve.
+        clarity_best=None if clarity["best"] is None else max(clarity["best"], reached),
     )
 
 
