@@ -9,7 +9,7 @@ Which tone is which motion: the lowest tone tapped "along", "across" or "twistin
 that kind. A higher one, or an "unknown" one, may be any of the lowest motions that is still free; many
 guesses of the wood are tried, and the one that explains all tones best is kept.
 
-A tone is left out when what the other tones (and the species) say of it lies more than `LIMIT` standard
+A tone that was left out is taken back when it fits the board found without it. A tone is left out when what the other tones (and the species) say of it lies more than `LIMIT` standard
 deviations away; the worst first, then the fit is made again.
 
 Held by tests/tune/test_identify.py against boards whose tones another program gave.
@@ -165,7 +165,10 @@ def identify(board: Board) -> Identified:
         kept.pop(worst)
         if not kept:
             raise _nothing_fits(board, first.tones)
-    return _told(problem, board, _Fit(state, spread, kept, modes, steps))
+    fit = _Fit(state, spread, kept, modes, steps)
+    for tap in board.taps:
+        fit = _taken_back(problem, fit, tap)
+    return _told(problem, board, fit)
 
 
 @dataclass(frozen=True)
@@ -175,6 +178,18 @@ class _Fit:
     taps: Sequence[Tap]
     modes: Sequence[int]
     steps: int
+
+
+def _taken_back(problem: _Problem, fit: _Fit, tap: Tap) -> _Fit:
+    """The fit with a tone that was left out, if it fits the board found after all."""
+    if any(tap is other for other in fit.taps):
+        return fit
+    taps = [*fit.taps, tap]
+    first = _matched(fit.state.tones.hz, fit.state.tones, taps)[0]
+    state, spread, modes, _, steps = _converge(problem, fit.state, taps, first)
+    if _worst(problem, state, taps, modes) is not None:
+        return fit
+    return _Fit(state, spread, taps, modes, fit.steps + steps)
 
 
 def _only_mass(problem: _Problem) -> tuple[Array, Array, Array]:
