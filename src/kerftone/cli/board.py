@@ -99,6 +99,10 @@ def tap(
         list[float] | None,
         typer.Option("--hz", metavar="HZ", help="A tone that was heard; may be given several times."),
     ] = None,
+    recording: Annotated[
+        Path | None,
+        typer.Option("--recording", metavar="FILE", help="A recording of taps, all for the one motion."),
+    ] = None,
     motion: Annotated[
         Motion,
         typer.Option(
@@ -120,7 +124,7 @@ def tap(
 ) -> None:
     """Show where to hold and where to tap, and write the tone heard into the board's file.
 
-    Without --hz it only draws. Hold the board loosely between finger and thumb, or lay it on
+    Without --hz or --recording it only draws. Hold the board loosely between finger and thumb, or lay it on
     strips of soft foam, where the drawing says; tap with a knuckle or a soft mallet.
     """
     from kerftone.cli.board_work import Heard, listen
@@ -132,6 +136,7 @@ def tap(
             motion=motion.value,
             plus_minus_cents=plus_minus,
             drawing=drawing,
+            recording=recording,
         ),
         as_json=as_json,
     )

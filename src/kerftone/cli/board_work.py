@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 GRAMS = {"": 1.0, "g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
 """The avoirdupois pound is 453.59237 g exactly (international yard and pound agreement of 1959)."""
+LEAST_CENTS = 0.5
+"""No tone of a board is taken as better heard than this: the hold shifts it more."""
 ENOUGH = 0.35
 """A constant whose ± fell below this share of what it was is called found from the taps."""
 
@@ -48,6 +50,7 @@ class Heard:
     motion: Motion
     plus_minus_cents: float
     drawing: Path | None
+    recording: Path | None = None
 
 
 def grams(text: str) -> float:
@@ -111,6 +114,10 @@ def listen(path: Path, heard: Heard, *, as_json: bool) -> None:
         say(f"Wrote {heard.drawing}.")
     if taps:
         board = add_taps(path, taps, how="typed in")
+    if heard.recording is not None:
+        recorded = _recorded(heard.recording, heard.motion)
+        board = add_taps(path, recorded, how=f"heard in {heard.recording.name}")
+        taps += recorded
     if as_json:
         emit(_measured_record(path, board))
         return
@@ -123,6 +130,21 @@ def listen(path: Path, heard: Heard, *, as_json: bool) -> None:
         f"{path}: {told} ({heard.motion}) added; {len(board.taps)} tone{'s' * (len(board.taps) != 1)} in all."
     )
     say(f"When all tones are in: kerftone board fit {path}", wrap=True)
+
+
+def _recorded(path: Path, motion: Motion) -> list[Tap]:
+    """The tones tapped in a recording, as entries of the board's file."""
+    from kerftone.tune.board_taps import board_tones
+
+    found = board_tones(path)
+    for tone in found.tones:
+        say(f"{path}: {tone.hz:.1f} Hz (±{tone.plus_minus_cents:.1f} cents), heard {tone.taps} times.")
+    for hz in found.rare_hz:
+        say(f"{path}: {hz:.1f} Hz is left out, for it was heard far less often.")
+    return [
+        Tap(hz=tone.hz, motion=motion, plus_minus_cents=max(tone.plus_minus_cents, LEAST_CENTS))
+        for tone in found.tones
+    ]
 
 
 def _tap(hz: float, heard: Heard) -> Tap:

@@ -9,8 +9,8 @@ Which tone is which motion: the lowest tone tapped "along", "across" or "twistin
 that kind. A higher one, or an "unknown" one, may be any of the lowest motions that is still free; many
 guesses of the wood are tried, and the one that explains all tones best is kept.
 
-A tone that was left out is taken back when it fits the board found without it. A tone is left out when what the other tones (and the species) say of it lies more than `LIMIT` standard
-deviations away; the worst first, then the fit is made again.
+A tone is left out when what the other tones (and the species) say of it lies more than `LIMIT` standard
+deviations away; the worst first, then the fit is made again. One that fits the board found without it is taken back.
 
 Held by tests/tune/test_identify.py against boards whose tones another program gave.
 """
