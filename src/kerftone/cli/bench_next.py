@@ -69,7 +69,7 @@ def _check_heard(bench: Bench, tongue: int | None) -> None:
 
 
 def document(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
-    """The advice as JSON."""
+    """The advice as JSON; `by` only for a trim (mm) or a weight (g)."""
     bore = advice.bore
 
     def rounded(value: float | None, digits: int = 3) -> float | None:
@@ -92,8 +92,7 @@ def document(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
         "left_under_mm": rounded(advice.left_under_mm),
         "then": then(advice, belief, bench.design.tuning.tolerance_cents),
         "why": advice.why,
-        "by": rounded(advice.by),
-    }
+    } | ({} if advice.by is None else {"by": rounded(advice.by)})
 
 
 def then(advice: Advice, belief: Belief, tolerance: float) -> list[dict[str, Any]]:
