@@ -30,7 +30,7 @@ from kerftone.modal.solve import materials, strike_loads, sweep_loads, weight_ro
 from kerftone.modal.space import Inverse, Mass, Space
 
 OWN_MODES = 8
-LIFT_TOLERANCE = 1e-6
+LIFT_TOLERANCE = 1e-4
 """Root motions weaker than this share of the strongest are left out."""
 NEAR_M = 1e-6
 
