@@ -35,7 +35,7 @@ from kerftone.modal.space import Mass, Space
 from kerftone.modal.tongue import Root, TongueModel, root_unknowns, times, tongue_model
 
 FRAME_PARTS = "frame|rim|wall.*|bottom"
-INDEPENDENT = 1e-12
+INDEPENDENT = 1e-9
 """Motions of the assembled drum with less than this share of the strongest one's mass are not new ones."""
 RIGID_HZ = 5.0
 RIM_SLACK_MM = 0.5
