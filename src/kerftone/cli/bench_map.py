@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -14,6 +14,7 @@ from kerftone.cli.bench_place import opened, tell_edits
 from kerftone.cli.place import check_target, drum_file
 from kerftone.cli.screen import emit, say, show
 from kerftone.drum.outline import layout, outline, tongue_polygon
+from kerftone.drum.shop import Paper
 from kerftone.errors import EntryError
 from kerftone.files import atomic_write
 from kerftone.tune.history import Tap
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
 USUAL_BIT_MM = 20.0
 SAME_BIT_MM = 0.05
 STEP_MM = 3.0
-Paper = Literal["a4", "letter"]
 
 
 def run(given: Path, output: Path, *, bit: str | None, paper: Paper | None, as_json: bool) -> None:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
 
 from kerftone.cli.place import check_folder, drum_file, make_folder
 from kerftone.cli.screen import emit, show
@@ -25,11 +24,11 @@ from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.outline import outline
+from kerftone.drum.shop import Paper
 from kerftone.errors import WriteError
 from kerftone.files import atomic_write
 
 FORMATS = ("pdf", "svg", "dxf", "step")
-Paper = Literal["a4", "letter"]
 
 
 @dataclass(frozen=True, kw_only=True)

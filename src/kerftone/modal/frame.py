@@ -83,6 +83,8 @@ class Assembly:
 
     def with_drum(self, drum: Drum) -> Assembly:
         """The same frame with the tongues of `drum`; only those that differ are made again."""
+        if drum == self.drum:
+            return self
         made = tuple(
             old if _same_tongue(self.drum, drum, number) else self.frame.tongue(drum, number)
             for number, old in enumerate(self.tongues)
@@ -261,10 +263,9 @@ def _tongue_loads(space: Space, drum: Drum) -> Array:
         along = way * (ng.x - lines.root_mm(tongue.side) * 1e-3) / length
         across = (ng.y - lines.centre_mm(tongue.row) * 1e-3) / length
         up = ng.z / length
-        near_root, at_root = (1 - along) ** 6, (1 - along) ** 30
+        near_root = (1 - along) ** 6
         kinds = [v[2], v[2] * along, v[2] * along**2, v[2] * near_root, v[2] * across, v[2] * across * along]
         kinds += [v[2] * across * near_root, v[0], v[0] * up * near_root, v[1], v[1] * along]
-        kinds += [v[0] * at_root, v[0] * up * at_root, v[0] * across * up * at_root, v[2] * at_root]
         where = space.mesh.Materials(tongue_region(number))
         for kind in kinds:
             load = ng.LinearForm(space.field)
