@@ -65,18 +65,19 @@ def test_a_changed_end_moves_the_model_as_it_moves_full_solves(model: Assembly, 
 
 
 @pytest.mark.slow
-def test_bores_move_the_model_as_they_move_full_solves(known) -> None:
+def test_bores_move_the_model_as_they_move_full_solves(known, solved_w1: Solution) -> None:
     plain = solve(known["W1"].drum, layered=True)
-    model = assemble(plain)
     bores = (
         Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=6.0),
         Bore(x_mm=97.0, y_mm=95.0, diameter_mm=22.0, depth_mm=8.0),
     )
     drum = replace(known["W1"].drum, bores=bores)
-    said = moved(own_pitches(model.with_drum(drum)), own_pitches(model))
     true = moved(fine_pitches(solve(drum)), fine_pitches(plain))
     assert abs(true).max() > 10.0
-    assert abs(said - true).max() < 1.0
+    # The frame may have been solved in two layers or, at half the cost, in one.
+    for model in (assemble(plain), assemble(solved_w1, layered=True)):
+        said = moved(own_pitches(model.with_drum(drum)), own_pitches(model))
+        assert abs(said - true).max() < 1.0
 
 
 def test_the_models_jacobian_matches_its_own_differences(model: Assembly) -> None:

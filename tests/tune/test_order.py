@@ -50,7 +50,7 @@ def test_the_pull_between_tongues_is_that_of_a_shallow_bore_solved_again(bench) 
     from kerftone.tune.history import Bored, after
 
     drum = bench.design
-    pulls = pull(bench.assembly(drum), drum)
+    pulls = pull(bench.assembly(drum))
     hole = Bore(x_mm=32.0 + 0.8 * 170.0, y_mm=141.0, diameter_mm=20.0, depth_mm=1.0)
     before = np.array([note.hz for note in bench.notes(drum)])
     bored = np.array([note.hz for note in bench.notes(after(drum, [Bored(tongue=2, bore=hole)]))])

@@ -90,6 +90,7 @@ def _map(bench: Bench, bit_mm: float, cache: Path) -> BenchMap:
     if heard:
         belief = believe(instrument, bench.events, bench.targets_hz)
         advice = next_step(instrument, drum, belief, bench.targets_hz)
+    instrument.put_by()
     coming = (
         None if advice is None or advice.bore is None else _ring(advice.bore, f"tongue {advice.tongue + 1}")
     )

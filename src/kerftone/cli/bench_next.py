@@ -42,6 +42,7 @@ def run(given: Path, tongue: int | None, *, as_json: bool) -> None:
         advice = next_step(instrument, bench.drum, belief, bench.targets_hz)
     else:
         advice = advise(instrument, bench.drum, belief, tongue - 1, bench.targets_hz)
+    instrument.put_by()
     if as_json:
         emit(document(advice, belief, bench))
         return

@@ -24,13 +24,15 @@ Array = NDArray[np.floating[Any]]
 Apply = Callable[[Array], Array]
 
 
-def lanczos(solve: Apply, mass: Apply, start: Array, *, count: int) -> tuple[Array, Array]:
+def lanczos(
+    solve: Apply, mass: Apply, start: Array, *, count: int, steps: int | None = None
+) -> tuple[Array, Array]:
     """The `count` lowest eigenvalues of K + shift M and their mass-normalised modes (count, unknowns).
 
     `solve` applies the inverse of K + shift M, `mass` applies M, both to one vector. Takes 2 count + 15
     steps. Held by test_lanczos_finds_what_a_dense_solver_finds.
     """
-    steps = min(2 * count + 15, int(np.count_nonzero(start)))
+    steps = min(steps or 2 * count + 15, int(np.count_nonzero(start)))
     basis = np.zeros((steps + 1, start.size))
     weighted = np.zeros((steps + 1, start.size))
     tridiagonal = np.zeros((steps + 1, steps + 1))

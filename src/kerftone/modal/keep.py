@@ -1,7 +1,7 @@
-"""A frame put by in a file, so that the next question need not solve the whole drum again.
+"""A frame and its tongues put by in files, so that the next question need not solve the whole drum again.
 
-The file is a cache: safe to delete, made again when the drum, the program's version or the file's own layout
-differs from what is asked for. It holds plain arrays (no pickled objects), and is written whole or not at all.
+The files are a cache: safe to delete, made again when the drum, the program's version or the files' own layout
+differs from what is asked for. They hold plain arrays (no pickled objects), and are written whole or not at all.
 """
 
 from __future__ import annotations
@@ -10,6 +10,8 @@ import hashlib
 import io
 import json
 import zipfile
+from collections.abc import Mapping
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
@@ -21,9 +23,13 @@ from kerftone.files import atomic_write
 from kerftone.modal.frame import Frame, Place
 from kerftone.modal.plan import Fineness
 from kerftone.modal.result import Array
-from kerftone.modal.tongue import Root
+from kerftone.modal.tongue import Root, TongueModel
 
-LAYOUT = 1
+LAYOUT = 3
+MOST_TONGUES = 500
+"""How many tongues are kept, the latest made: about 25 kB each."""
+TONGUE_PARTS = tuple(field.name for field in fields(TongueModel) if field.name != "live")
+SPOILT = (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile)
 
 
 def fingerprint(drum: Drum) -> str:
@@ -39,6 +45,34 @@ def keep_frame(path: Path, frame: Frame, numbers: dict[str, Array]) -> None:
     arrays |= {f"own {name}": array for name, array in numbers.items()}
     for index, root in enumerate(frame.roots.values()):
         arrays[f"marks {index}"], arrays[f"motions {index}"] = root.marks_mm, root.motions
+    _write(path, arrays)
+
+
+def keep_tongues(path: Path, made: Mapping[str, TongueModel]) -> None:
+    """Put the latest of these tongues into a file, without their solids. Raises WriteError."""
+    arrays: dict[str, Array] = {}
+    for name in list(made)[-MOST_TONGUES:]:
+        for part in TONGUE_PARTS:
+            arrays[f"{name} {part}"] = np.asarray(getattr(made[name], part))
+    _write(path, arrays)
+
+
+def kept_tongues(path: Path) -> dict[str, TongueModel]:
+    """The tongues put by in a file; none if there is no such file or it cannot be read."""
+    found: dict[str, dict[str, Any]] = {}
+    try:
+        with np.load(path, allow_pickle=False) as kept:
+            for key in kept.files:
+                name, part = key.split(" ")
+                found.setdefault(name, {})[part] = kept[key]
+        return {
+            name: TongueModel(**parts | {"length_m": float(parts["length_m"])}) for name, parts in found.items()
+        }
+    except (*SPOILT, TypeError):
+        return {}
+
+
+def _write(path: Path, arrays: dict[str, Any]) -> None:
     room = io.BytesIO()
     np.savez(room, **arrays)
     atomic_write(path, room.getvalue())
@@ -64,7 +98,7 @@ def kept_frame(path: Path, drum: Drum) -> tuple[Frame, dict[str, Array]] | None:
             fineness=Fineness(),
             layered=bool(head["layered"]),
         )
-    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+    except SPOILT:
         return None
     own = {name.removeprefix("own "): array for name, array in found.items() if name.startswith("own ")}
     return frame, own

@@ -70,7 +70,7 @@ def advise(
 def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
     """What each tongue has to be moved by bores of its own, its neighbours being seen to as well."""
     tapped = np.array(belief.heard)
-    pulls = pull(instrument.assembly(state, bottom_on=state.bottom is not None), state)
+    pulls = pull(instrument.assembly(state, bottom_on=state.bottom is not None))
     steps = own_steps(
         np.where(tapped, belief.cents + NEAR_SIDE_CENTS * belief.far, 0.0),
         np.where(tapped, belief.plus_minus, 0.0),

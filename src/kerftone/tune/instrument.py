@@ -18,7 +18,7 @@ from kerftone.drum.check import check_outline
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import layout, tongue_polygon
 from kerftone.modal.frame import Assembly, assemble, assemble_frame, own_bores
-from kerftone.modal.keep import fingerprint, keep_frame, kept_frame
+from kerftone.modal.keep import fingerprint, keep_frame, keep_tongues, kept_frame, kept_tongues
 from kerftone.modal.notes import NoteHeard, read_notes
 from kerftone.modal.result import Array
 from kerftone.modal.solve import solve
@@ -48,6 +48,7 @@ class Instrument:
     _assemblies: dict[str, Assembly] = field(default_factory=dict)
     _spreads: dict[str, Array] = field(default_factory=dict)
     _notes: dict[tuple[str, bool], tuple[NoteHeard, ...]] = field(default_factory=dict)
+    _kept: dict[str, int] = field(default_factory=dict)
 
     def assembly(self, state: Drum, *, bottom_on: bool = True) -> Assembly:
         """The frame-and-tongues model of the drum in this state."""
@@ -85,6 +86,20 @@ class Instrument:
             factors *= 2.0 ** (np.clip(left, -LARGEST_GRAIN_CENTS, LARGEST_GRAIN_CENTS) / 600.0)
         return replace(self, stiffer=tuple(factors.tolist()), _notes={})
 
+    def put_by(self) -> None:
+        """Keep the tongues made so far in the cache, so that the next question finds them. Raises WriteError."""
+        if self.cache is None:
+            return
+        for key, assembly in self._assemblies.items():
+            made = assembly.frame.made or {}
+            if len(made) > self._kept.get(key, 0):
+                keep_tongues(self._shelf(key, self.cache), made)
+                self._kept[key] = len(made)
+
+    @staticmethod
+    def _shelf(key: str, cache: Path) -> Path:
+        return cache / f"tongues-{key}.npz"
+
     def wood_cents2(self) -> Array:
         """How the tongues' pitches may be off together for want of knowing the wood: a covariance, cents²."""
         base = self._frame_drum(self.design, bottom_on=self.design.bottom is not None)
@@ -108,13 +123,15 @@ class Instrument:
     def _framed(self, base: Drum, key: str) -> tuple[Assembly, Array]:
         path = None if self.cache is None else self.cache / f"frame-{key}.npz"
         kept = None if path is None else kept_frame(path, base)
-        if kept is not None:
+        if kept is not None and self.cache is not None:
             frame, numbers = kept
-            return assemble_frame(frame, numbers["scale"]), numbers["spread"]
+            made = kept_tongues(self._shelf(key, self.cache))
+            self._kept[key] = len(made)
+            return assemble_frame(replace(frame, made=made), numbers["scale"]), numbers["spread"]
         check_outline(base)
         self.progress("Solving the whole drum once; the next question is quicker.")
-        solution = solve(base, layered=True)
-        model = assemble(solution)
+        solution = solve(base)
+        model = assemble(solution, layered=True, made={})
         own = [note.mode for note in read_notes(base, solution.modes())]
         spread = covariance_cents(solution, own)
         if path is not None:

@@ -16,33 +16,25 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linprog
 
-from kerftone.drum.design import Drum
-from kerftone.drum.outline import layout
 from kerftone.modal.frame import Assembly
-from kerftone.modal.notes import read_notes
+from kerftone.modal.notes import weights
 from kerftone.modal.result import Array
 
 MARGIN = 1.3
 """A tongue is planned to end so many standard deviations inside its band."""
 LEAST_BAND_CENTS = 0.5
 LEAST_STEP_CENTS = 0.5
-READ_SHARE = 0.8
-"""Where along a tongue, from its root, the pull of its bores on the others is read."""
 
 
-def pull(model: Assembly, drum: Drum) -> Array:
-    """How far each tongue moves (rows) when another (columns) is moved one cent by a bore towards its tip."""
-    modes = [note.mode for note in read_notes(drum, model.modes())]
-    lines, count = layout(drum), len(drum.tongues)
-    found = np.eye(count)
-    for column, tongue in enumerate(drum.tongues):
-        assert tongue.side is not None and tongue.row is not None and tongue.length_mm is not None
-        way = 1.0 if tongue.side == "left" else -1.0
-        at = lines.root_mm(tongue.side) + way * READ_SHARE * tongue.length_mm
-        spot = (np.array([at]), np.array([lines.centre_mm(tongue.row)]))
-        acts = np.array([float(model.bore_map(column, mode)(*spot)[0]) for mode in modes])
-        found[:, column] = acts / acts[column]
-    return found
+def pull(model: Assembly) -> Array:
+    """How far each tongue moves (rows) when another (columns) is moved one cent by wood taken near its tip.
+
+    Near a tip wood is mass and hardly stiffness, so each mode moves with the square of how far it lifts that tip.
+    """
+    modes = model.modes()
+    own = np.argmax(weights(modes), axis=1)
+    lifts = modes.strike[:, own] ** 2
+    return np.asarray((lifts / np.diag(lifts)[:, None]).T)
 
 
 def own_steps(

@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from scipy.stats import norm
+from scipy.special import ndtr
 
 from kerftone.drum.design import Drum
 from kerftone.modal.frame import Assembly
@@ -28,8 +28,8 @@ from kerftone.tune.history import Bored, after
 OVERSHOOT = 0.01
 """The largest chance of passing the tolerance on the far side that one step may take. A drum needs a dozen steps,
 so a twentieth a step would spoil one drum in two."""
-RESOLVED = 5
-"""How many places are solved again with the bore in the solid, each once or twice."""
+RESOLVED = 3
+"""How many places are solved again with the bore in the solid, and the best of them once more at its own depth."""
 APART_MM = 10.0
 ASIDE_CENTS, DEEP_CENTS, VOLUME_CENTS, CLARITY_CENTS = 0.5, 1.0, 0.15, 30.0
 """What counts against a bore, in cents of remaining error: off the centre line; as deep as it may be; a cubic
@@ -79,19 +79,20 @@ class Need:
         """What is left of the wanted step, how unsure that is, and the chance of passing the band's far side."""
         unsure = np.hypot(self.plus_minus, spread)
         far = self.far[self.number]
-        over = (
-            norm.sf(self.tolerance, far * (self.cents + effect), unsure) if self.way == far else 0.0 * effect
-        )
+        over = ndtr((far * (self.cents + effect) - self.tolerance) / unsure) if self.way == far else 0.0 * effect
         return self.wanted - effect, unsure, np.asarray(over)
 
-    def carried_over(self, moved: Array) -> float:
-        """The largest chance that another tongue is carried past the far side of its band by moving so far."""
+    def carried_over(self, moved: Array) -> Array:
+        """The largest chance that another tongue is carried past the far side of its band by moving so far.
+
+        moved (..., t): one or more steps; the answer has a number for each.
+        """
         unsure = np.hypot(self.all_plus_minus, CARRIED_SHARE * moved)
-        after_it = norm.sf(self.tolerance, self.far * (self.all_cents + moved), unsure)
-        before = norm.sf(self.tolerance, self.far * self.all_cents, self.all_plus_minus)
+        after_it = ndtr((self.far * (self.all_cents + moved) - self.tolerance) / unsure)
+        before = ndtr((self.far * self.all_cents - self.tolerance) / self.all_plus_minus)
         more = np.maximum(after_it - before, 0.0)
-        more[self.number] = 0.0
-        return float(more.max())
+        more[..., self.number] = 0.0
+        return np.asarray(more.max(axis=-1))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,7 +106,6 @@ class Trial:
     spread: float
     over: float
     cost: float
-    carried: float = 0.0
     solved: Assembly | None = field(default=None, repr=False)
     moved: Array = field(default_factory=lambda: np.zeros(0), repr=False)
 
@@ -119,31 +119,35 @@ def best_bore(model: Assembly, state: Drum, number: int, need: Need) -> Trial | 
         if spot.per_mm * need.way > 0.0
         and (trial := _deepened(spot, state, need, ratio=1.0, moved=need.pulls)) is not None
     ]
-    solved: list[Trial] = []
+    tried: list[Trial] = []
     for trial in _spread_out(sorted(found, key=lambda one: one.cost), RESOLVED):
-        if solved:  # what the others were out by is the best guess for this one
-            trial = _deepened(trial.spot, state, need, ratio=solved[-1].ratio, moved=need.pulls) or trial
+        if tried:  # what the others were out by is the best guess for this one
+            trial = _deepened(trial.spot, state, need, ratio=tried[-1].ratio, moved=need.pulls) or trial
         first = _solved(model, state, number, trial)
         again = _deepened(trial.spot, state, need, ratio=first.ratio, moved=first.moved)
         if again is None:
             continue
-        if again.depth_mm != trial.depth_mm:
-            first = _solved(model, state, number, again)
-            again = _at(trial.spot, state, need, first.ratio, again.depth_mm)
         lost = max(0.0, note.clarity - read_notes(state, _modes(first))[number].clarity)
         cost = again.cost + CLARITY_CENTS * lost
-        carried = need.carried_over(first.moved)
-        solved.append(replace(again, solved=first.solved, moved=first.moved, cost=cost, carried=carried))
-    safe = [
-        trial
-        for trial in solved
-        if trial.over <= OVERSHOOT and trial.carried <= OVERSHOOT and abs(trial.effect) >= WORTH_CENTS
-    ]
-    best = min(safe, key=lambda one: one.cost, default=None)
+        tried.append(replace(again, solved=first.solved, moved=first.moved, cost=cost))
+    for trial in sorted(tried, key=lambda one: one.cost):
+        sure = _confirmed(model, state, need, trial)
+        if sure is not None:
+            return sure
+    return None
+
+
+def _confirmed(model: Assembly, state: Drum, need: Need, trial: Trial) -> Trial | None:
+    """The same bore solved at its own depth; None if it then helps too little, or not safely."""
+    bore = trial.spot.bore(trial.depth_mm)
+    if trial.solved is None or bore not in trial.solved.drum.bores:
+        exact = _solved(model, state, need.number, trial)
+        again = _at(trial.spot, state, need, exact.ratio, trial.depth_mm)
+        trial = replace(again, solved=exact.solved, moved=exact.moved)
     nothing_done = _mean_size(np.array([need.wanted]), np.array([need.plus_minus]))[0]
-    if best is None or best.cost > nothing_done or abs(best.effect) < LEAST_SHARE * abs(need.wanted):
-        return None
-    return best
+    safe = trial.over <= OVERSHOOT and need.carried_over(trial.moved) <= OVERSHOOT
+    worth = abs(trial.effect) >= max(WORTH_CENTS, LEAST_SHARE * abs(need.wanted))
+    return trial if safe and worth and trial.cost <= nothing_done else None
 
 
 def _modes(trial: Trial) -> Modes:
@@ -168,7 +172,7 @@ def _deepened(spot: Spot, state: Drum, need: Need, *, ratio: float, moved: Array
     if not len(depths):
         return None
     effect, _, over, cost = _weighed(spot, state, need, ratio, depths)
-    carried = np.array([need.carried_over(moved * by / moved[need.number]) for by in effect])
+    carried = need.carried_over(np.outer(effect / moved[need.number], moved))
     cost = np.where((over <= OVERSHOOT) & (carried <= OVERSHOOT), cost, np.inf)
     best = int(np.argmin(cost))
     if not np.isfinite(cost[best]):
@@ -210,7 +214,8 @@ def _weighed(
 def _mean_size(mean: Array, spread: Array) -> Array:
     """The expected size of a normal variable."""
     z = mean / spread
-    return np.asarray(spread * (2.0 * norm.pdf(z) + z * (2.0 * norm.cdf(z) - 1.0)))
+    density = np.exp(-0.5 * z**2) / math.sqrt(2.0 * math.pi)
+    return np.asarray(spread * (2.0 * density + z * (2.0 * ndtr(z) - 1.0)))
 
 
 def _spread_out(trials: Sequence[Trial], count: int) -> list[Trial]:
