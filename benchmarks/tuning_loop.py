@@ -21,7 +21,7 @@ import numpy as np
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.outline import layout
-from kerftone.modal.frame import Assembly, Frame, assemble
+from kerftone.modal.frame import Assembly, Frame, assemble, assemble_frame
 from kerftone.modal.notes import read_notes
 from kerftone.modal.plan import Fineness
 from kerftone.modal.sensitivity import CONSTANTS
@@ -32,7 +32,7 @@ from kerftone.tune.advise import next_step
 from kerftone.tune.belief import believe, grained
 from kerftone.tune.bores import Spot, deepest_mm, grid_map, spots
 from kerftone.tune.fit import fit
-from kerftone.tune.history import Bored, Event, Tap, after, same_hole
+from kerftone.tune.history import Bored, Change, Event, Lengthened, Tap, after, same_hole
 from kerftone.tune.instrument import Instrument
 from kerftone.tune.spread import covariance, scatters
 
@@ -45,7 +45,7 @@ TONGUE_CV = 0.04
 """How far stiffness and density of one tongue's wood may be from the board's."""
 OTHER_MESH = Fineness(corner_kerfs=0.5, largest_mm=45.0, grading=0.7, wall_mm=30.0, rim_sides=16, order=4)
 MOST_BORES = 12
-Bench = Callable[["Virtual", list[Event]], Bored | None]
+Bench = Callable[["Virtual", list[Event]], Change | None]
 
 
 @dataclass
@@ -57,6 +57,7 @@ class Virtual:
     targets_hz: list[float]
     rng: np.random.Generator
     bored: list[list[float]] = field(default_factory=list)
+    otherwise: list[int] = field(default_factory=list)
     overshot: set[int] = field(default_factory=set)
 
     def hz(self) -> list[float]:
@@ -83,21 +84,31 @@ class Virtual:
             if (old[0], old[1]) == (wanted.x_mm, wanted.y_mm):
                 made = replace(made, x_mm=new[0], y_mm=new[1])
         self.holes[wanted.x_mm, wanted.y_mm] = (made.x_mm, made.y_mm)
+        self._become(after(self.drum, [Bored(tongue=step.tongue, bore=made)]))
+        volume = np.pi * (0.05 * made.diameter_mm) ** 2 * 0.1 * made.depth_mm
+        self.bored[step.tongue].append(float(volume))
+
+    def alter(self, step: Change) -> None:
+        """Trim, saw further or weight as told, to the letter."""
+        self.otherwise[step.tongue] += 1
+        self._become(after(self.drum, [step]), sawn=isinstance(step, Lengthened))
+
+    def _become(self, drum: Drum, *, sawn: bool = False) -> None:
+        """Be this drum from now on, and note which tongues have passed the far side of their bands."""
         before = self.off()
-        self.drum = after(self.drum, [Bored(tongue=step.tongue, bore=made)])
-        self.model = self.model.with_drum(self.drum)
+        self.drum = drum
+        self.model = grown(drum, self.model.frame) if sawn else self.model.with_drum(drum)
         tolerance = self.drum.tuning.tolerance_cents
         for tongue, (old_off, new_off) in enumerate(zip(before, self.off(), strict=True)):
             way = 1.0 if self.started[tongue] < 0 else -1.0
             if way * new_off > tolerance >= way * old_off:
                 self.overshot.add(tongue)
-        volume = np.pi * (0.05 * made.diameter_mm) ** 2 * 0.1 * made.depth_mm
-        self.bored[step.tongue].append(float(volume))
 
     def __post_init__(self) -> None:
         self.holes: dict[tuple[float, float], tuple[float, float]] = {}
         self.started = self.off()
         self.bored = [[] for _ in self.targets_hz]
+        self.otherwise = [0 for _ in self.targets_hz]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -126,18 +137,24 @@ def nature(design: Drum, seed: int, *, order: int = OTHER_MESH.order) -> Virtual
         owner = getattr(drum, part)
         values = {n: getattr(owner.elastic, n) * f for n, f in zip(CONSTANTS, factors, strict=True)}
         drum = replace(drum, **{part: replace(owner, elastic=replace(owner.elastic, **values))})
-    solution = solve(drum, layered=True, fineness=replace(OTHER_MESH, order=order))
-    model = assemble(solution)
     stiff, mass = np.exp(rng.normal(0.0, TONGUE_CV, (2, len(drum.tongues))))
-    frame = Grained(**vars(model.frame), stiff=tuple(stiff), heavy=tuple(mass))
-    model = replace(model, frame=frame, tongues=())
-    model = replace(
-        model, tongues=tuple(frame.tongue(drum, number) for number in range(len(stiff)))
-    ).with_drum(drum)
+    model = solved(drum, order=order, stiff=tuple(stiff), heavy=tuple(mass))
     heard = [note.hz for note in read_notes(drum, model.modes())]
     flat = [-rng.uniform(5, 30) if rng.random() < 1 / 7 else rng.uniform(20, 80) for _ in heard]
     targets = [sharpened(hz, by) for hz, by in zip(heard, flat, strict=True)]
     return Virtual(drum=drum, model=model, targets_hz=targets, rng=rng)
+
+
+def solved(drum: Drum, *, order: int, stiff: tuple[float, ...], heavy: tuple[float, ...]) -> Assembly:
+    """The model of a drum whose tongues have such grains, solved whole."""
+    plain = assemble(solve(drum, fineness=replace(OTHER_MESH, order=order)), layered=True)
+    return assemble_frame(Grained(**vars(plain.frame), stiff=stiff, heavy=heavy), plain.scale)
+
+
+def grown(drum: Drum, frame: Frame) -> Assembly:
+    """The same wood with its slots sawn further, solved whole again."""
+    assert isinstance(frame, Grained)
+    return solved(drum, order=frame.fineness.order, stiff=frame.stiff, heavy=frame.heavy)
 
 
 @dataclass
@@ -145,6 +162,7 @@ class Outcome:
     """What became of one tongue."""
 
     bores: int
+    otherwise: int
     reached: bool
     overshot: bool
     left_cents: float
@@ -163,12 +181,16 @@ def tune(virtual: Virtual, choose: Bench) -> list[Outcome]:
                 break
             events.extend(virtual.tap(tongue) for tongue in range(count))
             continue
-        virtual.bore(step)
+        if isinstance(step, Bored):
+            virtual.bore(step)
+        else:
+            virtual.alter(step)
         events.extend([step, virtual.tap(step.tongue)])
     tolerance = virtual.drum.tuning.tolerance_cents
     return [
         Outcome(
             bores=len(bores),
+            otherwise=virtual.otherwise[tongue],
             reached=abs(off) <= tolerance,
             overshot=tongue in virtual.overshot,
             left_cents=off,
@@ -183,13 +205,13 @@ def adviser(design: Drum) -> Bench:
     plain = Instrument(design=design)
     begun: list[tuple[Virtual, Instrument]] = []
 
-    def choose(virtual: Virtual, events: list[Event]) -> Bored | None:
+    def choose(virtual: Virtual, events: list[Event]) -> Change | None:
         if not begun or begun[-1][0] is not virtual:
             begun.append((virtual, grained(plain, events)))
         instrument = begun[-1][1]
         belief = believe(instrument, events, virtual.targets_hz)
         advice = next_step(instrument, after(design, events), belief, virtual.targets_hz)
-        return None if advice.bore is None else Bored(tongue=advice.tongue, bore=advice.bore)
+        return advice.change
 
     return choose
 
@@ -235,7 +257,7 @@ def by_the_map(design: Drum) -> Bench:
         for number, off in enumerate(last_heard(virtual, events)):
             if abs(off) <= design.tuning.tolerance_cents:
                 continue
-            field = grid_map(state, number, model.bore_map(number, notes[number].mode))
+            field = grid_map(state, number, model.bore_maps(number, notes[number].mode)[0])
             best = min(
                 (spot for spot in spots(state, number, field) if spot.per_mm * -off > 0.0),
                 key=lambda spot: abs(
@@ -263,7 +285,8 @@ def report(name: str, outcomes: Sequence[Outcome], seconds: float) -> None:
     print(
         f"  {name}: bores median {np.median(bores):.0f}, mean {np.mean(bores):.1f}, 90th percentile "
         f"{np.percentile(bores, 90):.0f}; outside on the far side {np.mean([o.overshot for o in outcomes]):.1%}; "
-        f"never reached {np.mean([not o.reached for o in outcomes]):.1%}; wood "
+        f"never reached {np.mean([not o.reached for o in outcomes]):.1%}; "
+        f"{sum(o.otherwise for o in outcomes)} steps that are no bores; wood "
         f"{np.mean([o.removed_cm3 for o in outcomes]):.1f} cm³ a tongue; {seconds:.1f} s a step",
         flush=True,
     )

@@ -16,6 +16,8 @@ from kerftone.cli.bench_next import document, sentence, then
 from kerftone.drum import Bore
 from kerftone.tune.advise import Advice
 from kerftone.tune.belief import Belief
+from kerftone.tune.history import Bored, Lengthened, Trimmed, Weighted
+from kerftone.tune.offer import Offer
 
 from .conftest import WREN, Ran
 
@@ -31,7 +33,7 @@ ADVICE = Advice(
     now_cents=-31.2,
     plus_minus_cents=1.4,
     why="It is 31 cents flat.",
-    bore=Bore(x_mm=214.0, y_mm=35.0, diameter_mm=10.0, depth_mm=3.0),
+    change=Bored(tongue=1, bore=Bore(x_mm=214.0, y_mm=35.0, diameter_mm=10.0, depth_mm=3.0)),
     from_root_mm=80.0,
     from_edge_mm=13.5,
     expected_cents=22.3,
@@ -64,9 +66,8 @@ def test_a_bore_is_told_in_the_maker_s_words() -> None:
         "Tongue 2 sounds 31 cents flat. Bore 10 mm wide, 3.0 mm deep, 80 mm from the root on the centre line: expect "
         "+22 cents (±5). 9.0 mm stays. Then tap again."
     )
-    aside = replace(
-        ADVICE, bore=Bore(x_mm=214.0, y_mm=30.0, diameter_mm=10.0, depth_mm=3.0), from_edge_mm=8.5
-    )
+    off_centre = Bore(x_mm=214.0, y_mm=30.0, diameter_mm=10.0, depth_mm=3.0)
+    aside = replace(ADVICE, change=Bored(tongue=1, bore=off_centre), from_edge_mm=8.5)
     assert "80 mm from the root, 8.5 mm from the front edge: expect" in sentence(aside, bench())
 
 
@@ -75,8 +76,41 @@ def test_a_hole_that_goes_on_is_told_from_which_depth() -> None:
     assert "Bore on in the 10 mm hole, from 1.5 mm to 3.0 mm deep," in sentence(ADVICE, bench(made))
 
 
+@pytest.mark.parametrize(
+    ("action", "change", "words"),
+    [
+        (
+            "trim",
+            Trimmed(tongue=1, by_mm=1.5),
+            "Trim its tip by 1.5 mm: expect +22 cents (±5). Then tap again.",
+        ),
+        (
+            "lengthen slots",
+            Lengthened(tongue=1, by_mm=2.0),
+            "Saw both its slots 2.0 mm further at the root: expect +22 cents (±5). Then tap again.",
+        ),
+        (
+            "weight",
+            Weighted(tongue=1, grams=3.5),
+            "Fix 3.5 g under it, 10 mm from the tip: expect +22 cents (±5). Then tap again.",
+        ),
+    ],
+)
+def test_a_step_that_is_no_bore_says_how_much_of_it(action, change, words: str) -> None:
+    other = replace(ADVICE, action=action, change=change)
+    assert sentence(other, bench()).endswith(words)
+    told = document(other, belief([0.0, -31.2, 0.0], [True] * 3), bench())
+    assert told["by"] in (1.5, 2.0, 3.5) and told["bit_mm"] is None and "offer" not in told
+
+
+def test_what_else_could_be_had_is_in_the_document() -> None:
+    stop = replace(ADVICE, action="stop", change=None, offer=Offer(alone=1, together=-12.34, semitones=None))
+    told = document(stop, belief([0.0, -31.2, 0.0], [True] * 3), bench())
+    assert told["offer"] == {"alone_semitones": 1, "together_cents": -12.3, "together_semitones": None}
+
+
 def test_what_is_no_bore_is_told_with_its_reason() -> None:
-    leave = replace(ADVICE, action="leave", bore=None, now_cents=2.0, why="Leave it.")
+    leave = replace(ADVICE, action="leave", change=None, now_cents=2.0, why="Leave it.")
     assert sentence(leave, bench()) == "Tongue 2 sounds 2 cents sharp. Leave it."
 
 
@@ -85,7 +119,7 @@ def test_the_document_has_the_promised_keys_with_tongues_from_1() -> None:
     assert tuple(said) == KEYS
     assert (said["tongue"], said["bit_mm"], said["x_mm"]) == (2, 10.0, 214.0)
     assert said["then"] == [{"tongue": 1, "cents": -12.0, "action": "bore"}]
-    none = document(replace(ADVICE, bore=None, action="stop"), belief([0.0, 0.0], [True, True]), bench())
+    none = document(replace(ADVICE, change=None, action="stop"), belief([0.0, 0.0], [True, True]), bench())
     assert (none["bit_mm"], none["action"]) == (None, "stop")
 
 

@@ -9,10 +9,12 @@ import pytest
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
+from kerftone.errors import OutlineError
+from kerftone.modal.notes import overtone, read_notes
 from kerftone.pitch import sharpened
 from kerftone.tune.advise import Advice, advise, next_step
 from kerftone.tune.belief import believe
-from kerftone.tune.history import Bored, Event, Tap, after
+from kerftone.tune.history import Bored, Event, Lengthened, Tap, after
 from kerftone.tune.instrument import Instrument
 from kerftone.tune.trial import OVERSHOOT
 
@@ -81,13 +83,60 @@ def test_a_drum_in_tune_is_left(bench) -> None:
     assert said.action == "leave"
 
 
-def test_a_flat_tongue_that_may_not_be_bored_is_trimmed_and_a_sharp_one_weighted(bench) -> None:
-    shop = replace(bench.design.shop, min_left_mm=15.9)
-    drum = replace(bench.design, shop=shop)
-    trim = asked(bench, 2, -4, -4, -30, -4, -4, -4, drum=drum)
+@pytest.fixture(scope="module")
+def unbored(bench) -> Drum:
+    """The same drum in a shop that leaves nearly all of its wood under a bore: none can be made."""
+    return replace(bench.design, shop=replace(bench.design.shop, min_left_mm=15.9))
+
+
+def test_a_flat_tongue_that_may_not_be_bored_is_trimmed(bench, unbored: Drum) -> None:
+    trim = asked(bench, 2, -4, -4, -30, -4, -4, -4, drum=unbored)
     assert trim.action == "trim" and trim.bore is None and trim.by is not None
     assert 0.0 < (trim.expected_cents or 0.0) <= 30.0
-    weight = asked(bench, 2, -4, -4, 30, -4, -4, -4, drum=drum)
-    assert (
-        weight.action == "weight" and weight.by is not None and -30.0 <= (weight.expected_cents or 0.0) < 0.0
-    )
+
+
+def test_a_sharp_tongue_that_may_not_be_bored_has_its_slots_sawn_further(bench, unbored: Drum) -> None:
+    """A longer tongue is a lower one: common practice, no source."""
+    said = asked(bench, 2, -4, -4, 30, -4, -4, -4, drum=unbored)
+    assert said.action == "lengthen slots" and isinstance(said.change, Lengthened)
+    before, done = (bench.notes(drum)[2].hz for drum in (bench.design, after(bench.design, [said.change])))
+    assert -30.0 <= 1200 * np.log2(done / before) < -10.0
+    assert 1200 * np.log2(done / before) == pytest.approx(said.expected_cents, abs=0.5)
+
+
+def test_where_the_slots_end_is_no_more_wood_a_sharp_tongue_is_weighted(
+    bench, unbored: Drum, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(drum: Drum) -> None:
+        raise OutlineError("no wood left between the slots' ends and the wall")
+
+    monkeypatch.setattr("kerftone.tune.otherwise.check_outline", refuse)
+    said = asked(bench, 2, -4, -4, 30, -4, -4, -4, drum=unbored)
+    assert said.action == "weight" and said.by is not None and -30.0 <= (said.expected_cents or 0.0) < 0.0
+
+
+def test_a_note_out_of_reach_comes_with_what_can_be_had_instead(bench, unbored: Drum) -> None:
+    """No bore can be made at all, so no tongue but those as they are can be another note."""
+    said = asked(bench, 2, -4, -4, -150, -4, -4, -4, drum=unbored)
+    assert said.by is not None and said.offer is not None
+    assert said.offer.alone is None and said.offer.together is None and said.offer.semitones is None
+    assert "no other note" in said.why
+    bored = asked(bench, 2, -4, -4, -30, -4, -4, -4)
+    assert bored.offer is None
+
+
+def test_a_wanted_overtone_draws_the_bore_to_where_it_serves_both(bench) -> None:
+    """Wood near where the second bending crosses zero moves the overtone less than wood at the tip."""
+    plain = asked(bench, 2, 0, 0, -40, 0, 0, 0)
+    ratio = {}
+    for wanted in (5.0, 8.0):
+        drum = replace(bench.design, tuning=replace(bench.design.tuning, overtone=wanted))
+        said = asked(bench, 2, 0, 0, -40, 0, 0, 0, drum=drum)
+        assert said.bore is not None and (said.expected_cents or 0.0) > 10.0
+        modes = bench.assembly(after(bench.design, [said.change])).modes()
+        note = read_notes(bench.design, modes)[2].mode
+        above = overtone(modes, 2, note)
+        assert above is not None
+        ratio[wanted] = modes.hz[above] / modes.hz[note]
+    assert ratio[5.0] < ratio[8.0] - 0.02
+    assert plain.bore is not None

@@ -326,9 +326,13 @@ def next_(
             "--tongue", metavar="N", help="Advise on this tongue. Without it: on the one whose turn it is."
         ),
     ] = None,
+    confirm: Annotated[
+        bool,
+        typer.Option("--confirm", help="Solve the whole drum before and after the step too; some 15 s more."),
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Say what to do next: which tongue, which bit, where, how deep, and what it will do."""
     from kerftone.cli.bench_next import run
 
-    run(drum, tongue, as_json=as_json)
+    run(drum, tongue, confirm=confirm, as_json=as_json)

@@ -145,7 +145,7 @@ def _tongue(bench: Bench, model: Assembly, number: int, bit_mm: float) -> Tongue
     drum, tongue = bench.drum, bench.drum.tongues[number]
     shape = tongue_polygon(drum, tongue, layout(drum))
     mode = read_notes(drum, model.modes())[number].mode
-    field = grid_map(drum, number, model.bore_map(number, mode))
+    field = grid_map(drum, number, model.bore_maps(number, mode)[0])
     x0, y0, x1, y1 = shape.bounds
     xs = np.linspace(x0, x1, max(2, round((x1 - x0) / STEP_MM)))
     ys = np.linspace(y0, y1, max(2, round((y1 - y0) / STEP_MM)))

@@ -25,8 +25,8 @@ CACHE = "bench.cache"
 WARNED = ("First", "Boring", "Dust")
 
 
-def run(given: Path, tongue: int | None, *, as_json: bool) -> None:
-    """Say what to do next, to this tongue or to the one whose turn it is."""
+def run(given: Path, tongue: int | None, *, confirm: bool = False, as_json: bool) -> None:
+    """Say what to do next, to this tongue or to the one whose turn it is; `confirm` it by full solves."""
     with opened(given) as drum:
         bench = drum.bench()
     _check_heard(bench, tongue)
@@ -43,10 +43,34 @@ def run(given: Path, tongue: int | None, *, as_json: bool) -> None:
     else:
         advice = advise(instrument, bench.drum, belief, tongue - 1, bench.targets_hz)
     instrument.put_by()
+    full = _confirmed(advice, belief, bench) if confirm else None
     if as_json:
-        emit(document(advice, belief, bench))
+        emit(document(advice, belief, bench) | ({} if full is None else {"confirmed_cents": round(full, 3)}))
         return
     _show(advice, belief, bench)
+    if full is not None:
+        _show_confirmed(advice, full)
+
+
+def _confirmed(advice: Advice, belief: Belief, bench: Bench) -> float | None:
+    """What the step does by full solves, as strongly as steps have been found to act in this tongue."""
+    if advice.change is None:
+        return None
+    from kerftone.tune.confirm import fully_solved
+
+    say("Solving the whole drum before and after the step.")
+    share = float(belief.action[advice.tongue]) if advice.bore is not None else 1.0
+    return share * fully_solved(bench.drum, advice.change)
+
+
+def _show_confirmed(advice: Advice, full: float) -> None:
+    from kerftone.tune.confirm import apart
+
+    said = advice.expected_cents or 0.0
+    words = f"Two solves of the whole drum give {full:+.0f} cents."
+    if apart(said, full):
+        words += " The two answers are apart: take half the step, tap, and ask again."
+    show(words, wrap=True)
 
 
 def _check_heard(bench: Bench, tongue: int | None) -> None:
@@ -70,7 +94,10 @@ def _check_heard(bench: Bench, tongue: int | None) -> None:
 
 
 def document(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
-    """The advice as JSON; `by` only for a trim (mm) or a weight (g)."""
+    """The advice as JSON.
+
+    `by` only for slots sawn further or a trim (mm), or a weight (g); `offer` only where no such step is enough.
+    """
     bore = advice.bore
 
     def rounded(value: float | None, digits: int = 3) -> float | None:
@@ -93,7 +120,20 @@ def document(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
         "left_under_mm": rounded(advice.left_under_mm),
         "then": then(advice, belief, bench.design.tuning.tolerance_cents),
         "why": advice.why,
-    } | ({} if advice.by is None else {"by": rounded(advice.by)})
+    } | _further(advice)
+
+
+def _further(advice: Advice) -> dict[str, Any]:
+    """What only some advice has."""
+    found: dict[str, Any] = {} if advice.by is None else {"by": round(advice.by, 3)}
+    if advice.offer is not None:
+        together = advice.offer.together
+        found["offer"] = {
+            "alone_semitones": advice.offer.alone,
+            "together_cents": None if together is None else round(together, 1),
+            "together_semitones": advice.offer.semitones,
+        }
+    return found
 
 
 def then(advice: Advice, belief: Belief, tolerance: float) -> list[dict[str, Any]]:
@@ -122,11 +162,12 @@ def sentence(advice: Advice, bench: Bench) -> str:
     bore, root, edge = advice.bore, advice.from_root_mm, advice.from_edge_mm
     left, expected, spread = advice.left_under_mm, advice.expected_cents, advice.spread_cents
     if advice.by is not None and expected is not None and spread is not None:
-        do = (
-            f"Trim its tip by {_tenths(advice.by, bench)}"
-            if advice.action == "trim"
-            else f"Fix {advice.by:.1f} g under it, {format_length(TIP_WEIGHT_MM, bench.drum.units)} from the tip"
-        )
+        tip = format_length(TIP_WEIGHT_MM, bench.drum.units)
+        do = {
+            "trim": f"Trim its tip by {_tenths(advice.by, bench)}",
+            "lengthen slots": f"Saw both its slots {_tenths(advice.by, bench)} further at the root",
+            "weight": f"Fix {advice.by:.1f} g under it, {tip} from the tip",
+        }[advice.action]
         return f"{now} {advice.why} {do}: expect {expected:+.0f} cents (±{spread:.0f}). Then tap again."
     if bore is None or root is None or edge is None or left is None or expected is None or spread is None:
         return f"{now} {advice.why}"

@@ -42,12 +42,16 @@ TIP_WEIGHT_MM = 10.0
 
 @dataclass(frozen=True, kw_only=True)
 class Tuning:
-    """How notes become pitches, and how far off is in tune."""
+    """How notes become pitches, and how far off is in tune.
+
+    overtone: how many times its note a tongue's first overtone should be; None to leave it alone when boring.
+    """
 
     reference_hz: float = 440.0
     temperament: Temperament = "equal"
     tolerance_cents: float = 5.0
     aim_cents: float = -30.0
+    overtone: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -37,6 +37,7 @@ class TuningTable(Table):
     temperament: Literal["equal", "just"] = "equal"
     tolerance_cents: Annotated[float, Within(0.1, 100.0, "cents")] = 5.0
     aim_cents: Annotated[float, Within(-200.0, 200.0, "cents")] = -30.0
+    overtone: Annotated[float | None, Within(2.5, 9.0, "times the note")] = None
 
 
 class ElasticTable(Table):

@@ -59,6 +59,10 @@ def _tuning(write: Writer, tuning: Tuning) -> None:
         number(tuning.aim_cents),
         "cut this much flat; the pitch is raised at the bench by boring",
     )
+    if tuning.overtone is not None:
+        write.pair(
+            "overtone", number(tuning.overtone), "how many times its note a tongue's first overtone should be"
+        )
 
 
 def _wood_line(write: Writer, wood: str, about: str) -> None:

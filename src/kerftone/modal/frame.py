@@ -148,8 +148,8 @@ class Assembly:
         carried = self.shapes[:, :base] @ tongue.root.T
         return np.hstack([carried, self.shapes[:, begins : begins + tongue.own]])
 
-    def bore_map(self, number: int, mode: int) -> Callable[[Array, Array], Array]:
-        """Cents per cm³ of wood bored from under this tongue, for one mode: see `sensitivity.bore_map`.
+    def bore_maps(self, number: int, *modes: int) -> list[Callable[[Array, Array], Array]]:
+        """Cents per cm³ of wood bored from under this tongue, for each of these modes: see `sensitivity.bore_map`.
 
         Points must lie under the tongue; in a bore that is there, wood is taken from its floor. On the tongue's
         own solid, so no full solve is needed.
@@ -166,8 +166,25 @@ class Assembly:
                 deep = np.where(inside, np.maximum(deep, bore.depth_mm), deep)
             return np.asarray(deep + hair)
 
-        field = field_of(space, self._of(number)[mode] @ live.basis)
-        return bore_density(space, field, self.values[mode], lift_mm=floor)
+        return [
+            bore_density(
+                space,
+                field_of(space, self._of(number)[mode] @ live.basis),
+                self.values[mode],
+                lift_mm=floor,
+            )
+            for mode in modes
+        ]
+
+    def shaved(self, number: int, modes: Sequence[int]) -> Array:
+        """How far each of these modes rises when a shaving is taken from under this tongue near its tip.
+
+        In no unit, but comparable among modes and all tongues: see TongueModel.probe.
+        """
+        chosen = list(modes)
+        local = self.tongues[number].probe @ self._of(number)[chosen].T
+        energy, motion = (local[:6] ** 2).sum(axis=0), (local[6:] ** 2).sum(axis=0)
+        return np.asarray(motion - energy / self.values[chosen])
 
     def alone(self, number: int) -> tuple[float, float]:
         """What one tongue would sound if the others were sawn off: Hz, and cents per mm of its length.
@@ -228,7 +245,9 @@ def assemble(
     solution: Solution, *, layered: bool = False, made: dict[str, TongueModel] | None = None
 ) -> Assembly:
     """The frame-and-tongues model of a solved drum; `layered` as in `frame_of`, `made` as in Frame."""
-    model = assemble_frame(replace(frame_of(solution, layered=layered), made=made), np.ones(len(solution.drum.tongues)))
+    model = assemble_frame(
+        replace(frame_of(solution, layered=layered), made=made), np.ones(len(solution.drum.tongues))
+    )
     most = np.argmax(weights(solution.modes()), axis=1)
     return replace(model, scale=solution.values[most] / model.values[most])
 

@@ -25,7 +25,7 @@ from kerftone.modal.plan import Fineness
 from kerftone.modal.result import Array
 from kerftone.modal.tongue import Root, TongueModel
 
-LAYOUT = 3
+LAYOUT = 4
 MOST_TONGUES = 500
 """How many tongues are kept, the latest made: about 25 kB each."""
 TONGUE_PARTS = tuple(field.name for field in fields(TongueModel) if field.name != "live")
@@ -66,7 +66,8 @@ def kept_tongues(path: Path) -> dict[str, TongueModel]:
                 name, part = key.split(" ")
                 found.setdefault(name, {})[part] = kept[key]
         return {
-            name: TongueModel(**parts | {"length_m": float(parts["length_m"])}) for name, parts in found.items()
+            name: TongueModel(**parts | {"length_m": float(parts["length_m"])})
+            for name, parts in found.items()
         }
     except (*SPOILT, TypeError):
         return {}

@@ -27,6 +27,8 @@ MOVES_ALONG = 0.3
 SHOWN = 0.005
 """Partials under this share of the whole weight are not listed."""
 MOST_PARTIALS = 8
+OVERTONE_FROM, OVERTONE_TO = 2.5, 9.0
+"""Between how many times its note a tongue's first overtone is looked for: a plain clamped bar has it at 6.27."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,6 +52,17 @@ def read_notes(drum: Drum, modes: Modes) -> tuple[NoteHeard, ...]:
     """What each tongue sounds when struck, in the order of the drum's tongues."""
     heard = weights(modes)
     return tuple(_read(drum, modes, number, row) for number, row in enumerate(heard))
+
+
+def overtone(modes: Modes, number: int, note: int) -> int | None:
+    """The mode that is this tongue's first overtone, its second bending; None if it is above the modes found.
+
+    Of the modes that far above its note, the one that lifts its strike point most: twisting hardly lifts a point on
+    the centre line, and what the neighbours do lifts it little.
+    """
+    ratio = modes.hz / modes.hz[note]
+    lifts = np.where((ratio > OVERTONE_FROM) & (ratio < OVERTONE_TO), abs(modes.strike[number]), 0.0)
+    return int(np.argmax(lifts)) if lifts.any() else None
 
 
 def _read(drum: Drum, modes: Modes, number: int, row: Array) -> NoteHeard:

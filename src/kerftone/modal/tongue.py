@@ -10,6 +10,7 @@ Lengths in mm at the door, SI inside. `frame.py` puts the parts together.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -22,6 +23,7 @@ from scipy.linalg import block_diag
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import layout
 from kerftone.modal.eigen import lanczos
+from kerftone.modal.mechanics import flat_axes, stiffness, strain
 from kerftone.modal.plan import Fineness, Plan, plan_tongue
 from kerftone.modal.result import Array
 from kerftone.modal.sensitivity import length_of, stretch_form
@@ -35,6 +37,9 @@ apart that more change nothing in a shift's hundredths of a cent."""
 LIFT_TOLERANCE = 1e-4
 """Root motions weaker than this share of the strongest are left out."""
 NEAR_M = 1e-6
+PROBE_LIFT_MM = 0.01
+PROBE_SHARE = 0.8
+"""How far along a tongue, from its root, is the place where a trial shaving is thought taken from under it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,7 +67,9 @@ class TongueModel:
 
     root (r, motions of the frame): how much of each lift a frame motion asks for. stiffness, mass
     (r + own modes, square): the reduced matrices. strike, sweep: the force on the strike point and the air
-    pushed, in the same unknowns. `live` is None for one that was kept: see Frame.made.
+    pushed, in the same unknowns. probe (9, same): at the place of a trial shaving, six numbers whose squares add up
+    to twice the strain energy there, and three to the density times the square of the motion. `live` is None
+    for one that was kept: see Frame.made.
     """
 
     root: Array
@@ -70,6 +77,7 @@ class TongueModel:
     mass: Array
     strike: Array
     sweep: Array
+    probe: Array
     length_m: float
     live: Live | None = None
 
@@ -147,9 +155,36 @@ def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, lay
         mass=_reduced(basis, mass) + weight @ weight.T,
         strike=basis @ strike_loads(space, drum, [number])[0],
         sweep=basis @ sweep_loads(space, [number])[0],
+        probe=_probe(space, drum, number, basis),
         length_m=length_of(drum, number) * 1e-3,
         live=Live(space=space, basis=basis),
     )
+
+
+def _probe(space: Space, drum: Drum, number: int, basis: Array) -> Array:
+    """Strain and motion just above the underside at the place of the trial shaving: see TongueModel."""
+    tongue, lines = drum.tongues[number], layout(drum)
+    assert tongue.side is not None and tongue.row is not None
+    way = 1.0 if tongue.side == "left" else -1.0
+    x = lines.root_mm(tongue.side) + way * PROBE_SHARE * length_of(drum, number)
+    floor = max(
+        (
+            bore.depth_mm
+            for bore in drum.bores
+            if math.hypot(bore.x_mm - x, bore.y_mm - lines.centre_mm(tongue.row)) < 0.5 * bore.diameter_mm
+        ),
+        default=0.0,
+    )
+    place = space.mesh(x * 1e-3, lines.centre_mm(tongue.row) * 1e-3, (floor + PROBE_LIFT_MM) * 1e-3)
+    field = ng.GridFunction(space.field)
+    local = ng.CF((strain(field), field))
+    found = np.empty((9, len(basis)))
+    for column, motion in enumerate(basis):
+        field.vec.FV().NumPy()[:] = motion
+        found[:, column] = local(place)
+    elastic = stiffness(drum.top.elastic, flat_axes(drum.top.cut, drum.top.grain_angle_deg))
+    root = np.linalg.cholesky(elastic).T
+    return np.vstack([root @ found[:6], math.sqrt(drum.top.elastic.density_kg_m3) * found[6:]])
 
 
 def _main_motions(traces: Array) -> tuple[Array, Array]:

@@ -21,14 +21,16 @@ import numpy as np
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import layout
 from kerftone.modal.notes import read_notes
+from kerftone.pitch import note_name, note_number, sharpened
 from kerftone.tune.belief import Belief
-from kerftone.tune.history import Trimmed
+from kerftone.tune.history import Bored, Change, Lengthened, Trimmed
 from kerftone.tune.instrument import Instrument
+from kerftone.tune.offer import Offer, offer, reach
 from kerftone.tune.order import by_turn, own_steps, pull
 from kerftone.tune.otherwise import OtherStep, other_step
 from kerftone.tune.trial import Need, Trial, best_bore
 
-Action = Literal["bore", "trim", "weight", "leave", "stop"]
+Action = Literal["bore", "lengthen slots", "trim", "weight", "leave", "stop"]
 
 NEAR_SIDE_CENTS = 1.0
 """Tongues are aimed at this much short of their notes: a little short can be mended, past cannot."""
@@ -38,8 +40,9 @@ NEAR_SIDE_CENTS = 1.0
 class Advice:
     """The next step for one tongue. Lengths, cents and Hz as in the module; None where the step has no such thing.
 
-    by: how many mm to trim, or how many grams to fix under the tip. expected_cents ± spread_cents: what the step does
-    to this tongue. others: how far other tongues move along.
+    change: the step as the log would have it. expected_cents ± spread_cents: what it does to this tongue. others: how
+    far other tongues move along. offer: what else the drum could be tuned to, where no bore helps and no other step
+    is enough.
     """
 
     tongue: int
@@ -48,8 +51,7 @@ class Advice:
     now_cents: float
     plus_minus_cents: float
     why: str
-    bore: Bore | None = None
-    by: float | None = None
+    change: Change | None = None
     from_root_mm: float | None = None
     from_edge_mm: float | None = None
     expected_cents: float | None = None
@@ -58,13 +60,63 @@ class Advice:
     left_under_mm: float | None = None
     clarity: float | None = None
     others: tuple[tuple[int, float], ...] = ()
+    offer: Offer | None = None
+
+    @property
+    def bore(self) -> Bore | None:
+        """The bore to make, if the step is one."""
+        return self.change.bore if isinstance(self.change, Bored) else None
+
+    @property
+    def by(self) -> float | None:
+        """How many mm to trim or to saw further, or how many grams to fix; None for a bore or no step."""
+        if self.change is None or isinstance(self.change, Bored):
+            return None
+        return self.change.by_mm if isinstance(self.change, Lengthened | Trimmed) else self.change.grams
 
 
 def advise(
     instrument: Instrument, state: Drum, belief: Belief, number: int, targets_hz: Sequence[float]
 ) -> Advice:
     """What to do next to this tongue. `state`: the drum as it is cut now."""
-    return _advise(instrument, state, _needs(instrument, state, belief)[number], targets_hz)
+    need = _needs(instrument, state, belief)[number]
+    said = _advise(instrument, state, need, targets_hz)
+    if said.action == "stop":
+        said = _otherwise(instrument, state, need, targets_hz) or said
+    return _with_offer(instrument, state, belief, said)
+
+
+def _with_offer(instrument: Instrument, state: Drum, belief: Belief, said: Advice) -> Advice:
+    """The same with what else the drum could be tuned to, where the note wanted is out of reach of bores."""
+    left = abs(said.now_cents + (said.expected_cents or 0.0))
+    short = said.by is not None and left > state.tuning.tolerance_cents
+    if said.action != "stop" and not short:
+        return said
+    found = offer(said.tongue, belief, reach(instrument, state, belief))
+    return replace(said, offer=found, why=f"{said.why} {_offered(found, said.tongue, state)}")
+
+
+def _offered(found: Offer, number: int, state: Drum) -> str:
+    """What else could be had, in words, and what to write in the drum file for it."""
+    words = []
+    if found.alone is not None:
+        note = note_name(
+            note_number(state.tongues[number].note) + found.alone, flats="b" in state.tongues[number].note
+        )
+        words.append(f"Tongue {number + 1} alone can still become {note}")
+    if found.together is not None and round(found.together):
+        hz = sharpened(state.tuning.reference_hz, found.together)
+        way = "higher" if found.together > 0.0 else "lower"
+        words.append(
+            f"all tongues together can be in tune {abs(found.together):.0f} cents {way} "
+            f"([tuning] reference_hz = {hz:.1f})"
+        )
+    if found.semitones is not None:
+        count, way = abs(found.semitones), "higher" if found.semitones > 0 else "lower"
+        words.append(f"or all of them {count} semitone{'s' * (count > 1)} {way}")
+    if not words:
+        return "By the map, no other note within an octave can be reached by all of them either."
+    return f"By the map, with caution: {'; '.join(words)}. Write what you choose in the drum file, and ask again."
 
 
 def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
@@ -72,10 +124,11 @@ def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
     tapped = np.array(belief.heard)
     pulls = pull(instrument.assembly(state, bottom_on=state.bottom is not None))
     steps = own_steps(
-        np.where(tapped, belief.cents + NEAR_SIDE_CENTS * belief.far, 0.0),
+        np.where(tapped, belief.cents, 0.0),
         np.where(tapped, belief.plus_minus, 0.0),
         state.tuning.tolerance_cents,
         pulls,
+        aim=np.where(tapped, -NEAR_SIDE_CENTS * belief.far, 0.0),
         fixed=tuple(np.flatnonzero(~tapped)),
     )
     return [
@@ -107,23 +160,28 @@ def _advise(instrument: Instrument, state: Drum, need: Need, targets_hz: Sequenc
         return _bore_advice(now, state, best, need)
     if abs(need.cents) <= need.tolerance:
         return now.says("leave", f"It is {_off(need)}, and no bore would make that surer: leave it.")
-    other = other_step(model, state, need)
-    if other is not None:
-        return _other_advice(now, other, need)
     way = "raise" if need.way > 0 else "lower"
     why = f"It is {_off(need)}, and nothing that the shop's limits allow would safely {way} it now"
-    return now.says("stop", f"{why}: see to its neighbours first, tap again, or take another note.")
+    return now.says("stop", f"{why}. See to its neighbours first, tap again, or take another note.")
+
+
+def _otherwise(instrument: Instrument, state: Drum, need: Need, targets_hz: Sequence[float]) -> Advice | None:
+    """A step that is no bore, for a tongue that no bore can safely help; None if none does either."""
+    other = other_step(instrument, state, need)
+    return None if other is None else _other_advice(_now(need, targets_hz), other, need)
 
 
 def _other_advice(now: _Now, other: OtherStep, need: Need) -> Advice:
-    trim = isinstance(other.change, Trimmed)
-    what = "trimming its tip" if trim else "a weight under its tip"
+    action: Action = "weight"
+    what = "a weight under its tip"
+    if isinstance(other.change, Trimmed):
+        action, what = "trim", "trimming its tip"
+    elif isinstance(other.change, Lengthened):
+        action, what = "lengthen slots", "sawing its slots further"
+    along = _along([float(by) for by in other.moved], now.tongue)
     return replace(
-        now.says(
-            "trim" if trim else "weight",
-            f"It is {_off(need)}, and no bore would help it safely: {what} does.",
-        ),
-        by=other.by,
+        now.says(action, f"It is {_off(need)}, and no bore would help it safely: {what} does{along}."),
+        change=other.change,
         expected_cents=other.effect,
         spread_cents=other.spread,
         overshoot_chance=other.over,
@@ -172,7 +230,7 @@ def _bore_advice(now: _Now, state: Drum, best: Trial, need: Need) -> Advice:
     moved = [float(by) for by in best.moved]
     return replace(
         now.says("bore", _why(best, need, moved, now.tongue)),
-        bore=spot.bore(best.depth_mm),
+        change=Bored(tongue=now.tongue, bore=spot.bore(best.depth_mm)),
         from_root_mm=abs(spot.x_mm - lines.root_mm(tongue.side)),
         from_edge_mm=spot.y_mm - front,
         expected_cents=best.effect,
@@ -192,18 +250,25 @@ def _why(best: Trial, need: Need, moved: Sequence[float], number: int) -> str:
         words += ", short of its note on purpose: what it really does is learnt before the next"
     elif abs(left) > need.tolerance:
         words += ", where its neighbours will carry it along"
-    along = [(other, by) for other, by in enumerate(moved) if other != number and abs(by) >= 1.0]
-    if along:
-        words += "; " + ", ".join(f"tongue {other + 1} moves {by:+.0f}" for other, by in along)
-    return words + "."
+    return words + _along(moved, number) + "."
+
+
+def _along(moved: Sequence[float], number: int) -> str:
+    """How far the other tongues move along with a step, in words."""
+    told = [
+        f"tongue {other + 1} moves {by:+.0f}"
+        for other, by in enumerate(moved)
+        if other != number and abs(by) >= 1.0
+    ]
+    return "; " + ", ".join(told) if told else ""
 
 
 def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: Sequence[float]) -> Advice:
     """What to do next to the drum: to the tongue that is furthest off and can still be helped.
 
-    See `order.py` for how that is chosen. When no tongue can be helped, the answer is
-    "stop" for the one furthest off, or "leave" when all are in their bands. Only tongues that have been tapped are
-    looked at; one at least must have been.
+    See `order.py` for how that is chosen. What is no bore comes only when no tongue can be helped by one. When none
+    can be helped at all, the answer is "stop" for the one furthest off, or "leave" when all are in their bands.
+    Only tongues that have been tapped are looked at; one at least must have been.
     """
     assert any(belief.heard), "a drum nobody has tapped yet"
     needs = _needs(instrument, state, belief)
@@ -215,10 +280,17 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
         if advice.action not in ("leave", "stop"):
             return advice
         said.append(advice)
+    for advice in said:
+        other = None
+        if advice.action == "stop":
+            other = _otherwise(instrument, state, needs[advice.tongue], targets_hz)
+        if other is not None:
+            return _with_offer(instrument, state, belief, other)
     if not said:
         furthest = max(
             (need for need in needs if belief.heard[need.number]), key=lambda need: abs(need.cents)
         )
         why = f"It is {_off(furthest)}, and no tongue is further off: leave them."
         said = [_now(furthest, targets_hz).says("leave", why)]
-    return next((advice for advice in said if advice.action == "stop"), said[0])
+    last = next((advice for advice in said if advice.action == "stop"), said[0])
+    return _with_offer(instrument, state, belief, last)

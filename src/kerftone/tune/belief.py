@@ -36,7 +36,7 @@ ACTION = 0.08
 ACTION_OWN = 0.05
 PLACE_SHARE = 0.03
 """A bore a millimetre off its place does so much more or less, as a share."""
-STRAY_SHARE, STRAY_CARRIED_SHARE, STRAY_CENTS = 0.04, 0.12, 0.3
+STRAY_SHARE, STRAY_CARRIED_SHARE, STRAY_CENTS = 0.04, 0.2, 0.3
 """What the model may be off in what one bore does: to its own tongue and to others, as shares; and at least."""
 LEAST_TAP_CENTS = 0.5
 MEASURED_DEPTH_MM = 0.1

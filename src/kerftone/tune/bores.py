@@ -41,7 +41,8 @@ ASIDE = (0.0, 0.5, -0.5)
 class Spot:
     """A place and a bit: how deep a bore there may be, how deep it is now, and cents per mm deeper.
 
-    slope: the change of `per_mm` with place, as a share per mm.
+    slope: the change of `per_mm` with place, as a share per mm. overtone_per_mm: cents per mm of its first overtone
+    against its note.
     """
 
     x_mm: float
@@ -52,6 +53,7 @@ class Spot:
     deepest_mm: float
     per_mm: float
     slope: float
+    overtone_per_mm: float = 0.0
 
     def bore(self, depth_mm: float) -> Bore:
         """The bore made here so deep."""
@@ -93,8 +95,8 @@ def grid_map(drum: Drum, number: int, density: Callable[[Array, Array], Array]) 
     return Map(corner=(float(x0), float(y0)), values=values[tuple(nearest)])
 
 
-def spots(drum: Drum, number: int, cents_per_cm3: Map) -> list[Spot]:
-    """Every place and bit that may be bored under this tongue in this state."""
+def spots(drum: Drum, number: int, cents_per_cm3: Map, overtone: Map | None = None) -> list[Spot]:
+    """Every place and bit that may be bored under this tongue in this state; `overtone`: the same map of that."""
     found: list[Spot] = []
     made = own_bores(drum, number)
     deepest = deepest_mm(drum)
@@ -112,6 +114,7 @@ def spots(drum: Drum, number: int, cents_per_cm3: Map) -> list[Spot]:
         x, y = np.array([place for place, _, _ in places]).T
         low, mid, high = (_disc_means(cents_per_cm3, x + step, y, 0.5 * bit) for step in (-1.0, 0.0, 1.0))
         slope = abs(high - low) / 2.0 / np.maximum(abs(mid), 1e-9)
+        above = mid if overtone is None else _disc_means(overtone, x, y, 0.5 * bit)
         found += [
             Spot(
                 x_mm=place[0],
@@ -122,6 +125,7 @@ def spots(drum: Drum, number: int, cents_per_cm3: Map) -> list[Spot]:
                 deepest_mm=deepest,
                 per_mm=float(0.1 * area_cm2 * mid[index]),
                 slope=float(slope[index]),
+                overtone_per_mm=float(0.1 * area_cm2 * (above - mid)[index]),
             )
             for index, (place, aside, now) in enumerate(places)
         ]

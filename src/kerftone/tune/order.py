@@ -20,34 +20,37 @@ from kerftone.modal.frame import Assembly
 from kerftone.modal.notes import weights
 from kerftone.modal.result import Array
 
-MARGIN = 1.3
+MARGIN = 1.6
 """A tongue is planned to end so many standard deviations inside its band."""
 LEAST_BAND_CENTS = 0.5
 LEAST_STEP_CENTS = 0.5
 
 
 def pull(model: Assembly) -> Array:
-    """How far each tongue moves (rows) when another (columns) is moved one cent by wood taken near its tip.
-
-    Near a tip wood is mass and hardly stiffness, so each mode moves with the square of how far it lifts that tip.
-    """
-    modes = model.modes()
-    own = np.argmax(weights(modes), axis=1)
-    lifts = modes.strike[:, own] ** 2
-    return np.asarray((lifts / np.diag(lifts)[:, None]).T)
+    """How far each tongue moves (rows) when another (columns) is moved one cent by wood taken near its tip."""
+    own = np.argmax(weights(model.modes()), axis=1)
+    acts = np.array([model.shaved(number, own) for number in range(len(own))])
+    return np.asarray((acts / np.diag(acts)[:, None]).T)
 
 
 def own_steps(
-    cents: Array, plus_minus: Array, tolerance: float, pulls: Array, *, fixed: Sequence[int] = ()
+    cents: Array,
+    plus_minus: Array,
+    tolerance: float,
+    pulls: Array,
+    *,
+    aim: Array | float = 0.0,
+    fixed: Sequence[int] = (),
 ) -> Array:
     """How many cents each tongue must be moved by bores of its own (t,); 0 for those left alone.
 
-    `fixed`: tongues that cannot be moved any more.
+    `aim` (t,): where in its band each tongue is best brought to lie. `fixed`: tongues that cannot be moved any more.
     """
     band = np.maximum(tolerance - MARGIN * plus_minus, LEAST_BAND_CENTS)
-    first = _least(cents, band, pulls, moved=np.array([n not in fixed for n in range(len(cents))]))
+    bands = np.concatenate([band - aim, band + aim])
+    first = _least(cents - aim, bands, pulls, moved=np.array([n not in fixed for n in range(len(cents))]))
     chosen = np.asarray(abs(first) >= LEAST_STEP_CENTS)
-    return np.where(chosen, _nearest(cents, band, pulls, moved=chosen), 0.0)
+    return np.where(chosen, _nearest(cents - aim, bands, pulls, moved=chosen), 0.0)
 
 
 def by_turn(steps: Array, cents: Array, far: Array, tolerance: float) -> list[int]:
@@ -65,24 +68,27 @@ def by_turn(steps: Array, cents: Array, far: Array, tolerance: float) -> list[in
     return sorted((int(n) for n in np.flatnonzero(steps)), key=turn)
 
 
-def _least(cents: Array, band: Array, pulls: Array, *, moved: NDArray[np.bool_]) -> Array:
+def _least(off: Array, bands: Array, pulls: Array, *, moved: NDArray[np.bool_]) -> Array:
     """The steps of least total size that bring all tongues into their bands, or as near as they come."""
-    return _program(cents, band, pulls, moved=moved, step_cost=1.0, rest_cost=0.0)
+    return _program(off, bands, pulls, moved=moved, step_cost=1.0, rest_cost=0.0)
 
 
-def _nearest(cents: Array, band: Array, pulls: Array, *, moved: NDArray[np.bool_]) -> Array:
+def _nearest(off: Array, bands: Array, pulls: Array, *, moved: NDArray[np.bool_]) -> Array:
     """The steps of these tongues that leave the least, all tongues in their bands."""
-    return _program(cents, band, pulls, moved=moved, step_cost=1e-3, rest_cost=1.0)
+    return _program(off, bands, pulls, moved=moved, step_cost=1e-3, rest_cost=1.0)
 
 
 def _program(
-    cents: Array, band: Array, pulls: Array, *, moved: NDArray[np.bool_], step_cost: float, rest_cost: float
+    off: Array, bands: Array, pulls: Array, *, moved: NDArray[np.bool_], step_cost: float, rest_cost: float
 ) -> Array:
-    """Linear programme in steps up, steps down, what is left sharp and flat, and how far outside the band."""
-    count = len(cents)
-    eye = np.eye(count)
+    """Linear programme in steps up, steps down, what is left sharp and flat, and how far outside the band.
+
+    off (t,): how far each is from where it should lie. bands (2t,): how sharp, then how flat, each may be left of it.
+    """
+    count = len(off)
+    eye, none = np.eye(count), np.zeros((count, count))
     balance = np.hstack([pulls, -pulls, -eye, eye])
-    within = np.hstack([np.zeros((count, 2 * count)), eye, eye, -eye])
+    within = np.block([[none, none, eye, none, -eye], [none, none, none, eye, -eye]])
     cost = np.concatenate(
         [np.full(2 * count, step_cost), np.full(2 * count, rest_cost), np.full(count, 100.0)]
     )
@@ -90,9 +96,9 @@ def _program(
     answer = linprog(
         cost,
         A_ub=within,
-        b_ub=band,
-        A_eq=np.hstack([balance, np.zeros((count, count))]),
-        b_eq=-cents,
+        b_ub=bands,
+        A_eq=np.hstack([balance, none]),
+        b_eq=-off,
         bounds=limits,
     )
     assert answer.x is not None, answer.message

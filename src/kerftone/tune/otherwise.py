@@ -1,37 +1,56 @@
-"""What to do to a tongue that no bore can safely help: trim its tip to raise it, or weight it to lower it.
+"""What to do to a tongue that no bore can safely help: trim its tip, lengthen its slots, or weight it.
 
-Both are tried on the frame-and-tongues model like a bore, and held to the same chance of passing the far side. A
-trimmed tip leaves a wider gap and cannot be put back, so it comes only after bores; a weight (a disc of metal glued
-under the tip) can be taken off again. Lengths in mm, masses in grams, cents positive when sharp.
+Each is tried on the model like a bore and held to the same chance of passing the far side. None is as gentle as a
+bore: a trimmed tip leaves a wider gap, a longer slot weakens the strip at the root and lets the neighbours move too,
+and neither can be put back; so they come only after bores. A weight (a disc of metal glued under the tip) can be
+taken off again, and comes last for want of metal at most benches. Lengths in mm, masses in grams, cents positive
+when sharp. Held by tests/tune/test_advise.py.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from kerftone.drum.check import MIN_TONGUE_LENGTH_MM
+from kerftone.drum.check import MIN_TONGUE_LENGTH_MM, check_outline
 from kerftone.drum.design import Drum
-from kerftone.modal.frame import Assembly
-from kerftone.modal.notes import read_notes
+from kerftone.errors import OutlineError
 from kerftone.modal.result import Array
 from kerftone.pitch import cents
-from kerftone.tune.history import Trimmed, Weighted, after
+from kerftone.tune.history import Lengthened, Trimmed, Weighted, after
+from kerftone.tune.instrument import Instrument
 from kerftone.tune.trial import OVERSHOOT, WORTH_CENTS, Need
 
-TRIM_STEP_MM, MOST_TRIM_MM, TRIM_ERROR_MM = 0.5, 4.0, 0.2
-WEIGHT_STEP_G, MOST_WEIGHT_G, WEIGHT_ERROR_G = 0.5, 8.0, 0.1
+Other = Lengthened | Trimmed | Weighted
 MODEL_SHARE = 0.08
 """How far the model may be off in what such a step does, as a share: as for bores."""
+TRIES = 3
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Kind:
+    """One kind of step: its sizes in the shop's steps, how exactly they are met, and a first size to try."""
+
+    make: Callable[[int, float], Other]
+    step: float
+    most: float
+    error: float
+    first: float
+
+
+TRIM = _Kind(make=lambda n, by: Trimmed(tongue=n, by_mm=by), step=0.5, most=4.0, error=0.2, first=2.0)
+LENGTHEN = _Kind(make=lambda n, by: Lengthened(tongue=n, by_mm=by), step=0.5, most=8.0, error=0.3, first=2.0)
+WEIGHT = _Kind(make=lambda n, by: Weighted(tongue=n, grams=by), step=0.5, most=8.0, error=0.1, first=4.0)
 
 
 @dataclass(frozen=True, kw_only=True)
 class OtherStep:
-    """A trim or a weight, how much of it (mm or g), and what it does to its tongue and to all (cents)."""
+    """A step that is no bore, and what it does to its tongue and to all (cents)."""
 
-    change: Trimmed | Weighted
+    change: Other
     effect: float
     spread: float
     over: float
@@ -39,51 +58,79 @@ class OtherStep:
 
     @property
     def by(self) -> float:
-        """How many mm to trim, or how many grams to fix."""
-        return self.change.by_mm if isinstance(self.change, Trimmed) else self.change.grams
+        """How many mm to trim or to saw further, or how many grams to fix."""
+        return self.change.grams if isinstance(self.change, Weighted) else self.change.by_mm
 
 
-def other_step(model: Assembly, state: Drum, need: Need) -> OtherStep | None:
-    """The largest safe trim or weight that does not do more than is wanted; None if none is worth while."""
-    raising = need.way > 0.0
-    step, most, error = (
-        (TRIM_STEP_MM, MOST_TRIM_MM, TRIM_ERROR_MM)
-        if raising
-        else (WEIGHT_STEP_G, MOST_WEIGHT_G, WEIGHT_ERROR_G)
-    )
-    if raising:
-        length = state.tongues[need.number].length_mm or 0.0
-        most = min(most, length - MIN_TONGUE_LENGTH_MM)
-    sizes = step * np.arange(1, math.floor(most / step + 1e-9) + 1)
-    if not len(sizes):
-        return None
-    middle = float(sizes[len(sizes) // 2])
-    per_one = _moved(model, state, _change(need, middle)) / middle
-    for size in sizes[::-1]:
-        effect = float(per_one[need.number] * size)
-        spread = abs(effect) * math.hypot(MODEL_SHARE, error / float(size))
-        _, _, over = need.after(np.array([effect]), np.array([spread]))
-        if abs(effect) > abs(need.wanted) or over[0] > OVERSHOOT:
-            continue
-        if abs(effect) < WORTH_CENTS:
-            return None
-        change = _change(need, float(size))
-        moved = _moved(model, state, change)
-        if need.carried_over(moved) <= OVERSHOOT:
-            own = float(moved[need.number])
-            return OtherStep(change=change, effect=own, spread=spread, over=float(over[0]), moved=moved)
+def other_step(instrument: Instrument, state: Drum, need: Need) -> OtherStep | None:
+    """The largest safe step of the first kind that helps and does not do more than is wanted; None if none does."""
+    for kind in (TRIM,) if need.way > 0.0 else (LENGTHEN, WEIGHT):
+        found = _largest(kind, instrument, state, need)
+        if found is not None:
+            return found
     return None
 
 
-def _change(need: Need, size: float) -> Trimmed | Weighted:
-    if need.way > 0.0:
-        return Trimmed(tongue=need.number, by_mm=size)
-    return Weighted(tongue=need.number, grams=size)
+def _largest(kind: _Kind, instrument: Instrument, state: Drum, need: Need) -> OtherStep | None:
+    """The largest safe step of this kind: sized by what the last one tried did, and tried again."""
+    sizes = np.array([size for size in _sizes(kind) if _can_be(state, kind.make(need.number, size))])
+    if not len(sizes):
+        return None
+    size = float(sizes[np.argmin(abs(sizes - kind.first))])
+    for left in reversed(range(TRIES)):
+        moved = _moved(instrument, state, kind.make(need.number, size))
+        tried = _weighed(kind, need, size, moved)
+        best = _best(kind, need, sizes, moved / size)
+        if best is None:
+            return None
+        if _helps(need, tried) and (best == size or not left):
+            return tried if abs(tried.effect) >= WORTH_CENTS else None
+        size = best
+    return None
 
 
-def _moved(model: Assembly, state: Drum, change: Trimmed | Weighted) -> Array:
+def _best(kind: _Kind, need: Need, sizes: Array, per_one: Array) -> float | None:
+    """The largest of these sizes that is safe if each unit of it moves the tongues so far."""
+    for size in sizes[::-1]:
+        if _helps(need, _weighed(kind, need, float(size), per_one * size)):
+            return float(size)
+    return None
+
+
+def _helps(need: Need, step: OtherStep) -> bool:
+    """Whether a step goes the right way, not too far, and carries no other tongue past its band."""
+    right = 0.0 < step.effect * need.way <= abs(need.wanted)
+    return right and step.over <= OVERSHOOT and float(need.carried_over(step.moved)) <= OVERSHOOT
+
+
+def _weighed(kind: _Kind, need: Need, size: float, moved: Array) -> OtherStep:
+    effect = float(moved[need.number])
+    spread = abs(effect) * math.hypot(MODEL_SHARE, kind.error / size)
+    _, _, over = need.after(np.array([effect]), np.array([spread]))
+    change = kind.make(need.number, size)
+    return OtherStep(change=change, effect=effect, spread=spread, over=float(over[0]), moved=moved)
+
+
+def _sizes(kind: _Kind) -> Array:
+    return np.asarray(kind.step * np.arange(1, math.floor(kind.most / kind.step + 1e-9) + 1))
+
+
+def _can_be(state: Drum, change: Other) -> bool:
+    """Whether the drum can still be sawn so. A weight takes no wood."""
+    if isinstance(change, Weighted):
+        return True
+    if isinstance(change, Trimmed):
+        return (state.tongues[change.tongue].length_mm or 0.0) - change.by_mm >= MIN_TONGUE_LENGTH_MM
+    try:
+        check_outline(after(state, [change]))
+    except OutlineError:
+        return False
+    return True
+
+
+def _moved(instrument: Instrument, state: Drum, change: Other) -> Array:
     """How far each tongue's note moves when this is done, in cents."""
-    drum = after(state, [change])
-    before = [note.hz for note in read_notes(state, model.modes())]
-    done = [note.hz for note in read_notes(drum, model.with_drum(drum).modes())]
-    return np.array([cents(one, other) for one, other in zip(done, before, strict=True)])
+    on = state.bottom is not None
+    before = instrument.notes(state, bottom_on=on)
+    done = instrument.notes(after(state, [change]), bottom_on=on)
+    return np.array([cents(one.hz, other.hz) for one, other in zip(done, before, strict=True)])

@@ -19,7 +19,7 @@ from scipy.special import ndtr
 
 from kerftone.drum.design import Drum
 from kerftone.modal.frame import Assembly
-from kerftone.modal.notes import read_notes
+from kerftone.modal.notes import overtone, read_notes
 from kerftone.modal.result import Array, Modes
 from kerftone.pitch import cents
 from kerftone.tune.bores import Spot, grid_map, spots
@@ -30,11 +30,16 @@ OVERSHOOT = 0.01
 so a twentieth a step would spoil one drum in two."""
 RESOLVED = 3
 """How many places are solved again with the bore in the solid, and the best of them once more at its own depth."""
+CONFIRMED = 3
+"""How often the best is made shallower when solving it shows that it is not safe."""
 APART_MM = 10.0
 ASIDE_CENTS, DEEP_CENTS, VOLUME_CENTS, CLARITY_CENTS = 0.5, 1.0, 0.15, 30.0
 """What counts against a bore, in cents of remaining error: off the centre line; as deep as it may be; a cubic
 centimetre of wood; all of the clarity. Our own judgement; small, so that it only decides between like bores."""
-CARRIED_SHARE = 0.15
+OVERTONE_LEFT, OVERTONE_WISH = 0.01, 0.05
+"""What counts against a bore for each cent that it moves the first overtone against the note, and for each cent that
+it moves it away from a wanted ratio (in favour of it when nearer)."""
+CARRIED_SHARE = 0.25
 """How far a neighbour may be carried otherwise than modelled, as a share."""
 LEAST_SHARE = 0.2
 """A step that does less than this share of what is wanted, for want of safety, waits for the other tongues."""
@@ -47,7 +52,8 @@ class Need:
     """What a step must do to a tongue that is `cents` ± `plus_minus` off: move it by `wanted` cents, no further.
 
     `all_cents`, `all_plus_minus`: the same of every tongue, and `pulls` how far each moves when this one is moved by
-    a cent: a step carries others along.
+    a cent: a step carries others along. `overtone_off`: how many cents its first overtone is above the ratio wanted
+    to its note; None where none is.
     """
 
     number: int
@@ -59,6 +65,7 @@ class Need:
     all_plus_minus: Array
     pulls: Array
     far: Array
+    overtone_off: float | None = None
 
     @property
     def cents(self) -> float:
@@ -79,8 +86,16 @@ class Need:
         """What is left of the wanted step, how unsure that is, and the chance of passing the band's far side."""
         unsure = np.hypot(self.plus_minus, spread)
         far = self.far[self.number]
-        over = ndtr((far * (self.cents + effect) - self.tolerance) / unsure) if self.way == far else 0.0 * effect
+        over = (
+            ndtr((far * (self.cents + effect) - self.tolerance) / unsure) if self.way == far else 0.0 * effect
+        )
         return self.wanted - effect, unsure, np.asarray(over)
+
+    def overtone_cost(self, moved: Array) -> Array:
+        """What moving the first overtone so far against the note counts, in cents of remaining error."""
+        if self.overtone_off is None:
+            return np.asarray(OVERTONE_LEFT * abs(moved))
+        return np.asarray(OVERTONE_WISH * (abs(self.overtone_off + moved) - abs(self.overtone_off)))
 
     def carried_over(self, moved: Array) -> Array:
         """The largest chance that another tongue is carried past the far side of its band by moving so far.
@@ -113,9 +128,13 @@ class Trial:
 def best_bore(model: Assembly, state: Drum, number: int, need: Need) -> Trial | None:
     """The bore that leaves the least to do, solved with its wood taken away; None if none helps safely."""
     note = read_notes(state, model.modes())[number]
+    above = overtone(model.modes(), number, note.mode)
+    need = replace(need, overtone_off=_overtone_off(model, state, note.mode, above))
+    shown = (note.mode,) if above is None else (note.mode, above)
+    maps = [grid_map(state, number, density) for density in model.bore_maps(number, *shown)]
     found = [
         trial
-        for spot in spots(state, number, grid_map(state, number, model.bore_map(number, note.mode)))
+        for spot in spots(state, number, *maps)
         if spot.per_mm * need.way > 0.0
         and (trial := _deepened(spot, state, need, ratio=1.0, moved=need.pulls)) is not None
     ]
@@ -138,16 +157,30 @@ def best_bore(model: Assembly, state: Drum, number: int, need: Need) -> Trial | 
 
 
 def _confirmed(model: Assembly, state: Drum, need: Need, trial: Trial) -> Trial | None:
-    """The same bore solved at its own depth; None if it then helps too little, or not safely."""
-    bore = trial.spot.bore(trial.depth_mm)
-    if trial.solved is None or bore not in trial.solved.drum.bores:
-        exact = _solved(model, state, need.number, trial)
-        again = _at(trial.spot, state, need, exact.ratio, trial.depth_mm)
-        trial = replace(again, solved=exact.solved, moved=exact.moved)
+    """The same bore solved at its own depth, or less deep if that is not safe; None if it then helps too little."""
     nothing_done = _mean_size(np.array([need.wanted]), np.array([need.plus_minus]))[0]
-    safe = trial.over <= OVERSHOOT and need.carried_over(trial.moved) <= OVERSHOOT
-    worth = abs(trial.effect) >= max(WORTH_CENTS, LEAST_SHARE * abs(need.wanted))
-    return trial if safe and worth and trial.cost <= nothing_done else None
+    for _ in range(CONFIRMED):
+        exact = trial
+        if trial.solved is None or trial.spot.bore(trial.depth_mm) not in trial.solved.drum.bores:
+            solved = _solved(model, state, need.number, trial)
+            exact = _at(trial.spot, state, need, solved.ratio, trial.depth_mm)
+            exact = replace(exact, solved=solved.solved, moved=solved.moved)
+        if abs(exact.effect) < max(WORTH_CENTS, LEAST_SHARE * abs(need.wanted)) or exact.cost > nothing_done:
+            return None
+        if exact.over <= OVERSHOOT and need.carried_over(exact.moved) <= OVERSHOOT:
+            return exact
+        again = _deepened(trial.spot, state, need, ratio=exact.ratio, moved=exact.moved)
+        shallower = trial.depth_mm - state.shop.depth_step_mm
+        if again is None or shallower <= trial.spot.now_mm:
+            return None
+        trial = replace(again, depth_mm=min(again.depth_mm, shallower))
+    return None
+
+
+def _overtone_off(model: Assembly, state: Drum, note: int, above: int | None) -> float | None:
+    """How many cents the first overtone is above the ratio that the drum file asks for."""
+    wanted, hz = state.tuning.overtone, model.modes().hz
+    return None if wanted is None or above is None else cents(hz[above], wanted * hz[note])
 
 
 def _modes(trial: Trial) -> Modes:
@@ -207,6 +240,7 @@ def _weighed(
         + ASIDE_CENTS * spot.aside
         + DEEP_CENTS * (depths / spot.deepest_mm) ** 2
         + VOLUME_CENTS * volume_cm3
+        + need.overtone_cost(spot.overtone_per_mm * deeper)
     )
     return effect, spread, over, cost
 
