@@ -52,12 +52,16 @@ def test_longer_slots_lower_the_tongue_between_them_most(bench) -> None:
     assert said[1] < -20.0 and said[1] == said.min()
 
 
-def test_a_kept_frame_says_the_same_without_solving_the_drum_again(bench, tmp_path, monkeypatch) -> None:
+def test_a_kept_frame_says_the_same_without_solving_or_making_anything_again(
+    bench, tmp_path, monkeypatch
+) -> None:
     hole = Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=6.0)
     state = replace(bench.design, bores=(hole,))
     first = Instrument(design=bench.design, cache=tmp_path)
     said = [note.hz for note in first.notes(state)]
+    first.put_by()
     monkeypatch.setattr("kerftone.tune.instrument.solve", lambda *_, **__: pytest.fail("solved again"))
+    monkeypatch.setattr("kerftone.modal.frame.tongue_model", lambda *_, **__: pytest.fail("made again"))
     again = Instrument(design=bench.design, cache=tmp_path)
     assert [note.hz for note in again.notes(state)] == pytest.approx(said, rel=1e-9)
     np.testing.assert_allclose(again.wood_cents2(), first.wood_cents2())
@@ -66,8 +70,10 @@ def test_a_kept_frame_says_the_same_without_solving_the_drum_again(bench, tmp_pa
 def test_a_damaged_cache_is_made_again(bench, tmp_path) -> None:
     first = Instrument(design=bench.design, cache=tmp_path)
     said = [note.hz for note in first.notes(bench.design)]
-    (kept,) = tmp_path.glob("frame-*.npz")
-    kept.write_bytes(kept.read_bytes()[:5000])
+    first.put_by()
+    (frame,), (tongues,) = tmp_path.glob("frame-*.npz"), tmp_path.glob("tongues-*.npz")
+    for kept in (frame, tongues):
+        kept.write_bytes(kept.read_bytes()[:5000])
     again = Instrument(design=bench.design, cache=tmp_path)
     assert [note.hz for note in again.notes(bench.design)] == pytest.approx(said, rel=1e-9)
 
