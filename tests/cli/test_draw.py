@@ -52,6 +52,16 @@ def test_an_inch_drum_gets_letter_paper_unless_told(run: Run, wren: Path, tmp_pa
     assert run("draw", wren, "-o", tmp_path / "b", "--paper", "a4", "--json").document["paper"] == "a4"
 
 
+def test_the_paper_of_the_drum_file_is_drawn_on_unless_a_flag_says_otherwise(
+    run: Run, wren: Path, tmp_path: Path
+) -> None:
+    wren.write_text(wren.read_text() + '\n[shop]\npaper = "letter"\n')
+    assert run("draw", wren, "-o", tmp_path / "a", "--json").document["paper"] == "letter"
+    sizes = {tuple(sorted(round(pt) for pt in page.get_size())) for page in _pdf(tmp_path / "a")}
+    assert sizes == {(612, 792)}
+    assert run("draw", wren, "-o", tmp_path / "b", "--paper", "a4", "--json").document["paper"] == "a4"
+
+
 @pytest.mark.refusal
 @pytest.mark.parametrize(
     "old, new, options, words",

@@ -228,7 +228,7 @@ def draw(
     paper: Annotated[
         Paper | None,
         typer.Option(
-            "--paper", metavar="a4|letter", help="The printer's paper. Without it: a4, or letter for inches."
+            "--paper", metavar="a4|letter", help="Without it: as in [shop], or a4, or letter for inches."
         ),
     ] = None,
     as_json: Json = False,

@@ -24,6 +24,7 @@ from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.outline import outline
+from kerftone.drum.paper import PAPER_NAMES, paper_of
 from kerftone.drum.shop import Paper
 from kerftone.errors import WriteError
 from kerftone.files import atomic_write
@@ -45,7 +46,7 @@ def run(given: Path, folder: Path, wanted: Wanted, *, as_json: bool) -> None:
     path = drum_file(given)
     check_folder(folder)
     drum = read_drum(path)
-    paper: Paper = wanted.paper or ("letter" if drum.units == "in" else "a4")
+    paper = paper_of(drum, wanted.paper)
     sheets = sheets_of(drum)
     made: dict[str, bytes] = {}
     for one in formats:
@@ -61,7 +62,7 @@ def run(given: Path, folder: Path, wanted: Wanted, *, as_json: bool) -> None:
         show(f"Wrote {folder / name}.")
     if pages is not None:
         show(
-            f"templates.pdf has {pages} {paper.upper() if paper == 'a4' else 'Letter'} pages. Print it at 100 % "
+            f"templates.pdf has {pages} {PAPER_NAMES[paper]} pages. Print it at 100 % "
             "and check the bars on a page with a rule before taping.",
             wrap=True,
         )

@@ -13,7 +13,6 @@ import io
 from collections.abc import Sequence
 
 from reportlab.lib import colors
-from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -35,6 +34,7 @@ from kerftone.draw.booklet_style import CAUTION, CELL, SECTION, SMALL, STEP, TIT
 from kerftone.draw.style import INK, SLATE
 from kerftone.draw.svg import plain
 from kerftone.drum.outline import layout
+from kerftone.drum.paper import PAPERS_MM, paper_of
 from kerftone.shop.cautions import CAUTIONS, FIRST
 from kerftone.shop.check import Check
 from kerftone.shop.measure import Measure, measure_of
@@ -42,17 +42,16 @@ from kerftone.shop.plan import ShopPlan, fitted
 from kerftone.shop.steps import Step
 
 MARGIN = 16 * mm
-PAGES = {"a4": A4, "letter": LETTER}
 
 
 def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
     """The booklet as the bytes of a PDF. Held by tests/draw/test_booklet.py, which reads its pages back."""
-    paper = plan.drum.shop.paper or ("letter" if plan.drum.units == "in" else "a4")
+    page = tuple(side * mm for side in PAPERS_MM[paper_of(plan.drum)])
     stream = io.BytesIO()
     name = plain(plan.drum.name) or "A tongue drum"
     document = SimpleDocTemplate(
         stream,
-        pagesize=PAGES[paper],
+        pagesize=page,
         leftMargin=MARGIN,
         rightMargin=MARGIN,
         topMargin=MARGIN,
@@ -61,7 +60,7 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
         author=made_by,
         invariant=1,
     )
-    width = PAGES[paper][0] - 2 * MARGIN - 12.0  # the frame's own padding, 6 points a side
+    width = page[0] - 2 * MARGIN - 12.0  # the frame's own padding, 6 points a side
     words = measure_of(plan.drum)
     story: list[Flowable] = [
         *_front(plan, words, width),

@@ -5,20 +5,18 @@ from the left, each overlapping its neighbours, so that they are taped together 
 paper is turned whichever way takes fewer pages. Every page keeps a strip at its foot for the check bars and
 the page map. All in mm.
 
-Paper sizes: A4 from ISO 216, Letter from ANSI/ASME Y14.1 (8.5 × 11 in), both from memory. The border that a
-printer leaves white and the overlap are common practice, no source.
+The border that a printer leaves white and the overlap are common practice, no source.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
 
 from kerftone.draw.sheet import Sheet
+from kerftone.drum.paper import PAPERS_MM
+from kerftone.drum.shop import Paper
 
-PaperName = Literal["a4", "letter"]
-PAPERS_MM: dict[PaperName, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 BORDER_MM = 10.0
 STRIP_MM = 33.0
 OVERLAP_MM = 14.0
@@ -55,7 +53,7 @@ class Tiling:
         return next((t for t in self.tiles if (t.row, t.column) == (row, column)), None)
 
 
-def tiling(sheet: Sheet, paper: PaperName) -> Tiling:
+def tiling(sheet: Sheet, paper: Paper) -> Tiling:
     """On which pages, and where on them, this drawing is printed at full size.
 
     Fewest pages; upright paper when both ways take the same. The tiles together cover the whole sheet, and

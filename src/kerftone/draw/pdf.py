@@ -17,8 +17,9 @@ from typing import Any
 
 from kerftone.draw import style
 from kerftone.draw.ink import CAPITAL_PER_SIZE, POINTS_PER_MM, draw_layers, printable, write
-from kerftone.draw.paper import BORDER_MM, STRIP_MM, PaperName, Tile, Tiling, tiling
+from kerftone.draw.paper import BORDER_MM, STRIP_MM, Tile, Tiling, tiling
 from kerftone.draw.sheet import Circle, Layer, Line, Pen, Region, Sheet, Text
+from kerftone.drum.shop import Paper
 from kerftone.units import MM_PER_INCH
 
 BAR_TALL_MM = 3.0
@@ -41,7 +42,7 @@ class _Page:
     count: int
 
 
-def pdf_file(sheets: Sequence[Sheet], *, paper: PaperName = "a4", title: str = "") -> bytes:
+def pdf_file(sheets: Sequence[Sheet], *, paper: Paper = "a4", title: str = "") -> bytes:
     """These drawings as one PDF at full size, tiled where they are larger than the paper.
 
     The same drawings give the same bytes: no date is written. Held by tests/draw/test_pdf.py.

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import seat_mm
+from kerftone.drum.paper import PAPER_NAMES, PAPERS_MM, paper_of
 from kerftone.shop.box import Box
 from kerftone.shop.check import Check, Verdict
 from kerftone.shop.hardware import NUT_AND_WASHER_MM
@@ -24,8 +25,6 @@ SWING_MM = 4.0
 """How far a tongue's tip swings down at the hardest stroke, more than makers report: our own judgement."""
 SAFE_STRIP_MM = 10.0
 GRAIN_GOOD_DEG, GRAIN_MIND_DEG = 3.0, 10.0
-SHEETS_MM = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
-"""ISO 216 and ANSI/ASME Y14.1, long side first."""
 PAPER_MARGIN_MM = 10.0
 MALLET_GOOD_DB, MALLET_MIND_DB = -6.0, -15.0
 BIT_SLACK_MM = 0.05
@@ -192,8 +191,8 @@ def _grain(drum: Drum) -> Check:
 
 def _paper(drum: Drum, words: Measure) -> Check:
     """How many sheets of the maker's paper the full-size template takes."""
-    paper = drum.shop.paper or ("letter" if drum.units == "in" else "a4")
-    long, short = (side - 2.0 * PAPER_MARGIN_MM for side in SHEETS_MM[paper])
+    paper = paper_of(drum)
+    short, long = (side - 2.0 * PAPER_MARGIN_MM for side in PAPERS_MM[paper])
     counts = [
         math.ceil(drum.top.length_mm / a) * math.ceil(drum.top.width_mm / b)
         for a, b in ((long, short), (short, long))
@@ -202,7 +201,7 @@ def _paper(drum: Drum, words: Measure) -> Check:
     return Check(
         name="Template on paper",
         verdict="good" if sheets == 1 else "mind",
-        numbers=f"{words.size(drum.top.length_mm, drum.top.width_mm)} on {paper.title()}: {sheets} "
+        numbers=f"{words.size(drum.top.length_mm, drum.top.width_mm)} on {PAPER_NAMES[paper]}: {sheets} "
         f"sheet{'s' * (sheets != 1)}, before overlap",
         mend=""
         if sheets == 1
