@@ -24,10 +24,10 @@ from shapely.geometry.base import BaseGeometry
 
 from kerftone.draw import legend, style
 from kerftone.draw.contour import level_lines
+from kerftone.draw.cuts import mirrored
 from kerftone.draw.labels import on_rule
 from kerftone.draw.layout import regions
-from kerftone.draw.sheet import Circle, Layer, Line, Pen, Point, Shape, Sheet, Text, text_width_mm
-from kerftone.draw.underside import mirrored
+from kerftone.draw.sheet import Circle, Entry, Layer, Line, Pen, Point, Shape, Sheet, Text, text_width_mm
 from kerftone.units import Units
 
 Array = NDArray[np.floating[Any]]
@@ -277,24 +277,22 @@ class _Map:
     def _legend(self) -> None:
         bit = self._length(self.given.bit_mm)
         entries = [
-            legend.Entry(
+            Entry(
                 name="raises",
                 pen=RAISES,
                 words=f"Cents up for each mm of depth, with a {bit} bit centred there.",
             ),
-            legend.Entry(name="zero", pen=NOTHING, words="No change of pitch."),
-            legend.Entry(name="lowers", pen=LOWERS, words="Cents down for each mm of depth."),
-            legend.Entry(name="box", pen=style.UNDER, words="Inside of the box."),
+            Entry(name="zero", pen=NOTHING, words="No change of pitch."),
+            Entry(name="lowers", pen=LOWERS, words="Cents down for each mm of depth."),
+            Entry(name="box", pen=style.UNDER, words="Inside of the box."),
         ]
         if self.given.keep_out:
             entries.append(
-                legend.Entry(
-                    name="out", pen=KEEP_OUT, sample="area", words="Hatched: keep the bit's centre out."
-                )
+                Entry(name="out", pen=KEEP_OUT, sample="area", words="Hatched: keep the bit's centre out.")
             )
         if self.given.made:
             words = "Bored already; the figure is the depth."
-            entries.append(legend.Entry(name="made", pen=MADE, sample="circle", words=words))
+            entries.append(Entry(name="made", pen=MADE, sample="circle", words=words))
         block = legend.Block()
         y = self.low - self.step
         for entry in entries:

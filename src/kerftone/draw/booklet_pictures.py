@@ -14,8 +14,8 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from kerftone.draw.style import INK, RUST, SEA, SLATE, TONGUE, WOOD
 from kerftone.draw.svg import plain
+from kerftone.drum.joinery import Wall
 from kerftone.drum.outline import outline
-from kerftone.shop.box import Wall
 from kerftone.shop.cutlist import Board
 from kerftone.shop.measure import Measure
 from kerftone.shop.plan import ShopPlan

@@ -20,7 +20,19 @@ from shapely.geometry.base import BaseGeometry
 from kerftone.draw import legend, style
 from kerftone.draw.dimension import Measures, arrow_head
 from kerftone.draw.labels import Spot, on_rule, tongue_words
-from kerftone.draw.sheet import Circle, Layer, Line, Pen, Region, Shape, Sheet, Text, closed, text_width_mm
+from kerftone.draw.sheet import (
+    Circle,
+    Entry,
+    Layer,
+    Line,
+    Pen,
+    Region,
+    Shape,
+    Sheet,
+    Text,
+    closed,
+    text_width_mm,
+)
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import Outline
 from kerftone.units import Units
@@ -204,29 +216,29 @@ class _Plan:
         self.put("check bar white", legend.WHITE_STEPS, block.white)
         self.put("words", style.WORDS, block.words)
 
-    def _entries(self) -> list[legend.Entry]:
+    def _entries(self) -> list[Entry]:
         drum = self.drum
         entries = [
-            legend.Entry(
+            Entry(
                 name="tongue",
                 pen=Pen(stroke=style.INK, width_mm=0.5, fill=style.TONGUE),
                 sample="area",
                 words="Tongue: place, note, length from root line to tip.",
             ),
-            legend.Entry(name="root", pen=style.ROOTS, words="Root line: the saw cuts end here."),
-            legend.Entry(name="strike", pen=style.STRIKE, sample="strike", words="Where the note is struck."),
-            legend.Entry(name="box", pen=style.UNDER, words="Inside of the box, underneath."),
+            Entry(name="root", pen=style.ROOTS, words="Root line: the saw cuts end here."),
+            Entry(name="strike", pen=style.STRIKE, sample="strike", words="Where the note is struck."),
+            Entry(name="box", pen=style.UNDER, words="Inside of the box, underneath."),
         ]
         if "box outside" in self.layers:
-            entries.append(legend.Entry(name="outside", pen=style.OUTSIDE, words="Outside of the box."))
+            entries.append(Entry(name="outside", pen=style.OUTSIDE, words="Outside of the box."))
         if drum.slots.stop_hole_mm > drum.slots.kerf_mm:
             hole = on_rule(drum.slots.stop_hole_mm, drum.units)
             words = f"Stop holes at the root lines: {hole} across, drilled through before sawing."
-            entries.append(legend.Entry(name="hole", pen=style.SAWN, sample="circle", words=words))
+            entries.append(Entry(name="hole", pen=style.SAWN, sample="circle", words=words))
         if drum.bores:
             across = _listed(sorted({b.diameter_mm for b in drum.bores}), drum.units)
             words = f"Bored from underneath, {across} across; the figure is the depth. Not through."
-            entries.append(legend.Entry(name="bore", pen=style.BORES, sample="circle", words=words))
+            entries.append(Entry(name="bore", pen=style.BORES, sample="circle", words=words))
         return entries
 
     def _length(self, mm: float) -> str:

@@ -11,14 +11,15 @@ import math
 from collections.abc import Iterator
 
 from kerftone.drum.design import Drum
+from kerftone.drum.joinery import Box
 from kerftone.drum.outline import seat_mm
 from kerftone.drum.paper import PAPER_NAMES, PAPERS_MM, paper_of
-from kerftone.shop.box import Box
 from kerftone.shop.check import Check, Verdict
-from kerftone.shop.hardware import NUT_AND_WASHER_MM
 from kerftone.shop.measure import Measure
+from kerftone.shop.wall_holes import BODY_MM, LEAST_AT_BUSHING_MM, NUT_AND_WASHER_MM, thread_takes_mm
 
-LEAST_AT_BUSHING_MM = 3.0
+BODY_SHARE = 0.4
+"""How much of the inside a body may reach across: our own judgement."""
 LEAST_LIP_MM = 4.0
 LEAST_OFF_BENCH_MM = 2.0
 SWING_MM = 4.0
@@ -33,24 +34,24 @@ BIT_SLACK_MM = 0.05
 def checks_of(drum: Drum, box: Box, words: Measure) -> tuple[Check, ...]:
     """All checks of the wood and the hardware. Held by tests/shop/test_checks.py."""
     return (
-        *_threads(drum, words),
+        *_threads(drum, box, words),
         *_bits(drum, words),
         _wall_left(drum, box, words),
         *_bench(drum, words),
-        _swing(drum, words),
+        _swing(drum, box, words),
         _root(drum, words),
         _grain(drum),
         _paper(drum, words),
     )
 
 
-def _threads(drum: Drum, words: Measure) -> Iterator[Check]:
+def _threads(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
     pickup = drum.making.pickup
     if pickup is None:
         return
     wall = drum.box.wall_mm
     for name, thread in (("Jack", pickup.jack_thread_mm), ("Volume control", pickup.pot_thread_mm)):
-        stays = thread - NUT_AND_WASHER_MM
+        stays = thread_takes_mm(thread)
         numbers = (
             f"thread {words(thread)}, wall {words(wall)}, nut and washer {words(NUT_AND_WASHER_MM)}: "
             "the thread takes "
@@ -76,14 +77,25 @@ def _threads(drum: Drum, words: Measure) -> Iterator[Check]:
                 f"{words(LEAST_AT_BUSHING_MM + NUT_AND_WASHER_MM)} of "
                 "thread or more, or fix it to a metal plate over a larger hole.",
             )
-    room = min(drum.top.length_mm, drum.top.width_mm) - 2.0 * wall
-    if pickup.body_depth_mm > 0.4 * room:
-        yield Check(
-            name="Room for the bodies",
-            verdict="mend",
-            numbers=f"body {words(pickup.body_depth_mm)}, inside {words(room)}",
-            mend="take a shorter body, or put it in a wall with more room behind it.",
-        )
+    yield _bodies(drum, box, words)
+
+
+def _bodies(drum: Drum, box: Box, words: Measure) -> Check:
+    """Whether the bodies of jack and control have room behind their wall."""
+    pickup = drum.making.pickup
+    assert pickup is not None
+    across = box.width_mm if pickup.wall in ("front", "back") else box.length_mm
+    room = across - 2.0 * box.wall_mm
+    most = BODY_SHARE * room
+    good = pickup.body_depth_mm <= most
+    return Check(
+        name="Room for the bodies",
+        verdict="good" if good else "mend",
+        numbers=f"they reach {words(pickup.body_depth_mm)} in, {words(room)} to the wall across",
+        mend=""
+        if good
+        else f"take bodies {words(most)} deep at most, or a wall with more room behind it: wires need some too.",
+    )
 
 
 def _bits(drum: Drum, words: Measure) -> Iterator[Check]:
@@ -147,18 +159,23 @@ def _bench(drum: Drum, words: Measure) -> Iterator[Check]:
     )
 
 
-def _swing(drum: Drum, words: Measure) -> Check:
-    """A tongue at full swing against the bottom, and against the pickup's bodies half-way down the wall."""
-    height, pickup = drum.box.height_mm, drum.making.pickup
-    # the jack and the control sit at half height, some 13 mm up from their middle: from memory
-    clear = height if pickup is None or drum.bottom is None else 0.5 * height - 13.0
-    against = "the bottom" if pickup is None else "the jack's body"
+def _swing(drum: Drum, box: Box, words: Measure) -> Check:
+    """A tongue at full swing against the bottom, and against the pickup's bodies on the wall."""
+    holes = [hole for wall in box.walls for hole in wall.holes]
+    clear, against = drum.box.height_mm, "the bottom" if drum.bottom is not None else "the walls' lower edge"
+    if holes:
+        clear = box.flush_mm - max(hole.s_mm for hole in holes) - 0.5 * BODY_MM
+        against = "the pickup's bodies"
     good = clear >= 3.0 * SWING_MM
+    need = 3.0 * SWING_MM - clear
+    mend = f"make the walls {words(drum.box.height_mm + need)} high or more."
+    if holes:
+        mend = f"bore the holes for jack and volume control {words(need)} lower, or make the walls higher."
     return Check(
         name="Tongues clear at full swing",
         verdict="good" if good else "mend",
         numbers=f"{words(clear)} down to {against}; a hard stroke swings {words(SWING_MM)} at most",
-        mend="" if good else f"make the walls {words(height + 3.0 * SWING_MM - clear)} high or more.",
+        mend="" if good else mend,
     )
 
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import rectpack
 
 from kerftone.drum.design import Drum
+from kerftone.drum.joinery import Box
 from kerftone.drum.shop import Stock
-from kerftone.shop.box import Box
 from kerftone.shop.parts import Part
 from kerftone.units import MM_PER_INCH
 

@@ -14,9 +14,9 @@ from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
 from kerftone.drum.design import Drum
+from kerftone.drum.joinery import Box
 from kerftone.drum.shop import Wish
 from kerftone.errors import ShopError
-from kerftone.shop.box import Box
 from kerftone.shop.steps import Step, steps_of
 
 

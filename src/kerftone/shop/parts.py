@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from kerftone.drum.design import Drum
-from kerftone.shop.box import Box, Rabbet, Wall
+from kerftone.drum.joinery import Box, Rabbet, Wall
 from kerftone.shop.measure import Measure
 from kerftone.units import MM_PER_INCH, Units
 

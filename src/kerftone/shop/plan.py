@@ -12,9 +12,10 @@ import numpy as np
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
+from kerftone.drum.joinery import Box
 from kerftone.drum.outline import outline
 from kerftone.pitch import targets_hz
-from kerftone.shop.box import Box, box_of
+from kerftone.shop.box import box_of
 from kerftone.shop.check import Check
 from kerftone.shop.checks import checks_of, mallet_check
 from kerftone.shop.cutlist import Cutting, cutting_of, weight_g

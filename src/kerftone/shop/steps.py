@@ -9,10 +9,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from kerftone.drum.design import Drum
-from kerftone.shop.box import Box
+from kerftone.drum.joinery import Box
+from kerftone.drum.shop import Pickup
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.parts import ROUGH_MM
-from kerftone.shop.wall_holes import BUSHING_ROOM_MM
 
 REST_HOURS = 168.0
 GLUE_HOURS = 24.0
@@ -104,25 +104,12 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         yield Step(
             name="relief",
             title="Cut the foot relief",
-            words=f"Draw it from {words(wall.relief.inset_mm)} in from each outer corner of the box, "
-            f"{words(wall.relief.rise_mm)} high in "
-            "the middle. Saw on the waste side, then smooth to the line.",
+            words=_relief_words(drum, box, words),
             tools=("jigsaw or bandsaw", "spokeshave or sanding drum"),
             cautions=("blade",),
         )
-    pickup = drum.making.pickup
-    if pickup is not None:
-        yield Step(
-            name="bore pickup",
-            title=f"Bore the {pickup.wall} wall for jack and volume control",
-            words=f"Two holes {replace(words, parts=64)(pickup.bushing_mm + BUSHING_ROOM_MM)} across (a close "
-            "fit for the bushings), at half the height "
-            f"of the wall and {words(0.25 * box.wall(pickup.wall).length_mm)} from each end. If the "
-            "checks ask for a "
-            "counterbore, bore it first, from the inside.",
-            tools=("drill press", "bit of the bushing's size", "Forstner bit for a counterbore", "clamps"),
-            cautions=("boring",),
-        )
+    if drum.making.pickup is not None:
+        yield _bore_pickup(drum.making.pickup, box, words)
     yield Step(
         name="sand inside",
         title="Sand the inside faces",
@@ -166,6 +153,46 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
             wait_hours=GLUE_HOURS,
             wait_for="the keys' glue",
         )
+
+
+def _relief_words(drum: Drum, box: Box, words: Measure) -> str:
+    relief = drum.box.foot_relief
+    assert relief is not None
+    found = f"Draw it from {words(relief.inset_mm)} in from each outer corner of the box, "
+    found += f"{words(relief.rise_mm)} high"
+    if relief.shape == "arch":
+        found += (
+            " in the middle: bend a thin batten through the three points, or trace the wall's full-size sheet"
+        )
+    return f"{found}. Saw on the waste side, then smooth to the line."
+
+
+def _bore_pickup(pickup: Pickup, box: Box, words: Measure) -> Step:
+    """The holes in the wall, each with its place, the wide shallow one first where the thread is short."""
+    wall, fine = box.wall(pickup.wall), replace(words, parts=64)
+    places = [
+        f"The {hole.what}: {words(wall.from_inside(hole)[0])} from the left end, {words(hole.s_mm)} up from the lower "
+        "edge."
+        + (
+            f" From the inner face first {words(hole.wide_mm)} wide, {words(hole.deep_mm)} deep, which leaves "
+            f"{words(wall.thickness_mm - hole.deep_mm)} for its thread."
+            if hole.deep_mm
+            else ""
+        )
+        for hole in wall.holes
+    ]
+    across = fine(wall.holes[0].diameter_mm)
+    tools = ["drill press", "bit of the bushing's size", "square", "clamps"]
+    if any(hole.deep_mm for hole in wall.holes):
+        tools.insert(2, "Forstner bit for the wide holes")
+    return Step(
+        name="bore pickup",
+        title=f"Bore the {pickup.wall} wall for jack and volume control",
+        words=f"Two holes {across} across, a close fit for the bushings: try it in scrap. Lay the wall inner face "
+        f"up, upper edge away from you, as its full-size sheet shows it. {' '.join(places)}",
+        tools=tuple(tools),
+        cautions=("boring",),
+    )
 
 
 def _top(drum: Drum, words: Measure) -> Iterator[Step]:
