@@ -29,8 +29,8 @@ def test_every_format_is_written_and_json_names_the_files(run: Run, wren: Path, 
     ran = run("draw", wren, "-o", folder, "--format", "STEP, dxf,svg,pdf", "--paper", "letter", "--json")
     names = [
         "templates.pdf", "top.svg", "underside.svg",
-        "wall-front.svg", "wall-back.svg", "wall-left.svg", "wall-right.svg",
-        "top.dxf", "underside.dxf", "top.step", "box.step",
+        "walls-front-back.svg", "walls-left-right.svg",
+        "top.dxf", "underside.dxf", "walls-front-back.dxf", "walls-left-right.dxf", "top.step", "box.step",
     ]  # fmt: skip
     assert ran.document["written"] == [str(folder / name) for name in names]
     assert sorted(p.name for p in folder.iterdir()) == sorted(names)

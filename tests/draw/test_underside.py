@@ -4,9 +4,10 @@ import subprocess
 import numpy as np
 import pytest
 
+from kerftone.draw.cuts import FINE_MM, cuts_sheet, mirrored
 from kerftone.draw.sheet import Circle, Outlined, Text, text_width_mm
 from kerftone.draw.svg import svg_file
-from kerftone.draw.underside import FINE_MM, cuts_sheet, mirrored, underside_sheet
+from kerftone.draw.underside import underside_sheet
 from kerftone.drum.outline import outline
 
 
@@ -37,7 +38,8 @@ def test_left_tongues_are_named_on_the_right(sheet):
 
 
 def test_words_say_how_the_board_lies(sheet):
-    said = " ".join(t.words for t in sheet.layer("words").shapes if isinstance(t, Text))
+    layers = (sheet.layer("words"), sheet.layer("edges"))
+    said = " ".join(t.words for layer in layers for t in layer.shapes if isinstance(t, Text))
     for words in ("face down", "the left end is on the right", "FRONT EDGE", "LEFT END", "RIGHT END"):
         assert words in said
 

@@ -55,7 +55,7 @@ def run(given: Path, folder: Path, wanted: Wanted, *, as_json: bool) -> None:
     make_folder(folder)
     for name, data in made.items():
         atomic_write(folder / name, data)
-    pages = sum(len(tiling(sheet, paper).tiles) for sheet in sheets.values()) if "pdf" in formats else None
+    pages = sum(tiling(sheet, paper).pages for sheet in sheets.values()) if "pdf" in formats else None
     if as_json:
         emit({"written": [str(folder / name) for name in made], "paper": paper, "pages": pages})
         return

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from functools import partial
 
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
@@ -31,8 +32,8 @@ from reportlab.platypus import (
 from kerftone.draw.booklet_notes import bought, moving, pickup_pages
 from kerftone.draw.booklet_pictures import board_picture, wall_picture
 from kerftone.draw.booklet_style import CAUTION, CELL, SECTION, SMALL, STEP, TITLE, Tick, p, table
+from kerftone.draw.fonts import BOLD_FONT, WORDS_FONT, printable, use_fonts
 from kerftone.draw.style import INK, SLATE
-from kerftone.draw.svg import plain
 from kerftone.drum.outline import layout
 from kerftone.drum.paper import PAPERS_MM, paper_of
 from kerftone.shop.cautions import CAUTIONS, FIRST
@@ -47,8 +48,9 @@ MARGIN = 16 * mm
 def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
     """The booklet as the bytes of a PDF. Held by tests/draw/test_booklet.py, which reads its pages back."""
     page = tuple(side * mm for side in PAPERS_MM[paper_of(plan.drum)])
+    use_fonts()
     stream = io.BytesIO()
-    name = plain(plan.drum.name) or "A tongue drum"
+    name = printable(plan.drum.name) or "A tongue drum"
     document = SimpleDocTemplate(
         stream,
         pagesize=page,
@@ -77,19 +79,21 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
 
     def foot(canvas: Canvas, _: object) -> None:
         canvas.saveState()
-        canvas.setFont("Helvetica", 8.5)
+        canvas.setFont(WORDS_FONT, 8.5)
         canvas.setFillColor(colors.HexColor(SLATE))
         canvas.drawString(MARGIN, 11 * mm, _short(f"{name}, shop plan. {made_by}.", width - 60))
         canvas.drawRightString(MARGIN + width, 11 * mm, f"page {canvas.getPageNumber()}")
         canvas.restoreState()
 
-    document.build(story, onFirstPage=foot, onLaterPages=foot)
+    document.build(
+        story, onFirstPage=foot, onLaterPages=foot, canvasmaker=partial(Canvas, initialFontName=WORDS_FONT)
+    )
     return stream.getvalue()
 
 
 def _short(words: str, width: float) -> str:
     """These words cut to fit one line of the foot."""
-    while stringWidth(words, "Helvetica", 8.5) > width and len(words) > 4:
+    while stringWidth(words, WORDS_FONT, 8.5) > width and len(words) > 4:
         words = words[:-4] + "..."
     return words
 
@@ -140,7 +144,7 @@ def _front(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
 
 
 def _facts(facts: Sequence[tuple[str, str]], width: float) -> Table:
-    bold = ParagraphStyle("bold", parent=CELL, fontName="Helvetica-Bold")
+    bold = ParagraphStyle("bold", parent=CELL, fontName=BOLD_FONT)
     found = Table(
         [[p(key, bold), p(value, CELL)] for key, value in facts], colWidths=[0.14 * width, 0.86 * width]
     )

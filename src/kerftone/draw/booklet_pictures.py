@@ -12,8 +12,8 @@ from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Polygon, Rec
 from reportlab.lib import colors
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
+from kerftone.draw.fonts import BOLD_FONT, WORDS_FONT, printable
 from kerftone.draw.style import INK, RUST, SEA, SLATE, TONGUE, WOOD
-from kerftone.draw.svg import plain
 from kerftone.drum.joinery import Wall
 from kerftone.drum.outline import outline
 from kerftone.shop.cutlist import Board
@@ -22,14 +22,14 @@ from kerftone.shop.plan import ShopPlan
 
 _INK, _RUST, _SEA, _SLATE = (colors.HexColor(one) for one in (INK, RUST, SEA, SLATE))
 _WOOD, _TONGUE = colors.HexColor(WOOD), colors.HexColor(TONGUE)
-TYPE = 9.0
+TYPE = 8.5
 
 
 def _words(
     x: float, y: float, text: str, *, anchor: str = "middle", size: float = TYPE, bold: bool = False
 ) -> String:
-    font = "Helvetica-Bold" if bold else "Helvetica"
-    return String(x, y, plain(text), fontName=font, fontSize=size, textAnchor=anchor, fillColor=_INK)
+    font = BOLD_FONT if bold else WORDS_FONT
+    return String(x, y, printable(text), fontName=font, fontSize=size, textAnchor=anchor, fillColor=_INK)
 
 
 def _measure(x0: float, x1: float, y: float, text: str) -> Group:
@@ -160,7 +160,7 @@ def _fill_label(drawing: Drawing, area: tuple[float, float, float, float], lines
     """Words in a piece, in one line or two, as tall as fit; none when they would be too small to read."""
     x, y, run, rise = area
     for rows in (lines, (", ".join(lines),), lines[:1]):
-        longest = max(stringWidth(plain(row), "Helvetica", 1.0) for row in rows)
+        longest = max(stringWidth(printable(row), WORDS_FONT, 1.0) for row in rows)
         size = min(TYPE, (run - 6.0) / longest, (rise - 3.0) / (1.25 * len(rows)))
         if size >= 6.0:
             for at, row in enumerate(rows):

@@ -38,6 +38,7 @@ from kerftone.drum.outline import Outline
 from kerftone.units import Units
 
 _GRAIN_MM = 34.0
+FRONT_WORDS = "FRONT EDGE: rows count from here"
 
 
 def regions(shape: BaseGeometry) -> tuple[Region, ...]:
@@ -80,6 +81,8 @@ class _Plan:
         self.low_y = south
         self.left_x = west
         self.right_x = east
+        self.measured = (south, north)
+        self.notes: list[str] = []
 
     def put(self, name: str, pen: Pen, shapes: Iterable[Shape]) -> None:
         """Add shapes to a layer, in the order layers are first named."""
@@ -142,6 +145,7 @@ class _Plan:
         self.put("measure figures", style.FIGURES, taken.figures)
         self.top_y = over + 2.0 * step
         self.low_y = under - 0.6 * step
+        self.measured = (self.low_y, over + 1.6 * step)
         self.left_x = beside - max(_reach_left(t, beside) for t in taken.figures if t.at[0] < self.west)
         self.right_x = aside + 1.0 * step
 
@@ -158,6 +162,7 @@ class _Plan:
         )
         grain = text_width_mm(_grain_words(drum.top.grain_angle_deg), step)
         wide = self.right_x - self.left_x - max(grain, _GRAIN_MM) - step
+        self.notes = [shown, made_of, FRONT_WORDS, _grain_words(drum.top.grain_angle_deg)]
         lines = [x for part in (shown, made_of) for x in legend.wrapped(part, width_mm=wide, height_mm=step)]
         for i, line in enumerate(reversed(lines)):
             at = (self.left_x, y + 1.7 * step * i)
@@ -189,10 +194,8 @@ class _Plan:
         """Which edge is the front, what the lines mean, and the check bar."""
         step, top = self.look.body_mm, self.drum.top
         at = (0.5 * top.length_mm, self.south - 1.7 * step)
-        words = "FRONT EDGE: rows count from here"
-        self.put(
-            "words", style.WORDS, (Text(at=at, words=words, height_mm=step, anchor="middle", bold=True),)
-        )
+        front = Text(at=at, words=FRONT_WORDS, height_mm=step, anchor="middle", bold=True)
+        self.put("front words", style.WORDS, (front,))
         block = legend.Block()
         wide = self.right_x - self.left_x
         columns = 2 if wide > 75.0 * step else 1
@@ -261,6 +264,9 @@ class _Plan:
             height_mm=height,
             left_mm=left,
             bottom_mm=bottom,
+            to_size=(self.left_x - 1.0, self.measured[0], self.right_x + 1.0, self.measured[1]),
+            notes=tuple(self.notes),
+            marks=tuple(self._entries()),
             title=f"{drum.name}: the top, seen from above",
             description=(
                 f"A board {on_rule(drum.top.length_mm, drum.units)} long and "

@@ -115,7 +115,7 @@ def _with_words(drum: Drum, drawn: Outline, layers: list[Layer]) -> Sheet:
         bold=True,
     )
     said = ("The underside, seen from below, full size.", *_said(drum, drawn))
-    low = notes_under(said[1:], left=west, top=south - 3.0 * step, wide=east - west, height_mm=step)
+    low = notes_under(said[1:], left=west, top=south - 3.0 * step, wide=0.92 * (east - west), height_mm=step)
     first = Text(at=(west, north + 3.0 * step), words=said[0], height_mm=step)
     head = heading_over(
         drum.name, left=west, low=north + (3.0 + 2.0 * LINE) * step, wide=east - west, height_mm=2.0 * step

@@ -24,10 +24,13 @@ class Words:
     high: float
 
 
-def notes_under(notes: Sequence[str], *, left: float, top: float, wide: float, height_mm: float) -> Words:
-    """Paragraphs downwards from `top`, each beginning on a line of its own."""
+def notes_under(
+    notes: Sequence[str], *, left: float, top: float, wide: float, height_mm: float, gap: float = 0.0
+) -> Words:
+    """Paragraphs downwards from `top`, each on a line of its own, `gap` heights of capitals between them."""
     y, texts = top, []
-    for note in notes:
+    for number, note in enumerate(notes):
+        y -= gap * height_mm if number else 0.0
         for line in wrapped(note, width_mm=wide, height_mm=height_mm):
             y -= LINE * height_mm
             texts.append(Text(at=(left, y), words=line, height_mm=height_mm))

@@ -40,6 +40,17 @@ class ClosedPath:
         ends = (*self.points[1:], self.points[0])
         return list(zip(self.points, ends, self.bulges, strict=True))
 
+    def area_mm2(self) -> float:
+        """What it encloses, mm2, whichever way round it runs: the corners' polygon and a segment for each arc."""
+        doubled = 0.0
+        for (x0, y0), (x1, y1), bulge in self.pieces():
+            doubled += x0 * y1 - x1 * y0
+            if bulge:
+                angle = 4.0 * math.atan(bulge)
+                radius = math.dist((x0, y0), (x1, y1)) / (2.0 * math.sin(0.5 * angle))
+                doubled += radius * radius * (angle - math.sin(angle))
+        return 0.5 * abs(doubled)
+
 
 def middle_of_arc(start: Point, end: Point, bulge: float) -> Point:
     """The point half-way along an arc, mm."""

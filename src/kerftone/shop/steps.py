@@ -171,8 +171,8 @@ def _bore_pickup(pickup: Pickup, box: Box, words: Measure) -> Step:
     """The holes in the wall, each with its place, the wide shallow one first where the thread is short."""
     wall, fine = box.wall(pickup.wall), replace(words, parts=64)
     places = [
-        f"The {hole.what}: {words(wall.from_inside(hole)[0])} from the left end, {words(hole.s_mm)} up from the lower "
-        "edge."
+        f"The {hole.what}: {words(wall.from_inside(hole)[0])} from the left end, {words(hole.s_mm)} up from "
+        "the lower edge."
         + (
             f" From the inner face first {words(hole.wide_mm)} wide, {words(hole.deep_mm)} deep, which leaves "
             f"{words(wall.thickness_mm - hole.deep_mm)} for its thread."
