@@ -29,6 +29,7 @@ from kerftone.drum.shop import Paper
 from kerftone.errors import WriteError
 from kerftone.files import atomic_write
 from kerftone.shop.box import box_of
+from kerftone.shop.pickup import check_disc
 
 FORMATS = ("pdf", "svg", "dxf", "step")
 
@@ -88,6 +89,7 @@ def sheets_of(drum: Drum) -> dict[str, Sheet]:
     """The sheets to print, by file name. Raises OutlineError for a top that cannot be sawn."""
     check_outline(drum)
     drawn = outline(drum, tolerance_mm=FINE_MM)
+    check_disc(drum, drawn)
     tops = {"top": layout_sheet(drum, drawn), "underside": underside_sheet(drum, drawn)}
     return tops | box_sheets(drum)
 

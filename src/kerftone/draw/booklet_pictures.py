@@ -204,6 +204,10 @@ def pickup_picture(plan: ShopPlan, *, width: float) -> Drawing:
         ring = {"fillColor": None, "strokeColor": _RUST, "strokeWidth": 2}
         drawing.add(Circle(px, py, 0.5 * pickup.disc_mm * scale, **ring))
         drawing.add(Circle(px, py, 3, fillColor=_RUST, strokeColor=None))
+        if places.given is not None:
+            px, py = at(*places.points_mm[places.given])
+            own = {"fillColor": None, "strokeColor": _INK, "strokeWidth": 3}
+            drawing.add(Circle(px, py, 0.5 * pickup.disc_mm * scale, **own))
         px, py = at(*places.points_mm[places.worst])
         for dx, dy in ((5, 5), (5, -5)):
             drawing.add(Line(px - dx, py - dy, px + dx, py + dy, strokeColor=_RUST, strokeWidth=2))
