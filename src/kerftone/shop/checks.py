@@ -14,7 +14,7 @@ from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
 from kerftone.drum.outline import seat_mm
 from kerftone.drum.paper import PAPER_NAMES, PAPERS_MM, paper_of
-from kerftone.shop.check import Check, Verdict
+from kerftone.shop.check import Check, Verdict, judged
 from kerftone.shop.measure import Measure
 from kerftone.shop.wall_holes import BODY_MM, LEAST_AT_BUSHING_MM, NUT_AND_WASHER_MM, thread_takes_mm
 
@@ -50,33 +50,26 @@ def _threads(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
     if pickup is None:
         return
     wall = drum.box.wall_mm
-    for name, thread in (("Jack", pickup.jack_thread_mm), ("Volume control", pickup.pot_thread_mm)):
+    for part, thread in (("Jack", pickup.jack_thread_mm), ("Volume control", pickup.pot_thread_mm)):
         stays = thread_takes_mm(thread)
         numbers = (
             f"thread {words(thread)}, wall {words(wall)}, nut and washer {words(NUT_AND_WASHER_MM)}: "
             "the thread takes "
             f"{words(max(stays, 0.0))} of wood"
         )
-        if stays >= wall:
-            yield Check(name=f"{name} through the wall", verdict="good", numbers=numbers)
-        elif stays >= LEAST_AT_BUSHING_MM:
-            yield Check(
-                name=f"{name} through the wall",
-                verdict="mind",
-                numbers=numbers,
-                mend=f"counterbore {words(wall - stays)} deep from the inside, as wide as its body; "
-                f"{words(stays)} of "
-                "wood stays. Bore the wide hole first.",
+        name = f"{part} through the wall"
+        if stays >= LEAST_AT_BUSHING_MM:
+            mend = (
+                f"counterbore {words(wall - stays)} deep from the inside, as wide as its body; {words(stays)} of "
+                "wood stays. Bore the wide hole first."
             )
-        else:
-            yield Check(
-                name=f"{name} through the wall",
-                verdict="mend",
-                numbers=numbers,
-                mend="too little wood would stay: take one with "
-                f"{words(LEAST_AT_BUSHING_MM + NUT_AND_WASHER_MM)} of "
-                "thread or more, or fix it to a metal plate over a larger hole.",
-            )
+            yield judged(name, "good" if stays >= wall else "mind", numbers, mend)
+            continue
+        mend = (
+            f"too little wood would stay: take one with {words(LEAST_AT_BUSHING_MM + NUT_AND_WASHER_MM)} of "
+            "thread or more, or fix it to a metal plate over a larger hole."
+        )
+        yield judged(name, "mend", numbers, mend)
     yield _bodies(drum, box, words)
 
 
@@ -87,14 +80,11 @@ def _bodies(drum: Drum, box: Box, words: Measure) -> Check:
     across = box.width_mm if pickup.wall in ("front", "back") else box.length_mm
     room = across - 2.0 * box.wall_mm
     most = BODY_SHARE * room
-    good = pickup.body_depth_mm <= most
-    return Check(
-        name="Room for the bodies",
-        verdict="good" if good else "mend",
-        numbers=f"they reach {words(pickup.body_depth_mm)} in, {words(room)} to the wall across",
-        mend=""
-        if good
-        else f"take bodies {words(most)} deep at most, or a wall with more room behind it: wires need some too.",
+    return judged(
+        "Room for the bodies",
+        "good" if pickup.body_depth_mm <= most else "mend",
+        f"they reach {words(pickup.body_depth_mm)} in, {words(room)} to the wall across",
+        f"take bodies {words(most)} deep at most, or a wall with more room behind it: wires need some too.",
     )
 
 
@@ -107,16 +97,9 @@ def _bits(drum: Drum, words: Measure) -> Iterator[Check]:
     numbers = (
         f"bores need {', '.join(map(words, sorted(wanted)))}; the shop has {', '.join(map(words, have))}"
     )
-    if not missing:
-        yield Check(name="Bits for the bores", verdict="good", numbers=numbers)
-        return
     near = ", ".join(words(min(have, key=lambda bit: abs(bit - d))) for d in missing)
-    yield Check(
-        name="Bits for the bores",
-        verdict="mend",
-        numbers=numbers,
-        mend=f"get {', '.join(map(words, missing))}, or plan the bores with {near}.",
-    )
+    mend = f"get {', '.join(map(words, missing))}, or plan the bores with {near}."
+    yield judged("Bits for the bores", "mend" if missing else "good", numbers, mend)
 
 
 def _wall_left(drum: Drum, box: Box, words: Measure) -> Check:
@@ -130,12 +113,11 @@ def _wall_left(drum: Drum, box: Box, words: Measure) -> Check:
     if not left:
         return Check(name="Wood behind the joints", verdict="good", numbers=f"the full {words(box.wall_mm)}")
     least, where = min(left)
-    verdict: Verdict = "good" if least >= LEAST_LIP_MM else "mind"
-    return Check(
-        name="Wood behind the joints",
-        verdict=verdict,
-        numbers=f"{words(least)} {where}, of {words(box.wall_mm)}",
-        mend="" if verdict == "good" else "it chips easily: cut it in light passes, or use a thicker wall.",
+    return judged(
+        "Wood behind the joints",
+        "good" if least >= LEAST_LIP_MM else "mind",
+        f"{words(least)} {where}, of {words(box.wall_mm)}",
+        "it chips easily: cut it in light passes, or use a thicker wall.",
     )
 
 
@@ -147,15 +129,11 @@ def _bench(drum: Drum, words: Measure) -> Iterator[Check]:
     clear = (feet.height_mm if feet.kind != "none" else 0.0) + (
         drum.bottom.recess_mm if drum.bottom.fit == "let in" else 0.0
     )
-    good = clear >= LEAST_OFF_BENCH_MM
-    yield Check(
-        name="Bottom clear of the bench",
-        verdict="good" if good else "mind",
-        numbers=f"{words(clear)} of air under it",
-        mend=""
-        if good
-        else f"flat on a bench it is damped and rattles: feet of {words(LEAST_OFF_BENCH_MM)} or more, "
-        "or a recess.",
+    yield judged(
+        "Bottom clear of the bench",
+        "good" if clear >= LEAST_OFF_BENCH_MM else "mind",
+        f"{words(clear)} of air under it",
+        f"flat on a bench it is damped and rattles: feet of {words(LEAST_OFF_BENCH_MM)} or more, or a recess.",
     )
 
 
@@ -166,16 +144,15 @@ def _swing(drum: Drum, box: Box, words: Measure) -> Check:
     if holes:
         clear = box.flush_mm - max(hole.s_mm for hole in holes) - 0.5 * BODY_MM
         against = "the pickup's bodies"
-    good = clear >= 3.0 * SWING_MM
     need = 3.0 * SWING_MM - clear
     mend = f"make the walls {words(drum.box.height_mm + need)} high or more."
     if holes:
         mend = f"bore the holes for jack and volume control {words(need)} lower, or make the walls higher."
-    return Check(
-        name="Tongues clear at full swing",
-        verdict="good" if good else "mend",
-        numbers=f"{words(clear)} down to {against}; a hard stroke swings {words(SWING_MM)} at most",
-        mend="" if good else mend,
+    return judged(
+        "Tongues clear at full swing",
+        "good" if need <= 0.0 else "mend",
+        f"{words(clear)} down to {against}; a hard stroke swings {words(SWING_MM)} at most",
+        mend,
     )
 
 
@@ -183,26 +160,22 @@ def _root(drum: Drum, words: Measure) -> Check:
     """The free strip between the roots and the wall: where a hard stroke splits the top."""
     hole = drum.slots.stop_hole_mm if drum.slots.stop_hole_mm > drum.slots.kerf_mm else 0.0
     strip = drum.slots.end_margin_mm - seat_mm(drum) - 0.5 * hole
-    good = strip >= SAFE_STRIP_MM
-    return Check(
-        name="Weakest root strip",
-        verdict="good" if good else "mind",
-        numbers=f"{words(strip)} between slot ends and glue",
-        mend=""
-        if good
-        else f"split-prone: make end_margin {words(drum.slots.end_margin_mm + SAFE_STRIP_MM - strip)} "
-        "or more.",
+    return judged(
+        "Weakest root strip",
+        "good" if strip >= SAFE_STRIP_MM else "mind",
+        f"{words(strip)} between slot ends and glue",
+        f"split-prone: make end_margin {words(drum.slots.end_margin_mm + SAFE_STRIP_MM - strip)} or more.",
     )
 
 
 def _grain(drum: Drum) -> Check:
     angle = abs(drum.top.grain_angle_deg)
     verdict: Verdict = "good" if angle <= GRAIN_GOOD_DEG else "mind" if angle <= GRAIN_MIND_DEG else "mend"
-    return Check(
-        name="Tongues along the grain",
-        verdict=verdict,
-        numbers=f"grain runs {angle:g} degrees off the tongues",
-        mend="" if verdict == "good" else "tongues break along short grain: lay the top out along it.",
+    return judged(
+        "Tongues along the grain",
+        verdict,
+        f"grain runs {angle:g} degrees off the tongues",
+        "tongues break along short grain: lay the top out along it.",
     )
 
 
@@ -215,14 +188,12 @@ def _paper(drum: Drum, words: Measure) -> Check:
         for a, b in ((long, short), (short, long))
     ]
     sheets = min(counts)
-    return Check(
-        name="Template on paper",
-        verdict="good" if sheets == 1 else "mind",
-        numbers=f"{words.size(drum.top.length_mm, drum.top.width_mm)} on {PAPER_NAMES[paper]}: {sheets} "
+    return judged(
+        "Template on paper",
+        "good" if sheets == 1 else "mind",
+        f"{words.size(drum.top.length_mm, drum.top.width_mm)} on {PAPER_NAMES[paper]}: {sheets} "
         f"sheet{'s' * (sheets != 1)}, before overlap",
-        mend=""
-        if sheets == 1
-        else "tape the sheets by their marks on a flat board, and check the bar across a joint.",
+        "tape the sheets by their marks on a flat board, and check the bar across a joint.",
     )
 
 
@@ -235,12 +206,11 @@ def mallet_check(*, ball: str, contact_ms: float, note: str, hz: float) -> Check
     level = pulse_db(hz=hz, contact_ms=contact_ms)
     level_words = f"{level:.0f}".replace("-", "\N{MINUS SIGN}")
     verdict: Verdict = "good" if level >= MALLET_GOOD_DB else "mind" if level >= MALLET_MIND_DB else "mend"
-    return Check(
-        name="Mallet for the top note",
-        verdict=verdict,
-        numbers=f"a {ball} ball touches for {contact_ms:.2g} ms: {note}, {hz:.0f} Hz, gets "
-        f"{level_words} dB of a slow push",
-        mend="" if verdict == "good" else "the top note will be dull: use a harder or lighter ball.",
+    return judged(
+        "Mallet for the top note",
+        verdict,
+        f"a {ball} ball touches for {contact_ms:.2g} ms: {note}, {hz:.0f} Hz, gets {level_words} dB of a slow push",
+        "the top note will be dull: use a harder or lighter ball.",
     )
 
 
