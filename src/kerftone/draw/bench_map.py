@@ -255,12 +255,10 @@ class _Map:
         for x, name, turn in ends:
             text = Text(at=(x, middle), words=name, height_mm=step, anchor="middle", angle_deg=turn)
             self.put("words", style.WORDS, (text,))
-        x = 0.5 * (self.west + self.east)
         front = Text(
-            at=(x, self.south - 2.0 * step),
+            at=(self.west, self.south - 2.0 * step),  # by the end, where no page ends
             words="FRONT EDGE, towards you",
             height_mm=step,
-            anchor="middle",
             bold=True,
         )
         self.put("words", style.WORDS, (front,))

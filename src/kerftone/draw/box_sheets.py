@@ -11,13 +11,13 @@ from dataclasses import replace
 from kerftone.draw import style
 from kerftone.draw.cuts import bottom_cuts, wall_cuts
 from kerftone.draw.dimension import Measures
-from kerftone.draw.labels import on_rule
 from kerftone.draw.sheet import Layer, Pen, Region, Sheet
 from kerftone.draw.wall import BOARD, wall_sheet
 from kerftone.draw.words import heading_over, notes_under
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box, Wall
 from kerftone.shop.box import box_of
+from kerftone.shop.measure import measure_of
 
 PICTURE_MM = 130.0
 """The longer side of the bottom's picture."""
@@ -30,7 +30,8 @@ def box_sheets(drum: Drum) -> dict[str, Sheet]:
     """
     box = box_of(drum)
     sheets = {
-        name: wall_sheet(walls, drum_name=drum.name, units=drum.units) for name, walls in _alike(box).items()
+        name: wall_sheet(walls, drum_name=drum.name, say=measure_of(drum))
+        for name, walls in _alike(box).items()
     }
     if box.bottom_mm is not None:
         sheets["bottom"] = bottom_sheet(drum, box)
@@ -41,10 +42,11 @@ def box_cuts(drum: Drum) -> dict[str, Sheet]:
     """The same parts for a machine: cuts alone, every one at true size."""
     box = box_of(drum)
     sheets = {
-        name: wall_cuts(walls, drum_name=drum.name, units=drum.units) for name, walls in _alike(box).items()
+        name: wall_cuts(walls, drum_name=drum.name, say=measure_of(drum))
+        for name, walls in _alike(box).items()
     }
     if box.bottom_mm is not None:
-        sheets["bottom"] = bottom_cuts(box, drum_name=drum.name, units=drum.units)
+        sheets["bottom"] = bottom_cuts(box, drum_name=drum.name, say=measure_of(drum))
     return sheets
 
 
@@ -64,21 +66,21 @@ def bottom_sheet(drum: Drum, box: Box) -> Sheet:
     """The bottom with its figures; the picture is not to size."""
     assert box.bottom_mm is not None and drum.bottom is not None
     long, wide, thick = box.bottom_mm
+    say = measure_of(drum)
     scale = PICTURE_MM / max(long, wide)
     across, up = scale * long, scale * wide
     board = Region(outer=((0.0, 0.0), (across, 0.0), (across, up), (0.0, up)))
     step = style.SMALLEST_MM * 1.15
     taken = Measures(figure_mm=step)
-    said = [on_rule(mm, drum.units, with_unit=False) for mm in (long, wide)]
+    said = [say.figure(mm) for mm in (long, wide)]
     taken.across(x_from=0.0, x_to=across, y=-8.0, words=said[0], reach_from=0.0)
     taken.upright(y_from=0.0, y_to=up, x=across + 8.0, words=said[1], reach_from=across)
     words = [
-        f"Not to size: saw by the figures. {drum.bottom.wood}, {on_rule(thick, drum.units)} thick, grain along "
-        "the length.",
+        f"Not to size: saw by the figures. {drum.bottom.wood}, {say(thick)} thick, grain along the length.",
         "Measure the dry-fitted box before you cut it. It goes in last, after tuning.",
     ]
     if drum.bottom.fit == "let in":
-        air = on_rule(drum.bottom.clearance_mm, drum.units)
+        air = say(drum.bottom.clearance_mm)
         words.append(f"Let into the walls with {air} of air on every side; the figures have it already.")
     title = f"{drum.name}: bottom"
     low = notes_under(words, left=0.0, top=-8.0 - 2.0 * step, wide=PICTURE_MM + 25.0, height_mm=step)

@@ -16,7 +16,6 @@ from shapely.geometry.base import BaseGeometry
 
 from kerftone.draw import style
 from kerftone.draw.dimension import Measures
-from kerftone.draw.labels import on_rule
 from kerftone.draw.sheet import (
     Bounds,
     Circle,
@@ -34,7 +33,7 @@ from kerftone.drum.arcs import ClosedPath, with_arcs
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box, Rabbet, Wall
 from kerftone.drum.outline import Outline
-from kerftone.units import Units
+from kerftone.shop.measure import Measure, measure_of
 
 FINE_MM = 0.005
 """How far chords may stray where true arcs are found in them again: `outline(drum, tolerance_mm=FINE_MM)`."""
@@ -81,7 +80,7 @@ def cuts_sheet(drum: Drum, drawn: Outline, *, from_below: bool = False) -> Sheet
         _Board(
             size_mm=(top.length_mm, top.width_mm, top.thickness_mm),
             bounds=drawn.board.union(drawn.box_outer).bounds,
-            units=drum.units,
+            say=measure_of(drum),
         ),
         [*layers, Layer(name="text", pen=style.DEPTHS, shapes=depths(drum, from_below=from_below))],
         title=f"{drum.name}: cuts of the {'underside' if from_below else 'top'}",
@@ -130,14 +129,12 @@ def disc_depth_words(drum: Drum) -> str:
     pickup = drum.making.pickup
     if pickup is None or not pickup.recess_mm:
         return "glued on flat"
-    return f"in a recess {on_rule(pickup.recess_mm, drum.units)} deep"
+    return f"in a recess {measure_of(drum)(pickup.recess_mm)} deep"
 
 
 def _disc_words(drum: Drum, *, from_below: bool) -> tuple[str, ...]:
     disc = placed_disc(drum) if from_below else None
-    return (
-        () if disc is None else (f"PICKUP_DISC: {on_rule(disc[2], drum.units)}, {disc_depth_words(drum)}.",)
-    )
+    return () if disc is None else (f"PICKUP_DISC: {measure_of(drum)(disc[2])}, {disc_depth_words(drum)}.",)
 
 
 def depths(drum: Drum, *, from_below: bool) -> tuple[Text, ...]:
@@ -148,7 +145,7 @@ def depths(drum: Drum, *, from_below: bool) -> tuple[Text, ...]:
         found.append(
             Text(
                 at=(x, y + 0.6 * bore.diameter_mm + 1.5),
-                words=f"{on_rule(bore.depth_mm, drum.units)} deep",
+                words=f"{measure_of(drum)(bore.depth_mm)} deep",
                 height_mm=style.SMALLEST_MM,
                 anchor="middle",
             )
@@ -156,7 +153,7 @@ def depths(drum: Drum, *, from_below: bool) -> tuple[Text, ...]:
     return tuple(found)
 
 
-def wall_cuts(walls: Sequence[Wall], *, drum_name: str, units: Units) -> Sheet:
+def wall_cuts(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
     """What is cut in one wall (or several alike), its inner face up, on layers for a machine.
 
     Rabbets are closed areas to be cleared to the depth that stands in words; mitres are lines at the short
@@ -187,28 +184,27 @@ def wall_cuts(walls: Sequence[Wall], *, drum_name: str, units: Units) -> Sheet:
     ]
     names = " and ".join(one.name for one in walls)
     return _framed(
-        _Board(size_mm=(length, high, wall.thickness_mm), bounds=(0.0, 0.0, length, high), units=units),
+        _Board(size_mm=(length, high, wall.thickness_mm), bounds=(0.0, 0.0, length, high), say=say),
         layers,
         title=f"{drum_name}: cuts of the {names} wall{'s' * (len(walls) > 1)}",
-        words=("Inner face up, upper edge at the top.", *_depth_words(wall, units)),
+        words=("Inner face up, upper edge at the top.", *_depth_words(wall, say)),
     )
 
 
-def _depth_words(wall: Wall, units: Units) -> list[str]:
+def _depth_words(wall: Wall, say: Measure) -> list[str]:
     """How deep each layer goes from the inner face, which a flat file cannot show."""
     words = [
-        f"RABBETS, {rabbet.edge} edge: {on_rule(rabbet.width_mm, units)} deep from this face."
-        for rabbet in wall.rabbets
+        f"RABBETS, {rabbet.edge} edge: {say(rabbet.width_mm)} deep from this face." for rabbet in wall.rabbets
     ]
     if wall.ends == "rabbet":
-        words.append(f"RABBETS at the ends: {on_rule(wall.end_depth_mm, units)} deep from this face.")
+        words.append(f"RABBETS at the ends: {say(wall.end_depth_mm)} deep from this face.")
     if wall.ends == "mitre":
         words.append("MITRES: 45 degrees, from these lines out to the ends of the outer face.")
     if wall.key_heights_mm:
         words.append("KEYS: middles of the slots; cut in the glued box, not here.")
     for hole in wall.holes:
         if hole.deep_mm:
-            words.append(f"COUNTERBORES, {hole.what}: {on_rule(hole.deep_mm, units)} deep from this face.")
+            words.append(f"COUNTERBORES, {hole.what}: {say(hole.deep_mm)} deep from this face.")
     return words
 
 
@@ -227,12 +223,12 @@ def _area(bounds: Bounds) -> ClosedPath:
     return ClosedPath(points=((west, south), (east, south), (east, north), (west, north)), bulges=(0.0,) * 4)
 
 
-def bottom_cuts(box: Box, *, drum_name: str, units: Units) -> Sheet:
+def bottom_cuts(box: Box, *, drum_name: str, say: Measure) -> Sheet:
     """The bottom's outline for a machine."""
     assert box.bottom_mm is not None
     edge = (0.0, 0.0, box.bottom_mm[0], box.bottom_mm[1])
     return _framed(
-        _Board(size_mm=box.bottom_mm, bounds=edge, units=units),
+        _Board(size_mm=box.bottom_mm, bounds=edge, say=say),
         [Layer(name="outline", pen=BOARD, shapes=(Outlined(path=_area(edge)),))],
         title=f"{drum_name}: cuts of the bottom",
         words=("Grain along the length. Measure the dry-fitted box before you cut it.",),
@@ -245,14 +241,14 @@ class _Board:
 
     size_mm: tuple[float, float, float]
     bounds: Bounds
-    units: Units
+    say: Measure
 
 
 def _board_measures(board: _Board, y: float, x: float) -> tuple[Layer, Layer]:
     """The board's length above it and its width beside it."""
     taken = Measures(figure_mm=style.SMALLEST_MM)
     long, wide, _ = board.size_mm
-    words = [on_rule(mm, board.units, with_unit=False) for mm in (long, wide)]
+    words = [board.say.figure(mm) for mm in (long, wide)]
     taken.across(x_from=0.0, x_to=long, y=y, words=words[0], reach_from=wide)
     taken.upright(y_from=0.0, y_to=wide, x=x, words=words[1], reach_from=0.0)
     return (
@@ -265,8 +261,7 @@ def _framed(board: _Board, layers: list[Layer], *, title: str, words: Sequence[s
     """A bare sheet with a little air, its words under it, and the board's own measures."""
     west, south, east, north = board.bounds
     step, air = style.SMALLEST_MM, 14.0
-    size = " × ".join(on_rule(mm, board.units, with_unit=False) for mm in board.size_mm[:2])
-    told = (f"{title}.", *words, f"Board {size} × {on_rule(board.size_mm[2], board.units)}. 1 unit is 1 mm.")
+    told = (f"{title}.", *words, f"Board {board.say.size(*board.size_mm)}. 1 unit is 1 mm.")
     texts = tuple(
         Text(at=(west, south - (2.0 + 1.7 * i) * step), words=line, height_mm=step)
         for i, line in enumerate(told)

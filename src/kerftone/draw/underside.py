@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from kerftone.draw import style
 from kerftone.draw.cuts import cut_layers, depths, disc_depth_words, mirrored, placed_disc, spot_of
-from kerftone.draw.labels import on_rule
 from kerftone.draw.sheet import Layer, Line, Pen, Shape, Sheet, Text
 from kerftone.draw.words import LINE, heading_over, notes_under
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline
+from kerftone.shop.measure import measure_of
 
 CROSS = Pen(stroke=style.PLUM, width_mm=0.25)
 NAMES = Pen(fill=style.INK, halo=style.WOOD)
@@ -81,6 +81,7 @@ def _names(drum: Drum, drawn: Outline) -> list[Text]:
 
 def _said(drum: Drum, drawn: Outline) -> list[str]:
     """What the marks mean and which way up the board lies."""
+    say = measure_of(drum)
     said = [TURNED, "Dashed: the inside of the box. Keep what you bore inside it."]
     if drum.bores:
         said.append("Rings with a cross: bores, flat-bottomed and not through; the depth stands above each.")
@@ -90,8 +91,8 @@ def _said(drum: Drum, drawn: Outline) -> list[str]:
     if disc is not None:
         x, y = spot_of(drum, disc[0], disc[1], from_below=True)
         said.append(
-            f"DISC: the pickup, {on_rule(disc[2], drum.units)} across, {disc_depth_words(drum)}, its middle "
-            f"{on_rule(x, drum.units)} from the left edge of this drawing and {on_rule(y, drum.units)} from "
+            f"DISC: the pickup, {say(disc[2])} across, {disc_depth_words(drum)}, its middle "
+            f"{say(x)} from the left edge of this drawing and {say(y)} from "
             "the front edge. No bore under it."
         )
     if drawn.stop_holes:
@@ -108,10 +109,9 @@ def _with_words(drum: Drum, drawn: Outline, layers: list[Layer]) -> Sheet:
         for x, words, turn in ((west - step, "RIGHT END", 90.0), (east + step, "LEFT END", -90.0))
     ]
     front = Text(
-        at=(0.5 * (west + east), south - 2.0 * step),
+        at=(west, south - 2.0 * step),  # by the end, where no page ends
         words="FRONT EDGE, towards you",
         height_mm=step,
-        anchor="middle",
         bold=True,
     )
     said = ("The underside, seen from below, full size.", *_said(drum, drawn))

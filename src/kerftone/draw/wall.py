@@ -13,11 +13,10 @@ from collections.abc import Sequence
 
 from kerftone.draw import style
 from kerftone.draw.dimension import Measures
-from kerftone.draw.labels import on_rule
 from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Point, Region, Sheet, Text
 from kerftone.draw.words import heading_over, notes_under
 from kerftone.drum.joinery import Wall
-from kerftone.units import MM_PER_INCH, Units, parse_length
+from kerftone.shop.measure import Measure
 
 BOARD = Pen(stroke=style.INK, width_mm=0.5, fill=style.WOOD)
 STEP = Pen(stroke=style.RUST, width_mm=0.4)
@@ -26,11 +25,9 @@ KEYS = Pen(stroke=style.PLUM, width_mm=0.4, dash_mm=(2.2, 1.4))
 GAP_MM = 25.0
 """Between the wall and its section."""
 KEY_MARK_MM = 12.0
-ON_THE_MARK_MM = 0.05
-"""Nearer than this to a mark of the rule is on it."""
 
 
-def wall_sheet(walls: Sequence[Wall], *, drum_name: str, units: Units) -> Sheet:
+def wall_sheet(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
     """One wall at full size, seen from inside the box, with its section to the right; walls alike share a sheet.
 
     Held by tests/draw/test_wall.py: areas of face and section, places of steps and keys.
@@ -38,8 +35,8 @@ def wall_sheet(walls: Sequence[Wall], *, drum_name: str, units: Units) -> Sheet:
     wall = walls[0]
     section = Region(outer=tuple((x + wall.length_mm + GAP_MM, y) for x, y in section_outline(wall)))
     step = style.SMALLEST_MM * 1.15
-    taken = _measures(wall, units)
-    said = (*_said(walls, units), *_said_of_holes(wall, units))
+    taken = _measures(wall, say)
+    said = (*_said(walls, say), *_said_of_holes(wall, say))
     right = wall.length_mm + GAP_MM + wall.thickness_mm
     title = f"{drum_name}: {' and '.join(one.name for one in walls)} wall{'s' * (len(walls) > 1)}, seen from inside"
     side = 16.0
@@ -137,29 +134,27 @@ def _rings(wall: Wall) -> tuple[Circle | Line, ...]:
     return tuple(found)
 
 
-def _said_of_holes(wall: Wall, units: Units) -> list[str]:
+def _said_of_holes(wall: Wall, say: Measure) -> list[str]:
     """The holes in words, with their places as the drawing shows them, from left to right."""
     said = []
     for hole in sorted(wall.holes, key=lambda one: -one.u_mm):
         x, y = wall.from_inside(hole)
         deep = (
-            f" First, from this face, {_to_set(hole.wide_mm, units)} wide and {_to_set(hole.deep_mm, units)} deep "
+            f" First, from this face, {say(hole.wide_mm)} wide and {say(hole.deep_mm)} deep "
             "(dashed), so that the thread reaches."
             if hole.deep_mm
             else ""
         )
         said.append(
-            f"Hole for the {hole.what}: {_to_set(hole.diameter_mm, units)} through, {_to_set(x, units)} from the "
-            f"left end of this drawing, {_to_set(y, units)} over the lower edge.{deep}"
+            f"Hole for the {hole.what}: {say(hole.diameter_mm)} through, {say(x)} from the "
+            f"left end of this drawing, {say(y)} over the lower edge.{deep}"
         )
     return said
 
 
-def _measures(wall: Wall, units: Units) -> Measures:
+def _measures(wall: Wall, say: Measure) -> Measures:
     taken = Measures(figure_mm=style.SMALLEST_MM)
-    words = [
-        on_rule(mm, units, with_unit=False) for mm in (wall.length_mm, wall.height_mm, wall.thickness_mm)
-    ]
+    words = [say.figure(mm) for mm in (wall.length_mm, wall.height_mm, wall.thickness_mm)]
     taken.across(x_from=0.0, x_to=wall.length_mm, y=-8.0, words=words[0], reach_from=0.0)
     taken.upright(y_from=0.0, y_to=wall.height_mm, x=-6.0, words=words[1], reach_from=0.0)
     x = wall.length_mm + GAP_MM
@@ -167,50 +162,39 @@ def _measures(wall: Wall, units: Units) -> Measures:
     return taken
 
 
-def _said(walls: Sequence[Wall], units: Units) -> list[str]:
+def _said(walls: Sequence[Wall], say: Measure) -> list[str]:
     """What is cut, in words."""
     wall = walls[0]
-
-    def mm(value: float) -> str:
-        return _to_set(value, units)
 
     said = ["The inner face is towards you, upper edge up. The section has its outer face on the right."]
     if len(walls) > 1:
         said.insert(0, f"Make {len(walls)}, alike.")
     if wall.ends == "mitre":
         said.append(
-            f"Mitred ends, 45°: {mm(wall.length_mm)} long point to long point, {mm(wall.short_mm)} inside."
+            f"Mitred ends, 45°: {say(wall.length_mm)} long point to long point, {say(wall.short_mm)} inside."
         )
     elif wall.ends == "rabbet":
         back = 0.5 * (wall.length_mm - wall.short_mm)
-        said.append(f"End rabbets: {mm(back)} from each end, {mm(wall.end_depth_mm)} deep.")
+        said.append(f"End rabbets: {say(back)} from each end, {say(wall.end_depth_mm)} deep.")
     elif wall.ends == "fingers":
-        said.append(f"Fingers: cut back {mm(wall.thickness_mm)} where the outline steps in.")
+        said.append(f"Fingers: cut back {say(wall.thickness_mm)} where the outline steps in.")
     for step in wall.rabbets:
-        words = f"Rabbet, {step.edge} edge: {mm(step.width_mm)} into the thickness, {mm(step.depth_mm)} of the height"
+        words = f"Rabbet, {step.edge} edge: {say(step.width_mm)} into the thickness, "
+        words += f"{say(step.depth_mm)} of the height"
         stopped = step.from_mm > 0.0 or step.to_mm < wall.length_mm
         ends = (
-            f"; stopped {mm(wall.length_mm - step.to_mm)} and {mm(step.from_mm)} from the ends"
+            f"; stopped {say(wall.length_mm - step.to_mm)} and {say(step.from_mm)} from the ends"
             if stopped
             else ""
         )
         said.append(f"{words}{ends}.")
     if wall.key_heights_mm:
-        heights = ", ".join(on_rule(h, units, with_unit=False) for h in wall.key_heights_mm)
-        said.append(
-            f"Dashed: middles of the key slots, {heights} {units} over the lower edge; cut after glue-up."
-        )
+        heights = ", ".join(say(h) for h in wall.key_heights_mm)
+        said.append(f"Dashed: middles of the key slots, {heights} over the lower edge; cut after glue-up.")
     if wall.relief is not None:
         radius = wall.relief_radius_mm()
-        arc = "" if radius is None else f", an arc of {mm(radius)} radius"
+        arc = "" if radius is None else f", an arc of {say(radius)} radius"
         said.append(
-            f"Foot relief: begins {mm(wall.relief.inset_mm)} from each end, {mm(wall.relief.rise_mm)} high{arc}."
+            f"Foot relief: begins {say(wall.relief.inset_mm)} from each end, {say(wall.relief.rise_mm)} high{arc}."
         )
     return said
-
-
-def _to_set(mm: float, units: Units) -> str:
-    """A length to set a tool by: where an inch rule has no mark for it, the decimals stand beside it."""
-    words = on_rule(mm, units)
-    off = mm - parse_length(words.removesuffix(" in"), "in") if units == "in" else 0.0
-    return words if abs(off) < ON_THE_MARK_MM else f"{words} ({mm / MM_PER_INCH:.3f})"
