@@ -34,7 +34,15 @@ class Step:
 def steps_of(drum: Drum, box: Box) -> tuple[Step, ...]:
     """The steps this drum needs, in the order a maker would tell them."""
     words = measure_of(drum)
-    return (*_wood(words), *_walls(drum, box, words), *_top(drum, words), *_closing(drum, words))
+    return (
+        *_wood(words),
+        *_walls(drum, box, words),
+        *_gluing(drum, box, words),
+        *_top(drum, words),
+        *_on_the_box(drum, words),
+        *_tuning(drum, words),
+        *_last(drum, words),
+    )
 
 
 def _wood(words: Measure) -> Iterator[Step]:
@@ -63,7 +71,8 @@ def _wood(words: Measure) -> Iterator[Step]:
 
 
 _JOINTS = {
-    "mitre": "Cut all eight mitres at 45 degrees to the long-point lengths in the table of settings. Try two "
+    "mitre": "Cut all eight mitres at 45 degrees, the long points on the outer face, to the lengths in the table of "
+    "settings. Try two "
     "offcuts in a square first: an error of half a degree at each end shows eight times round the box.",
     "butt": "Crosscut the end walls square. They stand between the front and back walls.",
     "finger": "Cut the fingers with a jig at the height in the table. Try the fit in scrap of the same thickness: "
@@ -110,6 +119,10 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         )
     if drum.making.pickup is not None:
         yield _bore_pickup(drum.making.pickup, box, words)
+
+
+def _gluing(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
+    mitred = box.walls[0].ends == "mitre"
     yield Step(
         name="sand inside",
         title="Sand the inside faces",
@@ -121,9 +134,8 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
     yield Step(
         name="dry fit",
         title="Put it together dry",
-        words="Clamp the four walls without glue with everything the box must take: top, bottom, "
-        "jack. Measure both "
-        "diagonals: they must be equal. Rehearse the glue-up.",
+        words="Clamp the four walls without glue, each where it belongs, and try in them what the box must take: "
+        f"{_taken(drum)}. Measure both diagonals: they must be equal. Rehearse the glue-up.",
         tools=("band clamp", "tape"),
     )
     if drum.making.finish.when == "before glue-up" and drum.making.finish.coats:
@@ -132,7 +144,7 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         name="glue box",
         title="Glue the four walls",
         words="Glue, clamp with a band, check the diagonals again and that the box lies flat. "
-        + ("Size the end grain of the mitres with a thin first coat. " if wall.ends == "mitre" else "")
+        + ("Size the end grain of the mitres with a thin first coat. " if mitred else "")
         + "Wipe the squeeze-out from the inside now.",
         tools=("glue", "band clamp", "tape", "damp rag"),
         cautions=("labels",),
@@ -167,6 +179,14 @@ def _relief_words(drum: Drum, box: Box, words: Measure) -> str:
     return f"{found}. Saw on the waste side, then smooth to the line."
 
 
+def _taken(drum: Drum) -> str:
+    """What is tried in the dry box."""
+    parts = ["the top"]
+    parts += ["the bottom"] if drum.bottom is not None else []
+    parts += ["jack and volume control"] if drum.making.pickup is not None else []
+    return ", ".join(parts)
+
+
 def _bore_pickup(pickup: Pickup, box: Box, words: Measure) -> Step:
     """The holes in the wall, each with its place, the wide shallow one first where the thread is short."""
     wall, fine = box.wall(pickup.wall), replace(words, parts=64)
@@ -195,6 +215,17 @@ def _bore_pickup(pickup: Pickup, box: Box, words: Measure) -> Step:
     )
 
 
+def _start_words(drum: Drum) -> str:
+    """How a blade gets into a slot that begins inside the board."""
+    short = "The short cuts across, at the tips, are made with a jigsaw or a coping saw."
+    if drum.slots.stop_hole_mm > drum.slots.kerf_mm:
+        return f"Start each in its stop hole. {short}"
+    return (
+        "Start each in a hole no wider than the kerf, bored on its line a little on the tongue's side of the root "
+        f"line, and saw back to that last. {short}"
+    )
+
+
 def _top(drum: Drum, words: Measure) -> Iterator[Step]:
     yield Step(
         name="template",
@@ -217,12 +248,15 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
     yield Step(
         name="slots",
         title="Saw the slots",
-        words=f"Saw the lines with a {words(drum.slots.kerf_mm)} kerf, outer slots last. Support each "
-        "tongue as it comes "
-        "free. Leave every tongue a little long where you are unsure: wood is easily taken off its tip.",
+        words=f"Saw the lines with a {words(drum.slots.kerf_mm)} kerf, outer slots last. {_start_words(drum)} "
+        "Support each tongue as it comes free. Leave every tongue a little long where you are unsure: wood is easily "
+        "taken off its tip.",
         tools=("saw or router with a fence", "clamps", "backing board"),
         cautions=("stop cuts", "blade", "noise"),
     )
+
+
+def _on_the_box(drum: Drum, words: Measure) -> Iterator[Step]:
     let_in = drum.box.mount == "in ledge"
     yield Step(
         name="glue top",
@@ -252,7 +286,7 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
         )
 
 
-def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
+def _tuning(drum: Drum, words: Measure) -> Iterator[Step]:
     if drum.bottom is not None:
         yield Step(
             name="fit bottom",
@@ -265,16 +299,15 @@ def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
             ),
             tools=("block plane", "tape"),
         )
+    held = (
+        "" if drum.bottom is None else "; hold the bottom in place for every reading and take it off to bore"
+    )
     yield Step(
         name="tune",
         title="Tune the tongues",
-        words="Strike each tongue, bore from below near its tip to raise it and near its root to "
-        "lower it, a little at a "
-        "time. Hold the bottom in place for every reading, take it off to bore."
-        if drum.bottom is not None
-        else "Strike each tongue, bore from below near its tip to raise it and near its root to "
-        "lower it, a little at a "
-        "time.",
+        words="Strike each tongue, bore from below near its tip to raise it and near its root to lower it, a little "
+        "at a time. To bore, turn the drum over end for end, the front edge still towards you, as the sheet of the "
+        f"underside shows it{held}. `kerftone bench next` says where, with which bit and how deep.",
         tools=("Forstner bits", "drill press with depth stop", "tuner"),
         cautions=("boring", "hearing"),
     )
@@ -290,6 +323,9 @@ def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
             wait_hours=GLUE_HOURS,
             wait_for="the disc's glue",
         )
+
+
+def _last(drum: Drum, words: Measure) -> Iterator[Step]:
     if drum.making.finish.when == "after glue-up" and drum.making.finish.coats:
         yield _finish(drum, "finish", "Finish the drum")
     yield Step(
