@@ -19,10 +19,10 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
+    CondPageBreak,
     Flowable,
     HRFlowable,
     KeepTogether,
-    PageBreak,
     SimpleDocTemplate,
     Spacer,
     Table,
@@ -70,7 +70,7 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
         *_walls(plan, words, width),
         *_tongues(plan, words, width),
         *_boards(plan, words, width),
-        PageBreak(),
+        CondPageBreak(90 * mm),
         *_order(plan, width),
         *moving(plan, words, width),
         *pickup_pages(plan, words, width),
@@ -262,7 +262,9 @@ def _boards(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
     longest = max((board.stock.length_mm for board in cutting.boards), default=1.0)
     for number, board in enumerate(cutting.boards, start=1):
         size = words.size(board.stock.length_mm, board.stock.width_mm, board.stock.thickness_mm)
-        title = f"Board {number}: {board.stock.wood}, {size}, {board.yield_share:.0%} used. Not to scale."
+        pieces = ", ".join(f"{n} {name}" for name, n in _counted([piece.part for piece in board.pieces]))
+        title = f"Board {number}: {board.stock.wood}, {size}, {board.yield_share:.0%} used, for {pieces}. "
+        title += "Not to scale."
         picture = board_picture(board, words, width=width, longest_mm=longest)
         found.append(KeepTogether([*head, p(title, SMALL), picture, Spacer(1, 8)]))
         head = []

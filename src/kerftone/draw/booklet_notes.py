@@ -117,7 +117,7 @@ def bought(plan: ShopPlan, width: float) -> list[Flowable]:
     if not plan.bought:
         return []
     rows = [(str(one.count), one.what, one.note) for one in plan.bought]
-    return [
+    listed = [
         p("Also to buy", SECTION),
         table(("No.", "What", "Note"), rows, (0.6, 5, 2.4), width),
         *(
@@ -126,3 +126,4 @@ def bought(plan: ShopPlan, width: float) -> list[Flowable]:
             else []
         ),
     ]
+    return [KeepTogether(listed)]

@@ -159,7 +159,8 @@ def board_picture(board: Board, words: Measure, *, width: float, longest_mm: flo
 def _fill_label(drawing: Drawing, area: tuple[float, float, float, float], lines: tuple[str, ...]) -> None:
     """Words in a piece, in one line or two, as tall as fit; none when they would be too small to read."""
     x, y, run, rise = area
-    for rows in (lines, (", ".join(lines),), lines[:1]):
+    broken = tuple(lines[0].split())
+    for rows in (lines, (", ".join(lines),), lines[:1], (*broken, *lines[1:]), broken):
         longest = max(stringWidth(printable(row), WORDS_FONT, 1.0) for row in rows)
         size = min(TYPE, (run - 6.0) / longest, (rise - 3.0) / (1.25 * len(rows)))
         if size >= 6.0:

@@ -244,10 +244,11 @@ def _check_relief(drum: Drum, let_in: bool) -> None:
             limit=wall,
             nearest=wall,
         )
-    across = drum.top.width_mm
+    let_in_top = drum.box.mount == "in ledge"
+    across = drum.top.width_mm + (2.0 * (wall - drum.box.ledge_mm) if let_in_top else 0.0)
     if relief.inset_mm > 0.4 * across:
         raise ShopError(
-            f"The foot relief begins {words(relief.inset_mm)} from each corner of a box some "
+            f"The foot relief begins {words(relief.inset_mm)} from each corner of a box "
             f"{words(across)} wide. "
             f"Nothing would be cut out: make the inset {words(0.4 * across)} or less.",
             given=relief.inset_mm,

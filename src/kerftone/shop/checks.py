@@ -83,7 +83,7 @@ def _bodies(drum: Drum, box: Box, words: Measure) -> Check:
     return judged(
         "Room for the bodies",
         "good" if pickup.body_depth_mm <= most else "mend",
-        f"they reach {words(pickup.body_depth_mm)} in, {words(room)} to the wall across",
+        f"they reach in by {words(pickup.body_depth_mm)}; {words(room)} to the wall across",
         f"take bodies {words(most)} deep at most, or a wall with more room behind it: wires need some too.",
     )
 

@@ -286,6 +286,23 @@ def _on_the_box(drum: Drum, words: Measure) -> Iterator[Step]:
         )
 
 
+def _disc_words(drum: Drum, words: Measure) -> str:
+    """Where the disc goes, as it is seen from below, and how."""
+    pickup = drum.making.pickup
+    assert pickup is not None
+    where = "its place (see the page on the pickup)"
+    if pickup.x_mm is not None and pickup.y_mm is not None:
+        right = words(drum.top.length_mm - pickup.x_mm)
+        where = f"{right} from the top's end that is left as you look at its underside, front edge towards you, and "
+        where += f"{words(pickup.y_mm)} from the front edge"
+    recess = f"Bore its recess first, {words(pickup.recess_mm)} deep. " if pickup.recess_mm else ""
+    return (
+        f"The middle of the disc is {where}. {recess}Glue it flat under the top, with a thin even coat and no air "
+        "under it. Solder away from the wood. Tie the wires down so that they cannot buzz. Try it before the bottom is "
+        "glued."
+    )
+
+
 def _tuning(drum: Drum, words: Measure) -> Iterator[Step]:
     if drum.bottom is not None:
         yield Step(
@@ -315,9 +332,7 @@ def _tuning(drum: Drum, words: Measure) -> Iterator[Step]:
         yield Step(
             name="disc",
             title="Glue the disc and wire it",
-            words="Glue the disc flat under the top at its place, with a thin even coat and no air "
-            "under it. Solder away "
-            "from the wood. Tie the wires down so that they cannot buzz. Try it before the bottom is glued.",
+            words=_disc_words(drum, words),
             tools=("thin glue", "soldering iron", "cable ties"),
             cautions=("soldering",),
             wait_hours=GLUE_HOURS,
