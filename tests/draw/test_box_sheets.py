@@ -56,7 +56,7 @@ def test_holes_for_the_pickup_are_in_its_wall_alone_mirrored_as_seen_from_inside
     told = _told(sheets["wall-left"])
     assert "Hole for the jack: 9.9 mm through, 130 mm from the left end of this drawing, 40 mm over" in told
     # 9.5 mm of thread less 3.5 for nut and washer in a 12 mm wall
-    assert "26 mm wide and 6 mm deep (dashed)" in told
+    assert "30 mm wide and 6 mm deep (dashed)" in told
     assert "Hole for" not in _told(sheets["wall-right"])
 
 

@@ -65,7 +65,7 @@ def test_holes_and_counterbores_are_circles_where_they_are_seen_from_inside(broo
     holes = {tuple(c.dxf.center)[:2] for c in space.query('CIRCLE[layer=="HOLES"]')}
     assert holes == {(320.0, 40.0), (105.0, 47.5)}
     (wide,) = space.query('CIRCLE[layer=="COUNTERBORES"]')
-    assert (tuple(wide.dxf.center)[:2], wide.dxf.radius) == ((320.0, 40.0), 13.0)
+    assert (tuple(wide.dxf.center)[:2], wide.dxf.radius) == ((320.0, 40.0), 15.0)
 
 
 @pytest.mark.parametrize("joint, ends", [("rabbet", {(0.0, 12.0), (408.0, 420.0)}), ("butt", set())])

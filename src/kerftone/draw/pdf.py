@@ -28,6 +28,7 @@ from kerftone.units import MM_PER_INCH
 
 BAR_TALL_MM = 3.0
 WORDS_MM = style.SMALLEST_MM
+LEAST_WORDS_MM = 2.4
 MARK_MM = 3.0
 MAP_MM = (40.0, 24.0)
 THIN = Pen(stroke=style.SLATE, width_mm=0.2)
@@ -227,17 +228,22 @@ def _words(page: _Page, low: float, size: tuple[float, float]) -> None:
     head = f"Page {page.number} of {page.count}{which}. {page.sheet.title}"
     told = "Print at 100 %, never “fit to page”. Check both bars with a rule."
     for y, words, bold in ((low + 22.0, head, True), (low + 15.0, told, False)):
-        cut = _fitting(page.canvas, words, room, bold=bold)
-        write(page.canvas, Text(at=(BORDER_MM, y), words=cut, height_mm=WORDS_MM, bold=bold), style.INK)
+        text = Text(at=(BORDER_MM, y), words=printable(words), height_mm=WORDS_MM, bold=bold)
+        write(page.canvas, _fitting(page.canvas, text, room), style.INK)
 
 
-def _fitting(canvas: Any, words: str, room: float, *, bold: bool) -> str:
-    """These words cut to what fits."""
-    font = BOLD_FONT if bold else WORDS_FONT
-    text = printable(words)
-    while len(text) > 5 and canvas.stringWidth(text, font, WORDS_MM / CAPITAL_PER_SIZE) > room:
-        text = text[:-2].rstrip() + "…"
-    return text
+def _fitting(canvas: Any, text: Text, room: float) -> Text:
+    """These words made to fit: a little smaller, and cut only where that is not enough."""
+    font = BOLD_FONT if text.bold else WORDS_FONT
+
+    def wide(words: str, height: float) -> float:
+        return float(canvas.stringWidth(words, font, height / CAPITAL_PER_SIZE))
+
+    words = text.words
+    height = max(LEAST_WORDS_MM, text.height_mm * min(1.0, room / max(wide(words, text.height_mm), 1e-9)))
+    while len(words) > 5 and wide(words, height) > room + 1e-6:
+        words = words[:-2].rstrip() + "…"
+    return replace(text, words=words, height_mm=height)
 
 
 def _map(page: _Page) -> None:

@@ -51,8 +51,9 @@ def _disc(drum: Drum) -> list[Layer]:
     if disc is None:
         return []
     x, y = spot_of(drum, disc[0], disc[1], from_below=True)
-    at = (x, y - 0.6 * disc[2] - 1.5 - style.SMALLEST_MM)
-    words = Text(at=at, words="DISC", height_mm=style.SMALLEST_MM, anchor="middle")
+    inside = disc[2] >= 5.0 * style.SMALLEST_MM
+    low = y - 0.36 * disc[2] if inside else y - 0.6 * disc[2] - 1.5 - style.SMALLEST_MM
+    words = Text(at=(x, low), words="DISC", height_mm=style.SMALLEST_MM, anchor="middle")
     return [
         Layer(name="disc centre", pen=CROSS, shapes=tuple(_cross(drum, *disc))),
         Layer(name="pickup words", pen=NAMES, shapes=(words,)),
@@ -67,16 +68,29 @@ def _names(drum: Drum, drawn: Outline) -> list[Text]:
         side, row = tongue.side or "left", tongue.row or 1
         height = max(style.SMALLEST_MM, min(5.0, 0.12 * lines.tongue_width_mm))
         outward = 1.5 if side == "left" else -1.5
+        x = length - lines.root_mm(side) + outward
+        words = f"{tongue.place} {tongue.note}"
         found.append(
             Text(
-                at=(length - lines.root_mm(side) + outward, lines.centre_mm(row) - 0.5 * height),
-                words=f"{tongue.place} {tongue.note}",
+                at=(x, _clear_of_disc(drum, x, lines.centre_mm(row), lines.tongue_width_mm) - 0.5 * height),
+                words=words,
                 height_mm=height,
                 anchor="start" if side == "left" else "end",
                 bold=True,
             )
         )
     return found
+
+
+def _clear_of_disc(drum: Drum, x_mm: float, y_mm: float, tongue_mm: float) -> float:
+    """The height of a name that begins here: off the row's middle where the disc lies there."""
+    disc = placed_disc(drum)
+    if disc is None:
+        return y_mm
+    x, y = spot_of(drum, disc[0], disc[1], from_below=True)
+    if abs(x - x_mm) > disc[2] + 30.0 or abs(y - y_mm) > 0.5 * disc[2] + 4.0:
+        return y_mm
+    return y_mm + (0.36 * tongue_mm if y < y_mm else -0.36 * tongue_mm)
 
 
 def _said(drum: Drum, drawn: Outline) -> list[str]:

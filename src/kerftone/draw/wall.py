@@ -10,6 +10,7 @@ What a wall is comes from the shop as plain values (`kerftone.drum.joinery`); no
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from kerftone.draw import style
 from kerftone.draw.dimension import Measures
@@ -25,6 +26,8 @@ KEYS = Pen(stroke=style.PLUM, width_mm=0.4, dash_mm=(2.2, 1.4))
 GAP_MM = 25.0
 """Between the wall and its section."""
 KEY_MARK_MM = 12.0
+LONGEST_TRAMMEL_MM = 600.0
+"""A larger radius is no help at the bench: a bent batten draws the arc."""
 
 
 def wall_sheet(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
@@ -136,7 +139,7 @@ def _rings(wall: Wall) -> tuple[Circle | Line, ...]:
 
 def _said_of_holes(wall: Wall, say: Measure) -> list[str]:
     """The holes in words, with their places as the drawing shows them, from left to right."""
-    said = []
+    said, fine = [], replace(say, parts=64)  # bits come in finer steps than a rule shows
     for hole in sorted(wall.holes, key=lambda one: -one.u_mm):
         x, y = wall.from_inside(hole)
         deep = (
@@ -146,7 +149,7 @@ def _said_of_holes(wall: Wall, say: Measure) -> list[str]:
             else ""
         )
         said.append(
-            f"Hole for the {hole.what}: {say(hole.diameter_mm)} through, {say(x)} from the "
+            f"Hole for the {hole.what}: {fine(hole.diameter_mm)} through, {say(x)} from the "
             f"left end of this drawing, {say(y)} over the lower edge.{deep}"
         )
     return said
@@ -193,7 +196,8 @@ def _said(walls: Sequence[Wall], say: Measure) -> list[str]:
         said.append(f"Dashed: middles of the key slots, {heights} over the lower edge; cut after glue-up.")
     if wall.relief is not None:
         radius = wall.relief_radius_mm()
-        arc = "" if radius is None else f", an arc of {say(radius)} radius"
+        arc = ", an arc" if radius else ""
+        arc += f" of {say(radius)} radius" if radius and radius < LONGEST_TRAMMEL_MM else ""
         said.append(
             f"Foot relief: begins {say(wall.relief.inset_mm)} from each end, {say(wall.relief.rise_mm)} high{arc}."
         )

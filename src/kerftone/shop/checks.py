@@ -60,8 +60,8 @@ def _threads(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
         name = f"{part} through the wall"
         if stays >= LEAST_AT_BUSHING_MM:
             mend = (
-                f"counterbore {words(wall - stays)} deep from the inside, as wide as its body; {words(stays)} of "
-                "wood stays. Bore the wide hole first."
+                f"counterbore {words(wall - stays)} deep from the inside, {words(BODY_MM[drum.units])} wide; "
+                f"{words(stays)} of wood stays. Bore the wide hole first."
             )
             yield judged(name, "good" if stays >= wall else "mind", numbers, mend)
             continue
@@ -142,7 +142,7 @@ def _swing(drum: Drum, box: Box, words: Measure) -> Check:
     holes = [hole for wall in box.walls for hole in wall.holes]
     clear, against = drum.box.height_mm, "the bottom" if drum.bottom is not None else "the walls' lower edge"
     if holes:
-        clear = box.flush_mm - max(hole.s_mm for hole in holes) - 0.5 * BODY_MM
+        clear = box.flush_mm - max(hole.s_mm for hole in holes) - 0.5 * BODY_MM[drum.units]
         against = "the pickup's bodies"
     need = 3.0 * SWING_MM - clear
     mend = f"make the walls {words(drum.box.height_mm + need)} high or more."

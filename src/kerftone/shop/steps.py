@@ -298,8 +298,8 @@ def _disc_words(drum: Drum, words: Measure) -> str:
     recess = f"Bore its recess first, {words(pickup.recess_mm)} deep. " if pickup.recess_mm else ""
     return (
         f"The middle of the disc is {where}. {recess}Glue it flat under the top, with a thin even coat and no air "
-        "under it. Solder away from the wood. Tie the wires down so that they cannot buzz. Try it before the bottom is "
-        "glued."
+        "under it. Solder away from the wood. Tie the wires down so that they cannot buzz. Try it before the bottom "
+        "is glued."
     )
 
 

@@ -18,11 +18,12 @@ from kerftone.drum.joinery import Box, Wall, WallHole
 from kerftone.drum.shop import Pickup, WallName
 from kerftone.errors import ShopError
 from kerftone.shop.measure import Measure, measure_of
+from kerftone.units import MM_PER_INCH, Units
 
 BUSHING_ROOM_MM = 0.4
 """A close fit for a threaded bushing: our own judgement."""
-BODY_MM = 26.0
-"""How wide a volume control is behind the wall, and a jack at most: from memory."""
+BODY_MM: dict[Units, float] = {"mm": 30.0, "in": 1.125 * MM_PER_INCH}
+"""Room for a volume control behind the wall, and for a jack: the next Forstner bit over one inch (from memory)."""
 NUT_RIM_MM = 4.0
 """How far nut and washer reach over the hole: from memory."""
 NUT_AND_WASHER_MM = 3.5
@@ -41,6 +42,7 @@ class _Room:
     right_mm: float
     low_mm: float
     high_mm: float
+    body_mm: float
 
 
 def with_holes(drum: Drum, box: Box) -> Box:
@@ -63,7 +65,7 @@ def thread_takes_mm(thread_mm: float) -> float:
 
 def _holes(drum: Drum, box: Box, pickup: Pickup) -> tuple[WallHole, WallHole]:
     wall, words = box.wall(pickup.wall), measure_of(drum)
-    room = _room(box, wall)
+    room = _room(box, wall, BODY_MM[drum.units])
     _check_room(wall, room, words)
     along = max(room.left_mm, SHARE_ALONG * wall.length_mm)
     up = 0.5 * (room.low_mm + room.high_mm)
@@ -73,14 +75,14 @@ def _holes(drum: Drum, box: Box, pickup: Pickup) -> tuple[WallHole, WallHole]:
         u_mm=along if pickup.jack_along_mm is None else pickup.jack_along_mm,
         s_mm=up if pickup.jack_up_mm is None else pickup.jack_up_mm,
         diameter_mm=across,
-        **_counterbore(wall, pickup.jack_thread_mm),
+        **_counterbore(wall, pickup.jack_thread_mm, room.body_mm),
     )
     pot = WallHole(
         what="volume control",
         u_mm=wall.length_mm - along if pickup.pot_along_mm is None else pickup.pot_along_mm,
         s_mm=up if pickup.pot_up_mm is None else pickup.pot_up_mm,
         diameter_mm=across,
-        **_counterbore(wall, pickup.pot_thread_mm),
+        **_counterbore(wall, pickup.pot_thread_mm, room.body_mm),
     )
     for hole in (jack, pot):
         _check_hole(box, wall, hole, room, words)
@@ -88,47 +90,48 @@ def _holes(drum: Drum, box: Box, pickup: Pickup) -> tuple[WallHole, WallHole]:
     return jack, pot
 
 
-def _counterbore(wall: Wall, thread_mm: float) -> dict[str, float]:
+def _counterbore(wall: Wall, thread_mm: float, wide_mm: float) -> dict[str, float]:
     """What must be taken from the inner face for this thread to reach; nothing where it cannot be mended so."""
     takes = thread_takes_mm(thread_mm)
     if takes >= wall.thickness_mm or takes < LEAST_AT_BUSHING_MM:
         return {}
-    return {"wide_mm": BODY_MM, "deep_mm": wall.thickness_mm - takes}
+    return {"wide_mm": wide_mm, "deep_mm": wall.thickness_mm - takes}
 
 
-def _room(box: Box, wall: Wall) -> _Room:
+def _room(box: Box, wall: Wall, body_mm: float) -> _Room:
     """The inner face as seen from inside the box: between the corners, over the bottom, under the top."""
     outside = box.length_mm if wall.name in ("front", "back") else box.width_mm
     corner = 0.5 * (wall.length_mm - outside) + box.wall_mm
     low = box.bottom_low_mm + box.bottom_mm[2] if box.bottom_mm is not None else 0.0
-    half = 0.5 * BODY_MM
+    half = 0.5 * body_mm
     return _Room(
         left_mm=corner + half,
         right_mm=wall.length_mm - corner - half,
         low_mm=max(low, 0.0) + half,
         high_mm=box.flush_mm - half,
+        body_mm=body_mm,
     )
 
 
 def _check_room(wall: Wall, room: _Room, words: Measure) -> None:
     """Refuse a wall that is too low or too short for two bodies wherever they sit."""
-    free = room.high_mm - room.low_mm + BODY_MM
-    if free < BODY_MM - _SLACK:
+    free = room.high_mm - room.low_mm + room.body_mm
+    if free < room.body_mm - _SLACK:
         raise ShopError(
             f"Inside the {wall.name} wall {words(free)} are free between top and bottom. A volume control is some "
-            f"{words(BODY_MM)} wide: make the walls {words(BODY_MM - free)} higher, or leave [pickup] out.",
+            f"{words(room.body_mm)} wide: make the walls {words(room.body_mm - free)} higher, or leave [pickup] out.",
             given=free,
-            limit=BODY_MM,
-            nearest=wall.height_mm + BODY_MM - free,
+            limit=room.body_mm,
+            nearest=wall.height_mm + room.body_mm - free,
         )
-    long = room.right_mm - room.left_mm + BODY_MM
-    if long < 2.0 * BODY_MM - _SLACK:
+    long = room.right_mm - room.left_mm + room.body_mm
+    if long < 2.0 * room.body_mm - _SLACK:
         other: WallName = "back" if wall.name in ("left", "right") else "left"
         raise ShopError(
             f"Inside the {wall.name} wall {words(long)} are free between the corners. A jack and a volume control "
-            f'side by side need {words(2.0 * BODY_MM)}: write wall = "{other}" in [pickup], or leave it out.',
+            f'side by side need {words(2.0 * room.body_mm)}: write wall = "{other}" in [pickup], or leave it out.',
             given=long,
-            limit=2.0 * BODY_MM,
+            limit=2.0 * room.body_mm,
             nearest=other,
         )
 
@@ -172,16 +175,15 @@ def _limits(
 
 def _check_apart(jack: WallHole, pot: WallHole, room: _Room, words: Measure) -> None:
     apart = math.hypot(pot.u_mm - jack.u_mm, pot.s_mm - jack.s_mm)
-    if apart >= BODY_MM - _SLACK:
+    if apart >= room.body_mm - _SLACK:
         return
-    right = (
-        jack.u_mm + BODY_MM <= room.right_mm if pot.u_mm >= jack.u_mm else jack.u_mm - BODY_MM < room.left_mm
-    )
-    nearest = jack.u_mm + (BODY_MM if right else -BODY_MM)
+    body = room.body_mm
+    right = jack.u_mm + body <= room.right_mm if pot.u_mm >= jack.u_mm else jack.u_mm - body < room.left_mm
+    nearest = jack.u_mm + (body if right else -body)
     raise ShopError(
         f"The holes for jack and volume control are {words(apart)} apart. Behind the wall each body is some "
-        f"{words(BODY_MM)} wide: write {words(nearest)} as pot_along in [pickup].",
+        f"{words(room.body_mm)} wide: write {words(nearest)} as pot_along in [pickup].",
         given=apart,
-        limit=BODY_MM,
+        limit=room.body_mm,
         nearest=nearest,
     )
