@@ -1,4 +1,5 @@
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -69,3 +70,15 @@ def test_chamfers_whose_corners_lie_on_a_circle_stay_straight():
     """Four corners of a symmetrical end always lie on one circle; the wood between them must not move."""
     end = [(0.0, -20.0), (90.0, -20.0), (100.0, -10.0), (100.0, 10.0), (90.0, 20.0), (0.0, 20.0)]
     assert set(with_arcs(end).bulges) == {0.0}
+
+
+def test_chords_of_an_arc_lie_on_its_circle_and_turn_by_no_more_than_asked():
+    quarter = ClosedPath(
+        points=((10.0, 0.0), (0.0, 10.0), (0.0, 0.0)), bulges=(math.tan(math.radians(22.5)), 0.0, 0.0)
+    )
+    points = quarter.chords(most_deg=6.0)
+    assert points[-1] == (0.0, 0.0) and len(points) == 16 + 2  # 90 degrees halved four times
+    for x, y in points[:-1]:
+        assert math.hypot(x, y) == pytest.approx(10.0)
+    turns = [math.degrees(math.atan2(y, x)) for x, y in points[:-1]]
+    assert all(0.0 < after - before <= 6.0 for before, after in pairwise(turns))

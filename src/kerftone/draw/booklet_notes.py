@@ -22,7 +22,7 @@ def moving(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
         (m.part, words(m.across_mm), signed(m.dry_mm, words), signed(m.damp_mm, words), m.words)
         for m in plan.moves
     ]
-    return [
+    listed = [
         p("Moving wood", SECTION),
         p(
             f"In the shop at {climate.shop_rh_pct:g} % humidity wood comes to {air.shop_pct:.1f} % "
@@ -39,6 +39,7 @@ def moving(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
             width,
         ),
     ]
+    return [KeepTogether(listed)]
 
 
 def pickup_pages(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:

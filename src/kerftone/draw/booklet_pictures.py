@@ -6,9 +6,7 @@ is so that its steps can be seen. Points of the page inside.
 
 from __future__ import annotations
 
-from itertools import pairwise
-
-from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Polygon, Rect, String
+from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Polygon, PolyLine, Rect, String
 from reportlab.lib import colors
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
@@ -53,11 +51,8 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
     left, low = 10.0, thick + 52.0
     right = left + wall.length_mm * scale
     drawing = Drawing(width, low + face + 24.0)
-    drawing.add(
-        Polygon(
-            _face_points(wall, left, low, scale, tall), fillColor=_WOOD, strokeColor=_INK, strokeWidth=1.2
-        )
-    )
+    face_points = [c for u, s in wall.face().chords(most_deg=1.0) for c in (left + u * scale, low + s * tall)]
+    drawing.add(Polygon(face_points, fillColor=_WOOD, strokeColor=_INK, strokeWidth=1.2))
     for rabbet in wall.rabbets:
         height = rabbet.depth_mm * tall
         y = low + face - height if rabbet.edge == "upper" else low
@@ -70,9 +65,11 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
         )
         where = y + height + 3 if rabbet.edge == "lower" else y - TYPE - 1
         drawing.add(_words(0.5 * (left + right), where, label))
-    if wall.relief is not None:
-        cut = [c for u, s in _relief_points(wall) for c in (left + u * scale, low + s * tall)]
-        drawing.add(Polygon(cut, fillColor=colors.white, strokeColor=_INK, strokeWidth=1.2))
+    relief = wall.relief_path()
+    if relief is not None:  # over the rabbet that is drawn across it
+        cut = [c for u, s in relief.chords(most_deg=1.0) for c in (left + u * scale, low + s * tall)]
+        drawing.add(Polygon(cut, fillColor=colors.white, strokeColor=None))
+        drawing.add(PolyLine(cut, strokeColor=_INK, strokeWidth=1.2))
     for s in wall.key_heights_mm:
         for end in (left, right):
             drawing.add(
@@ -83,37 +80,6 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
     drawing.add(_words(right + 6, low + 0.5 * face - 11, "high", anchor="start"))
     _from_above(drawing, wall, words, (left, 22.0, scale, thick))
     return drawing
-
-
-def _face_points(wall: Wall, left: float, low: float, scale: float, tall: float) -> list[float]:
-    """The outline of the inner face, with its fingers."""
-    long, high, thick = wall.length_mm, wall.height_mm, wall.thickness_mm
-    lower = [(0.0, 0.0), (long, 0.0)]
-    if wall.ends == "fingers":
-        cuts = [s for pair in wall.fingers_mm for s in pair]
-        whole = [0.0, *cuts, high]
-        right: list[tuple[float, float]] = []
-        for low_s, top_s in pairwise(whole):
-            middle = 0.5 * (low_s + top_s)
-            kept = any(a <= middle <= b for a, b in wall.fingers_mm)
-            if top_s > low_s:
-                x = long if kept else long - thick
-                right += [(x, low_s), (x, top_s)]
-        mirrored = [(long - u, s) for u, s in reversed(right)]
-        points = [*lower[1:-1], *right, *mirrored]
-    else:
-        points = [*lower, (long, high), (0.0, high)]
-    return [c for u, s in points for c in (left + u * scale, low + s * tall)]
-
-
-def _relief_points(wall: Wall) -> list[tuple[float, float]]:
-    """The cut-out in the lower edge, from left to right."""
-    assert wall.relief is not None
-    long, inset, rise = wall.length_mm, wall.relief.inset_mm, wall.relief.rise_mm
-    if wall.relief.shape == "straight":
-        return [(inset, 0.0), (inset, rise), (long - inset, rise), (long - inset, 0.0)]
-    spots = [k / 24 for k in range(25)]
-    return [(inset + t * (long - 2 * inset), rise * (1.0 - (2.0 * t - 1.0) ** 2)) for t in spots]
 
 
 def _from_above(

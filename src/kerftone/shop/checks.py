@@ -18,6 +18,8 @@ from kerftone.shop.check import Check, Verdict, judged
 from kerftone.shop.measure import Measure
 from kerftone.shop.wall_holes import BODY_MM, LEAST_AT_BUSHING_MM, NUT_AND_WASHER_MM, thread_takes_mm
 
+ROUND_SHARE = 0.6
+"""How much of the thinnest outer wood a round-over may take: our own judgement."""
 BODY_SHARE = 0.4
 """How much of the inside a body may reach across: our own judgement."""
 LEAST_LIP_MM = 4.0
@@ -37,6 +39,7 @@ def checks_of(drum: Drum, box: Box, words: Measure) -> tuple[Check, ...]:
         *_threads(drum, box, words),
         *_bits(drum, words),
         _wall_left(drum, box, words),
+        *_round_over(drum, box, words),
         *_bench(drum, words),
         _swing(drum, box, words),
         _root(drum, words),
@@ -118,6 +121,28 @@ def _wall_left(drum: Drum, box: Box, words: Measure) -> Check:
         "good" if least >= LEAST_LIP_MM else "mind",
         f"{words(least)} {where}, of {words(box.wall_mm)}",
         "it chips easily: cut it in light passes, or use a thicker wall.",
+    )
+
+
+def _round_over(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
+    """Whether rounding the outer edges leaves wood beside the steps and clear of the glue line under the top."""
+    radius = drum.box.round_over_mm
+    if not radius:
+        return
+    thin = [
+        (box.wall_mm - rabbet.width_mm, f"beside the {rabbet.edge} rabbet") for rabbet in box.walls[0].rabbets
+    ]
+    if not box.offset_mm:
+        thin.append((drum.top.thickness_mm, "of the top over its glue line"))
+    if not thin:
+        return
+    least, where = min(thin)
+    most = ROUND_SHARE * least
+    yield judged(
+        "Round-over",
+        "good" if radius <= most else "mend",
+        f"radius {words(radius)}, {words(least)} {where}",
+        f"it eats into the joint: make round_over {words(most)} or less.",
     )
 
 
