@@ -9,12 +9,14 @@ import pytest
 from pypdfium2 import raw
 from reportlab.pdfgen.canvas import Canvas
 
+from kerftone.draw.booklet import booklet_pdf
 from kerftone.draw.layout import layout_sheet
 from kerftone.draw.paper import BORDER_MM, STRIP_MM, tiling
 from kerftone.draw.pdf import pdf_file
 from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Region, Sheet, Text
 from kerftone.draw.underside import underside_sheet
 from kerftone.drum.arcs import ClosedPath
+from kerftone.shop.plan import shop_plan
 
 PER_MM = 300.0 / 25.4
 
@@ -141,10 +143,11 @@ def test_each_page_says_which_it_is_and_where_its_neighbours_come(pike, pike_out
 @pytest.mark.outside
 def test_every_letter_is_in_a_font_that_the_file_carries(brook, brook_outline):
     """A print shop refuses a file that leaves its type to the reader; asked of the reader, not of our writer."""
-    data = pdf_file([layout_sheet(brook, brook_outline)])
-    found = {(font, bool(embedded)) for font, embedded in _fonts(data)}
-    assert {embedded for _, embedded in found} == {True}
-    assert len(found) == 2  # plain and bold
+    for data in (pdf_file([layout_sheet(brook, brook_outline)]), booklet_pdf(shop_plan(brook), made_by="x")):
+        found = {(font, bool(embedded)) for font, embedded in _fonts(data)}
+        assert {embedded for _, embedded in found} == {True}
+        assert len(found) == 2  # plain and bold
+        assert b"/Helvetica" not in data  # nor is one named that no word uses: a print shop asks of that, too
     # It bites: the fonts that every reader is supposed to have are not in a file.
     stream = io.BytesIO()
     canvas = Canvas(stream)
@@ -152,6 +155,7 @@ def test_every_letter_is_in_a_font_that_the_file_carries(brook, brook_outline):
     canvas.drawString(50, 50, "left to the reader")
     canvas.save()
     assert [embedded for _, embedded in _fonts(stream.getvalue())] == [0]
+    assert b"/Helvetica" in stream.getvalue()
 
 
 def _fonts(data):

@@ -22,6 +22,7 @@ from kerftone.shop.measure import measure_of
 from kerftone.shop.plan import Heard, ShopPlan, fitted, shop_plan
 
 BOOKLET, CUTLIST, NUMBERS = "build.pdf", "cutlist.csv", "build.json"
+GRAMS_PER_POUND = 453.592
 STROKE_M_S = 1.0
 """The speed of a medium stroke, as in the preview of the sound."""
 
@@ -161,6 +162,8 @@ def _show(plan: ShopPlan) -> None:
     words = measure_of(plan.drum)
     outside = words.size(plan.box.length_mm, plan.box.width_mm, plan.box.whole_height_mm)
     weight = "" if plan.weight_g is None else f", {plan.weight_g / 1000.0:.2f} kg of wood"
+    if plan.weight_g is not None and plan.drum.units == "in":
+        weight = f", {plan.weight_g / GRAMS_PER_POUND:.1f} lb of wood"
     show(f"{plan.drum.name}: {outside} outside, {plan.box.joint}{weight}")
     show("")
     show_table(

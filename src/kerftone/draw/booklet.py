@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from functools import partial
 
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
@@ -31,7 +30,7 @@ from reportlab.platypus import (
 
 from kerftone.draw.booklet_notes import bought, moving, pickup_pages
 from kerftone.draw.booklet_pictures import board_picture, wall_picture
-from kerftone.draw.booklet_style import CAUTION, CELL, SECTION, SMALL, STEP, TITLE, Tick, p, table
+from kerftone.draw.booklet_style import CAUTION, CELL, FACE, SECTION, SMALL, STEP, TITLE, Tick, p, table
 from kerftone.draw.fonts import BOLD_FONT, WORDS_FONT, printable, use_fonts
 from kerftone.draw.style import INK, SLATE
 from kerftone.drum.outline import layout
@@ -61,6 +60,7 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
         title=f"{name}: shop plan",
         author=made_by,
         invariant=1,
+        initialFontName=WORDS_FONT,  # or every page would begin with a font that is not in the file
     )
     width = page[0] - 2 * MARGIN - 12.0  # the frame's own padding, 6 points a side
     words = measure_of(plan.drum)
@@ -85,9 +85,7 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
         canvas.drawRightString(MARGIN + width, 11 * mm, f"page {canvas.getPageNumber()}")
         canvas.restoreState()
 
-    document.build(
-        story, onFirstPage=foot, onLaterPages=foot, canvasmaker=partial(Canvas, initialFontName=WORDS_FONT)
-    )
+    document.build(story, onFirstPage=foot, onLaterPages=foot)
     return stream.getvalue()
 
 
@@ -148,7 +146,9 @@ def _facts(facts: Sequence[tuple[str, str]], width: float) -> Table:
     found = Table(
         [[p(key, bold), p(value, CELL)] for key, value in facts], colWidths=[0.14 * width, 0.86 * width]
     )
-    found.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)]))
+    found.setStyle(
+        TableStyle([FACE, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)])
+    )
     return found
 
 
@@ -322,6 +322,7 @@ def _step(number: int, step: Step, width: float) -> list[Flowable]:
     box.setStyle(
         TableStyle(
             [
+                FACE,
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),
                 ("LEFTPADDING", (0, 0), (-1, -1), 0),
                 ("LINEABOVE", (0, 0), (-1, 0), 0.4, colors.HexColor(SLATE)),

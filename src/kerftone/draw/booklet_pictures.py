@@ -50,7 +50,7 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
     tall = face / wall.height_mm
     left, low = 10.0, thick + 52.0
     right = left + wall.length_mm * scale
-    drawing = Drawing(width, low + face + 24.0)
+    drawing = Drawing(width, low + face + 24.0, initialFontName=WORDS_FONT)
     face_points = [c for u, s in wall.face().chords(most_deg=1.0) for c in (left + u * scale, low + s * tall)]
     drawing.add(Polygon(face_points, fillColor=_WOOD, strokeColor=_INK, strokeWidth=1.2))
     for rabbet in wall.rabbets:
@@ -110,7 +110,7 @@ def board_picture(board: Board, words: Measure, *, width: float, longest_mm: flo
     """The parts on one board, as they lie; all boards on a scale at which the longest fills the page."""
     scale = (width - 10.0) / longest_mm
     high = board.stock.width_mm * scale
-    drawing = Drawing(width, high + 8.0)
+    drawing = Drawing(width, high + 8.0, initialFontName=WORDS_FONT)
     frame = {"strokeColor": _INK, "strokeWidth": 1.4}
     drawing.add(Rect(2, 4, board.stock.length_mm * scale, high, fillColor=colors.white, **frame))
     for piece in board.pieces:
@@ -141,7 +141,7 @@ def pickup_picture(plan: ShopPlan, *, width: float) -> Drawing:
     places, drum = plan.places, plan.drum
     assert places is not None
     scale = (width - 10.0) / drum.top.length_mm
-    drawing = Drawing(width, drum.top.width_mm * scale + 8.0)
+    drawing = Drawing(width, drum.top.width_mm * scale + 8.0, initialFontName=WORDS_FONT)
 
     def at(x: float, y: float) -> tuple[float, float]:
         return 4.0 + x * scale, 4.0 + y * scale
@@ -183,7 +183,7 @@ def pickup_picture(plan: ShopPlan, *, width: float) -> Drawing:
 
 def wiring_picture(*, width: float) -> Drawing:
     """Disc, volume control and jack, and the wires between."""
-    drawing = Drawing(width, 112.0)
+    drawing = Drawing(width, 112.0, initialFontName=WORDS_FONT)
     wire = {"strokeColor": _INK, "strokeWidth": 1.4}
     left, middle, base = 190.0, 340.0, 20.0
     sleeve = {"strokeColor": _SEA, "strokeWidth": 2.0}

@@ -36,6 +36,10 @@ STEP = ParagraphStyle("step", parent=BODY, fontName=BOLD_FONT, fontSize=10.75, l
 CAUTION = ParagraphStyle("caution", parent=SMALL, textColor=colors.HexColor(RUST), leftIndent=10)
 
 
+FACE = ("FONTNAME", (0, 0), (-1, -1), WORDS_FONT)
+"""For every table: its cells would name a font that is not in the file, even where paragraphs fill them."""
+
+
 def p(words: str, style: ParagraphStyle = BODY) -> Paragraph:
     """Words as a paragraph; whatever the maker wrote is escaped."""
     return Paragraph(escape(printable(" ".join(words.split()))), style)
@@ -51,6 +55,7 @@ def table(
     found.setStyle(
         TableStyle(
             [
+                FACE,
                 ("BACKGROUND", (0, 0), (-1, 0), colors.HexColor(SEA)),
                 ("ROWBACKGROUNDS", (0, 1), (-1, -1), [colors.white, colors.HexColor(WOOD)]),
                 ("LINEBELOW", (0, 1), (-1, -1), 0.4, colors.HexColor(SLATE)),
