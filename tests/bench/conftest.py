@@ -19,36 +19,9 @@ from kerftone.bench.facts import (
 )
 from kerftone.bench.log import Telling, log_beside, start_log
 
-WREN = """\
-# INVENTED: two tongues on a small board
-name = "Wren"
-units = "mm"
-[top]
-wood = "cherry, black"
-length = 320.0
-width = 70.0
-thickness = 12.0
-[slots]
-kerf = 3.0
-end_margin = 26.0
-side_margin = 20.0
-[[tongues]]
-note = "D4"
-row = 1
-side = "left"
-length = 140.0
-[[tongues]]
-note = "Bb4"
-row = 1
-side = "right"
-length = 105.0
-[box]
-wood = "teak"
-wall = 10.0
-height = 40.0
-[shop]
-bits = [6.0, 10.0, 15.0]
-"""
+from ..drums import WREN as ONE_WREN
+
+WREN = ONE_WREN + "[shop]\nbits = [6.0, 10.0, 15.0]\n"
 
 START = Start(file="drum.toml", text=WREN)
 AFTERWARDS: tuple[Fact, ...] = (

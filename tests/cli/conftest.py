@@ -15,34 +15,7 @@ from kerftone.cli.answer import Answer, answer
 from kerftone.cli.app import app
 from kerftone.drum.file import parse_drum
 
-WREN = """\
-# INVENTED: two tongues on a small board
-name = "Wren"
-units = "mm"
-[top]
-wood = "cherry, black"
-length = 320.0        # room for both
-width = 70.0
-thickness = 12.0
-[slots]
-kerf = 3.0
-end_margin = 26.0
-side_margin = 20.0
-[[tongues]]
-note = "D4"           # the low one
-row = 1
-side = "left"
-length = 140.0
-[[tongues]]
-note = "Bb4"
-row = 1
-side = "right"
-length = 105.0
-[box]
-wood = "teak"
-wall = 10.0
-height = 40.0
-"""
+from ..drums import WREN
 
 WITHOUT_LENGTHS = "\n".join(
     line for line in WREN.splitlines() if line not in ("length = 140.0", "length = 105.0")

@@ -11,6 +11,9 @@ from typing import Any
 
 import pytest
 
+from kerftone.cli import build
+from kerftone.shop.plan import Heard
+
 Run = Callable[..., Any]
 
 
@@ -88,10 +91,24 @@ def test_a_pickup_gets_its_best_and_worst_place_from_the_model(run: Run, wren: P
     assert 10.0 < places["best"]["x_mm"] < 310.0 and 10.0 < places["best"]["y_mm"] < 60.0
 
 
-def test_the_example_in_inches_is_cut_whole_from_its_invented_boards(run: Run, tmp_path: Path) -> None:
+def test_the_example_in_inches_is_cut_whole_from_its_invented_boards(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # without the model, which takes half a minute; the test above asks it for a place
+    monkeypatch.setattr(build, "heard_of", lambda _: Heard(contact_ms=1.2))
     example = Path(__file__).parents[2] / "examples" / "heron"
     document = run("build", example, "-o", tmp_path / "b", "--json").document
     assert document["units"] == "in" and document["joint"] == "mitre with keys"
     assert document["cutting"]["buy"] == [] and document["cutting"]["cost"] == 102.5
     assert {part["name"]: part["count"] for part in document["parts"]}["Key"] == 12
     assert not [check for check in document["checks"] if check["verdict"] == "mend"]
+
+
+def test_the_example_in_inches_is_drawn_with_its_pickup(run: Run, tmp_path: Path) -> None:
+    example = Path(__file__).parents[2] / "examples" / "heron"
+    ran = run("draw", example, "-o", tmp_path / "d", "--format", "svg,dxf", "--json")
+    assert (ran.code, ran.document["paper"]) == (0, "letter")
+    assert "DISC: the pickup, 13/16 in across" in (tmp_path / "d" / "underside.svg").read_text("utf-8")
+    assert {"wall-front.dxf", "wall-back.dxf", "walls-left-right.dxf"} <= {
+        p.name for p in (tmp_path / "d").iterdir()
+    }

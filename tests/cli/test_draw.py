@@ -29,8 +29,8 @@ def test_every_format_is_written_and_json_names_the_files(run: Run, wren: Path, 
     ran = run("draw", wren, "-o", folder, "--format", "STEP, dxf,svg,pdf", "--paper", "letter", "--json")
     names = [
         "templates.pdf", "top.svg", "underside.svg",
-        "wall-front.svg", "wall-back.svg", "wall-left.svg", "wall-right.svg",
-        "top.dxf", "underside.dxf", "top.step", "box.step",
+        "walls-front-back.svg", "walls-left-right.svg",
+        "top.dxf", "underside.dxf", "walls-front-back.dxf", "walls-left-right.dxf", "top.step", "box.step",
     ]  # fmt: skip
     assert ran.document["written"] == [str(folder / name) for name in names]
     assert sorted(p.name for p in folder.iterdir()) == sorted(names)
@@ -49,6 +49,16 @@ def test_an_inch_drum_gets_letter_paper_unless_told(run: Run, wren: Path, tmp_pa
         text = text.replace(old, new)
     wren.write_text(text)
     assert run("draw", wren, "-o", tmp_path / "a", "--json").document["paper"] == "letter"
+    assert run("draw", wren, "-o", tmp_path / "b", "--paper", "a4", "--json").document["paper"] == "a4"
+
+
+def test_the_paper_of_the_drum_file_is_drawn_on_unless_a_flag_says_otherwise(
+    run: Run, wren: Path, tmp_path: Path
+) -> None:
+    wren.write_text(wren.read_text() + '\n[shop]\npaper = "letter"\n')
+    assert run("draw", wren, "-o", tmp_path / "a", "--json").document["paper"] == "letter"
+    sizes = {tuple(sorted(round(pt) for pt in page.get_size())) for page in _pdf(tmp_path / "a")}
+    assert sizes == {(612, 792)}
     assert run("draw", wren, "-o", tmp_path / "b", "--paper", "a4", "--json").document["paper"] == "a4"
 
 

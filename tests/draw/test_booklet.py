@@ -9,44 +9,13 @@ from typing import Any
 import pytest
 
 from kerftone.draw.booklet import booklet_pdf
-from kerftone.drum import parse_drum
 from kerftone.drum.design import Drum
 from kerftone.drum.shop import Pickup, Stock
 from kerftone.shop.plan import Heard, shop_plan
 
-pdfium = pytest.importorskip("pypdfium2")
+from ..shop.conftest import reed
 
-REED = """\
-# INVENTED: never built
-name = "Reed"
-[top]
-wood = "cherry, black"
-length = 400.0
-width = 180.0
-thickness = 14.0
-[slots]
-kerf = 3.0
-end_margin = 45.0
-side_margin = 32.0
-[[tongues]]
-note = "D4"
-row = 1
-side = "left"
-length = 150.0
-[[tongues]]
-note = "A4"
-row = 1
-side = "right"
-length = 110.0
-[box]
-wood = "ash, white"
-wall = 16.0
-height = 90.0
-joint = "finger"
-[bottom]
-wood = "ash, white"
-thickness = 8.0
-"""
+pdfium = pytest.importorskip("pypdfium2")
 
 
 def pages(data: bytes) -> Any:
@@ -59,7 +28,7 @@ def text_of(drum: Drum) -> str:
 
 
 def test_every_part_setting_step_and_check_is_in_it() -> None:
-    drum = parse_drum(REED)
+    drum = reed(joint="finger")
     plan = shop_plan(drum, Heard(contact_ms=1.2))
     text = text_of(drum).replace(" ", "")
     for words in (
@@ -81,40 +50,44 @@ def test_every_part_setting_step_and_check_is_in_it() -> None:
 @pytest.mark.parametrize("paper, size", [(None, (210.0, 297.0)), ("letter", (215.9, 279.4))])
 def test_pages_are_iso_or_ansi_paper(paper: Any, size: tuple[float, float]) -> None:
     # ISO 216 A4; ANSI Y14.1 A (Letter)
-    drum = parse_drum(REED)
+    drum = reed(joint="finger")
     drum = replace(drum, shop=replace(drum.shop, paper=paper))
     for page in pages(booklet_pdf(shop_plan(drum), made_by="Kerftone")):
         assert [side / 72.0 * 25.4 for side in page.get_size()] == pytest.approx(size, abs=0.1)
 
 
 def test_a_drum_in_inches_is_set_in_inches_on_letter() -> None:
-    drum = replace(parse_drum(REED), units="in")
+    drum = replace(reed(joint="finger"), units="in")
     assert "15 3/4" in text_of(drum) and " mm" not in text_of(drum).split("Moving wood")[0].split("Parts")[1]
     assert pages(booklet_pdf(shop_plan(drum), made_by="x"))[0].get_size()[0] == pytest.approx(612.0, abs=0.5)
 
 
 def test_it_is_made_without_lengths_and_says_so() -> None:
-    bare = "\n".join(line for line in REED.splitlines() if line not in ("length = 150.0", "length = 110.0"))
-    text = text_of(parse_drum(bare))
-    assert "Tongues without a length yet: D4, A4" in text and "known when the tongues have lengths" in text
+    drum = reed()
+    bare = replace(drum, tongues=tuple(replace(tongue, length_mm=None) for tongue in drum.tongues))
+    text = text_of(bare)
+    assert (
+        "Tongues without a length yet: D4, A4, F4, C5" in text
+        and "known when the tongues have lengths" in text
+    )
 
 
 @pytest.mark.parametrize("joint", ["mitre", "mitre with keys", "butt", "finger", "rabbet"])
 @pytest.mark.parametrize("mount", ["on walls", "in ledge"])
 def test_every_joint_and_mount_can_be_set(joint: Any, mount: Any) -> None:
-    drum = parse_drum(REED)
+    drum = reed(joint="finger")
     ledge = 7.0 if mount == "in ledge" else 0.0
     drum = replace(drum, box=replace(drum.box, joint=joint, mount=mount, ledge_mm=ledge))
     assert pages(booklet_pdf(shop_plan(drum), made_by="x"))
 
 
 def test_whatever_the_maker_named_it_the_pages_stay_whole() -> None:
-    drum = replace(parse_drum(REED), name="<b>& \x00</para> " + "long " * 60)
+    drum = replace(reed(joint="finger"), name="<b>& \x00</para> " + "long " * 60)
     stock = (Stock(wood="cherry, black", length_mm=900.0, width_mm=200.0, thickness_mm=18.0),)
     drum = replace(drum, making=replace(drum.making, stock=stock, pickup=Pickup()))
     assert "<b>&" in text_of(drum)
 
 
 def test_the_same_plan_gives_the_same_bytes() -> None:
-    plan = shop_plan(parse_drum(REED))
+    plan = shop_plan(reed(joint="finger"))
     assert booklet_pdf(plan, made_by="x") == booklet_pdf(plan, made_by="x")

@@ -2,9 +2,10 @@ from dataclasses import replace
 
 import pytest
 
-from kerftone.draw.box_sheets import box_sheets
+from kerftone.draw.box_sheets import box_cuts, box_sheets
+from kerftone.draw.cuts import FINE_MM
 from kerftone.draw.sheet import Circle, Text
-from kerftone.draw.underside import FINE_MM, underside_sheet
+from kerftone.draw.underside import underside_sheet
 from kerftone.drum.design import Bottom
 from kerftone.drum.outline import outline
 from kerftone.drum.shop import Pickup
@@ -21,9 +22,15 @@ def _with(drum, **pickup):
 
 
 def test_four_walls_are_drawn_and_a_bottom_only_where_there_is_one(brook):
-    walls = ["wall-front", "wall-back", "wall-left", "wall-right"]
-    assert list(box_sheets(brook)) == walls
-    assert list(box_sheets(_with(brook))) == [*walls, "bottom"]
+    walls = ["walls-front-back", "walls-left-right"]
+    assert list(box_sheets(brook)) == list(box_cuts(brook)) == walls
+    assert list(box_sheets(_with(brook))) == list(box_cuts(_with(brook))) == [*walls, "bottom"]
+
+
+def test_walls_that_differ_have_sheets_of_their_own(brook):
+    sheets = box_sheets(_with(brook, wall="back"))
+    assert list(sheets) == ["wall-front", "wall-back", "walls-left-right", "bottom"]
+    assert "Make 2, alike" in _told(sheets["walls-left-right"]) and "alike" not in _told(sheets["wall-back"])
 
 
 def test_the_bottom_is_drawn_in_proportion_and_says_its_own_figures(brook):
@@ -42,15 +49,15 @@ def test_a_bottom_of_an_inch_drum_speaks_in_inches(pike):
 
 
 def test_holes_for_the_pickup_are_in_its_wall_alone_mirrored_as_seen_from_inside(brook):
-    sheets = box_sheets(_with(brook, wall="left"))
+    sheets = box_sheets(_with(brook, wall="left", jack_along_mm=60.0, jack_up_mm=40.0))
     holes = [s for s in sheets["wall-left"].layer("holes").shapes if isinstance(s, Circle)]
-    assert len(holes) == 2
-    assert sum(hole.centre[0] for hole in holes) == pytest.approx(190.0)
-    assert all(hole.centre[1] == pytest.approx(47.5) for hole in holes)
-    # 190 long and 95 high: quarters of the length, half of the height.
+    # 190 long: 60 from the left end seen from outside is 130 from the left end seen from inside
+    assert [hole.centre for hole in holes] == [(130.0, 40.0), (pytest.approx(190.0 - 142.5), 47.5)]
     told = _told(sheets["wall-left"])
-    assert "47.5 mm and 142.5 mm from the left end of this drawing, 47.5 mm over the lower edge" in told
-    assert "for the pickup" not in _told(sheets["wall-right"])
+    assert "Hole for the jack: 9.9 mm through, 130 mm from the left end of this drawing, 40 mm over" in told
+    # 9.5 mm of thread less 3.5 for nut and washer in a 12 mm wall
+    assert "30 mm wide and 6 mm deep (dashed)" in told
+    assert "Hole for" not in _told(sheets["wall-right"])
 
 
 def test_the_disc_of_the_pickup_is_on_the_underside_where_the_drum_file_says(brook):

@@ -8,9 +8,9 @@ import pytest
 from ezdxf import path as ezpath
 from shapely.geometry import Polygon
 
+from kerftone.draw.cuts import FINE_MM, cuts_sheet
 from kerftone.draw.dxf import dxf_file, layer_name
 from kerftone.draw.sheet import Layer, Pen, Sheet, Text
-from kerftone.draw.underside import FINE_MM, cuts_sheet
 from kerftone.drum.outline import outline
 
 BOTH = pytest.mark.parametrize("which", ["brook", "pike"])

@@ -1,15 +1,22 @@
 """Pages are rendered and measured like prints: in pixels at 300 dpi, with a renderer that is not ours."""
 
+import ctypes
+import io
+
 import numpy as np
 import pypdfium2
 import pytest
+from pypdfium2 import raw
+from reportlab.pdfgen.canvas import Canvas
 
+from kerftone.draw.booklet import booklet_pdf
 from kerftone.draw.layout import layout_sheet
 from kerftone.draw.paper import BORDER_MM, STRIP_MM, tiling
 from kerftone.draw.pdf import pdf_file
 from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Region, Sheet, Text
 from kerftone.draw.underside import underside_sheet
 from kerftone.drum.arcs import ClosedPath
+from kerftone.shop.plan import shop_plan
 
 PER_MM = 300.0 / 25.4
 
@@ -127,13 +134,44 @@ def test_holes_stay_open_and_words_have_their_height():
 def test_each_page_says_which_it_is_and_where_its_neighbours_come(pike, pike_outline):
     data = pdf_file([layout_sheet(pike, pike_outline), underside_sheet(pike, pike_outline)], paper="letter")
     texts = [p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(data)]
-    assert f"Page 1 of {len(texts)}, tile A1. Pike" in texts[0]
-    assert "A2's left edge comes here" in texts[0]
+    assert f"Page 1 of {len(texts)}, cover. Pike" in texts[0]
+    assert f"Page 2 of {len(texts)}, tile A1. Pike" in texts[1]
+    assert "A2's left edge comes here" in texts[1]
     assert any("the left end is on the right" in " ".join(t.split()) for t in texts)
+
+
+@pytest.mark.outside
+def test_every_letter_is_in_a_font_that_the_file_carries(brook, brook_outline):
+    """A print shop refuses a file that leaves its type to the reader; asked of the reader, not of our writer."""
+    for data in (pdf_file([layout_sheet(brook, brook_outline)]), booklet_pdf(shop_plan(brook), made_by="x")):
+        found = {(font, bool(embedded)) for font, embedded in _fonts(data)}
+        assert {embedded for _, embedded in found} == {True}
+        assert len(found) == 2  # plain and bold
+        assert b"/Helvetica" not in data  # nor is one named that no word uses: a print shop asks of that, too
+    # It bites: the fonts that every reader is supposed to have are not in a file.
+    stream = io.BytesIO()
+    canvas = Canvas(stream)
+    canvas.setFont("Helvetica", 20)
+    canvas.drawString(50, 50, "left to the reader")
+    canvas.save()
+    assert [embedded for _, embedded in _fonts(stream.getvalue())] == [0]
+    assert b"/Helvetica" in stream.getvalue()
+
+
+def _fonts(data):
+    """The name of the font of every line of words, and whether the file carries it."""
+    found = []
+    for page in pypdfium2.PdfDocument(data):
+        for item in page.get_objects([raw.FPDF_PAGEOBJ_TEXT], max_depth=15):
+            font = raw.FPDFTextObj_GetFont(item.raw)
+            name = ctypes.create_string_buffer(100)
+            raw.FPDFFont_GetBaseFontName(font, name, 100)
+            found.append((name.value, raw.FPDFFont_GetIsEmbedded(font)))
+    return found
 
 
 def test_the_same_drawing_is_the_same_file_and_odd_letters_do_no_harm(brook, brook_outline):
     sheets = [layout_sheet(brook, brook_outline)]
     assert pdf_file(sheets) == pdf_file(sheets)
-    odd = pdf_file([_sheet(Text(at=(5.0, 5.0), words="Ночь \x00 D♭ naïve", height_mm=5.0))], title="Ночь")
-    assert "naïve" in pypdfium2.PdfDocument(odd)[0].get_textpage().get_text_range()
+    odd = pdf_file([_sheet(Text(at=(5.0, 5.0), words="Ночь \x00 D♭ naïve 夜", height_mm=5.0))], title="Ночь")
+    assert "Ночь ? D♭ naïve ?" in pypdfium2.PdfDocument(odd)[0].get_textpage().get_text_range()

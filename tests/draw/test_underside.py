@@ -4,9 +4,10 @@ import subprocess
 import numpy as np
 import pytest
 
+from kerftone.draw.cuts import FINE_MM, cuts_sheet, mirrored
 from kerftone.draw.sheet import Circle, Outlined, Text, text_width_mm
 from kerftone.draw.svg import svg_file
-from kerftone.draw.underside import FINE_MM, cuts_sheet, mirrored, underside_sheet
+from kerftone.draw.underside import underside_sheet
 from kerftone.drum.outline import outline
 
 
@@ -37,7 +38,8 @@ def test_left_tongues_are_named_on_the_right(sheet):
 
 
 def test_words_say_how_the_board_lies(sheet):
-    said = " ".join(t.words for t in sheet.layer("words").shapes if isinstance(t, Text))
+    layers = (sheet.layer("words"), sheet.layer("edges"))
+    said = " ".join(t.words for layer in layers for t in layer.shapes if isinstance(t, Text))
     for words in ("face down", "the left end is on the right", "FRONT EDGE", "LEFT END", "RIGHT END"):
         assert words in said
 
@@ -106,3 +108,20 @@ def test_a_browser_draws_the_underside_at_its_size_with_its_arcs(sheet, tmp_path
     assert colour(240.0, 66.0) == cut  # beside the round end, where a square one would be wood
     assert colour(242.0, 49.0) == wood
     assert colour(232.0, 49.0) == cut
+
+
+@pytest.mark.parametrize("y", [40.0, 49.0, 58.0])
+def test_the_name_of_a_tongue_keeps_clear_of_the_disc_beside_its_root(brook, brook_outline, y):
+    from dataclasses import replace
+
+    from kerftone.drum.shop import Pickup
+
+    drum = replace(brook, making=replace(brook.making, pickup=Pickup(x_mm=22.0, y_mm=y, disc_mm=18.0)))
+    sheet = underside_sheet(drum, brook_outline)
+    (ring,) = sheet.layer("pickup disc").shapes
+    (named,) = [t for t in sheet.layer("text").shapes if t.words == "L1 D3"]
+    low, high = named.at[1], named.at[1] + named.height_mm
+    assert low > ring.centre[1] + ring.radius_mm or high < ring.centre[1] - ring.radius_mm
+    assert low > 26.0 and high < 72.0  # still in its own row: 26 from the edge, 46 wide
+    (disc,) = sheet.layer("pickup words").shapes
+    assert disc.words == "DISC" and abs(disc.at[1] - ring.centre[1]) < ring.radius_mm

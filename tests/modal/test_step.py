@@ -1,6 +1,7 @@
 """The STEP files are read back by the kernel and weighed against the plan, which knows no solids."""
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import netgen.occ as occ
@@ -8,7 +9,9 @@ import pytest
 
 from kerftone.drum.file import parse_drum
 from kerftone.drum.outline import outline
+from kerftone.drum.shop import Pickup
 from kerftone.modal.step import box_step, top_step
+from kerftone.shop.box import box_of
 
 FINCH = """
 name = "Finch"
@@ -123,33 +126,91 @@ def test_the_top_is_one_solid_with_round_bores_and_ends(sizes, tmp_path):
     assert len(list(shape.faces)) < 40
 
 
-@BOTH
-@pytest.mark.roundtrip
-def test_the_walls_and_the_bottom_close_the_box_without_overlap(sizes, tmp_path):
+def _solids(sizes, folder, **box):
     drum = parse_drum(FINCH.format(**sizes))
-    shape = _read(box_step(drum), tmp_path)
-    solids = {solid.name: solid for solid in shape.solids}
-    assert set(solids) == {"wall front", "wall back", "wall left", "wall right", "bottom"}
+    drum = replace(drum, box=replace(drum.box, **box))
+    made = box_of(drum)
+    return drum, made, {solid.name: solid for solid in _read(box_step(made), folder).solids}
+
+
+@BOTH
+@pytest.mark.outside
+@pytest.mark.roundtrip
+@pytest.mark.parametrize("joint", ["mitre", "mitre with keys", "butt", "finger", "rabbet"])
+def test_the_box_read_back_has_the_volume_of_its_ring_and_bottom_whatever_the_joint(sizes, joint, tmp_path):
+    drum, _, solids = _solids(sizes, tmp_path, joint=joint)
+    walls = {name: solid.mass for name, solid in solids.items() if name != "bottom"}
+    assert len([name for name in walls if name.startswith("wall")]) == 4
+    # By hand, from the drum file: walls and keys are the ring between outside and inside, less the pocket of the top.
+    wall, ledge = drum.box.wall_mm, drum.box.mount == "in ledge"
+    out = wall - drum.box.ledge_mm if ledge else 0.0
+    above, gap = (drum.top.thickness_mm, 2.0 * drum.box.clearance_mm) if ledge else (0.0, 0.0)
+    long, wide = drum.top.length_mm + 2.0 * out, drum.top.width_mm + 2.0 * out
+    hollow = (long - 2.0 * wall) * (wide - 2.0 * wall)
+    pocket = (drum.top.length_mm + gap) * (drum.top.width_mm + gap) - hollow if ledge else 0.0
+    wanted = (long * wide - hollow) * (drum.box.height_mm + above) - pocket * above
+    assert sum(walls.values()) == pytest.approx(
+        wanted, rel=1e-6
+    )  # a thousand times as near as the 0.1 % asked for
+    assert solids["bottom"].mass == pytest.approx(long * wide * drum.bottom.thickness_mm, rel=1e-9)
+    # and no two of them claim the same wood: joined they have the sum of their volumes
     joined = None
     for solid in solids.values():
         joined = solid if joined is None else joined + solid
-    assert joined.mass == pytest.approx(sum(s.mass for s in solids.values()), rel=1e-9)
+    assert joined.mass == pytest.approx(sum(s.mass for s in solids.values()), rel=1e-6)
     low, high = joined.bounding_box
-    ledge = drum.box.mount == "in ledge"
-    out = drum.box.wall_mm - drum.box.ledge_mm if ledge else 0.0
-    assert high.x - low.x == pytest.approx(drum.top.length_mm + 2.0 * out, abs=1e-3)
-    assert high.y - low.y == pytest.approx(drum.top.width_mm + 2.0 * out, abs=1e-3)
-    above = drum.top.thickness_mm if ledge else 0.0
+    assert (high.x - low.x, high.y - low.y) == pytest.approx((long, wide), abs=1e-3)
     assert (low.z, high.z) == pytest.approx((-drum.box.height_mm - drum.bottom.thickness_mm, above), abs=1e-3)
+
+
+def test_the_step_file_has_the_joint_and_not_a_butt_joint_instead(tmp_path):
+    ends = {}
+    for joint in ("butt", "mitre", "finger", "rabbet"):
+        _, _, solids = _solids(IN_MM, tmp_path, joint=joint)
+        ends[joint] = (len(list(solids["wall front"].faces)), len(list(solids["wall left"].faces)))
+    # A plain board has six faces, also with its ends cut at 45 degrees; a rabbet adds two at each end.
+    assert (ends["butt"], ends["mitre"], ends["rabbet"]) == ((6, 6), (6, 6), (10, 6))
+    assert min(ends["finger"]) > 20
+    low, high = _solids(IN_MM, tmp_path, joint="mitre")[2]["wall left"].bounding_box
+    assert high.y - low.y == pytest.approx(120.0, abs=1e-3)  # long points reach the corners
+
+
+@BOTH
+def test_holes_for_the_pickup_are_bored_where_the_drum_file_puts_them(sizes, tmp_path):
+    drum = parse_drum(FINCH.format(**sizes))
+    bored = replace(drum, making=replace(drum.making, pickup=Pickup(wall="front", jack_along_mm=100.0)))
+    plain, holed = (
+        {s.name: s for s in _read(box_step(box_of(d)), tmp_path).solids}["wall front"] for d in (drum, bored)
+    )
+    jack, pot = box_of(bored).wall("front").holes
+    wall = drum.box.wall_mm
+    taken = sum(
+        math.pi / 4.0 * (h.diameter_mm**2 * (wall - h.deep_mm) + h.wide_mm**2 * h.deep_mm)
+        for h in (jack, pot)
+    )
+    assert plain.mass - holed.mass == pytest.approx(taken, rel=1e-3)
+    out = wall - drum.box.ledge_mm if drum.box.mount == "in ledge" else 0.0
+    # a pin through the hole at the place given, seen from outside from the left end, touches no wood
+    pin = occ.Cylinder(occ.Pnt(100.0 - out, -out - 5.0, jack.s_mm - drum.box.height_mm), occ.Y, r=4.0, h=60.0)
+    assert (holed * pin).mass == pytest.approx(0.0, abs=1e-6)
+    assert (plain * pin).mass > 100.0
 
 
 @BOTH
 def test_the_top_touches_its_walls_and_does_not_enter_them(sizes, tmp_path):
-    drum = parse_drum(FINCH.format(**sizes))
-    top, box = _read(top_step(drum), tmp_path), _read(box_step(drum), tmp_path)
-    assert sum((top * solid).mass for solid in box.solids) == pytest.approx(0.0, abs=1e-3)
+    drum, _, solids = _solids(sizes, tmp_path)
+    top = _read(top_step(drum), tmp_path)
+    assert sum((top * solid).mass for solid in solids.values()) == pytest.approx(0.0, abs=1e-3)
     lowered = top.Move((0.0, 0.0, -1.0))
-    assert sum((lowered * solid).mass for solid in box.solids) > 100.0
+    assert sum((lowered * solid).mass for solid in solids.values()) > 100.0
+
+
+def test_a_recess_for_the_disc_is_taken_from_the_underside(tmp_path):
+    drum = parse_drum(FINCH.format(**IN_MM))
+    disc = Pickup(x_mm=20.0, y_mm=60.0, disc_mm=20.0, recess_mm=0.5)
+    recessed = replace(drum, making=replace(drum.making, pickup=disc))
+    plain, less = (_read(top_step(d), tmp_path).mass for d in (drum, recessed))
+    assert plain - less == pytest.approx(math.pi * 100.0 * 0.5, rel=1e-3)
 
 
 def test_the_file_is_in_millimetres_and_the_same_each_time():

@@ -9,46 +9,7 @@ import pytest
 from kerftone.drum import parse_drum
 from kerftone.drum.design import Drum
 
-REED = """\
-# INVENTED: never built
-name = "Reed"
-[top]
-wood = "cherry, black"
-length = 400.0
-width = 180.0
-thickness = 14.0
-[slots]
-kerf = 3.0
-end_margin = 45.0
-side_margin = 32.0
-[[tongues]]
-note = "D4"
-row = 1
-side = "left"
-length = 150.0
-[[tongues]]
-note = "A4"
-row = 1
-side = "right"
-length = 110.0
-[[tongues]]
-note = "F4"
-row = 2
-side = "left"
-length = 130.0
-[[tongues]]
-note = "C5"
-row = 2
-side = "right"
-length = 95.0
-[box]
-wood = "ash, white"
-wall = 16.0
-height = 90.0
-[bottom]
-wood = "ash, white"
-thickness = 8.0
-"""
+from ..drums import REED
 
 
 def reed(

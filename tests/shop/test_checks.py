@@ -115,3 +115,22 @@ def test_the_strength_of_a_push_at_a_pitch_is_its_fourier_transform(hz: float) -
 def test_a_soft_mallet_is_too_dull_for_a_high_note() -> None:
     assert mallet_check(ball="hard rubber", contact_ms=1.0, note="A3", hz=220.0).verdict == "good"
     assert mallet_check(ball="soft rubber", contact_ms=3.0, note="C6", hz=1046.5).verdict == "mend"
+
+
+@pytest.mark.parametrize(
+    "mount, radius, verdict, words",
+    [
+        # a 14 mm top on the walls: six tenths are 8.4
+        ("on walls", 8.4, "good", ""),
+        ("on walls", 8.5, "mend", "make round_over 8.4 mm or less"),
+        # 16 mm walls, 7 of ledge and 0.5 of clearance: 8.5 beside the top, six tenths are 5.1
+        ("in ledge", 5.0, "good", ""),
+        ("in ledge", 6.0, "mend", "make round_over 5.1 mm or less"),
+    ],
+)
+def test_a_round_over_that_eats_into_a_joint_is_told_with_the_radius_that_does_not(
+    mount, radius, verdict, words
+) -> None:
+    drum = reed(mount=mount, joint="butt")
+    found = check(replace(drum, box=replace(drum.box, round_over_mm=radius)), "Round-over")
+    assert found.verdict == verdict and words in found.mend

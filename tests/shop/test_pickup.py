@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import signal
 
+from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
-from kerftone.shop.pickup import bass_of, corner_hz, loss_db, places_of, sample_points
+from kerftone.drum.shop import Pickup
+from kerftone.errors import ShopError
+from kerftone.shop.pickup import bass_of, check_disc, corner_hz, loss_db, places_of, sample_points
+from kerftone.shop.plan import Heard, shop_plan
 
 from .conftest import reed
 
@@ -79,3 +85,35 @@ def test_a_disc_too_large_for_any_place_finds_none() -> None:
     points = sample_points(drawn)
     found = places_of(drawn, points_mm=points, stretch=np.ones((len(points), 1)), notes=("a",), disc_mm=60.0)
     assert found.best is None and found.worst is None
+
+
+def placed(x: float, y: float, disc: float = 14.0) -> Drum:
+    drum = reed()
+    return replace(drum, making=replace(drum.making, pickup=Pickup(x_mm=x, y_mm=y, disc_mm=disc)))
+
+
+@pytest.mark.refusal
+def test_a_place_off_whole_wood_is_refused_with_the_nearest_that_works() -> None:
+    # the tip of the tongue in row 1, left: root at 45, 150 long
+    drum = placed(185.0, 60.0)
+    with pytest.raises(ShopError, match="the outer part of a tongue") as caught:
+        check_disc(drum, outline(drum))
+    near = caught.value.nearest
+    assert isinstance(near, tuple)
+    check_disc(placed(*near), outline(drum))
+    # and it is near: on that tongue, at three tenths of its length from the root
+    assert near[0] == pytest.approx(45.0 + 0.3 * 150.0, abs=1.0) and near[1] == pytest.approx(60.0, abs=1.0)
+    with pytest.raises(ShopError, match="take a smaller one"):
+        check_disc(placed(60.0, 60.0, disc=60.0), outline(drum))
+
+
+def test_a_place_on_whole_wood_is_kept_and_judged() -> None:
+    drum = placed(60.0, 60.0)
+    drawn = outline(drum)
+    check_disc(drum, drawn)
+    points = sample_points(drawn, given_mm=(60.0, 60.0))
+    assert tuple(points[-1]) == (60.0, 60.0)
+    stretch = np.outer(400.0 - points[:, 0], np.ones(4))  # INVENTED: stronger towards the left end
+    plan = shop_plan(drum, Heard(contact_ms=1.0, points_mm=points, stretch=stretch))
+    assert plan.places is not None and plan.places.given == len(points) - 1
+    assert 0.8 < plan.places.even[plan.places.given] <= 1.0

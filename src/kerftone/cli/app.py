@@ -228,16 +228,16 @@ def draw(
     paper: Annotated[
         Paper | None,
         typer.Option(
-            "--paper", metavar="a4|letter", help="The printer's paper. Without it: a4, or letter for inches."
+            "--paper", metavar="a4|letter", help="Without it: as in [shop], or a4, or letter for inches."
         ),
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """Draw full-size templates: the top from above, its underside with the bores.
+    """Draw full-size templates: the top from above, its underside with the bores, the walls with their joints.
 
     pdf: templates.pdf, in pages to tape together, each with bars to check the print by. svg: one file a
-    sheet, at true size. dxf: the cuts of the top and of its underside, in mm, for a machine. step: the top and
-    the box as solids.
+    sheet, at true size. dxf: the cuts of top, underside, walls and bottom, in mm, for a machine. step: the top,
+    and the box with its joints, as solids.
     """
     from kerftone.cli.draw import Wanted, run
 

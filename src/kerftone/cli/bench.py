@@ -303,7 +303,9 @@ def map_(
     ] = None,
     paper: Annotated[
         Paper | None,
-        typer.Option("--paper", metavar="a4|letter", help="Without it: a4, or letter in inches."),
+        typer.Option(
+            "--paper", metavar="a4|letter", help="Without it: as in [shop], or a4, or letter for inches."
+        ),
     ] = None,
     as_json: Json = False,
 ) -> None:

@@ -14,6 +14,7 @@ from kerftone.cli.bench_place import opened, tell_edits
 from kerftone.cli.place import check_target, drum_file
 from kerftone.cli.screen import emit, say, show
 from kerftone.drum.outline import layout, outline, tongue_polygon
+from kerftone.drum.paper import paper_of
 from kerftone.drum.shop import Paper
 from kerftone.errors import EntryError
 from kerftone.files import atomic_write
@@ -44,11 +45,12 @@ def run(given: Path, output: Path, *, bit: str | None, paper: Paper | None, as_j
     from kerftone.draw.svg import svg_file
 
     sheet = bench_map_sheet(_map(bench, bit_mm, drum.file.parent / CACHE))
-    name: Paper = paper or ("letter" if bench.design.units == "in" else "a4")
     if ending == ".svg":
         data = svg_file(sheet).encode("utf-8")
     else:
-        data = pdf_file((sheet,), paper=name, title=f"{bench.design.name}: map for boring")
+        data = pdf_file(
+            (sheet,), paper=paper_of(bench.design, paper), title=f"{bench.design.name}: map for boring"
+        )
     atomic_write(output, data)
     if as_json:
         emit({"written": str(output), "bit_mm": bit_mm})

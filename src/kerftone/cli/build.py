@@ -18,12 +18,11 @@ from kerftone.cli.screen import Column, emit, json_text, say, show, show_table
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.files import atomic_write
-from kerftone.shop.box import box_of
 from kerftone.shop.measure import measure_of
-from kerftone.shop.order import order_of
 from kerftone.shop.plan import Heard, ShopPlan, fitted, shop_plan
 
 BOOKLET, CUTLIST, NUMBERS = "build.pdf", "cutlist.csv", "build.json"
+GRAMS_PER_POUND = 453.592
 STROKE_M_S = 1.0
 """The speed of a medium stroke, as in the preview of the sound."""
 
@@ -33,7 +32,7 @@ def run(given: Path, folder: Path, *, as_json: bool) -> None:
     path = drum_file(given)
     drum = read_drum(path)
     check_folder(folder)
-    order_of(drum, box_of(drum))  # a refusal of the shop's comes before any long work
+    shop_plan(drum)  # a refusal of the shop's comes before any long work
     plan = shop_plan(drum, heard_of(drum))
     files = results(plan)
     make_folder(folder)
@@ -68,7 +67,9 @@ def heard_of(drum: Drum) -> Heard:
     say("Solving the drum to find a place for the pickup; this takes some seconds.")
     solution = solve(drum)
     heard = read_notes(drum, solution.modes())
-    points = sample_points(outline(drum))
+    pickup = drum.making.pickup
+    given = None if pickup.x_mm is None or pickup.y_mm is None else (pickup.x_mm, pickup.y_mm)
+    points = sample_points(outline(drum), given_mm=given)
     stretch = underside_stretch(solution, points, [note.mode for note in heard])
     return Heard(contact_ms=contact, points_mm=points, stretch=stretch)
 
@@ -153,7 +154,7 @@ def _places(plan: ShopPlan) -> dict[str, Any]:
             "notes": [{"note": note, "share": round(float(share), 3)} for note, share in shares],
         }
 
-    return {"best": spot(places.best), "worst": spot(places.worst)}
+    return {"best": spot(places.best), "worst": spot(places.worst), "given": spot(places.given)}
 
 
 def _show(plan: ShopPlan) -> None:
@@ -161,6 +162,8 @@ def _show(plan: ShopPlan) -> None:
     words = measure_of(plan.drum)
     outside = words.size(plan.box.length_mm, plan.box.width_mm, plan.box.whole_height_mm)
     weight = "" if plan.weight_g is None else f", {plan.weight_g / 1000.0:.2f} kg of wood"
+    if plan.weight_g is not None and plan.drum.units == "in":
+        weight = f", {plan.weight_g / GRAMS_PER_POUND:.1f} lb of wood"
     show(f"{plan.drum.name}: {outside} outside, {plan.box.joint}{weight}")
     show("")
     show_table(

@@ -6,27 +6,30 @@ it was.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from kerftone.cli.place import check_folder, drum_file, make_folder
 from kerftone.cli.screen import emit, show
-from kerftone.draw.box_sheets import box_sheets
+from kerftone.draw.box_sheets import box_cuts, box_sheets
+from kerftone.draw.cuts import FINE_MM, cuts_sheet
 from kerftone.draw.dxf import dxf_file
 from kerftone.draw.layout import layout_sheet
 from kerftone.draw.paper import tiling
 from kerftone.draw.pdf import pdf_file
 from kerftone.draw.sheet import Sheet
 from kerftone.draw.svg import svg_file
-from kerftone.draw.underside import FINE_MM, cuts_sheet, underside_sheet
+from kerftone.draw.underside import underside_sheet
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.outline import outline
+from kerftone.drum.paper import PAPER_NAMES, paper_of
 from kerftone.drum.shop import Paper
 from kerftone.errors import WriteError
 from kerftone.files import atomic_write
+from kerftone.shop.box import box_of
+from kerftone.shop.pickup import check_disc
 
 FORMATS = ("pdf", "svg", "dxf", "step")
 
@@ -45,7 +48,7 @@ def run(given: Path, folder: Path, wanted: Wanted, *, as_json: bool) -> None:
     path = drum_file(given)
     check_folder(folder)
     drum = read_drum(path)
-    paper: Paper = wanted.paper or ("letter" if drum.units == "in" else "a4")
+    paper = paper_of(drum, wanted.paper)
     sheets = sheets_of(drum)
     made: dict[str, bytes] = {}
     for one in formats:
@@ -53,7 +56,7 @@ def run(given: Path, folder: Path, wanted: Wanted, *, as_json: bool) -> None:
     make_folder(folder)
     for name, data in made.items():
         atomic_write(folder / name, data)
-    pages = sum(len(tiling(sheet, paper).tiles) for sheet in sheets.values()) if "pdf" in formats else None
+    pages = sum(tiling(sheet, paper).pages for sheet in sheets.values()) if "pdf" in formats else None
     if as_json:
         emit({"written": [str(folder / name) for name in made], "paper": paper, "pages": pages})
         return
@@ -61,7 +64,7 @@ def run(given: Path, folder: Path, wanted: Wanted, *, as_json: bool) -> None:
         show(f"Wrote {folder / name}.")
     if pages is not None:
         show(
-            f"templates.pdf has {pages} {paper.upper() if paper == 'a4' else 'Letter'} pages. Print it at 100 % "
+            f"templates.pdf has {pages} {PAPER_NAMES[paper]} pages. Print it at 100 % "
             "and check the bars on a page with a rule before taping.",
             wrap=True,
         )
@@ -86,6 +89,7 @@ def sheets_of(drum: Drum) -> dict[str, Sheet]:
     """The sheets to print, by file name. Raises OutlineError for a top that cannot be sawn."""
     check_outline(drum)
     drawn = outline(drum, tolerance_mm=FINE_MM)
+    check_disc(drum, drawn)
     tops = {"top": layout_sheet(drum, drawn), "underside": underside_sheet(drum, drawn)}
     return tops | box_sheets(drum)
 
@@ -98,13 +102,14 @@ def _made(kind: str, drum: Drum, sheets: dict[str, Sheet], paper: Paper) -> dict
     if kind == "svg":
         return {f"{name}.svg": svg_file(sheet).encode("utf-8") for name, sheet in sheets.items()}
     if kind == "dxf":
-        return _dxf(drum, (("top", False), ("underside", True)))
+        return {f"{name}.dxf": dxf_file(sheet) for name, sheet in _cuts(drum).items()}
     from kerftone.modal.step import box_step, top_step
 
-    return {"top.step": top_step(drum), "box.step": box_step(drum)}
+    return {"top.step": top_step(drum), "box.step": box_step(box_of(drum))}
 
 
-def _dxf(drum: Drum, faces: Sequence[tuple[str, bool]]) -> dict[str, bytes]:
-    """The cuts seen from above, and from below for boring."""
+def _cuts(drum: Drum) -> dict[str, Sheet]:
+    """The sheets for a machine: the top seen from above, and from below for boring; walls and bottom."""
     drawn = outline(drum, tolerance_mm=FINE_MM)
-    return {f"{name}.dxf": dxf_file(cuts_sheet(drum, drawn, from_below=below)) for name, below in faces}
+    tops = {"top": cuts_sheet(drum, drawn), "underside": cuts_sheet(drum, drawn, from_below=True)}
+    return tops | box_cuts(drum)

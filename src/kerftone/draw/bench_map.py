@@ -24,10 +24,11 @@ from shapely.geometry.base import BaseGeometry
 
 from kerftone.draw import legend, style
 from kerftone.draw.contour import level_lines
+from kerftone.draw.cuts import mirrored
 from kerftone.draw.labels import on_rule
 from kerftone.draw.layout import regions
-from kerftone.draw.sheet import Circle, Layer, Line, Pen, Point, Shape, Sheet, Text, text_width_mm
-from kerftone.draw.underside import mirrored
+from kerftone.draw.sheet import Circle, Entry, Layer, Line, Pen, Point, Shape, Sheet, Text, text_width_mm
+from kerftone.draw.underside import TURNED
 from kerftone.units import Units
 
 Array = NDArray[np.floating[Any]]
@@ -40,6 +41,7 @@ MADE = Pen(stroke=style.PLUM, width_mm=0.5, fill=style.PAPER)
 FIGURES = Pen(fill=style.INK, halo=style.PAPER)
 NEXT = Pen(stroke=style.RUST, width_mm=0.9)
 HATCH_MM = 3.5
+LAID = f"{TURNED} Lay the sheet beside it the same way, or prick the centre through the paper."
 STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 """Cents per mm between two lines: the smallest of these that leaves at most MOST_LINES on a tongue."""
 MOST_LINES = 8
@@ -253,51 +255,45 @@ class _Map:
         for x, name, turn in ends:
             text = Text(at=(x, middle), words=name, height_mm=step, anchor="middle", angle_deg=turn)
             self.put("words", style.WORDS, (text,))
-        x = 0.5 * (self.west + self.east)
         front = Text(
-            at=(x, self.south - 2.0 * step),
+            at=(self.west, self.south - 2.0 * step),  # by the end, where no page ends
             words="FRONT EDGE, towards you",
             height_mm=step,
-            anchor="middle",
             bold=True,
         )
         self.put("words", style.WORDS, (front,))
         self.low = self.south - 3.0 * step
         for words in given.words:
             self._say((words, 1.15 * step), bold=True)
-        self._say(
-            (
-                "The top lies face down, turned over end for end like a page: its left end is on the right. Lay "
-                "the sheet beside it the same way, or prick the centre through the paper.",
-                step,
-            )
-        )
+        self._say((LAID, step))
         self._legend()
 
-    def _legend(self) -> None:
+    def _entries(self) -> tuple[Entry, ...]:
+        """What the lines mean."""
         bit = self._length(self.given.bit_mm)
         entries = [
-            legend.Entry(
+            Entry(
                 name="raises",
                 pen=RAISES,
                 words=f"Cents up for each mm of depth, with a {bit} bit centred there.",
             ),
-            legend.Entry(name="zero", pen=NOTHING, words="No change of pitch."),
-            legend.Entry(name="lowers", pen=LOWERS, words="Cents down for each mm of depth."),
-            legend.Entry(name="box", pen=style.UNDER, words="Inside of the box."),
+            Entry(name="zero", pen=NOTHING, words="No change of pitch."),
+            Entry(name="lowers", pen=LOWERS, words="Cents down for each mm of depth."),
+            Entry(name="box", pen=style.UNDER, words="Inside of the box."),
         ]
         if self.given.keep_out:
             entries.append(
-                legend.Entry(
-                    name="out", pen=KEEP_OUT, sample="area", words="Hatched: keep the bit's centre out."
-                )
+                Entry(name="out", pen=KEEP_OUT, sample="area", words="Hatched: keep the bit's centre out.")
             )
         if self.given.made:
             words = "Bored already; the figure is the depth."
-            entries.append(legend.Entry(name="made", pen=MADE, sample="circle", words=words))
+            entries.append(Entry(name="made", pen=MADE, sample="circle", words=words))
+        return tuple(entries)
+
+    def _legend(self) -> None:
         block = legend.Block()
         y = self.low - self.step
-        for entry in entries:
+        for entry in self._entries():
             y -= legend.set_entry(
                 block, entry, at=(self.west, y), width_mm=self.east - self.west, height_mm=self.step
             )
@@ -346,9 +342,10 @@ class _Map:
             width_mm=right - self.west + side,
             height_mm=self.high + air - (self.low - air),
             title=f"{self.given.name}: where to bore, seen from below",
-            description=(
-                "The underside turned over end for end, front edge towards you, with lines of cents per mm of depth."
-            ),
+            description=f"{TURNED} Lines of cents per mm of depth.",
+            to_size=(self.west - side, self.south - 2.6 * self.step, right, self.north + 0.6 * self.step),
+            notes=(*self.given.words, LAID),
+            marks=self._entries(),
             layers=tuple(Layer(name=n, pen=p, shapes=tuple(s)) for n, (p, s) in self.layers.items() if s),
         )
 

@@ -13,16 +13,15 @@ import io
 from collections.abc import Sequence
 
 from reportlab.lib import colors
-from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
+    CondPageBreak,
     Flowable,
     HRFlowable,
     KeepTogether,
-    PageBreak,
     SimpleDocTemplate,
     Spacer,
     Table,
@@ -31,10 +30,11 @@ from reportlab.platypus import (
 
 from kerftone.draw.booklet_notes import bought, moving, pickup_pages
 from kerftone.draw.booklet_pictures import board_picture, wall_picture
-from kerftone.draw.booklet_style import CAUTION, CELL, SECTION, SMALL, STEP, TITLE, Tick, p, table
+from kerftone.draw.booklet_style import CAUTION, CELL, FACE, SECTION, SMALL, STEP, TITLE, Tick, p, table
+from kerftone.draw.fonts import BOLD_FONT, WORDS_FONT, printable, use_fonts
 from kerftone.draw.style import INK, SLATE
-from kerftone.draw.svg import plain
 from kerftone.drum.outline import layout
+from kerftone.drum.paper import PAPERS_MM, paper_of
 from kerftone.shop.cautions import CAUTIONS, FIRST
 from kerftone.shop.check import Check
 from kerftone.shop.measure import Measure, measure_of
@@ -42,17 +42,17 @@ from kerftone.shop.plan import ShopPlan, fitted
 from kerftone.shop.steps import Step
 
 MARGIN = 16 * mm
-PAGES = {"a4": A4, "letter": LETTER}
 
 
 def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
     """The booklet as the bytes of a PDF. Held by tests/draw/test_booklet.py, which reads its pages back."""
-    paper = plan.drum.shop.paper or ("letter" if plan.drum.units == "in" else "a4")
+    page = tuple(side * mm for side in PAPERS_MM[paper_of(plan.drum)])
+    use_fonts()
     stream = io.BytesIO()
-    name = plain(plan.drum.name) or "A tongue drum"
+    name = printable(plan.drum.name) or "A tongue drum"
     document = SimpleDocTemplate(
         stream,
-        pagesize=PAGES[paper],
+        pagesize=page,
         leftMargin=MARGIN,
         rightMargin=MARGIN,
         topMargin=MARGIN,
@@ -60,8 +60,9 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
         title=f"{name}: shop plan",
         author=made_by,
         invariant=1,
+        initialFontName=WORDS_FONT,  # or every page would begin with a font that is not in the file
     )
-    width = PAGES[paper][0] - 2 * MARGIN - 12.0  # the frame's own padding, 6 points a side
+    width = page[0] - 2 * MARGIN - 12.0  # the frame's own padding, 6 points a side
     words = measure_of(plan.drum)
     story: list[Flowable] = [
         *_front(plan, words, width),
@@ -69,7 +70,7 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
         *_walls(plan, words, width),
         *_tongues(plan, words, width),
         *_boards(plan, words, width),
-        PageBreak(),
+        CondPageBreak(90 * mm),
         *_order(plan, width),
         *moving(plan, words, width),
         *pickup_pages(plan, words, width),
@@ -78,7 +79,7 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
 
     def foot(canvas: Canvas, _: object) -> None:
         canvas.saveState()
-        canvas.setFont("Helvetica", 8.5)
+        canvas.setFont(WORDS_FONT, 8.5)
         canvas.setFillColor(colors.HexColor(SLATE))
         canvas.drawString(MARGIN, 11 * mm, _short(f"{name}, shop plan. {made_by}.", width - 60))
         canvas.drawRightString(MARGIN + width, 11 * mm, f"page {canvas.getPageNumber()}")
@@ -90,7 +91,7 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
 
 def _short(words: str, width: float) -> str:
     """These words cut to fit one line of the foot."""
-    while stringWidth(words, "Helvetica", 8.5) > width and len(words) > 4:
+    while stringWidth(words, WORDS_FONT, 8.5) > width and len(words) > 4:
         words = words[:-4] + "..."
     return words
 
@@ -141,11 +142,13 @@ def _front(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
 
 
 def _facts(facts: Sequence[tuple[str, str]], width: float) -> Table:
-    bold = ParagraphStyle("bold", parent=CELL, fontName="Helvetica-Bold")
+    bold = ParagraphStyle("bold", parent=CELL, fontName=BOLD_FONT)
     found = Table(
         [[p(key, bold), p(value, CELL)] for key, value in facts], colWidths=[0.14 * width, 0.86 * width]
     )
-    found.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)]))
+    found.setStyle(
+        TableStyle([FACE, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)])
+    )
     return found
 
 
@@ -259,7 +262,9 @@ def _boards(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
     longest = max((board.stock.length_mm for board in cutting.boards), default=1.0)
     for number, board in enumerate(cutting.boards, start=1):
         size = words.size(board.stock.length_mm, board.stock.width_mm, board.stock.thickness_mm)
-        title = f"Board {number}: {board.stock.wood}, {size}, {board.yield_share:.0%} used. Not to scale."
+        pieces = ", ".join(f"{n} {name}" for name, n in _counted([piece.part for piece in board.pieces]))
+        title = f"Board {number}: {board.stock.wood}, {size}, {board.yield_share:.0%} used, for {pieces}. "
+        title += "Not to scale."
         picture = board_picture(board, words, width=width, longest_mm=longest)
         found.append(KeepTogether([*head, p(title, SMALL), picture, Spacer(1, 8)]))
         head = []
@@ -317,6 +322,7 @@ def _step(number: int, step: Step, width: float) -> list[Flowable]:
     box.setStyle(
         TableStyle(
             [
+                FACE,
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),
                 ("LEFTPADDING", (0, 0), (-1, -1), 0),
                 ("LINEABOVE", (0, 0), (-1, 0), 0.4, colors.HexColor(SLATE)),

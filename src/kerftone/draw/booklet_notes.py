@@ -8,6 +8,7 @@ from kerftone.draw.booklet_pictures import pickup_picture, wiring_picture
 from kerftone.draw.booklet_style import CAUTION, SECTION, SMALL, STEP, p, table
 from kerftone.shop.measure import Measure
 from kerftone.shop.movement import signed
+from kerftone.shop.pickup import Places
 from kerftone.shop.plan import ShopPlan
 
 
@@ -21,7 +22,7 @@ def moving(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
         (m.part, words(m.across_mm), signed(m.dry_mm, words), signed(m.damp_mm, words), m.words)
         for m in plan.moves
     ]
-    return [
+    listed = [
         p("Moving wood", SECTION),
         p(
             f"In the shop at {climate.shop_rh_pct:g} % humidity wood comes to {air.shop_pct:.1f} % "
@@ -38,6 +39,7 @@ def moving(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
             width,
         ),
     ]
+    return [KeepTogether(listed)]
 
 
 def pickup_pages(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
@@ -57,23 +59,13 @@ def pickup_pages(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]
         )
     )
     if places is not None and places.best is not None and places.worst is not None:
-        best, worst = (places.points_mm[i] for i in (places.best, places.worst))
         found += [
-            p(
-                "Best place for the middle of the disc, seen from above from the left front corner: "
-                f"{words(best[0])} along "
-                f"and {words(best[1])} across; there the weakest note has "
-                f"{places.even[places.best]:.0%} of what it has at "
-                f"its own best place. Worst: {words(worst[0])} along, {words(worst[1])} across, "
-                f"{places.even[places.worst]:.0%}. Turned over end for end, left and right change "
-                "over. The disc "
-                "goes on the underside."
-            ),
+            p(_place_words(places, words)),
             pickup_picture(plan, width=width),
             p(
-                "Seen from above, not to scale. The darker a spot, the more evenly all notes are "
-                "heard there; only where the "
-                "disc fits on whole wood near the roots. Ring with a dot: best. Cross: worst.",
+                "Seen from above, not to scale. The darker a spot, the more evenly all notes are heard there; only "
+                "where the disc fits on whole wood near the roots. Ring with a dot: best. Cross: worst."
+                + (" Thick ring: the place in your drum file." if places.given is not None else ""),
                 SMALL,
             ),
         ]
@@ -94,12 +86,39 @@ def pickup_pages(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]
     return found
 
 
+def _place_words(places: Places, words: Measure) -> str:
+    """Where the disc goes, from above and as it is seen when it is glued on."""
+    assert places.best is not None and places.worst is not None
+
+    def spot(number: int) -> str:
+        x, y = places.points_mm[number]
+        return f"{words(x)} along and {words(y)} across"
+
+    said = (
+        f"Best place for the middle of the disc: {spot(places.best)}; there the weakest note has "
+        f"{places.even[places.best]:.0%} of what it has at its own best place. Worst: {spot(places.worst)}, "
+        f"{places.even[places.worst]:.0%}."
+    )
+    if places.given is not None:
+        said = (
+            f"Your drum file puts the middle of the disc {spot(places.given)}; there the weakest note has "
+            f"{places.even[places.given]:.0%} of what it has at its own best place. {said}"
+        )
+    else:
+        said += " Write a place into [pickup] as x and y, and `kerftone draw` shows it on the underside."
+    return (
+        f"{said} Along is from the left end, across from the front edge, seen from above. The disc goes on the "
+        "underside: with the board turned over end for end, the front edge still towards you, measure along from the "
+        "right."
+    )
+
+
 def bought(plan: ShopPlan, width: float) -> list[Flowable]:
     """What to buy beside boards."""
     if not plan.bought:
         return []
     rows = [(str(one.count), one.what, one.note) for one in plan.bought]
-    return [
+    listed = [
         p("Also to buy", SECTION),
         table(("No.", "What", "Note"), rows, (0.6, 5, 2.4), width),
         *(
@@ -108,3 +127,4 @@ def bought(plan: ShopPlan, width: float) -> list[Flowable]:
             else []
         ),
     ]
+    return [KeepTogether(listed)]

@@ -6,30 +6,28 @@ is so that its steps can be seen. Points of the page inside.
 
 from __future__ import annotations
 
-from itertools import pairwise
-
-from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Polygon, Rect, String
+from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Polygon, PolyLine, Rect, String
 from reportlab.lib import colors
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
+from kerftone.draw.fonts import BOLD_FONT, WORDS_FONT, printable
 from kerftone.draw.style import INK, RUST, SEA, SLATE, TONGUE, WOOD
-from kerftone.draw.svg import plain
+from kerftone.drum.joinery import Wall
 from kerftone.drum.outline import outline
-from kerftone.shop.box import Wall
 from kerftone.shop.cutlist import Board
 from kerftone.shop.measure import Measure
 from kerftone.shop.plan import ShopPlan
 
 _INK, _RUST, _SEA, _SLATE = (colors.HexColor(one) for one in (INK, RUST, SEA, SLATE))
 _WOOD, _TONGUE = colors.HexColor(WOOD), colors.HexColor(TONGUE)
-TYPE = 9.0
+TYPE = 8.5
 
 
 def _words(
     x: float, y: float, text: str, *, anchor: str = "middle", size: float = TYPE, bold: bool = False
 ) -> String:
-    font = "Helvetica-Bold" if bold else "Helvetica"
-    return String(x, y, plain(text), fontName=font, fontSize=size, textAnchor=anchor, fillColor=_INK)
+    font = BOLD_FONT if bold else WORDS_FONT
+    return String(x, y, printable(text), fontName=font, fontSize=size, textAnchor=anchor, fillColor=_INK)
 
 
 def _measure(x0: float, x1: float, y: float, text: str) -> Group:
@@ -52,12 +50,9 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
     tall = face / wall.height_mm
     left, low = 10.0, thick + 52.0
     right = left + wall.length_mm * scale
-    drawing = Drawing(width, low + face + 24.0)
-    drawing.add(
-        Polygon(
-            _face_points(wall, left, low, scale, tall), fillColor=_WOOD, strokeColor=_INK, strokeWidth=1.2
-        )
-    )
+    drawing = Drawing(width, low + face + 24.0, initialFontName=WORDS_FONT)
+    face_points = [c for u, s in wall.face().chords(most_deg=1.0) for c in (left + u * scale, low + s * tall)]
+    drawing.add(Polygon(face_points, fillColor=_WOOD, strokeColor=_INK, strokeWidth=1.2))
     for rabbet in wall.rabbets:
         height = rabbet.depth_mm * tall
         y = low + face - height if rabbet.edge == "upper" else low
@@ -70,9 +65,11 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
         )
         where = y + height + 3 if rabbet.edge == "lower" else y - TYPE - 1
         drawing.add(_words(0.5 * (left + right), where, label))
-    if wall.relief is not None:
-        cut = [c for u, s in _relief_points(wall) for c in (left + u * scale, low + s * tall)]
-        drawing.add(Polygon(cut, fillColor=colors.white, strokeColor=_INK, strokeWidth=1.2))
+    relief = wall.relief_path()
+    if relief is not None:  # over the rabbet that is drawn across it
+        cut = [c for u, s in relief.chords(most_deg=1.0) for c in (left + u * scale, low + s * tall)]
+        drawing.add(Polygon(cut, fillColor=colors.white, strokeColor=None))
+        drawing.add(PolyLine(cut, strokeColor=_INK, strokeWidth=1.2))
     for s in wall.key_heights_mm:
         for end in (left, right):
             drawing.add(
@@ -83,37 +80,6 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
     drawing.add(_words(right + 6, low + 0.5 * face - 11, "high", anchor="start"))
     _from_above(drawing, wall, words, (left, 22.0, scale, thick))
     return drawing
-
-
-def _face_points(wall: Wall, left: float, low: float, scale: float, tall: float) -> list[float]:
-    """The outline of the inner face, with its fingers."""
-    long, high, thick = wall.length_mm, wall.height_mm, wall.thickness_mm
-    lower = [(0.0, 0.0), (long, 0.0)]
-    if wall.ends == "fingers":
-        cuts = [s for pair in wall.fingers_mm for s in pair]
-        whole = [0.0, *cuts, high]
-        right: list[tuple[float, float]] = []
-        for low_s, top_s in pairwise(whole):
-            middle = 0.5 * (low_s + top_s)
-            kept = any(a <= middle <= b for a, b in wall.fingers_mm)
-            if top_s > low_s:
-                x = long if kept else long - thick
-                right += [(x, low_s), (x, top_s)]
-        mirrored = [(long - u, s) for u, s in reversed(right)]
-        points = [*lower[1:-1], *right, *mirrored]
-    else:
-        points = [*lower, (long, high), (0.0, high)]
-    return [c for u, s in points for c in (left + u * scale, low + s * tall)]
-
-
-def _relief_points(wall: Wall) -> list[tuple[float, float]]:
-    """The cut-out in the lower edge, from left to right."""
-    assert wall.relief is not None
-    long, inset, rise = wall.length_mm, wall.relief.inset_mm, wall.relief.rise_mm
-    if wall.relief.shape == "straight":
-        return [(inset, 0.0), (inset, rise), (long - inset, rise), (long - inset, 0.0)]
-    spots = [k / 24 for k in range(25)]
-    return [(inset + t * (long - 2 * inset), rise * (1.0 - (2.0 * t - 1.0) ** 2)) for t in spots]
 
 
 def _from_above(
@@ -144,7 +110,7 @@ def board_picture(board: Board, words: Measure, *, width: float, longest_mm: flo
     """The parts on one board, as they lie; all boards on a scale at which the longest fills the page."""
     scale = (width - 10.0) / longest_mm
     high = board.stock.width_mm * scale
-    drawing = Drawing(width, high + 8.0)
+    drawing = Drawing(width, high + 8.0, initialFontName=WORDS_FONT)
     frame = {"strokeColor": _INK, "strokeWidth": 1.4}
     drawing.add(Rect(2, 4, board.stock.length_mm * scale, high, fillColor=colors.white, **frame))
     for piece in board.pieces:
@@ -159,8 +125,9 @@ def board_picture(board: Board, words: Measure, *, width: float, longest_mm: flo
 def _fill_label(drawing: Drawing, area: tuple[float, float, float, float], lines: tuple[str, ...]) -> None:
     """Words in a piece, in one line or two, as tall as fit; none when they would be too small to read."""
     x, y, run, rise = area
-    for rows in (lines, (", ".join(lines),), lines[:1]):
-        longest = max(stringWidth(plain(row), "Helvetica", 1.0) for row in rows)
+    broken = tuple(lines[0].split())
+    for rows in (lines, (", ".join(lines),), lines[:1], (*broken, *lines[1:]), broken):
+        longest = max(stringWidth(printable(row), WORDS_FONT, 1.0) for row in rows)
         size = min(TYPE, (run - 6.0) / longest, (rise - 3.0) / (1.25 * len(rows)))
         if size >= 6.0:
             for at, row in enumerate(rows):
@@ -174,7 +141,7 @@ def pickup_picture(plan: ShopPlan, *, width: float) -> Drawing:
     places, drum = plan.places, plan.drum
     assert places is not None
     scale = (width - 10.0) / drum.top.length_mm
-    drawing = Drawing(width, drum.top.width_mm * scale + 8.0)
+    drawing = Drawing(width, drum.top.width_mm * scale + 8.0, initialFontName=WORDS_FONT)
 
     def at(x: float, y: float) -> tuple[float, float]:
         return 4.0 + x * scale, 4.0 + y * scale
@@ -204,6 +171,10 @@ def pickup_picture(plan: ShopPlan, *, width: float) -> Drawing:
         ring = {"fillColor": None, "strokeColor": _RUST, "strokeWidth": 2}
         drawing.add(Circle(px, py, 0.5 * pickup.disc_mm * scale, **ring))
         drawing.add(Circle(px, py, 3, fillColor=_RUST, strokeColor=None))
+        if places.given is not None:
+            px, py = at(*places.points_mm[places.given])
+            own = {"fillColor": None, "strokeColor": _INK, "strokeWidth": 3}
+            drawing.add(Circle(px, py, 0.5 * pickup.disc_mm * scale, **own))
         px, py = at(*places.points_mm[places.worst])
         for dx, dy in ((5, 5), (5, -5)):
             drawing.add(Line(px - dx, py - dy, px + dx, py + dy, strokeColor=_RUST, strokeWidth=2))
@@ -212,7 +183,7 @@ def pickup_picture(plan: ShopPlan, *, width: float) -> Drawing:
 
 def wiring_picture(*, width: float) -> Drawing:
     """Disc, volume control and jack, and the wires between."""
-    drawing = Drawing(width, 112.0)
+    drawing = Drawing(width, 112.0, initialFontName=WORDS_FONT)
     wire = {"strokeColor": _INK, "strokeWidth": 1.4}
     left, middle, base = 190.0, 340.0, 20.0
     sleeve = {"strokeColor": _SEA, "strokeWidth": 2.0}

@@ -13,32 +13,36 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Paragraph, Table, TableStyle
 
+from kerftone.draw.fonts import BOLD_FONT, WORDS_FONT, printable
 from kerftone.draw.style import INK, RUST, SEA, SLATE, WOOD
-from kerftone.draw.svg import plain
 
 BODY = ParagraphStyle(
-    "body", fontName="Helvetica", fontSize=10.5, leading=14, textColor=colors.HexColor(INK), spaceAfter=4
+    "body", fontName=WORDS_FONT, fontSize=9.5, leading=13.5, textColor=colors.HexColor(INK), spaceAfter=4
 )
-SMALL = ParagraphStyle("small", parent=BODY, fontSize=9, leading=11.5, spaceAfter=2)
-CELL = ParagraphStyle("cell", parent=BODY, fontSize=9.5, leading=12, spaceAfter=0)
-HEAD = ParagraphStyle("head", parent=CELL, fontName="Helvetica-Bold", textColor=colors.white)
-TITLE = ParagraphStyle("title", parent=BODY, fontName="Helvetica-Bold", fontSize=26, leading=31, spaceAfter=2)
+SMALL = ParagraphStyle("small", parent=BODY, fontSize=8.25, leading=11, spaceAfter=2)
+CELL = ParagraphStyle("cell", parent=BODY, fontSize=8.5, leading=11, spaceAfter=0)
+HEAD = ParagraphStyle("head", parent=CELL, fontName=BOLD_FONT, textColor=colors.white)
+TITLE = ParagraphStyle("title", parent=BODY, fontName=BOLD_FONT, fontSize=23, leading=28, spaceAfter=2)
 SECTION = ParagraphStyle(
     "section",
     parent=BODY,
-    fontName="Helvetica-Bold",
-    fontSize=15,
-    leading=19,
+    fontName=BOLD_FONT,
+    fontSize=13.5,
+    leading=17,
     spaceBefore=10,
     spaceAfter=4,
 )
-STEP = ParagraphStyle("step", parent=BODY, fontName="Helvetica-Bold", fontSize=12, leading=15, spaceAfter=2)
+STEP = ParagraphStyle("step", parent=BODY, fontName=BOLD_FONT, fontSize=10.75, leading=14, spaceAfter=2)
 CAUTION = ParagraphStyle("caution", parent=SMALL, textColor=colors.HexColor(RUST), leftIndent=10)
+
+
+FACE = ("FONTNAME", (0, 0), (-1, -1), WORDS_FONT)
+"""For every table: its cells would name a font that is not in the file, even where paragraphs fill them."""
 
 
 def p(words: str, style: ParagraphStyle = BODY) -> Paragraph:
     """Words as a paragraph; whatever the maker wrote is escaped."""
-    return Paragraph(escape(plain(words)), style)
+    return Paragraph(escape(printable(" ".join(words.split()))), style)
 
 
 def table(
@@ -51,6 +55,7 @@ def table(
     found.setStyle(
         TableStyle(
             [
+                FACE,
                 ("BACKGROUND", (0, 0), (-1, 0), colors.HexColor(SEA)),
                 ("ROWBACKGROUNDS", (0, 1), (-1, -1), [colors.white, colors.HexColor(WOOD)]),
                 ("LINEBELOW", (0, 1), (-1, -1), 0.4, colors.HexColor(SLATE)),

@@ -11,7 +11,6 @@ import io
 import re
 from typing import Any
 
-from kerftone.draw.ink import printable
 from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Region, Shade, Shape, Sheet, Text
 
 HAIR = 25
@@ -71,6 +70,6 @@ def _text(space: Any, text: Text, on: dict[str, str]) -> None:
         "middle": TextEntityAlignment.CENTER,
         "end": TextEntityAlignment.RIGHT,
     }
-    words = printable(text.words).replace("%%", "% %").replace("^", "^ ")
+    words = "".join(c if c.isprintable() else "?" for c in text.words).replace("%%", "% %").replace("^", "^ ")
     entity = space.add_text(words, height=text.height_mm, rotation=text.angle_deg, dxfattribs=on)
     entity.set_placement(text.at, align=anchors[text.anchor])

@@ -1,7 +1,7 @@
 """The shapes of a sheet put onto a PDF page, at true size.
 
 Turns millimetres of the drawing into the points of the page (72 to an inch), once; the caller says where.
-Words are in the fonts every PDF reader has; a sign those cannot show is printed as a question mark.
+Words are set in the face of `fonts.py`, which goes into the file.
 """
 
 from __future__ import annotations
@@ -10,13 +10,12 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+from kerftone.draw.fonts import BOLD_FONT, CAPITAL_PER_SIZE, WORDS_FONT, printable
 from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Point, Region, Shade, Shape, Text
 from kerftone.drum.arcs import ClosedPath
 from kerftone.units import MM_PER_INCH
 
 POINTS_PER_MM = 72.0 / MM_PER_INCH
-CAPITAL_PER_SIZE = 0.718
-"""Height of capitals in the size of the font: Helvetica's metrics, as published with the font."""
 
 
 def draw_layers(canvas: Any, layers: Sequence[Layer]) -> None:
@@ -27,11 +26,6 @@ def draw_layers(canvas: Any, layers: Sequence[Layer]) -> None:
         for shape in layer.shapes:
             _shape(canvas, shape, layer.pen)
         canvas.restoreState()
-
-
-def printable(words: str) -> str:
-    """These words as the fonts of every reader can show them."""
-    return "".join(c if c.isprintable() else "?" for c in words).encode("cp1252", "replace").decode("cp1252")
 
 
 def write(canvas: Any, text: Text, ink: str) -> None:
@@ -116,7 +110,7 @@ def _arc(path: Any, start: Point, end: Point, bulge: float) -> None:
 
 
 def _words(canvas: Any, text: Text, pen: Pen) -> None:
-    font = "Helvetica-Bold" if text.bold else "Helvetica"
+    font = BOLD_FONT if text.bold else WORDS_FONT
     size = text.height_mm / CAPITAL_PER_SIZE
     words = printable(text.words)
     wide = canvas.stringWidth(words, font, size)

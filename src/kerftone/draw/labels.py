@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from kerftone.draw.sheet import Text, height_that_fits, text_width_mm
 from kerftone.draw.style import SMALLEST_MM
 from kerftone.drum.design import Drum, Tongue
+from kerftone.shop.measure import measure_of
 from kerftone.units import Units, format_length, inch_fraction
 
 # Under this width there is no room for words above one another.
@@ -46,7 +47,7 @@ class Spot:
 
 def tongue_words(drum: Drum, tongue: Tongue, spot: Spot) -> list[Text]:
     """The note, the place and the length of one tongue, as large as the tongue allows."""
-    length = on_rule(tongue.length_mm or 0.0, drum.units)
+    length = f"{measure_of(drum).figure(tongue.length_mm or 0.0)} {drum.units}"
     low, high = spot.words_from_to
     if spot.width_mm < NARROW_MM or high - low < 3.0 * NARROW_MM:
         return _one_line(f"{tongue.place} · {tongue.note} · {length}", spot, low, high)

@@ -19,13 +19,26 @@ from shapely.geometry.base import BaseGeometry
 
 from kerftone.draw import legend, style
 from kerftone.draw.dimension import Measures, arrow_head
-from kerftone.draw.labels import Spot, on_rule, tongue_words
-from kerftone.draw.sheet import Circle, Layer, Line, Pen, Region, Shape, Sheet, Text, closed, text_width_mm
+from kerftone.draw.labels import Spot, tongue_words
+from kerftone.draw.sheet import (
+    Circle,
+    Entry,
+    Layer,
+    Line,
+    Pen,
+    Region,
+    Shape,
+    Sheet,
+    Text,
+    closed,
+    text_width_mm,
+)
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import Outline
-from kerftone.units import Units
+from kerftone.shop.measure import Measure, measure_of
 
 _GRAIN_MM = 34.0
+FRONT_WORDS = "FRONT EDGE"
 
 
 def regions(shape: BaseGeometry) -> tuple[Region, ...]:
@@ -58,6 +71,7 @@ class _Plan:
 
     def __init__(self, drum: Drum, drawn: Outline, *, full_size: bool) -> None:
         self.drum = drum
+        self.say = measure_of(drum)
         self.drawn = drawn
         self.full_size = full_size
         self.look = style.look_for(drum.top.length_mm)
@@ -68,6 +82,8 @@ class _Plan:
         self.low_y = south
         self.left_x = west
         self.right_x = east
+        self.measured = (south, north)
+        self.notes: list[str] = []
 
     def put(self, name: str, pen: Pen, shapes: Iterable[Shape]) -> None:
         """Add shapes to a layer, in the order layers are first named."""
@@ -104,7 +120,7 @@ class _Plan:
             mark = legend.strike_mark(struck, min(2.2, 0.12 * lines.tongue_width_mm))
             self.put("strike points", style.STRIKE, mark)
             self.put("tongue words", style.LABELS, tongue_words(self.drum, tongue, spot))
-        depths = (_depth_figure(b, self.drum.units, self.look.body_mm) for b in self.drum.bores)
+        depths = (_depth_figure(b, self.say, self.look.body_mm) for b in self.drum.bores)
         self.put("bore depths", style.DEPTHS, depths)
 
     def measures(self) -> None:
@@ -130,6 +146,7 @@ class _Plan:
         self.put("measure figures", style.FIGURES, taken.figures)
         self.top_y = over + 2.0 * step
         self.low_y = under - 0.6 * step
+        self.measured = (self.low_y, over + 1.6 * step)
         self.left_x = beside - max(_reach_left(t, beside) for t in taken.figures if t.at[0] < self.west)
         self.right_x = aside + 1.0 * step
 
@@ -141,11 +158,12 @@ class _Plan:
         size = "full size" if self.full_size else "not to size"
         shown = f"Seen from above, {size}. {count} {'tongues' if count > 1 else 'tongue'}."
         made_of = (
-            f"Top: {drum.top.wood}; {on_rule(drum.top.thickness_mm, drum.units)} thick, {drum.top.cut}. "
-            f"Saw cut {on_rule(drum.slots.kerf_mm, drum.units)} wide."
+            f"Top: {drum.top.wood}; {self.say(drum.top.thickness_mm)} thick, {drum.top.cut}. "
+            f"Saw cut {self.say(drum.slots.kerf_mm)} wide."
         )
         grain = text_width_mm(_grain_words(drum.top.grain_angle_deg), step)
         wide = self.right_x - self.left_x - max(grain, _GRAIN_MM) - step
+        self.notes = [shown, made_of, f"{_grain_words(drum.top.grain_angle_deg)}."]
         lines = [x for part in (shown, made_of) for x in legend.wrapped(part, width_mm=wide, height_mm=step)]
         for i, line in enumerate(reversed(lines)):
             at = (self.left_x, y + 1.7 * step * i)
@@ -175,12 +193,10 @@ class _Plan:
 
     def foot(self) -> None:
         """Which edge is the front, what the lines mean, and the check bar."""
-        step, top = self.look.body_mm, self.drum.top
-        at = (0.5 * top.length_mm, self.south - 1.7 * step)
-        words = "FRONT EDGE: rows count from here"
-        self.put(
-            "words", style.WORDS, (Text(at=at, words=words, height_mm=step, anchor="middle", bold=True),)
-        )
+        step = self.look.body_mm
+        at = (0.0, self.south - 1.7 * step)  # by the end, where no page ends
+        front = Text(at=at, words=FRONT_WORDS, height_mm=step, bold=True)
+        self.put("front words", style.WORDS, (front,))
         block = legend.Block()
         wide = self.right_x - self.left_x
         columns = 2 if wide > 75.0 * step else 1
@@ -204,33 +220,34 @@ class _Plan:
         self.put("check bar white", legend.WHITE_STEPS, block.white)
         self.put("words", style.WORDS, block.words)
 
-    def _entries(self) -> list[legend.Entry]:
+    def _entries(self) -> list[Entry]:
         drum = self.drum
         entries = [
-            legend.Entry(
+            Entry(
                 name="tongue",
                 pen=Pen(stroke=style.INK, width_mm=0.5, fill=style.TONGUE),
                 sample="area",
                 words="Tongue: place, note, length from root line to tip.",
             ),
-            legend.Entry(name="root", pen=style.ROOTS, words="Root line: the saw cuts end here."),
-            legend.Entry(name="strike", pen=style.STRIKE, sample="strike", words="Where the note is struck."),
-            legend.Entry(name="box", pen=style.UNDER, words="Inside of the box, underneath."),
+            Entry(name="front", pen=style.FRONT, words="Front edge: rows count from here."),
+            Entry(name="root", pen=style.ROOTS, words="Root line: the saw cuts end here."),
+            Entry(name="strike", pen=style.STRIKE, sample="strike", words="Where the note is struck."),
+            Entry(name="box", pen=style.UNDER, words="Inside of the box, underneath."),
         ]
         if "box outside" in self.layers:
-            entries.append(legend.Entry(name="outside", pen=style.OUTSIDE, words="Outside of the box."))
+            entries.append(Entry(name="outside", pen=style.OUTSIDE, words="Outside of the box."))
         if drum.slots.stop_hole_mm > drum.slots.kerf_mm:
-            hole = on_rule(drum.slots.stop_hole_mm, drum.units)
+            hole = self.say(drum.slots.stop_hole_mm)
             words = f"Stop holes at the root lines: {hole} across, drilled through before sawing."
-            entries.append(legend.Entry(name="hole", pen=style.SAWN, sample="circle", words=words))
+            entries.append(Entry(name="hole", pen=style.SAWN, sample="circle", words=words))
         if drum.bores:
-            across = _listed(sorted({b.diameter_mm for b in drum.bores}), drum.units)
+            across = _listed(sorted({b.diameter_mm for b in drum.bores}), self.say)
             words = f"Bored from underneath, {across} across; the figure is the depth. Not through."
-            entries.append(legend.Entry(name="bore", pen=style.BORES, sample="circle", words=words))
+            entries.append(Entry(name="bore", pen=style.BORES, sample="circle", words=words))
         return entries
 
     def _length(self, mm: float) -> str:
-        return on_rule(mm, self.drum.units, with_unit=False)
+        return self.say.figure(mm)
 
     def sheet(self) -> Sheet:
         """The finished drawing, with white all round."""
@@ -239,9 +256,7 @@ class _Plan:
         width, height = self.right_x + margin - left, self.top_y + margin - bottom
         right, top = left + width, bottom + height
         paper = ((left, bottom), (right, bottom), (right, top), (left, top))
-        told = ", ".join(
-            f"{t.place} {t.note} {on_rule(t.length_mm or 0.0, drum.units)}" for t in drum.tongues
-        )
+        told = ", ".join(f"{t.place} {t.note} {self.say(t.length_mm or 0.0)}" for t in drum.tongues)
         layers = [Layer(name="paper", pen=Pen(fill=style.PAPER), shapes=(Region(outer=paper),))]
         layers += [Layer(name=n, pen=pen, shapes=tuple(s)) for n, (pen, s) in self.layers.items() if s]
         return Sheet(
@@ -249,10 +264,13 @@ class _Plan:
             height_mm=height,
             left_mm=left,
             bottom_mm=bottom,
+            to_size=(self.left_x - 1.0, self.measured[0], self.right_x + 1.0, self.measured[1]),
+            notes=tuple(self.notes),
+            marks=tuple(self._entries()),
             title=f"{drum.name}: the top, seen from above",
             description=(
-                f"A board {on_rule(drum.top.length_mm, drum.units)} long and "
-                f"{on_rule(drum.top.width_mm, drum.units)} wide, front edge below. Tongues: {told}."
+                f"A board {self.say(drum.top.length_mm)} long and "
+                f"{self.say(drum.top.width_mm)} wide, front edge below. Tongues: {told}."
             ),
             layers=tuple(layers),
         )
@@ -274,18 +292,18 @@ def _root_lines(drum: Drum, drawn: Outline) -> list[Line]:
     return drawn_lines
 
 
-def _depth_figure(bore: Bore, units: Units, body_mm: float) -> Text:
+def _depth_figure(bore: Bore, say: Measure, body_mm: float) -> Text:
     """The depth of a bore, written in the lower part of it, clear of a strike mark."""
     height = max(style.SMALLEST_MM, min(0.2 * bore.diameter_mm, body_mm))
     at = (bore.x_mm, bore.y_mm - 0.42 * bore.diameter_mm)
-    words = on_rule(bore.depth_mm, units, with_unit=False)
+    words = say.figure(bore.depth_mm)
     return Text(at=at, words=words, height_mm=height, anchor="middle")
 
 
-def _listed(lengths_mm: list[float], units: Units) -> str:
+def _listed(lengths_mm: list[float], say: Measure) -> str:
     """Several lengths in words: 16, 20 and 25 mm."""
-    *first, last = [on_rule(mm, units, with_unit=False) for mm in lengths_mm]
-    return f"{', '.join(first)} and {last} {units}" if first else f"{last} {units}"
+    *first, last = [say.figure(mm) for mm in lengths_mm]
+    return f"{', '.join(first)} and {last} {say.units}" if first else f"{last} {say.units}"
 
 
 def _reach_left(figure: Text, x: float) -> float:

@@ -8,26 +8,25 @@ from __future__ import annotations
 
 import textwrap
 from dataclasses import dataclass, field
-from typing import Literal
 
-from kerftone.draw.sheet import WIDTH_PER_CAPITAL, Circle, Line, Pen, Point, Region, Shape, Text
+from kerftone.draw.sheet import (
+    WIDTH_PER_CAPITAL,
+    Circle,
+    Entry,
+    Line,
+    Pen,
+    Point,
+    Region,
+    Sample,
+    Shape,
+    Text,
+)
 from kerftone.draw.style import PAPER, SOLID
 from kerftone.units import MM_PER_INCH, Units
 
-Sample = Literal["line", "area", "circle", "strike"]
 SAMPLE_MM = 16.0
 BAR_MM = 100.0
 INCH_BAR_IN = 4
-
-
-@dataclass(frozen=True, kw_only=True)
-class Entry:
-    """One kind of mark and what it means."""
-
-    name: str
-    pen: Pen
-    words: str
-    sample: Sample = "line"
 
 
 @dataclass(kw_only=True)

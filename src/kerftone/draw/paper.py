@@ -1,24 +1,22 @@
 """How a drawing at full size is shared out over sheets of paper.
 
-A drawing that fits one page gets one page. A larger one is cut into tiles, in rows from the top and columns
-from the left, each overlapping its neighbours, so that they are taped together along printed lines; the
-paper is turned whichever way takes fewer pages. Every page keeps a strip at its foot for the check bars and
-the page map. All in mm.
+A drawing that fits one page gets one page. A larger one gets a cover with its words and is cut into tiles, in
+rows from the top and columns from the left, each overlapping its neighbours, so that they are taped together along
+printed lines; the paper is turned whichever way takes fewer pages. Every page keeps a strip at its foot for the
+check bars and the page map. All in mm.
 
-Paper sizes: A4 from ISO 216, Letter from ANSI/ASME Y14.1 (8.5 × 11 in), both from memory. The border that a
-printer leaves white and the overlap are common practice, no source.
+The border that a printer leaves white and the overlap are common practice, no source.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
 
-from kerftone.draw.sheet import Sheet
+from kerftone.draw.sheet import Bounds, Sheet
+from kerftone.drum.paper import PAPERS_MM
+from kerftone.drum.shop import Paper
 
-PaperName = Literal["a4", "letter"]
-PAPERS_MM: dict[PaperName, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 BORDER_MM = 10.0
 STRIP_MM = 33.0
 OVERLAP_MM = 14.0
@@ -41,38 +39,56 @@ class Tile:
 
 @dataclass(frozen=True, kw_only=True)
 class Tiling:
-    """How one drawing lies on paper: the page's size, the window of it that shows drawing, the tiles."""
+    """How one drawing lies on paper: the page's size, the window of it that shows drawing, the tiles.
+
+    `bounds`: what of the drawing is shared out; `cover`: whether its words go on a page of their own.
+    """
 
     page_mm: tuple[float, float]
     window_mm: tuple[float, float]
     rows: int
     columns: int
     tiles: tuple[Tile, ...]
+    bounds: Bounds
     overlap_mm: float = OVERLAP_MM
+    cover: bool = False
+
+    @property
+    def pages(self) -> int:
+        """How many pages of paper it takes."""
+        return len(self.tiles) + self.cover
 
     def at(self, row: int, column: int) -> Tile | None:
         """The tile there, if there is one."""
         return next((t for t in self.tiles if (t.row, t.column) == (row, column)), None)
 
 
-def tiling(sheet: Sheet, paper: PaperName) -> Tiling:
+def tiling(sheet: Sheet, paper: Paper) -> Tiling:
     """On which pages, and where on them, this drawing is printed at full size.
 
-    Fewest pages; upright paper when both ways take the same. The tiles together cover the whole sheet, and
-    lie centred on it. Held by tests/draw/test_paper.py.
+    A drawing that fits goes on one page, words and all. Of a larger one the pages show what must be at true size,
+    and its words go on a cover (`Tiling.cover`). Fewest pages; upright paper when both ways take the same. The
+    tiles together cover what they show, and lie centred on it. Held by tests/draw/test_paper.py.
     """
+    west, south = sheet.left_mm, sheet.bottom_mm
+    whole = _best((west, south, west + sheet.width_mm, south + sheet.height_mm), paper)
+    if len(whole.tiles) == 1 or sheet.to_size is None:
+        return whole
+    return replace(_best(sheet.to_size, paper), cover=True)
+
+
+def _best(bounds: Bounds, paper: Paper) -> Tiling:
     short, long = PAPERS_MM[paper]
-    both = [_tiled(sheet, page) for page in ((short, long), (long, short))]
+    both = [_tiled(bounds, page) for page in ((short, long), (long, short))]
     return min(both, key=lambda tiled: tiled.rows * tiled.columns)
 
 
-def _tiled(sheet: Sheet, page: tuple[float, float]) -> Tiling:
-    window = (page[0] - 2.0 * BORDER_MM, page[1] - 2.0 * BORDER_MM - STRIP_MM)
-    columns, rows = _count(sheet.width_mm, window[0]), _count(sheet.height_mm, window[1])
-    spare_x = _reach(columns, window[0]) - sheet.width_mm
-    spare_y = _reach(rows, window[1]) - sheet.height_mm
-    left = sheet.left_mm - 0.5 * spare_x
-    top = sheet.bottom_mm + sheet.height_mm + 0.5 * spare_y
+def _tiled(bounds: Bounds, page: tuple[float, float]) -> Tiling:
+    west, south, east, north = bounds
+    window = window_mm(page)
+    columns, rows = _count(east - west, window[0]), _count(north - south, window[1])
+    left = west - 0.5 * (_reach(columns, window[0]) - (east - west))
+    top = north + 0.5 * (_reach(rows, window[1]) - (north - south))
     tiles = tuple(
         Tile(
             row=row,
@@ -83,7 +99,12 @@ def _tiled(sheet: Sheet, page: tuple[float, float]) -> Tiling:
         for row in range(rows)
         for column in range(columns)
     )
-    return Tiling(page_mm=page, window_mm=window, rows=rows, columns=columns, tiles=tiles)
+    return Tiling(page_mm=page, window_mm=window, rows=rows, columns=columns, tiles=tiles, bounds=bounds)
+
+
+def window_mm(page: tuple[float, float]) -> tuple[float, float]:
+    """How wide and how tall a piece of the drawing a page shows."""
+    return page[0] - 2.0 * BORDER_MM, page[1] - 2.0 * BORDER_MM - STRIP_MM
 
 
 def _count(size_mm: float, window_mm: float) -> int:

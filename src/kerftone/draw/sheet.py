@@ -95,9 +95,28 @@ class Layer:
     shapes: tuple[Shape, ...]
 
 
+Sample = Literal["line", "area", "circle", "strike"]
+Bounds = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Entry:
+    """One kind of mark and what it means."""
+
+    name: str
+    pen: Pen
+    words: str
+    sample: Sample = "line"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Sheet:
-    """A drawing: its size, where its lower left corner is, what it shows in words, and its layers."""
+    """A drawing: its size, where its lower left corner is, what it shows in words, and its layers.
+
+    On paper that is too small for all of it, `to_size` (x from, y from, x to, y to) is what must be at true size;
+    None for everything. The words round it are then set afresh on a page of their own: `notes`, a paragraph
+    each, and `marks`, what each kind of line means.
+    """
 
     width_mm: float
     height_mm: float
@@ -106,6 +125,9 @@ class Sheet:
     layers: tuple[Layer, ...] = field(default=())
     left_mm: float = 0.0
     bottom_mm: float = 0.0
+    to_size: Bounds | None = None
+    notes: tuple[str, ...] = ()
+    marks: tuple[Entry, ...] = ()
 
     def layer(self, name: str) -> Layer:
         """The layer of this name. Raises KeyError when there is none."""

@@ -4,224 +4,78 @@ The wall is seen from inside the box, upper edge up: x runs from the end that is
 from outside. Steps for the top and the bottom, mitres, end rabbets, fingers, key slots and the foot relief are
 drawn where they are cut, and said in words with their sizes. mm.
 
-What a wall is comes from the shop (`WallShape` says what is asked of it); nothing is decided here.
+What a wall is comes from the shop as plain values (`kerftone.drum.joinery`); nothing is decided here.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from itertools import pairwise
-from typing import Protocol
+from dataclasses import replace
 
-from kerftone.draw import legend, style
+from kerftone.draw import style
 from kerftone.draw.dimension import Measures
-from kerftone.draw.labels import on_rule
-from kerftone.draw.sheet import Circle, Layer, Line, Pen, Point, Region, Sheet, Text
-from kerftone.units import MM_PER_INCH, Units, parse_length
+from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Point, Region, Sheet, Text
+from kerftone.draw.words import heading_over, notes_under
+from kerftone.drum.joinery import Wall
+from kerftone.shop.measure import Measure
 
 BOARD = Pen(stroke=style.INK, width_mm=0.5, fill=style.WOOD)
 STEP = Pen(stroke=style.RUST, width_mm=0.4)
+COUNTERBORE = Pen(stroke=style.RUST, width_mm=0.3, dash_mm=(2.2, 1.4))
 KEYS = Pen(stroke=style.PLUM, width_mm=0.4, dash_mm=(2.2, 1.4))
 GAP_MM = 25.0
 """Between the wall and its section."""
 KEY_MARK_MM = 12.0
-ARC_STEPS = 48
-ON_THE_MARK_MM = 0.05
-"""Nearer than this to a mark of the rule is on it."""
+LONGEST_TRAMMEL_MM = 600.0
+"""A larger radius is no help at the bench: a bent batten draws the arc."""
 
 
-class StepShape(Protocol):
-    """A step along an inner edge: how far into the thickness and the height, and from where to where."""
-
-    @property
-    def edge(self) -> str:
-        """Which edge: "upper" or "lower"."""
-
-    @property
-    def width_mm(self) -> float:
-        """Into the thickness."""
-
-    @property
-    def depth_mm(self) -> float:
-        """Of the height."""
-
-    @property
-    def from_mm(self) -> float:
-        """Where it begins, along the wall as seen from outside."""
-
-    @property
-    def to_mm(self) -> float:
-        """Where it ends."""
-
-
-class ReliefShape(Protocol):
-    """A cut-out of the lower edge that leaves feet."""
-
-    @property
-    def shape(self) -> str:
-        """Its line: "arch" or "straight"."""
-
-    @property
-    def rise_mm(self) -> float:
-        """How high in the middle."""
-
-    @property
-    def inset_mm(self) -> float:
-        """How far from each end it begins."""
-
-
-class WallShape(Protocol):
-    """What a wall must say of itself, all in mm; the shop's walls do."""
-
-    @property
-    def name(self) -> str:
-        """Such as "front"."""
-
-    @property
-    def length_mm(self) -> float:
-        """Long point to long point."""
-
-    @property
-    def short_mm(self) -> float:
-        """Along the inner face between the corner's cuts."""
-
-    @property
-    def thickness_mm(self) -> float:
-        """As planed."""
-
-    @property
-    def height_mm(self) -> float:
-        """Lower to upper edge."""
-
-    @property
-    def ends(self) -> str:
-        """Of "square", "mitre", "rabbet" and "fingers"."""
-
-    @property
-    def end_depth_mm(self) -> float:
-        """How deep an end rabbet goes into the inner face."""
-
-    @property
-    def fingers_mm(self) -> Sequence[tuple[float, float]]:
-        """The heights, from and to, of the fingers that stay."""
-
-    @property
-    def rabbets(self) -> Sequence[StepShape]:
-        """The steps for the top and the bottom."""
-
-    @property
-    def key_heights_mm(self) -> Sequence[float]:
-        """Middles of the key slots over the lower edge."""
-
-    @property
-    def relief(self) -> ReliefShape | None:
-        """The foot relief, if any."""
-
-
-class HoleShape(Protocol):
-    """A hole through a wall, as seen from outside from its left end and over its lower edge."""
-
-    @property
-    def u_mm(self) -> float:
-        """Along the wall."""
-
-    @property
-    def s_mm(self) -> float:
-        """Up from the lower edge."""
-
-    @property
-    def diameter_mm(self) -> float:
-        """Of the bit."""
-
-
-def wall_sheet(wall: WallShape, *, drum_name: str, units: Units, holes: Sequence[HoleShape] = ()) -> Sheet:
-    """One wall at full size, seen from inside the box, with its section to the right.
+def wall_sheet(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
+    """One wall at full size, seen from inside the box, with its section to the right; walls alike share a sheet.
 
     Held by tests/draw/test_wall.py: areas of face and section, places of steps and keys.
     """
-    face = Region(outer=face_outline(wall))
+    wall = walls[0]
     section = Region(outer=tuple((x + wall.length_mm + GAP_MM, y) for x, y in section_outline(wall)))
     step = style.SMALLEST_MM * 1.15
-    taken = _measures(wall, units)
-    said = [*_said(wall, units), *_said_of(holes, wall, units)]
+    taken = _measures(wall, say)
+    said = (*_said(walls, say), *_said_of_holes(wall, say))
     right = wall.length_mm + GAP_MM + wall.thickness_mm
-    lines = [line for words in said for line in legend.wrapped(words, width_mm=right, height_mm=step)]
-    low = -4.0 * step
-    texts = [
-        Text(at=(0.0, low - 1.7 * step * i), words=line, height_mm=step)
-        for i, line in enumerate(lines, start=1)
-    ]
-    low -= 1.7 * step * (len(lines) + 1)
-    high = wall.height_mm + 12.0
-    title = f"{drum_name}: {wall.name} wall, seen from inside"
-    heads = legend.wrapped(title, width_mm=right, height_mm=1.5 * step)
-    for i, line in enumerate(reversed(heads)):
-        texts.append(Text(at=(0.0, high + 2.6 * step * i), words=line, height_mm=1.5 * step, bold=True))
-    high += 2.6 * step * len(heads)
+    title = f"{drum_name}: {' and '.join(one.name for one in walls)} wall{'s' * (len(walls) > 1)}, seen from inside"
+    side = 16.0
+    block = notes_under(said, left=0.0, top=-4.0 * step, wide=right, height_mm=step)
+    head = heading_over(title, left=0.0, low=wall.height_mm + 12.0, wide=right, height_mm=1.5 * step)
     at = (wall.length_mm + GAP_MM, wall.height_mm + 3.0)
-    texts.append(Text(at=at, words="Section", height_mm=style.SMALLEST_MM))
+    texts = (*head.texts, *block.texts)
     layers = (
-        Layer(name="outline", pen=BOARD, shapes=(face, section)),
+        Layer(name="outline", pen=BOARD, shapes=(Outlined(path=wall.face()), section)),
         Layer(name="joints", pen=STEP, shapes=_cuts(wall)),
         Layer(name="keys", pen=KEYS, shapes=_keys(wall)),
-        Layer(name="holes", pen=STEP, shapes=_rings(holes, wall)),
+        Layer(name="counterbores", pen=COUNTERBORE, shapes=counterbores(wall)),
+        Layer(name="holes", pen=STEP, shapes=_rings(wall)),
         Layer(name="dimensions", pen=style.MEASURES, shapes=(*taken.lines, *taken.heads)),
         Layer(name="figures", pen=style.FIGURES, shapes=tuple(taken.figures)),
-        Layer(name="text", pen=style.WORDS, shapes=tuple(texts)),
+        Layer(
+            name="section name",
+            pen=style.WORDS,
+            shapes=(Text(at=at, words="Section", height_mm=style.SMALLEST_MM),),
+        ),
+        Layer(name="text", pen=style.WORDS, shapes=texts),
     )
-    side = 16.0
     return Sheet(
         left_mm=-side,
-        bottom_mm=low,
+        bottom_mm=block.low,
         width_mm=right + 2.0 * side,
-        height_mm=high - low,
+        height_mm=head.high - block.low,
         title=title,
         description=" ".join(said),
+        notes=said,
+        to_size=(-0.75 * side, -9.5, right + 3.0, wall.height_mm + 3.0 + 1.5 * style.SMALLEST_MM),
         layers=tuple(layer for layer in layers if layer.shapes),
     )
 
 
-def face_outline(wall: WallShape) -> tuple[Point, ...]:
-    """The wall's edge seen square on, counter-clockwise from the lower left corner, mm."""
-    length = wall.length_mm
-    low = [(0.0, 0.0), *_relief(wall), (length, 0.0)]
-    high = [(length, wall.height_mm), (0.0, wall.height_mm)]
-    if wall.ends != "fingers":
-        return tuple(low + high)
-    notch = wall.thickness_mm
-    right = _finger_side(wall, length, length - notch)
-    left = [(length - x, y) for x, y in reversed(right)]
-    return (*low[1:-1], *right, *left)
-
-
-def _finger_side(wall: WallShape, out: float, back: float) -> list[Point]:
-    """The right end of a wall with fingers, from the lower edge up."""
-    marks = sorted({0.0, wall.height_mm, *(h for pair in wall.fingers_mm for h in pair)})
-    points: list[Point] = []
-    for low, high in pairwise(marks):
-        stays = any(a <= 0.5 * (low + high) <= b for a, b in wall.fingers_mm)
-        x = out if stays else back
-        points += [(x, low), (x, high)]
-    return points
-
-
-def _relief(wall: WallShape) -> list[Point]:
-    """The corners of the foot relief, left to right."""
-    relief = wall.relief
-    if relief is None:
-        return []
-    a, b, rise = relief.inset_mm, wall.length_mm - relief.inset_mm, relief.rise_mm
-    if relief.shape == "straight":
-        return [(a, 0.0), (a, rise), (b, rise), (b, 0.0)]
-    half = 0.5 * (b - a)
-    radius = (half * half + rise * rise) / (2.0 * rise)
-    reach = math.asin(min(1.0, half / radius))
-    turns = [reach * (2.0 * i / ARC_STEPS - 1.0) for i in range(ARC_STEPS + 1)]
-    return [(0.5 * (a + b) + radius * math.sin(t), radius * math.cos(t) - (radius - rise)) for t in turns]
-
-
-def section_outline(wall: WallShape) -> tuple[Point, ...]:
+def section_outline(wall: Wall) -> tuple[Point, ...]:
     """The wall cut across in its middle: outer face on the right, inner face on the left, mm."""
     thick, tall = wall.thickness_mm, wall.height_mm
     inner: list[Point] = []
@@ -237,7 +91,7 @@ def section_outline(wall: WallShape) -> tuple[Point, ...]:
     return ((thick, tall), *reversed(inner), (thick, 0.0))
 
 
-def _cuts(wall: WallShape) -> tuple[Line, ...]:
+def _cuts(wall: Wall) -> tuple[Line, ...]:
     """The edges of what is cut from the inner face."""
     length, tall = wall.length_mm, wall.height_mm
     lines = []
@@ -253,7 +107,7 @@ def _cuts(wall: WallShape) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-def _keys(wall: WallShape) -> tuple[Line, ...]:
+def _keys(wall: Wall) -> tuple[Line, ...]:
     """Where the keys cross the corners."""
     length = wall.length_mm
     return tuple(
@@ -263,34 +117,47 @@ def _keys(wall: WallShape) -> tuple[Line, ...]:
     )
 
 
-def _rings(holes: Sequence[HoleShape], wall: WallShape) -> tuple[Circle | Line, ...]:
+def counterbores(wall: Wall) -> tuple[Circle, ...]:
+    """The wide shallow holes in the inner face."""
+    return tuple(
+        Circle(centre=wall.from_inside(hole), radius_mm=0.5 * hole.wide_mm)
+        for hole in wall.holes
+        if hole.deep_mm
+    )
+
+
+def _rings(wall: Wall) -> tuple[Circle | Line, ...]:
     """The holes as seen from inside, each with a cross for the point of the bit."""
     found: list[Circle | Line] = []
-    for hole in holes:
-        x, y, arm = wall.length_mm - hole.u_mm, hole.s_mm, 0.5 * hole.diameter_mm + 2.0
+    for hole in wall.holes:
+        x, y = wall.from_inside(hole)
+        arm = 0.5 * hole.diameter_mm + 2.0
         found.append(Circle(centre=(x, y), radius_mm=0.5 * hole.diameter_mm))
         found += [Line(points=((x - arm, y), (x + arm, y))), Line(points=((x, y - arm), (x, y + arm)))]
     return tuple(found)
 
 
-def _said_of(holes: Sequence[HoleShape], wall: WallShape, units: Units) -> list[str]:
-    """The holes in words, with their places as the drawing shows them; those of one size and height together."""
-    alike: dict[tuple[float, float], list[float]] = {}
-    for hole in holes:
-        alike.setdefault((hole.diameter_mm, hole.s_mm), []).append(wall.length_mm - hole.u_mm)
-    return [
-        f"{'Holes' if len(places) > 1 else 'Hole'} {_to_set(across, units)} through, for the pickup: "
-        f"{' and '.join(_to_set(x, units) for x in sorted(places))} from the left end of this drawing, "
-        f"{_to_set(high, units)} over the lower edge. Bore before glue-up."
-        for (across, high), places in alike.items()
-    ]
+def _said_of_holes(wall: Wall, say: Measure) -> list[str]:
+    """The holes in words, with their places as the drawing shows them, from left to right."""
+    said, fine = [], replace(say, parts=64)  # bits come in finer steps than a rule shows
+    for hole in sorted(wall.holes, key=lambda one: -one.u_mm):
+        x, y = wall.from_inside(hole)
+        deep = (
+            f" First, from this face, {say(hole.wide_mm)} wide and {say(hole.deep_mm)} deep "
+            "(dashed), so that the thread reaches."
+            if hole.deep_mm
+            else ""
+        )
+        said.append(
+            f"Hole for the {hole.what}: {fine(hole.diameter_mm)} through, {say(x)} from the "
+            f"left end of this drawing, {say(y)} over the lower edge.{deep}"
+        )
+    return said
 
 
-def _measures(wall: WallShape, units: Units) -> Measures:
+def _measures(wall: Wall, say: Measure) -> Measures:
     taken = Measures(figure_mm=style.SMALLEST_MM)
-    words = [
-        on_rule(mm, units, with_unit=False) for mm in (wall.length_mm, wall.height_mm, wall.thickness_mm)
-    ]
+    words = [say.figure(mm) for mm in (wall.length_mm, wall.height_mm, wall.thickness_mm)]
     taken.across(x_from=0.0, x_to=wall.length_mm, y=-8.0, words=words[0], reach_from=0.0)
     taken.upright(y_from=0.0, y_to=wall.height_mm, x=-6.0, words=words[1], reach_from=0.0)
     x = wall.length_mm + GAP_MM
@@ -298,45 +165,40 @@ def _measures(wall: WallShape, units: Units) -> Measures:
     return taken
 
 
-def _said(wall: WallShape, units: Units) -> list[str]:
+def _said(walls: Sequence[Wall], say: Measure) -> list[str]:
     """What is cut, in words."""
-
-    def mm(value: float) -> str:
-        return _to_set(value, units)
+    wall = walls[0]
 
     said = ["The inner face is towards you, upper edge up. The section has its outer face on the right."]
+    if len(walls) > 1:
+        said.insert(0, f"Make {len(walls)}, alike.")
     if wall.ends == "mitre":
         said.append(
-            f"Mitred ends, 45°: {mm(wall.length_mm)} long point to long point, {mm(wall.short_mm)} inside."
+            f"Mitred ends, 45°: {say(wall.length_mm)} long point to long point, {say(wall.short_mm)} inside."
         )
     elif wall.ends == "rabbet":
         back = 0.5 * (wall.length_mm - wall.short_mm)
-        said.append(f"End rabbets: {mm(back)} from each end, {mm(wall.end_depth_mm)} deep.")
+        said.append(f"End rabbets: {say(back)} from each end, {say(wall.end_depth_mm)} deep.")
     elif wall.ends == "fingers":
-        said.append(f"Fingers: cut back {mm(wall.thickness_mm)} where the outline steps in.")
+        said.append(f"Fingers: cut back {say(wall.thickness_mm)} where the outline steps in.")
     for step in wall.rabbets:
-        words = f"Rabbet, {step.edge} edge: {mm(step.width_mm)} into the thickness, {mm(step.depth_mm)} of the height"
+        words = f"Rabbet, {step.edge} edge: {say(step.width_mm)} into the thickness, "
+        words += f"{say(step.depth_mm)} of the height"
         stopped = step.from_mm > 0.0 or step.to_mm < wall.length_mm
         ends = (
-            f"; stopped {mm(wall.length_mm - step.to_mm)} and {mm(step.from_mm)} from the ends"
+            f"; stopped {say(wall.length_mm - step.to_mm)} and {say(step.from_mm)} from the ends"
             if stopped
             else ""
         )
         said.append(f"{words}{ends}.")
     if wall.key_heights_mm:
-        heights = ", ".join(on_rule(h, units, with_unit=False) for h in wall.key_heights_mm)
-        said.append(
-            f"Dashed: middles of the key slots, {heights} {units} over the lower edge; cut after glue-up."
-        )
+        heights = ", ".join(say(h) for h in wall.key_heights_mm)
+        said.append(f"Dashed: middles of the key slots, {heights} over the lower edge; cut after glue-up.")
     if wall.relief is not None:
+        radius = wall.relief_radius_mm()
+        arc = ", an arc" if radius else ""
+        arc += f" of {say(radius)} radius" if radius and radius < LONGEST_TRAMMEL_MM else ""
         said.append(
-            f"Foot relief: begins {mm(wall.relief.inset_mm)} from each end, {mm(wall.relief.rise_mm)} high."
+            f"Foot relief: begins {say(wall.relief.inset_mm)} from each end, {say(wall.relief.rise_mm)} high{arc}."
         )
     return said
-
-
-def _to_set(mm: float, units: Units) -> str:
-    """A length to set a tool by: where an inch rule has no mark for it, the decimals stand beside it."""
-    words = on_rule(mm, units)
-    off = mm - parse_length(words.removesuffix(" in"), "in") if units == "in" else 0.0
-    return words if abs(off) < ON_THE_MARK_MM else f"{words} ({mm / MM_PER_INCH:.3f})"

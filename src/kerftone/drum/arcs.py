@@ -40,6 +40,32 @@ class ClosedPath:
         ends = (*self.points[1:], self.points[0])
         return list(zip(self.points, ends, self.bulges, strict=True))
 
+    def chords(self, *, most_deg: float = 5.0) -> list[Point]:
+        """The same edge in straight pieces, each arc in chords of at most this angle, for a picture."""
+        found: list[Point] = []
+        for start, end, bulge in self.pieces():
+            found += [start, *_between(start, end, bulge, math.radians(most_deg))]
+        return found
+
+    def area_mm2(self) -> float:
+        """What it encloses, mm2, whichever way round it runs: the corners' polygon and a segment for each arc."""
+        doubled = 0.0
+        for (x0, y0), (x1, y1), bulge in self.pieces():
+            doubled += x0 * y1 - x1 * y0
+            if bulge:
+                angle = 4.0 * math.atan(bulge)
+                radius = math.dist((x0, y0), (x1, y1)) / (2.0 * math.sin(0.5 * angle))
+                doubled += radius * radius * (angle - math.sin(angle))
+        return 0.5 * abs(doubled)
+
+
+def _between(start: Point, end: Point, bulge: float, most: float) -> list[Point]:
+    """Points on an arc between its ends, halving it until each piece turns by no more than this."""
+    if 4.0 * math.atan(abs(bulge)) <= most:
+        return []
+    middle, half = middle_of_arc(start, end, bulge), math.tan(0.5 * math.atan(bulge))
+    return [*_between(start, middle, half, most), middle, *_between(middle, end, half, most)]
+
 
 def middle_of_arc(start: Point, end: Point, bulge: float) -> Point:
     """The point half-way along an arc, mm."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kerftone.drum.build_shop import Refuse, feet_of, foot_relief_of, keys_of, making_of, shop_of
+from kerftone.drum.build_shop import Refuse, filled, foot_relief_of, keys_of, making_of, shop_of
 from kerftone.drum.design import Bore, Bottom, Box, Drum, Slots, Tongue, Top, Tuning
 from kerftone.drum.lines import KeyPath
 from kerftone.drum.schema import (
@@ -21,6 +21,7 @@ from kerftone.drum.schema import (
     TopTable,
     TuningTable,
 )
+from kerftone.drum.shop import Feet
 from kerftone.errors import NoteError, SpeciesError
 from kerftone.pitch import equal_hz, note_name, note_number
 from kerftone.units import format_length
@@ -200,21 +201,16 @@ def _box(table: BoxTable, units_of: DrumTable, refuse: Refuse) -> Box:
                 else f"The wall is {words[3]}. A top let in on a ledge needs a wall of "
                 f'{format_length(4.0, units_of.units)} at least: write that, or mount = "on walls".',
             )
-    return Box(
+    return filled(
+        Box,
+        table,
         wood=name,
         elastic=elastic,
         scatter=scatter,
-        wall_mm=table.wall,
-        height_mm=table.height,
-        mount=table.mount,
         ledge_mm=ledge,
-        stands=table.stands,
-        joint=table.joint,
         keys=keys_of(table),
-        clearance_mm=table.clearance,
         foot_relief=foot_relief_of(table),
-        round_over_mm=table.round_over,
-        feet=feet_of(table),
+        feet=filled(Feet, table.feet),
     )
 
 
@@ -275,15 +271,7 @@ def _bottom(table: BottomTable | None, refuse: Refuse) -> Bottom | None:
     if table is None:
         return None
     name, elastic, scatter = _wood(table.wood, table.elastic, "bottom", refuse)
-    return Bottom(
-        wood=name,
-        elastic=elastic,
-        scatter=scatter,
-        thickness_mm=table.thickness,
-        fit=table.fit,
-        clearance_mm=table.clearance,
-        recess_mm=table.recess,
-    )
+    return filled(Bottom, table, wood=name, elastic=elastic, scatter=scatter)
 
 
 def build_drum(table: DrumTable, refuse: Refuse, *, board: Board | None = None) -> Drum:
@@ -296,23 +284,13 @@ def build_drum(table: DrumTable, refuse: Refuse, *, board: Board | None = None) 
     return Drum(
         name=table.name,
         units=table.units,
-        tuning=Tuning(**table.tuning.model_dump()),
+        tuning=filled(Tuning, table.tuning),
         top=_top(table.top, board, refuse),
-        slots=Slots(
-            kerf_mm=table.slots.kerf,
-            end_margin_mm=table.slots.end_margin,
-            side_margin_mm=table.slots.side_margin,
-            stop_hole_mm=table.slots.stop_hole,
-            tongue_end=table.slots.tongue_end,
-        ),
+        slots=filled(Slots, table.slots),
         tongues=tuple(
-            Tongue(note=note, row=tongue.row, side=tongue.side, length_mm=tongue.length)
-            for note, tongue in zip(notes, table.tongues, strict=True)
+            filled(Tongue, tongue, note=note) for note, tongue in zip(notes, table.tongues, strict=True)
         ),
-        bores=tuple(
-            Bore(x_mm=bore.x, y_mm=bore.y, diameter_mm=bore.diameter, depth_mm=bore.depth)
-            for bore in table.bores
-        ),
+        bores=tuple(filled(Bore, bore) for bore in table.bores),
         box=_box(table.box, table, refuse),
         bottom=_bottom(table.bottom, refuse),
         making=making_of(table, refuse),

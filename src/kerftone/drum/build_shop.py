@@ -6,14 +6,16 @@ what needs two values of one table, and the names of woods.
 
 from __future__ import annotations
 
-from typing import NoReturn, Protocol
+from dataclasses import fields
+from typing import Any, NoReturn, Protocol, TypeVar
+
+from pydantic import BaseModel
 
 from kerftone.drum.lines import KeyPath
 from kerftone.drum.schema import BoxTable, DrumTable
-from kerftone.drum.schema_shop import ClimateTable, PickupTable, ShopTable, StockTable
+from kerftone.drum.schema_shop import ClimateTable, PickupTable, ShopTable
 from kerftone.drum.shop import (
     Climate,
-    Feet,
     Finish,
     FootRelief,
     Keys,
@@ -26,6 +28,8 @@ from kerftone.drum.shop import (
 )
 from kerftone.errors import KerftoneError, SpeciesError
 from kerftone.wood import find_species
+
+T = TypeVar("T")
 
 
 class Refuse(Protocol):
@@ -43,23 +47,25 @@ def known_wood(name: str) -> str:
         return name
 
 
+def filled(kind: type[T], table: BaseModel, **own: Any) -> T:
+    """A value of this kind from the table's keys of the same names (without the unit); `own` comes before them.
+
+    Lengths stand in a table already in mm under a key without a unit, in a value under a name with `_mm`.
+    """
+    given = {name: getattr(table, name) for name in type(table).model_fields}
+    names = ((field.name, field.name.removesuffix("_mm")) for field in fields(kind))  # type: ignore[arg-type]
+    return kind(**({name: given[key] for name, key in names if key in given} | own))
+
+
 def keys_of(table: BoxTable) -> Keys:
     """The keys of the corners."""
     wood = None if table.keys.wood is None else known_wood(table.keys.wood)
-    return Keys(count=table.keys.count, thickness_mm=table.keys.thickness, wood=wood)
+    return filled(Keys, table.keys, wood=wood)
 
 
 def foot_relief_of(table: BoxTable) -> FootRelief | None:
     """The cut-out between the feet, if there is one."""
-    relief = table.foot_relief
-    if relief is None:
-        return None
-    return FootRelief(shape=relief.shape, rise_mm=relief.rise, inset_mm=relief.inset)
-
-
-def feet_of(table: BoxTable) -> Feet:
-    """The feet."""
-    return Feet(kind=table.feet.kind, diameter_mm=table.feet.diameter, height_mm=table.feet.height)
+    return None if table.foot_relief is None else filled(FootRelief, table.foot_relief)
 
 
 def _pickup(table: PickupTable | None, refuse: Refuse) -> Pickup | None:
@@ -72,29 +78,7 @@ def _pickup(table: PickupTable | None, refuse: Refuse) -> Pickup | None:
             f"[pickup] has {has} but no {lacks}. A place needs both: add {lacks}, or leave both out and let "
             "`kerftone build` choose.",
         )
-    return Pickup(
-        disc_mm=table.disc,
-        x_mm=table.x,
-        y_mm=table.y,
-        wall=table.wall,
-        jack_thread_mm=table.jack_thread,
-        pot_thread_mm=table.pot_thread,
-        bushing_mm=table.bushing,
-        body_depth_mm=table.body_depth,
-        load_kohm=table.load_kohm,
-        bored=table.bored,
-    )
-
-
-def _stock(table: StockTable) -> Stock:
-    return Stock(
-        wood=known_wood(table.wood),
-        length_mm=table.length,
-        width_mm=table.width,
-        thickness_mm=table.thickness,
-        count=table.count,
-        price=table.price,
-    )
+    return filled(Pickup, table)
 
 
 def _climate(table: ClimateTable, refuse: Refuse) -> Climate:
@@ -104,38 +88,22 @@ def _climate(table: ClimateTable, refuse: Refuse) -> Climate:
             f"home_dry_rh_pct is {table.home_dry_rh_pct:g} %, above home_damp_rh_pct, "
             f"{table.home_damp_rh_pct:g} %. The dry season cannot be the damper one: change them over.",
         )
-    return Climate(**table.model_dump())
+    return filled(Climate, table)
 
 
 def making_of(table: DrumTable, refuse: Refuse) -> Making:
     """All that the shop needs and the model does not."""
     mallets = table.mallets
     return Making(
-        finish=Finish(**table.finish.model_dump()),
-        mallets=Mallets(
-            count=mallets.count,
-            ball=mallets.ball,
-            ball_mm=mallets.diameter,
-            dowel_mm=mallets.dowel,
-            length_mm=mallets.length,
-        ),
+        finish=filled(Finish, table.finish),
+        mallets=filled(Mallets, mallets, ball_mm=mallets.diameter),
         pickup=_pickup(table.pickup, refuse),
-        stock=tuple(_stock(board) for board in table.stock),
+        stock=tuple(filled(Stock, board, wood=known_wood(board.wood)) for board in table.stock),
         climate=_climate(table.climate, refuse),
-        order=tuple(Wish(do=wish.do, before=wish.before) for wish in table.order),
+        order=tuple(filled(Wish, wish) for wish in table.order),
     )
 
 
 def shop_of(table: ShopTable) -> Shop:
     """The saw, the paper, the rule and the bits."""
-    return Shop(
-        saw_kerf_mm=table.saw_kerf,
-        paper=table.paper,
-        fraction=table.fraction,
-        bits_mm=table.bits,
-        depth_step_mm=table.depth_step,
-        depth_error_mm=table.depth_error,
-        place_error_mm=table.place_error,
-        min_left_mm=table.min_left,
-        min_web_mm=table.min_web,
-    )
+    return filled(Shop, table)

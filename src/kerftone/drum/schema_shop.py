@@ -60,7 +60,12 @@ class PickupTable(Table):
     disc: Annotated[float, Within(8.0, 60.0, "length")] = 27.0
     x: Annotated[float | None, Within(0.0, 2000.0, "length")] = None
     y: Annotated[float | None, Within(0.0, 1000.0, "length")] = None
+    recess: Annotated[float, Within(0.0, 2.0, "length")] = 0.0
     wall: Literal["front", "back", "left", "right"] = "back"
+    jack_along: Annotated[float | None, Within(0.0, 2000.0, "length")] = None
+    jack_up: Annotated[float | None, Within(0.0, 500.0, "length")] = None
+    pot_along: Annotated[float | None, Within(0.0, 2000.0, "length")] = None
+    pot_up: Annotated[float | None, Within(0.0, 500.0, "length")] = None
     jack_thread: Annotated[float, Within(2.0, 60.0, "length")] = 9.5
     pot_thread: Annotated[float, Within(2.0, 60.0, "length")] = 9.5
     bushing: Annotated[float, Within(3.0, 25.0, "length")] = 9.525

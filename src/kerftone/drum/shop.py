@@ -90,14 +90,21 @@ USUAL_MALLETS = Mallets()
 class Pickup:
     """A contact disc under the top, a jack and a volume control in one wall.
 
-    `x_mm`, `y_mm` of the disc's middle seen from above, None to let the program choose. Thread lengths are
-    of the bushings that pass through the wall. `body_depth_mm` is how far a body reaches in behind the wall.
+    `x_mm`, `y_mm` of the disc's middle seen from above, None to let the program choose. `recess_mm` is how deep
+    the disc is let into the underside, 0 when it is glued on flat. Holes in the wall: `along` from its left end as
+    seen from outside, `up` from its lower edge, None to let the program choose. Thread lengths are of the bushings
+    that pass through the wall. `body_depth_mm` is how far a body reaches in behind the wall.
     """
 
     disc_mm: float = 27.0
     x_mm: float | None = None
     y_mm: float | None = None
+    recess_mm: float = 0.0
     wall: WallName = "back"
+    jack_along_mm: float | None = None
+    jack_up_mm: float | None = None
+    pot_along_mm: float | None = None
+    pot_up_mm: float | None = None
     jack_thread_mm: float = 9.5
     pot_thread_mm: float = 9.5
     bushing_mm: float = 9.525

@@ -18,6 +18,8 @@ _NAMES = {"ball_mm": "diameter", "dowel_mm": "dowel", "length_mm": "length"}
 _ABOUT = {
     "when": '"before glue-up" or "after glue-up"',
     "wall": "the wall with the jack and the volume control",
+    "jack_along": "of the hole's middle from the wall's left end, seen from outside",
+    "jack_up": "of the hole's middle over the wall's lower edge",
     "bored": "the holes in that wall",
     "saw_kerf": "of the saw that cuts the boards to size",
     "fraction": "the finest part of an inch on your rule: 16, 32 or 64",

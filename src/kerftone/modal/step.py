@@ -1,12 +1,12 @@
 """The drum as solids in a STEP file, for a program that designs or cuts in three dimensions.
 
-`top_step` is the sawn top with its slots, stop holes and bores; `box_step` the four walls, and the bottom when
-there is one, each a solid of its own. The frame is the drum's: x along the length, y across from the front
-edge, z up from the top's underside; mm. Curves are true arcs, bores true cylinders.
+`top_step` is the sawn top with its slots, stop holes and bores; `box_step` the four walls with the joints that the
+shop worked out, the keys, and the bottom when there is one, each a solid of its own. The frame is the drum's: x
+along the length, y across from the front edge, z up from the top's underside; mm. Curves are true arcs, bores
+true cylinders.
 
 This stands in `modal` because the geometry kernel comes with the finite-element library, which only this room
-knows; nothing is meshed or solved here. The walls are the model's: the right size outside and inside, parted
-at the corners with a butt joint; what joint is cut there is the shop's.
+knows; nothing is meshed or solved here.
 """
 
 from __future__ import annotations
@@ -20,7 +20,9 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from kerftone.drum.arcs import middle_of_arc, with_arcs
 from kerftone.drum.design import Drum
-from kerftone.drum.outline import outline, seat_mm
+from kerftone.drum.joinery import Box
+from kerftone.drum.outline import outline
+from kerftone.modal.box_solids import box_solids
 
 FINE_MM = 0.005
 """How far the outline's chords stray before true arcs are found in them again."""
@@ -37,13 +39,12 @@ def top_step(drum: Drum) -> bytes:
     return _file([solid], "top")
 
 
-def box_step(drum: Drum) -> bytes:
-    """The walls and the bottom as a STEP file, in mm, where they stand under the top.
+def box_step(box: Box) -> bytes:
+    """The walls with their joints, the bottom and the keys as a STEP file, in mm, where they stand under the top.
 
-    Front and back walls run the full length. With the top in a ledge the walls rise beside it and are cut back
-    by the top and its thickness. Held by tests/modal/test_step.py.
+    Held by tests/modal/test_step.py: read back, its volume is the sum of its parts.
     """
-    return _file(_box(drum), "box")
+    return _file(list(box_solids(box).values()), "box")
 
 
 def _top(drum: Drum) -> Any:
@@ -60,6 +61,10 @@ def _top(drum: Drum) -> Any:
         # Started a little below the underside, so that no skin is left on it.
         start = occ.Pnt(bore.x_mm, bore.y_mm, -1.0)
         solid = solid - occ.Cylinder(start, occ.Z, r=0.5 * bore.diameter_mm, h=bore.depth_mm + 1.0)
+    disc = drum.making.pickup
+    if disc is not None and disc.recess_mm and disc.x_mm is not None and disc.y_mm is not None:
+        start = occ.Pnt(disc.x_mm, disc.y_mm, -1.0)
+        solid = solid - occ.Cylinder(start, occ.Z, r=0.5 * disc.disc_mm, h=disc.recess_mm + 1.0)
     return solid
 
 
@@ -85,35 +90,6 @@ def _wire(ring: Any) -> Any:
         else:
             edges.append(occ.Segment(a, b))
     return occ.Wire(edges)
-
-
-def _box(drum: Drum) -> list[Any]:
-    import netgen.occ as occ
-
-    drawn = outline(drum)
-    x0, y0, x1, y1 = drawn.box_outer.bounds
-    wall, low = drum.box.wall_mm, -drum.box.height_mm
-    let_in = drum.box.mount == "in ledge"
-    high = drum.top.thickness_mm if let_in else 0.0
-    spans = {
-        "wall front": (x0, y0, x1, y0 + wall),
-        "wall back": (x0, y1 - wall, x1, y1),
-        "wall left": (x0, y0 + wall, x0 + wall, y1 - wall),
-        "wall right": (x1 - wall, y0 + wall, x1, y1 - wall),
-    }
-    board = occ.Box(occ.Pnt(0.0, 0.0, 0.0), occ.Pnt(drum.top.length_mm, drum.top.width_mm, high + 1.0))
-    solids = []
-    for name, (west, south, east, north) in spans.items():
-        solid = occ.Box(occ.Pnt(west, south, low), occ.Pnt(east, north, high))
-        if let_in and seat_mm(drum) > 0.0:
-            solid = solid - board
-        solid.name = name
-        solids.append(solid)
-    if drum.bottom is not None:
-        under = occ.Box(occ.Pnt(x0, y0, low - drum.bottom.thickness_mm), occ.Pnt(x1, y1, low))
-        under.name = "bottom"
-        solids.append(under)
-    return solids
 
 
 def _file(solids: list[Any], name: str) -> bytes:

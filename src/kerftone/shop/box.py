@@ -1,27 +1,24 @@
-"""The box as its parts meet: the outside, the four walls with their joints, the bottom.
+"""How the box of a drum goes together: the outside, the four walls with their joints, the bottom.
 
-Frame: x along the length, y across from the front, z up from the top's underside, all in mm; the outer
-rectangle of the box begins at its own left front corner. A wall has its own frame: u along it from its left end
-as seen from outside, v in from its outer face, s up from its lower edge.
-
-The outside is what the vibration model has: the joint only says which wall owns which part of a corner. What
-a clearance takes is air. Nothing here knows prices, tools or paper.
+What it is made of, and the frames, are in `kerftone.drum.joinery`. mm. The outside is what the vibration model
+has: the joint only says which wall owns which part of a corner. What a clearance takes is air. Nothing here knows
+prices, tools or paper.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal, cast
 
 from kerftone.drum.design import Drum
-from kerftone.drum.shop import FootRelief, Joint, WallName
+from kerftone.drum.joinery import Box, EndKind, Fingers, Rabbet, Wall
+from kerftone.drum.shop import FootRelief, WallName
 from kerftone.errors import ShopError
 from kerftone.shop.measure import measure_of
+from kerftone.shop.wall_holes import with_holes
 from kerftone.units import MM_PER_INCH
 
-EndKind = Literal["square", "mitre", "rabbet", "fingers"]
-Fingers = tuple[tuple[float, float], ...]
 Ends = tuple[EndKind, Fingers]
 Step = tuple[str, float, float]
 """A step along the inner edges of all walls: which edge, into the thickness, down the height."""
@@ -33,69 +30,6 @@ KEY_SHARE = 0.6
 """A key's slot goes this share of the way through the mitre, corner to corner: our own judgement."""
 LEAST_LIP_MM = 2.0
 LEAST_FINGERS = 3
-
-
-@dataclass(frozen=True, kw_only=True)
-class Rabbet:
-    """A step along an inner edge of a wall: `width_mm` into its thickness, `depth_mm` of its height.
-
-    `from_mm` and `to_mm` along the wall; `through` when the cut runs out at both ends.
-    """
-
-    edge: Literal["upper", "lower"]
-    width_mm: float
-    depth_mm: float
-    from_mm: float
-    to_mm: float
-    through: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class Wall:
-    """One wall as it is made.
-
-    `length_mm` from long point to long point, `short_mm` along the inner face between the corner's cuts.
-    `fingers_mm`: the heights (from, to) of the fingers that stay at both ends. `end_depth_mm`: what the corner
-    rabbet takes from the inner face. `key_heights_mm`: middles of the key slots. The
-    inset of `relief` is from this wall's own end.
-    """
-
-    name: WallName
-    length_mm: float
-    short_mm: float
-    thickness_mm: float
-    height_mm: float
-    ends: EndKind
-    end_depth_mm: float = 0.0
-    fingers_mm: Fingers = ()
-    rabbets: tuple[Rabbet, ...] = ()
-    key_heights_mm: tuple[float, ...] = ()
-    relief: FootRelief | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Box:
-    """The whole box. `offset_mm` is from the outer face to the edge of a top let in, 0 when it lies on top.
-
-    `key_depth_mm` is square to the corner, from the corner in. `bottom_mm` is length, width and thickness.
-    """
-
-    length_mm: float
-    width_mm: float
-    wall_mm: float
-    wall_height_mm: float
-    whole_height_mm: float
-    walls: tuple[Wall, ...]
-    joint: Joint
-    offset_mm: float
-    top_clearance_mm: float
-    bottom_mm: tuple[float, float, float] | None
-    let_in_mm: float = 0.0
-    key_depth_mm: float = 0.0
-
-    def wall(self, name: WallName) -> Wall:
-        """The wall of this name."""
-        return next(wall for wall in self.walls if wall.name == name)
 
 
 def box_of(drum: Drum) -> Box:
@@ -117,7 +51,7 @@ def box_of(drum: Drum) -> Box:
     names: tuple[WallName, ...] = ("front", "back", "left", "right")
     whole_height = height + (0.0 if above else drum.top.thickness_mm)
     whole_height += bottom.thickness_mm if bottom and not let_in else 0.0
-    return Box(
+    made = Box(
         length_mm=length,
         width_mm=width,
         wall_mm=box.wall_mm,
@@ -129,10 +63,14 @@ def box_of(drum: Drum) -> Box:
         joint=box.joint,
         offset_mm=offset,
         top_clearance_mm=box.clearance_mm if above else 0.0,
+        flush_mm=height - above,
         bottom_mm=_bottom_size(drum, length, width, bite),
+        bottom_low_mm=bottom.recess_mm if bottom and let_in else -(bottom.thickness_mm if bottom else 0.0),
         let_in_mm=bite,
         key_depth_mm=_key_depth(drum) if box.joint == "mitre with keys" else 0.0,
+        key_thick_mm=box.keys.thickness_mm if box.joint == "mitre with keys" else 0.0,
     )
+    return with_holes(drum, made)
 
 
 def _key_depth(drum: Drum) -> float:
@@ -306,10 +244,11 @@ def _check_relief(drum: Drum, let_in: bool) -> None:
             limit=wall,
             nearest=wall,
         )
-    across = drum.top.width_mm
+    let_in_top = drum.box.mount == "in ledge"
+    across = drum.top.width_mm + (2.0 * (wall - drum.box.ledge_mm) if let_in_top else 0.0)
     if relief.inset_mm > 0.4 * across:
         raise ShopError(
-            f"The foot relief begins {words(relief.inset_mm)} from each corner of a box some "
+            f"The foot relief begins {words(relief.inset_mm)} from each corner of a box "
             f"{words(across)} wide. "
             f"Nothing would be cut out: make the inset {words(0.4 * across)} or less.",
             given=relief.inset_mm,

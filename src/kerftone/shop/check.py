@@ -16,3 +16,8 @@ class Check:
     verdict: Verdict
     numbers: str
     mend: str = ""
+
+
+def judged(name: str, verdict: Verdict, numbers: str, mend: str) -> Check:
+    """A check with its mend, which is left unsaid where nothing needs mending."""
+    return Check(name=name, verdict=verdict, numbers=numbers, mend="" if verdict == "good" else mend)

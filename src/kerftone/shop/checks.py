@@ -11,21 +11,23 @@ import math
 from collections.abc import Iterator
 
 from kerftone.drum.design import Drum
+from kerftone.drum.joinery import Box
 from kerftone.drum.outline import seat_mm
-from kerftone.shop.box import Box
-from kerftone.shop.check import Check, Verdict
-from kerftone.shop.hardware import NUT_AND_WASHER_MM
+from kerftone.drum.paper import PAPER_NAMES, PAPERS_MM, paper_of
+from kerftone.shop.check import Check, Verdict, judged
 from kerftone.shop.measure import Measure
+from kerftone.shop.wall_holes import BODY_MM, LEAST_AT_BUSHING_MM, NUT_AND_WASHER_MM, thread_takes_mm
 
-LEAST_AT_BUSHING_MM = 3.0
+ROUND_SHARE = 0.6
+"""How much of the thinnest outer wood a round-over may take: our own judgement."""
+BODY_SHARE = 0.4
+"""How much of the inside a body may reach across: our own judgement."""
 LEAST_LIP_MM = 4.0
 LEAST_OFF_BENCH_MM = 2.0
 SWING_MM = 4.0
 """How far a tongue's tip swings down at the hardest stroke, more than makers report: our own judgement."""
 SAFE_STRIP_MM = 10.0
 GRAIN_GOOD_DEG, GRAIN_MIND_DEG = 3.0, 10.0
-SHEETS_MM = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
-"""ISO 216 and ANSI/ASME Y14.1, long side first."""
 PAPER_MARGIN_MM = 10.0
 MALLET_GOOD_DB, MALLET_MIND_DB = -6.0, -15.0
 BIT_SLACK_MM = 0.05
@@ -34,57 +36,59 @@ BIT_SLACK_MM = 0.05
 def checks_of(drum: Drum, box: Box, words: Measure) -> tuple[Check, ...]:
     """All checks of the wood and the hardware. Held by tests/shop/test_checks.py."""
     return (
-        *_threads(drum, words),
+        *_threads(drum, box, words),
         *_bits(drum, words),
         _wall_left(drum, box, words),
+        *_round_over(drum, box, words),
         *_bench(drum, words),
-        _swing(drum, words),
+        _swing(drum, box, words),
         _root(drum, words),
         _grain(drum),
         _paper(drum, words),
     )
 
 
-def _threads(drum: Drum, words: Measure) -> Iterator[Check]:
+def _threads(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
     pickup = drum.making.pickup
     if pickup is None:
         return
     wall = drum.box.wall_mm
-    for name, thread in (("Jack", pickup.jack_thread_mm), ("Volume control", pickup.pot_thread_mm)):
-        stays = thread - NUT_AND_WASHER_MM
+    for part, thread in (("Jack", pickup.jack_thread_mm), ("Volume control", pickup.pot_thread_mm)):
+        stays = thread_takes_mm(thread)
         numbers = (
             f"thread {words(thread)}, wall {words(wall)}, nut and washer {words(NUT_AND_WASHER_MM)}: "
             "the thread takes "
             f"{words(max(stays, 0.0))} of wood"
         )
-        if stays >= wall:
-            yield Check(name=f"{name} through the wall", verdict="good", numbers=numbers)
-        elif stays >= LEAST_AT_BUSHING_MM:
-            yield Check(
-                name=f"{name} through the wall",
-                verdict="mind",
-                numbers=numbers,
-                mend=f"counterbore {words(wall - stays)} deep from the inside, as wide as its body; "
-                f"{words(stays)} of "
-                "wood stays. Bore the wide hole first.",
+        name = f"{part} through the wall"
+        if stays >= LEAST_AT_BUSHING_MM:
+            mend = (
+                f"counterbore {words(wall - stays)} deep from the inside, {words(BODY_MM[drum.units])} wide; "
+                f"{words(stays)} of wood stays. Bore the wide hole first."
             )
-        else:
-            yield Check(
-                name=f"{name} through the wall",
-                verdict="mend",
-                numbers=numbers,
-                mend="too little wood would stay: take one with "
-                f"{words(LEAST_AT_BUSHING_MM + NUT_AND_WASHER_MM)} of "
-                "thread or more, or fix it to a metal plate over a larger hole.",
-            )
-    room = min(drum.top.length_mm, drum.top.width_mm) - 2.0 * wall
-    if pickup.body_depth_mm > 0.4 * room:
-        yield Check(
-            name="Room for the bodies",
-            verdict="mend",
-            numbers=f"body {words(pickup.body_depth_mm)}, inside {words(room)}",
-            mend="take a shorter body, or put it in a wall with more room behind it.",
+            yield judged(name, "good" if stays >= wall else "mind", numbers, mend)
+            continue
+        mend = (
+            f"too little wood would stay: take one with {words(LEAST_AT_BUSHING_MM + NUT_AND_WASHER_MM)} of "
+            "thread or more, or fix it to a metal plate over a larger hole."
         )
+        yield judged(name, "mend", numbers, mend)
+    yield _bodies(drum, box, words)
+
+
+def _bodies(drum: Drum, box: Box, words: Measure) -> Check:
+    """Whether the bodies of jack and control have room behind their wall."""
+    pickup = drum.making.pickup
+    assert pickup is not None
+    across = box.width_mm if pickup.wall in ("front", "back") else box.length_mm
+    room = across - 2.0 * box.wall_mm
+    most = BODY_SHARE * room
+    return judged(
+        "Room for the bodies",
+        "good" if pickup.body_depth_mm <= most else "mend",
+        f"they reach in by {words(pickup.body_depth_mm)}; {words(room)} to the wall across",
+        f"take bodies {words(most)} deep at most, or a wall with more room behind it: wires need some too.",
+    )
 
 
 def _bits(drum: Drum, words: Measure) -> Iterator[Check]:
@@ -96,16 +100,9 @@ def _bits(drum: Drum, words: Measure) -> Iterator[Check]:
     numbers = (
         f"bores need {', '.join(map(words, sorted(wanted)))}; the shop has {', '.join(map(words, have))}"
     )
-    if not missing:
-        yield Check(name="Bits for the bores", verdict="good", numbers=numbers)
-        return
     near = ", ".join(words(min(have, key=lambda bit: abs(bit - d))) for d in missing)
-    yield Check(
-        name="Bits for the bores",
-        verdict="mend",
-        numbers=numbers,
-        mend=f"get {', '.join(map(words, missing))}, or plan the bores with {near}.",
-    )
+    mend = f"get {', '.join(map(words, missing))}, or plan the bores with {near}."
+    yield judged("Bits for the bores", "mend" if missing else "good", numbers, mend)
 
 
 def _wall_left(drum: Drum, box: Box, words: Measure) -> Check:
@@ -119,12 +116,33 @@ def _wall_left(drum: Drum, box: Box, words: Measure) -> Check:
     if not left:
         return Check(name="Wood behind the joints", verdict="good", numbers=f"the full {words(box.wall_mm)}")
     least, where = min(left)
-    verdict: Verdict = "good" if least >= LEAST_LIP_MM else "mind"
-    return Check(
-        name="Wood behind the joints",
-        verdict=verdict,
-        numbers=f"{words(least)} {where}, of {words(box.wall_mm)}",
-        mend="" if verdict == "good" else "it chips easily: cut it in light passes, or use a thicker wall.",
+    return judged(
+        "Wood behind the joints",
+        "good" if least >= LEAST_LIP_MM else "mind",
+        f"{words(least)} {where}, of {words(box.wall_mm)}",
+        "it chips easily: cut it in light passes, or use a thicker wall.",
+    )
+
+
+def _round_over(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
+    """Whether rounding the outer edges leaves wood beside the steps and clear of the glue line under the top."""
+    radius = drum.box.round_over_mm
+    if not radius:
+        return
+    thin = [
+        (box.wall_mm - rabbet.width_mm, f"beside the {rabbet.edge} rabbet") for rabbet in box.walls[0].rabbets
+    ]
+    if not box.offset_mm:
+        thin.append((drum.top.thickness_mm, "of the top over its glue line"))
+    if not thin:
+        return
+    least, where = min(thin)
+    most = ROUND_SHARE * least
+    yield judged(
+        "Round-over",
+        "good" if radius <= most else "mend",
+        f"radius {words(radius)}, {words(least)} {where}",
+        f"it eats into the joint: make round_over {words(most)} or less.",
     )
 
 
@@ -136,30 +154,30 @@ def _bench(drum: Drum, words: Measure) -> Iterator[Check]:
     clear = (feet.height_mm if feet.kind != "none" else 0.0) + (
         drum.bottom.recess_mm if drum.bottom.fit == "let in" else 0.0
     )
-    good = clear >= LEAST_OFF_BENCH_MM
-    yield Check(
-        name="Bottom clear of the bench",
-        verdict="good" if good else "mind",
-        numbers=f"{words(clear)} of air under it",
-        mend=""
-        if good
-        else f"flat on a bench it is damped and rattles: feet of {words(LEAST_OFF_BENCH_MM)} or more, "
-        "or a recess.",
+    yield judged(
+        "Bottom clear of the bench",
+        "good" if clear >= LEAST_OFF_BENCH_MM else "mind",
+        f"{words(clear)} of air under it",
+        f"flat on a bench it is damped and rattles: feet of {words(LEAST_OFF_BENCH_MM)} or more, or a recess.",
     )
 
 
-def _swing(drum: Drum, words: Measure) -> Check:
-    """A tongue at full swing against the bottom, and against the pickup's bodies half-way down the wall."""
-    height, pickup = drum.box.height_mm, drum.making.pickup
-    # the jack and the control sit at half height, some 13 mm up from their middle: from memory
-    clear = height if pickup is None or drum.bottom is None else 0.5 * height - 13.0
-    against = "the bottom" if pickup is None else "the jack's body"
-    good = clear >= 3.0 * SWING_MM
-    return Check(
-        name="Tongues clear at full swing",
-        verdict="good" if good else "mend",
-        numbers=f"{words(clear)} down to {against}; a hard stroke swings {words(SWING_MM)} at most",
-        mend="" if good else f"make the walls {words(height + 3.0 * SWING_MM - clear)} high or more.",
+def _swing(drum: Drum, box: Box, words: Measure) -> Check:
+    """A tongue at full swing against the bottom, and against the pickup's bodies on the wall."""
+    holes = [hole for wall in box.walls for hole in wall.holes]
+    clear, against = drum.box.height_mm, "the bottom" if drum.bottom is not None else "the walls' lower edge"
+    if holes:
+        clear = box.flush_mm - max(hole.s_mm for hole in holes) - 0.5 * BODY_MM[drum.units]
+        against = "the pickup's bodies"
+    need = 3.0 * SWING_MM - clear
+    mend = f"make the walls {words(drum.box.height_mm + need)} high or more."
+    if holes:
+        mend = f"bore the holes for jack and volume control {words(need)} lower, or make the walls higher."
+    return judged(
+        "Tongues clear at full swing",
+        "good" if need <= 0.0 else "mend",
+        f"{words(clear)} down to {against}; a hard stroke swings {words(SWING_MM)} at most",
+        mend,
     )
 
 
@@ -167,46 +185,40 @@ def _root(drum: Drum, words: Measure) -> Check:
     """The free strip between the roots and the wall: where a hard stroke splits the top."""
     hole = drum.slots.stop_hole_mm if drum.slots.stop_hole_mm > drum.slots.kerf_mm else 0.0
     strip = drum.slots.end_margin_mm - seat_mm(drum) - 0.5 * hole
-    good = strip >= SAFE_STRIP_MM
-    return Check(
-        name="Weakest root strip",
-        verdict="good" if good else "mind",
-        numbers=f"{words(strip)} between slot ends and glue",
-        mend=""
-        if good
-        else f"split-prone: make end_margin {words(drum.slots.end_margin_mm + SAFE_STRIP_MM - strip)} "
-        "or more.",
+    return judged(
+        "Weakest root strip",
+        "good" if strip >= SAFE_STRIP_MM else "mind",
+        f"{words(strip)} between slot ends and glue",
+        f"split-prone: make end_margin {words(drum.slots.end_margin_mm + SAFE_STRIP_MM - strip)} or more.",
     )
 
 
 def _grain(drum: Drum) -> Check:
     angle = abs(drum.top.grain_angle_deg)
     verdict: Verdict = "good" if angle <= GRAIN_GOOD_DEG else "mind" if angle <= GRAIN_MIND_DEG else "mend"
-    return Check(
-        name="Tongues along the grain",
-        verdict=verdict,
-        numbers=f"grain runs {angle:g} degrees off the tongues",
-        mend="" if verdict == "good" else "tongues break along short grain: lay the top out along it.",
+    return judged(
+        "Tongues along the grain",
+        verdict,
+        f"grain runs {angle:g} degrees off the tongues",
+        "tongues break along short grain: lay the top out along it.",
     )
 
 
 def _paper(drum: Drum, words: Measure) -> Check:
     """How many sheets of the maker's paper the full-size template takes."""
-    paper = drum.shop.paper or ("letter" if drum.units == "in" else "a4")
-    long, short = (side - 2.0 * PAPER_MARGIN_MM for side in SHEETS_MM[paper])
+    paper = paper_of(drum)
+    short, long = (side - 2.0 * PAPER_MARGIN_MM for side in PAPERS_MM[paper])
     counts = [
         math.ceil(drum.top.length_mm / a) * math.ceil(drum.top.width_mm / b)
         for a, b in ((long, short), (short, long))
     ]
     sheets = min(counts)
-    return Check(
-        name="Template on paper",
-        verdict="good" if sheets == 1 else "mind",
-        numbers=f"{words.size(drum.top.length_mm, drum.top.width_mm)} on {paper.title()}: {sheets} "
+    return judged(
+        "Template on paper",
+        "good" if sheets == 1 else "mind",
+        f"{words.size(drum.top.length_mm, drum.top.width_mm)} on {PAPER_NAMES[paper]}: {sheets} "
         f"sheet{'s' * (sheets != 1)}, before overlap",
-        mend=""
-        if sheets == 1
-        else "tape the sheets by their marks on a flat board, and check the bar across a joint.",
+        "tape the sheets by their marks on a flat board, and check the bar across a joint.",
     )
 
 
@@ -219,12 +231,11 @@ def mallet_check(*, ball: str, contact_ms: float, note: str, hz: float) -> Check
     level = pulse_db(hz=hz, contact_ms=contact_ms)
     level_words = f"{level:.0f}".replace("-", "\N{MINUS SIGN}")
     verdict: Verdict = "good" if level >= MALLET_GOOD_DB else "mind" if level >= MALLET_MIND_DB else "mend"
-    return Check(
-        name="Mallet for the top note",
-        verdict=verdict,
-        numbers=f"a {ball} ball touches for {contact_ms:.2g} ms: {note}, {hz:.0f} Hz, gets "
-        f"{level_words} dB of a slow push",
-        mend="" if verdict == "good" else "the top note will be dull: use a harder or lighter ball.",
+    return judged(
+        "Mallet for the top note",
+        verdict,
+        f"a {ball} ball touches for {contact_ms:.2g} ms: {note}, {hz:.0f} Hz, gets {level_words} dB of a slow push",
+        "the top note will be dull: use a harder or lighter ball.",
     )
 
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import rectpack
 
 from kerftone.drum.design import Drum
+from kerftone.drum.joinery import Box
 from kerftone.drum.shop import Stock
-from kerftone.shop.box import Box
 from kerftone.shop.parts import Part
 from kerftone.units import MM_PER_INCH
 
@@ -215,10 +215,7 @@ def wall_volumes_mm3(box: Box) -> tuple[float, float]:
         lip = t - rabbet.width_mm
         outer = (box.length_mm - 2 * lip) * (box.width_mm - 2 * lip)
         less += (outer - (box.length_mm - 2 * t) * (box.width_mm - 2 * t)) * rabbet.depth_mm
-    relief = box.wall("front").relief  # the front wall is whole, so its inset is the corner's
-    if relief is not None:
-        share = 2.0 / 3.0 if relief.shape == "arch" else 1.0  # a flat arc holds two thirds of its box
-        lower = [r.width_mm for r in box.walls[0].rabbets if r.edge == "lower"]
-        run = 2.0 * (box.length_mm + box.width_mm) - 8.0 * relief.inset_mm
-        less += share * run * relief.rise_mm * (t - (lower[0] if lower else 0.0))
+    lower = [r.width_mm for r in box.walls[0].rabbets if r.edge == "lower"]
+    reliefs = [path for wall in box.walls if (path := wall.relief_path()) is not None]
+    less += sum(path.area_mm2() for path in reliefs) * (t - (lower[0] if lower else 0.0))
     return ring * box.wall_height_mm, -less

@@ -12,9 +12,6 @@ from dataclasses import dataclass
 from kerftone.drum.design import Drum
 from kerftone.shop.measure import Measure
 
-NUT_AND_WASHER_MM = 3.5
-"""Thread that must stand out of the wall for a nut and a washer: from memory, measure yours."""
-
 
 @dataclass(frozen=True, kw_only=True)
 class Thread:

@@ -31,10 +31,21 @@ class Measure:
         """
         if self.units == "mm":
             return format_length(mm, "mm")
+        mm = round(mm, 6)  # a length half-way between two marks is read one way wherever it stands
         inches = mm / MM_PER_INCH
         words = f"{inch_fraction(mm, parts=self.parts)} in"
         off = inches - float(Fraction(round(inches * self.parts), self.parts))
         return words if abs(off) <= ON_THE_MARK_IN else f"{words} ({inches:.3f})"
+
+    def figure(self, mm: float) -> str:
+        """This length as a figure on a drawing: no unit, and the nearest mark alone.
+
+        >>> Measure(units="in")(3.3), Measure(units="in").figure(3.3), Measure().figure(3.3)
+        ('1/8 in (0.130)', '1/8', '3.3')
+        """
+        if self.units == "mm":
+            return format_length(mm, "mm").removesuffix(" mm")
+        return inch_fraction(round(mm, 6), parts=self.parts)
 
     def size(self, *mm: float) -> str:
         """Several lengths as one size: "495 × 205 × 16 mm"."""

@@ -15,9 +15,9 @@ import statistics
 from dataclasses import dataclass
 
 from kerftone.drum.design import Drum
+from kerftone.drum.joinery import Box
 from kerftone.drum.shop import Climate
 from kerftone.errors import SpeciesError
-from kerftone.shop.box import Box
 from kerftone.shop.check import Check, Verdict
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.units import format_length

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from kerftone.drum.design import Drum
-from kerftone.shop.box import Box, Rabbet, Wall
+from kerftone.drum.joinery import Box, Rabbet, Wall
 from kerftone.shop.measure import Measure
 from kerftone.units import MM_PER_INCH, Units
 
@@ -53,68 +53,57 @@ class Setting:
 
 def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
     """What must be sawn from boards for this drum, largest first. Held by tests/shop/test_parts.py."""
+    top = (drum.top.length_mm, drum.top.width_mm, drum.top.thickness_mm)
     found = [
-        _part(
-            "Top",
-            1,
-            drum.top.wood,
-            (drum.top.length_mm, drum.top.width_mm, drum.top.thickness_mm),
-            f"along the tongues, {drum.top.cut}",
-            units=drum.units,
+        Part(
+            name="Top",
+            count=1,
+            wood=drum.top.wood,
+            size_mm=top,
+            rough_mm=_rough(top, drum.units),
+            grain=f"along the tongues, {drum.top.cut}",
         )
     ]
-    for names, title in (
-        (("front", "back"), "Front and back wall"),
-        (("left", "right"), "Left and right wall"),
+    for wall, title in (
+        (box.wall("front"), "Front and back wall"),
+        (box.wall("left"), "Left and right wall"),
     ):
-        wall = box.wall(names[0])  # type: ignore[arg-type]
+        size, mitred = (wall.length_mm, wall.height_mm, wall.thickness_mm), wall.ends == "mitre"
         found.append(
-            _part(
-                title,
-                2,
-                drum.box.wood,
-                (wall.length_mm, wall.height_mm, wall.thickness_mm),
-                "along the wall",
-                units=drum.units,
-                short_mm=wall.short_mm if wall.ends == "mitre" else None,
-                note="length is from long point to long point" if wall.ends == "mitre" else "",
+            Part(
+                name=title,
+                count=2,
+                wood=drum.box.wood,
+                size_mm=size,
+                rough_mm=_rough(size, drum.units),
+                grain="along the wall",
+                short_mm=wall.short_mm if mitred else None,
+                note="length is from long point to long point" if mitred else "",
             )
         )
     if box.bottom_mm is not None and drum.bottom is not None:
         found.append(
-            _part("Bottom", 1, drum.bottom.wood, box.bottom_mm, "along the length", units=drum.units)
+            Part(
+                name="Bottom",
+                count=1,
+                wood=drum.bottom.wood,
+                size_mm=box.bottom_mm,
+                rough_mm=_rough(box.bottom_mm, drum.units),
+                grain="along the length",
+            )
         )
     if box.joint == "mitre with keys":
         found.append(_keys(drum, box))
     return tuple(found)
 
 
-def _part(
-    name: str,
-    count: int,
-    wood: str,
-    size: tuple[float, float, float],
-    grain: str,
-    *,
-    units: Units,
-    short_mm: float | None = None,
-    note: str = "",
-) -> Part:
+def _rough(size: tuple[float, float, float], units: Units) -> tuple[float, float, float]:
+    """A finished size with what is planed, jointed and sawn off later, to the next round figure."""
     step = ROUGH_STEP_MM[units]
     length, width, thick = (
         math.ceil((one + more) / step - 1e-6) * step for one, more in zip(size, ROUGH_MM[units], strict=True)
     )
-    rough = (length, width, thick)
-    return Part(
-        name=name,
-        count=count,
-        wood=wood,
-        size_mm=size,
-        rough_mm=rough,
-        grain=grain,
-        short_mm=short_mm,
-        note=note,
-    )
+    return length, width, thick
 
 
 def _keys(drum: Drum, box: Box) -> Part:

@@ -17,8 +17,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Point, box
+from shapely.ops import nearest_points
 
+from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline
+from kerftone.errors import ShopError
+from kerftone.shop.measure import measure_of
 
 NF_PER_MM2 = (15.0 / 27.0**2, 25.0 / 27.0**2)
 """From memory: a passive disc 27 mm across has some 15 to 25 nF; by area for other sizes."""
@@ -27,7 +31,11 @@ RIM_MM = 1.5
 ROOT_SHARE = 0.3
 """A disc may lie over this share of a tongue from its root: further out it loads and damps the note."""
 
+SLACK_MM = 0.5
+"""A place typed as a fraction of an inch may lie this much beyond the line: it is less than a pencil's width."""
+
 Array = NDArray[np.floating[Any]]
+Spot = tuple[float, float]
 
 
 def corner_hz(*, capacitance_nf: float, load_kohm: float) -> float:
@@ -78,7 +86,7 @@ class Places:
 
     points_mm (p, 2); even (p,): from 0 to 1, the least share any note has there of what it has at its own best
     place; allowed (p,): whether the disc fits there. best, worst: numbers of points, among the allowed;
-    None when none is. shares (p, t): per tongue.
+    None when none is. given: the number of the point that the drum file asks for. shares (p, t): per tongue.
     """
 
     points_mm: Array
@@ -88,15 +96,53 @@ class Places:
     best: int | None
     worst: int | None
     notes: tuple[str, ...]
+    given: int | None = None
 
 
-def sample_points(drawn: Outline, *, step_mm: float = 6.0) -> Array:
-    """Points of a square net on the wood inside the walls, where a disc's stretch is to be asked for."""
+def sample_points(drawn: Outline, *, step_mm: float = 6.0, given_mm: Spot | None = None) -> Array:
+    """Points of a square net on the wood inside the walls, where a disc's stretch is to be asked for.
+
+    The place that the drum file gives, if any, comes last.
+    """
     wood = drawn.top.intersection(drawn.box_inner).buffer(-0.5)
     x0, y0, x1, y1 = drawn.box_inner.bounds
     xs = np.arange(x0 + 0.5 * step_mm, x1, step_mm)
     ys = np.arange(y0 + 0.5 * step_mm, y1, step_mm)
-    return np.array([(x, y) for x in xs for y in ys if wood.contains(Point(x, y))])
+    points = [(x, y) for x in xs for y in ys if wood.contains(Point(x, y))]
+    return np.array(points if given_mm is None else [*points, given_mm])
+
+
+def check_disc(drum: Drum, drawn: Outline) -> None:
+    """Refuse a given place where the disc does not lie on whole wood inside the walls, with the nearest that works.
+
+    Raises ShopError. Held by tests/shop/test_pickup.py.
+    """
+    pickup, words = drum.making.pickup, measure_of(drum)
+    if pickup is None or pickup.x_mm is None or pickup.y_mm is None:
+        return
+    room = _room(drawn, pickup.disc_mm, bores_of(drum))
+    given = Point(pickup.x_mm, pickup.y_mm)
+    if room.buffer(SLACK_MM).covers(given):
+        return
+    if room.is_empty:
+        raise ShopError(
+            f"No place on the top has room for a disc {words(pickup.disc_mm)} across. It needs whole wood inside the "
+            "walls, off the outer part of the tongues: take a smaller one, or wider margins.",
+            given=pickup.disc_mm,
+        )
+    near = nearest_points(room, given)[0]
+    raise ShopError(
+        f"The disc lies {words(pickup.x_mm)} along and {words(pickup.y_mm)} across, where it meets a slot, a wall, a "
+        f"bore or the outer part of a tongue. It needs whole wood: the nearest that works is x = {words(near.x)}, "
+        f"y = {words(near.y)} in [pickup].",
+        given=(pickup.x_mm, pickup.y_mm),
+        nearest=(near.x, near.y),
+    )
+
+
+def bores_of(drum: Drum) -> list[tuple[float, float, float]]:
+    """The bores as `places_of` wants them."""
+    return [(bore.x_mm, bore.y_mm, bore.diameter_mm) for bore in drum.bores]
 
 
 def places_of(

@@ -6,15 +6,16 @@ numbers (`Heard`); without them the plan is whole but for the pickup's best plac
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
+from kerftone.drum.joinery import Box
 from kerftone.drum.outline import outline
 from kerftone.pitch import targets_hz
-from kerftone.shop.box import Box, box_of
+from kerftone.shop.box import box_of
 from kerftone.shop.check import Check
 from kerftone.shop.checks import checks_of, mallet_check
 from kerftone.shop.cutlist import Cutting, cutting_of, weight_g
@@ -23,7 +24,7 @@ from kerftone.shop.measure import measure_of
 from kerftone.shop.movement import Air, Move, air_of, movement_checks, moves_of
 from kerftone.shop.order import order_of
 from kerftone.shop.parts import Part, Setting, parts_of, settings_of
-from kerftone.shop.pickup import Array, Bass, Places, bass_of, places_of
+from kerftone.shop.pickup import Array, Bass, Places, bass_of, bores_of, check_disc, places_of
 from kerftone.shop.steps import Step
 
 
@@ -65,6 +66,8 @@ def shop_plan(drum: Drum, heard: Heard | None = None) -> ShopPlan:
     words = measure_of(drum)
     check_outline(drum)
     box = box_of(drum)
+    if fitted(drum):
+        check_disc(drum, outline(drum))
     parts = parts_of(drum, box)
     cutting = cutting_of(parts, drum.making.stock, kerf_mm=drum.shop.saw_kerf_mm)
     moves = moves_of(drum, box)
@@ -118,9 +121,11 @@ def _pickup(drum: Drum, heard: Heard | None, lowest_hz: float) -> tuple[Bass | N
         stretch=heard.stretch,
         notes=[t.note for t in drum.tongues],
         disc_mm=pickup.disc_mm,
-        bores=[(b.x_mm, b.y_mm, b.diameter_mm) for b in drum.bores],
+        bores=bores_of(drum),
     )
-    return bass, places
+    # the drum file's own place, if it has one, is the last point
+    given = None if pickup.x_mm is None else len(heard.points_mm) - 1
+    return bass, replace(places, given=given)
 
 
 def _bass_check(bass: Bass) -> Check:

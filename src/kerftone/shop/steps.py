@@ -9,10 +9,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from kerftone.drum.design import Drum
-from kerftone.shop.box import Box
+from kerftone.drum.joinery import Box
+from kerftone.drum.shop import Pickup
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.parts import ROUGH_MM
-from kerftone.shop.wall_holes import BUSHING_ROOM_MM
 
 REST_HOURS = 168.0
 GLUE_HOURS = 24.0
@@ -34,7 +34,15 @@ class Step:
 def steps_of(drum: Drum, box: Box) -> tuple[Step, ...]:
     """The steps this drum needs, in the order a maker would tell them."""
     words = measure_of(drum)
-    return (*_wood(words), *_walls(drum, box, words), *_top(drum, words), *_closing(drum, words))
+    return (
+        *_wood(words),
+        *_walls(drum, box, words),
+        *_gluing(drum, box, words),
+        *_top(drum, words),
+        *_on_the_box(drum, words),
+        *_tuning(drum, words),
+        *_last(drum, words),
+    )
 
 
 def _wood(words: Measure) -> Iterator[Step]:
@@ -63,7 +71,8 @@ def _wood(words: Measure) -> Iterator[Step]:
 
 
 _JOINTS = {
-    "mitre": "Cut all eight mitres at 45 degrees to the long-point lengths in the table of settings. Try two "
+    "mitre": "Cut all eight mitres at 45 degrees, the long points on the outer face, to the lengths in the table of "
+    "settings. Try two "
     "offcuts in a square first: an error of half a degree at each end shows eight times round the box.",
     "butt": "Crosscut the end walls square. They stand between the front and back walls.",
     "finger": "Cut the fingers with a jig at the height in the table. Try the fit in scrap of the same thickness: "
@@ -104,25 +113,16 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         yield Step(
             name="relief",
             title="Cut the foot relief",
-            words=f"Draw it from {words(wall.relief.inset_mm)} in from each outer corner of the box, "
-            f"{words(wall.relief.rise_mm)} high in "
-            "the middle. Saw on the waste side, then smooth to the line.",
+            words=_relief_words(drum, box, words),
             tools=("jigsaw or bandsaw", "spokeshave or sanding drum"),
             cautions=("blade",),
         )
-    pickup = drum.making.pickup
-    if pickup is not None:
-        yield Step(
-            name="bore pickup",
-            title=f"Bore the {pickup.wall} wall for jack and volume control",
-            words=f"Two holes {replace(words, parts=64)(pickup.bushing_mm + BUSHING_ROOM_MM)} across (a close "
-            "fit for the bushings), at half the height "
-            f"of the wall and {words(0.25 * box.wall(pickup.wall).length_mm)} from each end. If the "
-            "checks ask for a "
-            "counterbore, bore it first, from the inside.",
-            tools=("drill press", "bit of the bushing's size", "Forstner bit for a counterbore", "clamps"),
-            cautions=("boring",),
-        )
+    if drum.making.pickup is not None:
+        yield _bore_pickup(drum.making.pickup, box, words)
+
+
+def _gluing(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
+    mitred = box.walls[0].ends == "mitre"
     yield Step(
         name="sand inside",
         title="Sand the inside faces",
@@ -134,9 +134,8 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
     yield Step(
         name="dry fit",
         title="Put it together dry",
-        words="Clamp the four walls without glue with everything the box must take: top, bottom, "
-        "jack. Measure both "
-        "diagonals: they must be equal. Rehearse the glue-up.",
+        words="Clamp the four walls without glue, each where it belongs, and try in them what the box must take: "
+        f"{_taken(drum)}. Measure both diagonals: they must be equal. Rehearse the glue-up.",
         tools=("band clamp", "tape"),
     )
     if drum.making.finish.when == "before glue-up" and drum.making.finish.coats:
@@ -145,7 +144,7 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         name="glue box",
         title="Glue the four walls",
         words="Glue, clamp with a band, check the diagonals again and that the box lies flat. "
-        + ("Size the end grain of the mitres with a thin first coat. " if wall.ends == "mitre" else "")
+        + ("Size the end grain of the mitres with a thin first coat. " if mitred else "")
         + "Wipe the squeeze-out from the inside now.",
         tools=("glue", "band clamp", "tape", "damp rag"),
         cautions=("labels",),
@@ -166,6 +165,65 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
             wait_hours=GLUE_HOURS,
             wait_for="the keys' glue",
         )
+
+
+def _relief_words(drum: Drum, box: Box, words: Measure) -> str:
+    relief = drum.box.foot_relief
+    assert relief is not None
+    found = f"Draw it from {words(relief.inset_mm)} in from each outer corner of the box, "
+    found += f"{words(relief.rise_mm)} high"
+    if relief.shape == "arch":
+        found += (
+            " in the middle: bend a thin batten through the three points, or trace the wall's full-size sheet"
+        )
+    return f"{found}. Saw on the waste side, then smooth to the line."
+
+
+def _taken(drum: Drum) -> str:
+    """What is tried in the dry box."""
+    parts = ["the top"]
+    parts += ["the bottom"] if drum.bottom is not None else []
+    parts += ["jack and volume control"] if drum.making.pickup is not None else []
+    return ", ".join(parts)
+
+
+def _bore_pickup(pickup: Pickup, box: Box, words: Measure) -> Step:
+    """The holes in the wall, each with its place, the wide shallow one first where the thread is short."""
+    wall, fine = box.wall(pickup.wall), replace(words, parts=64)
+    places = [
+        f"The {hole.what}: {words(wall.from_inside(hole)[0])} from the left end, {words(hole.s_mm)} up from "
+        "the lower edge."
+        + (
+            f" From the inner face first {words(hole.wide_mm)} wide, {words(hole.deep_mm)} deep, which leaves "
+            f"{words(wall.thickness_mm - hole.deep_mm)} for its thread."
+            if hole.deep_mm
+            else ""
+        )
+        for hole in wall.holes
+    ]
+    across = fine(wall.holes[0].diameter_mm)
+    tools = ["drill press", "bit of the bushing's size", "square", "clamps"]
+    if any(hole.deep_mm for hole in wall.holes):
+        tools.insert(2, "Forstner bit for the wide holes")
+    return Step(
+        name="bore pickup",
+        title=f"Bore the {pickup.wall} wall for jack and volume control",
+        words=f"Two holes {across} across, a close fit for the bushings: try it in scrap. Lay the wall inner face "
+        f"up, upper edge away from you, as its full-size sheet shows it. {' '.join(places)}",
+        tools=tuple(tools),
+        cautions=("boring",),
+    )
+
+
+def _start_words(drum: Drum) -> str:
+    """How a blade gets into a slot that begins inside the board."""
+    short = "The short cuts across, at the tips, are made with a jigsaw or a coping saw."
+    if drum.slots.stop_hole_mm > drum.slots.kerf_mm:
+        return f"Start each in its stop hole. {short}"
+    return (
+        "Start each in a hole no wider than the kerf, bored on its line a little on the tongue's side of the root "
+        f"line, and saw back to that last. {short}"
+    )
 
 
 def _top(drum: Drum, words: Measure) -> Iterator[Step]:
@@ -190,12 +248,15 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
     yield Step(
         name="slots",
         title="Saw the slots",
-        words=f"Saw the lines with a {words(drum.slots.kerf_mm)} kerf, outer slots last. Support each "
-        "tongue as it comes "
-        "free. Leave every tongue a little long where you are unsure: wood is easily taken off its tip.",
+        words=f"Saw the lines with a {words(drum.slots.kerf_mm)} kerf, outer slots last. {_start_words(drum)} "
+        "Support each tongue as it comes free. Leave every tongue a little long where you are unsure: wood is easily "
+        "taken off its tip.",
         tools=("saw or router with a fence", "clamps", "backing board"),
         cautions=("stop cuts", "blade", "noise"),
     )
+
+
+def _on_the_box(drum: Drum, words: Measure) -> Iterator[Step]:
     let_in = drum.box.mount == "in ledge"
     yield Step(
         name="glue top",
@@ -225,7 +286,24 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
         )
 
 
-def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
+def _disc_words(drum: Drum, words: Measure) -> str:
+    """Where the disc goes, as it is seen from below, and how."""
+    pickup = drum.making.pickup
+    assert pickup is not None
+    where = "its place (see the page on the pickup)"
+    if pickup.x_mm is not None and pickup.y_mm is not None:
+        right = words(drum.top.length_mm - pickup.x_mm)
+        where = f"{right} from the top's end that is left as you look at its underside, front edge towards you, and "
+        where += f"{words(pickup.y_mm)} from the front edge"
+    recess = f"Bore its recess first, {words(pickup.recess_mm)} deep. " if pickup.recess_mm else ""
+    return (
+        f"The middle of the disc is {where}. {recess}Glue it flat under the top, with a thin even coat and no air "
+        "under it. Solder away from the wood. Tie the wires down so that they cannot buzz. Try it before the bottom "
+        "is glued."
+    )
+
+
+def _tuning(drum: Drum, words: Measure) -> Iterator[Step]:
     if drum.bottom is not None:
         yield Step(
             name="fit bottom",
@@ -238,16 +316,15 @@ def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
             ),
             tools=("block plane", "tape"),
         )
+    held = (
+        "" if drum.bottom is None else "; hold the bottom in place for every reading and take it off to bore"
+    )
     yield Step(
         name="tune",
         title="Tune the tongues",
-        words="Strike each tongue, bore from below near its tip to raise it and near its root to "
-        "lower it, a little at a "
-        "time. Hold the bottom in place for every reading, take it off to bore."
-        if drum.bottom is not None
-        else "Strike each tongue, bore from below near its tip to raise it and near its root to "
-        "lower it, a little at a "
-        "time.",
+        words="Strike each tongue, bore from below near its tip to raise it and near its root to lower it, a little "
+        "at a time. To bore, turn the drum over end for end, the front edge still towards you, as the sheet of the "
+        f"underside shows it{held}. `kerftone bench next` says where, with which bit and how deep.",
         tools=("Forstner bits", "drill press with depth stop", "tuner"),
         cautions=("boring", "hearing"),
     )
@@ -255,14 +332,15 @@ def _closing(drum: Drum, words: Measure) -> Iterator[Step]:
         yield Step(
             name="disc",
             title="Glue the disc and wire it",
-            words="Glue the disc flat under the top at its place, with a thin even coat and no air "
-            "under it. Solder away "
-            "from the wood. Tie the wires down so that they cannot buzz. Try it before the bottom is glued.",
+            words=_disc_words(drum, words),
             tools=("thin glue", "soldering iron", "cable ties"),
             cautions=("soldering",),
             wait_hours=GLUE_HOURS,
             wait_for="the disc's glue",
         )
+
+
+def _last(drum: Drum, words: Measure) -> Iterator[Step]:
     if drum.making.finish.when == "after glue-up" and drum.making.finish.coats:
         yield _finish(drum, "finish", "Finish the drum")
     yield Step(
