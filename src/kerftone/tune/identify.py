@@ -26,7 +26,7 @@ import numpy as np
 from scipy.optimize import linear_sum_assignment
 
 from kerftone.errors import BoardError
-from kerftone.modal.free_board import ACROSS, ALONG, TWISTING, FreeTones, free_tones
+from kerftone.modal.free_board import ACROSS, ALONG, ORDERS, ROUGH, TWISTING, FreeTones, free_tones
 from kerftone.modal.result import Array
 from kerftone.modal.sensitivity import CONSTANTS
 from kerftone.pitch import cents
@@ -40,7 +40,7 @@ TONE_FLOOR_CENTS = 0.5
 """No tone counts as better known than this: the model itself is that good, no better."""
 SAME_TONE_CENTS = 40.0
 """Tones of one kind nearer than this are the same motion, tapped again."""
-MOST_STEPS, STEP_CENTS, REMATCH_CENTS = 12, 0.2, 120.0
+MOST_STEPS, STEP_CENTS, FINE_CENTS, REMATCH_CENTS = 12, 0.2, 8.0, 120.0
 REACH, GUESSES, CAP_CENTS = 14, 4, 120.0
 FURTHEST, HALVINGS = 1.6, 20
 """No constant is sought further than this from the species' mean, as a natural logarithm: a factor of five."""
@@ -104,14 +104,15 @@ class _Problem:
             **{n: float(getattr(self.mean, n) * f) for n, f in zip(CONSTANTS, factors, strict=True)},
         )
 
-    def at(self, x: Array, count: int) -> _State:
+    def at(self, x: Array, *, rough: bool = False) -> _State:
         size = np.array(self.board.size_mm) * np.exp(x[N:])
         wood = self.wood(x)
         tones = free_tones(
             size_mm=(float(size[0]), float(size[1]), float(size[2])),
             elastic=wood,
             cut=self.board.cut,
-            count=count,
+            count=REACH,
+            orders=ROUGH if rough else ORDERS,
         )
         return _State(x, tones)
 
@@ -155,7 +156,7 @@ def identify(board: Board) -> Identified:
     problem = _Problem(board)
     kept = list(board.taps)
     x, _ = problem.update(*_only_mass(problem))
-    first = problem.at(x, REACH)
+    first = problem.at(x, rough=True)
     while True:
         fits = [_converge(problem, first, kept, modes) for modes in _assignments(problem, first.tones, kept)]
         state, spread, modes, _, steps = min(fits, key=lambda fit: fit[3])
@@ -212,7 +213,7 @@ def _converge(
         x, _ = problem.step(state, taps, modes)
         x = _possible(problem, state.x, x)
         moved = float(np.max(abs(x - state.x))) * 1200.0
-        state = problem.at(x, REACH)
+        state = problem.at(x, rough=moved > FINE_CENTS)
         if moved < REMATCH_CENTS or matched:  # near the answer the nearest motion is the right one
             modes, matched = _matched(state.tones.hz, state.tones, taps)[0], True
         else:
