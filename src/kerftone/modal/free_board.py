@@ -39,7 +39,11 @@ ALONG, TWISTING, ACROSS, OTHER = "along", "twisting", "across", "other"
 RIGID = 1e-6
 """Below this share of the lowest class's largest eigenvalue a motion strains nothing."""
 
-PARITIES: tuple[tuple[int, int, int], ...] = tuple((a, b, c) for a, b, c in product((0, 1), repeat=3))
+Symmetry = tuple[int, int, int]
+"""Of x, y, z: whether the upward motion, times z for z, is even (0) or odd (1) about the middle of the board."""
+Name = tuple[Symmetry, int]
+
+PARITIES: tuple[Symmetry, ...] = tuple((a, b, c) for a, b, c in product((0, 1), repeat=3))
 
 # Each strain component as (displacement, direction of its derivative), in the order xx, yy, zz, yz, xz, xy.
 STRAINS = (((0, 0),), ((1, 1),), ((2, 2),), ((1, 2), (2, 1)), ((0, 2), (2, 0)), ((0, 1), (1, 0)))
@@ -53,10 +57,13 @@ class FreeTones:
     `by_constant` (n, constants) and `by_size` (n, 3): how many cents a tone rises when a constant, or the
     length, width or thickness, grows by its own size (per unit of natural logarithm). `kinds` says what
     each motion mostly is: "along" or "across" for bending, "twisting", or "other" for motion in the plane.
+    `names`: the symmetry of each motion and its number among those of that symmetry. Motions of one symmetry
+    never change places as the wood changes, so a name means the same motion for every wood.
     """
 
     hz: Array
     kinds: tuple[str, ...]
+    names: tuple[Name, ...]
     by_constant: Array
     by_size: Array
 
@@ -82,6 +89,7 @@ def free_tones(
     found = [row for parity in PARITIES for row in _class_rows(parity, orders, moduli, scale, count)]
     found.sort(key=lambda row: row[0])
     rows, kinds = [], []
+    symmetries = [parity for _, parity, _ in found[:count]]
     for value, parity, shape in found[:count]:
         matrices = _terms(parity, orders)[1]
         energies = np.sum(shape * (matrices @ shape), axis=1)
@@ -96,12 +104,13 @@ def free_tones(
     return FreeTones(
         hz=table[:, 0],
         kinds=tuple(kinds),
+        names=tuple((one, symmetries[:at].count(one)) for at, one in enumerate(symmetries)),
         by_constant=cents * table[:, 1:split],
         by_size=cents * table[:, split:],
     )
 
 
-def _kind(parity: tuple[int, int, int], share: dict[str, float], cut: Cut) -> str:
+def _kind(parity: Symmetry, share: dict[str, float], cut: Cut) -> str:
     """What a motion mostly strains; `parity` is that of x, y, z times the displacement upward."""
     if parity[2] == 0:
         return OTHER  # the upper and lower faces move alike in the plane: length and width modes
@@ -110,11 +119,11 @@ def _kind(parity: tuple[int, int, int], share: dict[str, float], cut: Cut) -> st
     return max(shares, key=lambda kind: shares[kind])
 
 
-Row = tuple[float, tuple[int, int, int], Array]
+Row = tuple[float, Symmetry, Array]
 
 
 def _class_rows(
-    parity: tuple[int, int, int], orders: Orders, moduli: Array, scale: Array, count: int
+    parity: Symmetry, orders: Orders, moduli: Array, scale: Array, count: int
 ) -> list[Row]:
     """Of one class of symmetry: (density times (2 pi f)², parity, shape) of its lowest tones."""
     terms, matrices = _terms(parity, orders)
@@ -165,7 +174,7 @@ def _line(order: int) -> tuple[Array, Array]:
 
 
 @cache
-def _terms(parity: tuple[int, int, int], orders: Orders) -> tuple[tuple[Term, ...], Array]:
+def _terms(parity: Symmetry, orders: Orders) -> tuple[tuple[Term, ...], Array]:
     """The terms of the energy of one class of symmetry, each as a matrix (terms, unknowns, unknowns).
 
     Displacement i has the class's parity in every direction but its own.
