@@ -29,6 +29,7 @@ from kerftone.modal.result import Array
 from kerftone.pitch import cents
 from kerftone.tune.board_match import LIMIT, Guess, guesses
 from kerftone.tune.board_model import N, Problem, State, noise_cents
+from kerftone.tune.next_tone import NextTone, next_tone, note_answer
 from kerftone.wood.board import Board, Found, Tap, check_board
 from kerftone.wood.elastic import Elastic
 
@@ -54,7 +55,8 @@ class Identified:
     """The board found, each tone's part in it, and the species' own constants and ± before any tap.
 
     `before` and `after` are the ± of each constant as a share of it, one standard deviation, in the order
-    of `Elastic`.
+    of `Elastic`. `further` is the tone that would tell most next, if any is worth it, and `notes_cents` the ±
+    that the wood leaves to a usual note of a drum cut from this board.
     """
 
     found: Found
@@ -63,6 +65,8 @@ class Identified:
     before: tuple[float, ...]
     after: tuple[float, ...]
     steps: int
+    further: NextTone | None
+    notes_cents: float
 
 
 def identify(board: Board) -> Identified:
@@ -204,6 +208,7 @@ def _told(problem: Problem, board: Board, fit: _Fit) -> Identified:
             kind = tones.kinds[mode]
         hz = float(tones.hz[mode])
         told.append(ToneFit(tap=tap, kind=kind, model_hz=hz, off_cents=cents(tap.hz, hz)))
+    answer = note_answer(board.cut)
     return Identified(
         found=found,
         tones=tuple(told),
@@ -211,4 +216,6 @@ def _told(problem: Problem, board: Board, fit: _Fit) -> Identified:
         before=tuple(float(s) for s in np.sqrt(np.diag(problem.prior)[:N])),
         after=found.spreads(),
         steps=fit.steps,
+        further=next_tone(fit.state, fit.spread, fit.taps, fit.names, board.cut),
+        notes_cents=float(np.sqrt(answer @ fit.spread @ answer)),
     )
