@@ -43,6 +43,7 @@ Symmetry = tuple[int, int, int]
 """Of x, y, z: whether the upward motion, times z for z, is even (0) or odd (1) about the middle of the board."""
 Name = tuple[Symmetry, int]
 
+Row = tuple[float, Symmetry, Array]
 PARITIES: tuple[Symmetry, ...] = tuple((a, b, c) for a, b, c in product((0, 1), repeat=3))
 
 # Each strain component as (displacement, direction of its derivative), in the order xx, yy, zz, yz, xz, xy.
@@ -88,26 +89,35 @@ def free_tones(
     scale = 2e3 / np.array(size_mm)
     found = [row for parity in PARITIES for row in _class_rows(parity, orders, moduli, scale, count)]
     found.sort(key=lambda row: row[0])
-    rows, kinds = [], []
-    symmetries = [parity for _, parity, _ in found[:count]]
-    for value, parity, shape in found[:count]:
-        matrices = _terms(parity, orders)[1]
-        energies = np.sum(shape * (matrices @ shape), axis=1)
-        lam = value / elastic.density_kg_m3
-        share = np.array([_weigh(energies, part, scale)[0] for part in slopes]) / value
-        by_size = _weigh(energies, moduli, scale)[1] / value
-        rows.append((math.sqrt(lam) / (2.0 * math.pi), *share, -1.0, *by_size))
-        kinds.append(_kind(parity, dict(zip(CONSTANTS, share, strict=False)), cut))
-    table = np.array(rows)
+    found = found[:count]
+    symmetries = [parity for _, parity, _ in found]
+    values = np.array([value for value, _, _ in found])
+    energies = _energies(found, orders)
+    shares = np.array([[_factor(term, part, scale) for term in _term_list()] for part in slopes]) @ energies
+    rows = np.vstack([shares / values, np.full(len(values), -1.0)]).T
+    parts = energies * np.array([[_factor(term, moduli, scale)] for term in _term_list()])
+    by_size = -np.array([[term[2].count(way) for term in _term_list()] for way in range(3)]) @ parts / values
     cents = 600.0 / math.log(2.0)
-    split = 1 + len(CONSTANTS)
     return FreeTones(
-        hz=table[:, 0],
-        kinds=tuple(kinds),
+        hz=np.sqrt(values / elastic.density_kg_m3) / (2.0 * math.pi),
+        kinds=tuple(
+            _kind(parity, dict(zip(CONSTANTS, row, strict=True)), cut)
+            for parity, row in zip(symmetries, rows, strict=True)
+        ),
         names=tuple((one, symmetries[:at].count(one)) for at, one in enumerate(symmetries)),
-        by_constant=cents * table[:, 1:split],
-        by_size=cents * table[:, split:],
+        by_constant=cents * rows,
+        by_size=cents * by_size.T,
     )
+
+
+def _energies(found: Sequence[Row], orders: Orders) -> Array:
+    """The integral behind each term of the energy, of each motion (terms, motions)."""
+    energies = np.empty((len(_term_list()), len(found)))
+    for parity in {row[1] for row in found}:
+        places = [at for at, row in enumerate(found) if row[1] == parity]
+        shapes = np.array([found[at][2] for at in places]).T
+        energies[:, places] = np.sum(shapes * (_terms(parity, orders)[1] @ shapes), axis=1)
+    return energies
 
 
 def _kind(parity: Symmetry, share: dict[str, float], cut: Cut) -> str:
@@ -119,9 +129,6 @@ def _kind(parity: Symmetry, share: dict[str, float], cut: Cut) -> str:
     return max(shares, key=lambda kind: shares[kind])
 
 
-Row = tuple[float, Symmetry, Array]
-
-
 def _class_rows(
     parity: Symmetry, orders: Orders, moduli: Array, scale: Array, count: int
 ) -> list[Row]:
@@ -129,7 +136,7 @@ def _class_rows(
     terms, matrices = _terms(parity, orders)
     weights = np.array([_factor(term, moduli, scale) for term in terms])
     whole = np.tensordot(weights, matrices, axes=1)
-    top = min(count + 2, len(whole))
+    top = min(count // 2 + 4, len(whole))  # no class has half of the lowest tones; six of them hold rigid motions
     values, shapes = eigh(whole, subset_by_index=(0, top - 1), driver="evr", check_finite=False)
     keep = values > RIGID * float(values[-1])
     return [(float(v), parity, shape) for v, shape in zip(values[keep], shapes.T[keep], strict=True)]
@@ -143,17 +150,6 @@ Term = tuple[int, int, tuple[int, int]]
 def _factor(term: Term, moduli: Array, scale: Array) -> float:
     a, b, (first, second) = term
     return float(moduli[a, b] * scale[first] * scale[second])
-
-
-def _weigh(energies: Array, moduli: Array, scale: Array) -> tuple[float, Array]:
-    """The strain energy with these moduli, and its change as length, width and thickness grow."""
-    total, by_size = 0.0, np.zeros(3)
-    for term, energy in zip(_term_list(), energies, strict=True):
-        part = energy * _factor(term, moduli, scale)
-        total += part
-        for direction in term[2]:
-            by_size[direction] -= part
-    return total, by_size
 
 
 @cache

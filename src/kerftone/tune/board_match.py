@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kerftone.modal.free_board import ALONG, OTHER, FreeTones, Name
+from kerftone.modal.free_board import OTHER, FreeTones, Name
 from kerftone.modal.result import Array
 from kerftone.pitch import cents
 from kerftone.tune.board_model import Problem, State, noise_cents
@@ -30,10 +30,22 @@ SAME_TONE_CENTS = 40.0
 """Tones nearer than this may be the same motion, tapped again."""
 LEFT_OUT = LIMIT**2 + 6.0
 WRONG_KIND, NOT_LOWEST, UPPER_KIND, IN_PLANE = 9.0, 6.0, 4.0, 4.0
-WIDTH, BEHIND, FAR = 8, 40.0, 6.0
-"""Guesses kept open, how far behind the best in price, and how many standard deviations off a motion is tried."""
-SOLVE_CENTS, ROUGH_CENTS = 25.0, 6.0
+FAR = 6.0
+"""A motion is tried for a tone up to so many standard deviations off."""
+SOLVE_CENTS, ROUGH_CENTS = 60.0, 8.0
 """The model is solved anew when a tone moved more; how far off it may be before that, added to the noise."""
+
+
+@dataclass(frozen=True)
+class Open:
+    """How many guesses stay open, and how far behind the best one in price."""
+
+    width: int = 6
+    behind: float = 20.0
+
+
+WIDER = Open(24, 60.0)
+"""For boards far from their species' mean, for which a first look leaves tones out."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +64,7 @@ class Guess:
         return self.misfit + self.extra
 
 
-def guesses(problem: Problem, first: State, taps: Sequence[Tap]) -> list[Guess]:
+def guesses(problem: Problem, first: State, taps: Sequence[Tap], keep: Open) -> list[Guess]:
     """What the tones may be, the likeliest first; none of them empty unless nothing fits."""
     lowest = _lowest(taps)
     order = sorted(taps, key=lambda tap: (all(tap is not low for low in lowest), tap.hz))
@@ -61,7 +73,7 @@ def guesses(problem: Problem, first: State, taps: Sequence[Tap]) -> list[Guess]:
         is_lowest = any(tap is low for low in lowest)
         grown = [child for guess in found for child in _grown(problem, guess, tap, is_lowest)]
         grown.sort(key=lambda guess: guess.price)
-        found = [guess for guess in grown if guess.price < grown[0].price + BEHIND][:WIDTH]
+        found = [guess for guess in grown if guess.price < grown[0].price + keep.behind][: keep.width]
     return found
 
 
@@ -127,11 +139,3 @@ def _followed(problem: Problem, guess: Guess) -> tuple[State, Array, Array]:
         state = moved
         x, spread = problem.step(state, guess.taps, guess.names)
     return state, x, spread
-
-
-def kinds_told(taps: Sequence[Tap]) -> bool:
-    """Did the maker say of any tone which motion it is."""
-    return any(tap.motion != "unknown" for tap in taps)
-
-
-__all__ = ["ALONG", "LIMIT", "Guess", "guesses", "label_price"]

@@ -27,7 +27,7 @@ from kerftone.errors import BoardError
 from kerftone.modal.free_board import ALONG, TWISTING, Name
 from kerftone.modal.result import Array
 from kerftone.pitch import cents
-from kerftone.tune.board_match import LIMIT, Guess, guesses
+from kerftone.tune.board_match import LEFT_OUT, LIMIT, WIDER, Guess, Open, guesses
 from kerftone.tune.board_model import N, Problem, State, noise_cents
 from kerftone.tune.next_tone import NextTone, next_tone, note_answer
 from kerftone.wood.board import Board, Found, Tap, check_board
@@ -83,13 +83,12 @@ def identify(board: Board) -> Identified:
         )
     problem = Problem(board)
     first = problem.at(problem.weighed(), rough=True)
-    open_ones = guesses(problem, first, board.taps)
-    open_ones = [one for one in open_ones if one.price < open_ones[0].price + WORTH and one.taps]
-    fits = [_weeded(problem, _converge(problem, one)) for one in open_ones[:TRIED]]
-    fits = [fit for fit in fits if fit.taps]
-    if not fits:
+    fit = _best(problem, first, board.taps, Open())
+    if fit is None or len(fit.taps) < len(board.taps):
+        wider = _best(problem, first, board.taps, WIDER)
+        fit = min((one for one in (fit, wider) if one is not None), key=lambda one: one.price, default=None)
+    if fit is None:
         raise _nothing_fits(board, first)
-    fit = min(fits, key=lambda one: one.price)
     for tap in board.taps:
         fit = _taken_back(problem, fit, tap)
     return _told(problem, board, fit)
@@ -105,6 +104,14 @@ class _Fit:
     names: tuple[Name, ...]
     price: float
     steps: int
+
+
+def _best(problem: Problem, first: State, taps: Sequence[Tap], keep: Open) -> _Fit | None:
+    """The most likely reading of the tones and its board; None when no tone can be used."""
+    found = guesses(problem, first, taps, keep)
+    found = [one for one in found if one.price < found[0].price + WORTH and one.taps]
+    fits = [_weeded(problem, _converge(problem, one)) for one in found[:TRIED]]
+    return min((fit for fit in fits if fit.taps), key=lambda one: one.price, default=None)
 
 
 def _converge(problem: Problem, guess: Guess) -> _Fit:
@@ -140,7 +147,8 @@ def _weeded(problem: Problem, fit: _Fit) -> _Fit:
             break
         taps = fit.taps[:worst] + fit.taps[worst + 1 :]
         names = fit.names[:worst] + fit.names[worst + 1 :]
-        left = Guess(fit.state, taps, names, (), 0.0, fit.price - problem.misfit(fit.state, fit.taps, fit.names))
+        extra = fit.price - problem.misfit(fit.state, fit.taps, fit.names) + LEFT_OUT
+        left = Guess(fit.state, taps, names, (), 0.0, extra)
         fit = _converge(problem, left)
     return fit
 
@@ -191,8 +199,10 @@ def _told(problem: Problem, board: Board, fit: _Fit) -> Identified:
     """The answer in the maker's terms."""
     slips = fit.spread[:, N + 2] / math.sqrt(fit.spread[N + 2, N + 2])
     exact = fit.spread - np.outer(slips, slips)
+    # The wood of a board that is just as thick as it was measured: so thick will the drum's file say it is.
+    measured = fit.state.x - fit.spread[:, N + 2] * (fit.state.x[N + 2] / fit.spread[N + 2, N + 2])
     found = Found(
-        elastic=problem.wood(fit.state.x),
+        elastic=problem.wood(measured),
         covariance=tuple(tuple(float(c) for c in row[:N]) for row in exact[:N]),
         by_thickness=tuple(float(slip) for slip in slips[:N]),
     )
