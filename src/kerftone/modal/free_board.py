@@ -129,14 +129,14 @@ def _kind(parity: Symmetry, share: dict[str, float], cut: Cut) -> str:
     return max(shares, key=lambda kind: shares[kind])
 
 
-def _class_rows(
-    parity: Symmetry, orders: Orders, moduli: Array, scale: Array, count: int
-) -> list[Row]:
+def _class_rows(parity: Symmetry, orders: Orders, moduli: Array, scale: Array, count: int) -> list[Row]:
     """Of one class of symmetry: (density times (2 pi f)², parity, shape) of its lowest tones."""
     terms, matrices = _terms(parity, orders)
     weights = np.array([_factor(term, moduli, scale) for term in terms])
     whole = np.tensordot(weights, matrices, axes=1)
-    top = min(count // 2 + 4, len(whole))  # no class has half of the lowest tones; six of them hold rigid motions
+    top = min(
+        count // 2 + 4, len(whole)
+    )  # no class has half of the lowest tones; six of them hold rigid motions
     values, shapes = eigh(whole, subset_by_index=(0, top - 1), driver="evr", check_finite=False)
     keep = values > RIGID * float(values[-1])
     return [(float(v), parity, shape) for v, shape in zip(values[keep], shapes.T[keep], strict=True)]

@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kerftone.modal.free_board import OTHER, FreeTones, Name
+from kerftone.modal.free_board import ALONG, OTHER, FreeTones, Name
 from kerftone.modal.result import Array
 from kerftone.pitch import cents
 from kerftone.tune.board_model import Problem, State, noise_cents
@@ -61,12 +61,13 @@ class Guess:
 
     @property
     def price(self) -> float:
+        """How unlikely the whole guess is."""
         return self.misfit + self.extra
 
 
 def guesses(problem: Problem, first: State, taps: Sequence[Tap], keep: Open) -> list[Guess]:
     """What the tones may be, the likeliest first; none of them empty unless nothing fits."""
-    lowest = _lowest(taps)
+    lowest = _lowest(taps) if len(taps) > 1 else list(taps)
     order = sorted(taps, key=lambda tap: (all(tap is not low for low in lowest), tap.hz))
     found = [Guess(first, (), (), (), 0.0, 0.0)]
     for tap in order:
@@ -116,7 +117,10 @@ def label_price(tones: FreeTones, at: int, tap: Tap, is_lowest: bool) -> float:
     """How unlikely it is that a tone of this motion was written down so."""
     kind = tones.kinds[at]
     if tap.motion == "unknown":
-        return IN_PLANE if kind == OTHER else 0.0
+        usual = (
+            not is_lowest or kind == ALONG
+        )  # the only tone is first of all that which `board tap` draws first
+        return (IN_PLANE if kind == OTHER else 0.0) + (0.0 if usual else NOT_LOWEST)
     if kind == OTHER:
         return WRONG_KIND + IN_PLANE
     if is_lowest:

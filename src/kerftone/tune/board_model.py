@@ -115,7 +115,11 @@ class Problem:
     def misfit(self, state: State, taps: Sequence[Tap], names: Sequence[Name]) -> float:
         """How unlikely this board is: squares of all that is off, in standard deviations, prior included."""
         _, off, noise = self.equations(state, taps, names)
-        return float(np.sum((off / noise) ** 2)) + float(state.x @ self._surely @ state.x)
+        return float(np.sum((off / noise) ** 2)) + self.unlikely(state.x)
+
+    def unlikely(self, x: Array) -> float:
+        """How far these unknowns lie off the species' mean and the measured sizes: the same squares."""
+        return float(x @ self._surely @ x)
 
     def possible(self, x: Array, wanted: Array) -> Array:
         """As far towards the wanted wood as wood can be: a tone that is none of the board's may pull it beyond."""

@@ -5,9 +5,8 @@ as measured with a rule and its error. Known are the mass and the tones. Gauss-N
 prior, with the exact answers of each tone to each unknown) give the most likely board, and its covariance says
 what is still not known. A tone that says nothing of a constant leaves it where the species puts it.
 
-Which tone is which motion: the lowest tone tapped "along", "across" or "twisting" is the lowest motion of
-that kind. A higher one, or an "unknown" one, may be any of the lowest motions that is still free; many
-guesses of the wood are tried, and the one that explains all tones best is kept.
+Which tone is which motion is found together with the wood, in `board_match.py`; the reading that explains all
+tones best is kept, and one nearly as likely is told.
 
 A tone is left out when what the other tones (and the species) say of it lies more than `LIMIT` standard
 deviations away; the worst first, then the fit is made again. One that fits the board found without it is taken back.
@@ -19,7 +18,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -29,15 +28,19 @@ from kerftone.modal.result import Array
 from kerftone.pitch import cents
 from kerftone.tune.board_match import LEFT_OUT, LIMIT, WIDER, Guess, Open, guesses
 from kerftone.tune.board_model import N, Problem, State, noise_cents
-from kerftone.tune.next_tone import NextTone, next_tone, note_answer
-from kerftone.wood.board import Board, Found, Tap, check_board
+from kerftone.tune.next_tone import Known, NextTone, Untold, next_tone, note_answer, untold
+from kerftone.wood.board import Board, Cut, Found, Tap, check_board
 from kerftone.wood.elastic import Elastic
 
-MOST_STEPS, SETTLED, FINE, BACK = 24, 0.02, 0.3, 5
+MOST_STEPS, SETTLED, FINE, BACK = 24, 0.1, 0.3, 5
 """Steps at most; how small the last one must be, and from which one on the model is solved finely, in standard
 deviations; how often a step that made things worse is halved."""
-TRIED, WORTH = 4, 12.0
+TRIED, WORTH = 4, 8.0
 """So many guesses are followed to the end, if their price is within this of the best one's."""
+NEARLY = 2.0 * math.log(10.0)
+"""A reading of the tones that is ten times less likely than the best is not spoken of."""
+STRANGE = 25.0
+"""Sum of squares, in standard deviations, of what lies off the species' mean; thirteen would be usual at most."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,8 +58,10 @@ class Identified:
     """The board found, each tone's part in it, and the species' own constants and ± before any tap.
 
     `before` and `after` are the ± of each constant as a share of it, one standard deviation, in the order
-    of `Elastic`. `further` is the tone that would tell most next, if any is worth it, and `notes_cents` the ±
-    that the wood leaves to a usual note of a drum cut from this board.
+    of `Elastic`. `further` is the tone that would tell most next, if any is worth it, `untold` what the tones do
+    not tell, and `notes_cents` the ± that the wood leaves to a usual note of a drum cut from this board.
+    `otherwise`: what motions the tones would be in another reading that is nearly as likely; `other_cut`: the
+    other way to saw the board, when the tones speak for it.
     """
 
     found: Found
@@ -66,7 +71,10 @@ class Identified:
     after: tuple[float, ...]
     steps: int
     further: NextTone | None
+    untold: tuple[Untold, ...]
     notes_cents: float
+    otherwise: tuple[str | None, ...] | None
+    other_cut: Cut | None
 
 
 def identify(board: Board) -> Identified:
@@ -83,15 +91,24 @@ def identify(board: Board) -> Identified:
         )
     problem = Problem(board)
     first = problem.at(problem.weighed(), rough=True)
-    fit = _best(problem, first, board.taps, Open())
-    if fit is None or len(fit.taps) < len(board.taps):
-        wider = _best(problem, first, board.taps, WIDER)
-        fit = min((one for one in (fit, wider) if one is not None), key=lambda one: one.price, default=None)
-    if fit is None:
+    fits = _readings(problem, first)
+    if not fits:
         raise _nothing_fits(board, first)
+    fit, other_cut = fits[0], None
     for tap in board.taps:
         fit = _taken_back(problem, fit, tap)
-    return _told(problem, board, fit)
+    if len(fit.taps) < len(board.taps) or _strange(problem, fit):
+        other_cut = _other_cut(board, fits[0])
+    return _told(problem, fit, _rival(fits), other_cut)
+
+
+def _readings(problem: Problem, first: State) -> list[_Fit]:
+    """The likeliest readings of the tones, each with its board; looked for more widely when tones are left out."""
+    taps = problem.board.taps
+    fits = _fits(problem, first, Open())
+    if not fits or len(fits[0].taps) < len(taps):
+        fits = sorted(fits + _fits(problem, first, WIDER), key=lambda fit: fit.price)
+    return fits
 
 
 @dataclass(frozen=True)
@@ -106,12 +123,34 @@ class _Fit:
     steps: int
 
 
-def _best(problem: Problem, first: State, taps: Sequence[Tap], keep: Open) -> _Fit | None:
-    """The most likely reading of the tones and its board; None when no tone can be used."""
-    found = guesses(problem, first, taps, keep)
+def _fits(problem: Problem, first: State, keep: Open) -> list[_Fit]:
+    found = guesses(problem, first, problem.board.taps, keep)
     found = [one for one in found if one.price < found[0].price + WORTH and one.taps]
     fits = [_weeded(problem, _converge(problem, one)) for one in found[:TRIED]]
-    return min((fit for fit in fits if fit.taps), key=lambda one: one.price, default=None)
+    return sorted((fit for fit in fits if fit.taps), key=lambda fit: fit.price)
+
+
+def _rival(fits: Sequence[_Fit]) -> _Fit | None:
+    """A reading that is nearly as likely as the first and is not the same."""
+    best = set(zip(map(id, fits[0].taps), fits[0].names, strict=True))
+    for fit in fits[1:]:
+        same = set(zip(map(id, fit.taps), fit.names, strict=True)) == best
+        if not same and fit.price < fits[0].price + NEARLY:
+            return fit
+    return None
+
+
+def _strange(problem: Problem, fit: _Fit) -> bool:
+    """Is this a board such as the species hardly ever has."""
+    return problem.unlikely(fit.state.x) > STRANGE
+
+
+def _other_cut(board: Board, fit: _Fit) -> Cut | None:
+    """The other way to saw the board, if its tones fit that much better."""
+    other: Cut = "quartersawn" if board.cut == "flatsawn" else "flatsawn"
+    problem = Problem(replace(board, cut=other))
+    fits = _readings(problem, problem.at(problem.weighed(), rough=True))
+    return other if fits and fits[0].price < fit.price - WORTH else None
 
 
 def _converge(problem: Problem, guess: Guess) -> _Fit:
@@ -195,8 +234,9 @@ def _nothing_fits(board: Board, first: State) -> BoardError:
     )
 
 
-def _told(problem: Problem, board: Board, fit: _Fit) -> Identified:
+def _told(problem: Problem, fit: _Fit, rival: _Fit | None, other_cut: Cut | None) -> Identified:
     """The answer in the maker's terms."""
+    board = problem.board
     slips = fit.spread[:, N + 2] / math.sqrt(fit.spread[N + 2, N + 2])
     exact = fit.spread - np.outer(slips, slips)
     # The wood of a board that is just as thick as it was measured: so thick will the drum's file say it is.
@@ -206,6 +246,26 @@ def _told(problem: Problem, board: Board, fit: _Fit) -> Identified:
         covariance=tuple(tuple(float(c) for c in row[:N]) for row in exact[:N]),
         by_thickness=tuple(float(slip) for slip in slips[:N]),
     )
+    answer = note_answer(board.cut)
+    known = Known(fit.state, fit.spread, fit.taps, fit.names)
+    before = tuple(float(s) for s in np.sqrt(np.diag(problem.prior)[:N]))
+    return Identified(
+        found=found,
+        tones=_tones(board, fit),
+        expected=board.expected(),
+        before=before,
+        after=found.spreads(),
+        steps=fit.steps,
+        further=next_tone(known, board.cut),
+        untold=untold(known, before, board.cut),
+        notes_cents=float(np.sqrt(answer @ fit.spread @ answer)),
+        otherwise=None if rival is None else tuple(tone.kind for tone in _tones(board, rival)),
+        other_cut=other_cut,
+    )
+
+
+def _tones(board: Board, fit: _Fit) -> tuple[ToneFit, ...]:
+    """Each tone's part in a fit; one left out is set beside the nearest motion."""
     tones = fit.state.tones
     told, left = [], list(zip(fit.taps, fit.state.places(fit.names), strict=True))
     for tap in board.taps:
@@ -218,14 +278,4 @@ def _told(problem: Problem, board: Board, fit: _Fit) -> Identified:
             kind = tones.kinds[mode]
         hz = float(tones.hz[mode])
         told.append(ToneFit(tap=tap, kind=kind, model_hz=hz, off_cents=cents(tap.hz, hz)))
-    answer = note_answer(board.cut)
-    return Identified(
-        found=found,
-        tones=tuple(told),
-        expected=board.expected(),
-        before=tuple(float(s) for s in np.sqrt(np.diag(problem.prior)[:N])),
-        after=found.spreads(),
-        steps=fit.steps,
-        further=next_tone(fit.state, fit.spread, fit.taps, fit.names, board.cut),
-        notes_cents=float(np.sqrt(answer @ fit.spread @ answer)),
-    )
+    return tuple(told)
