@@ -5,13 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kerftone.cli.hold import tell_symmetry
-from kerftone.wood.board import Board
+from kerftone.cli.hold import tell_how, tell_symmetry
+from kerftone.wood.board import Board, Motion
 
 if TYPE_CHECKING:
     from kerftone.tune.identify import Identified
     from kerftone.tune.next_tone import NextTone
 
+MOTIONS: dict[str, Motion] = {"along": "along", "twisting": "twisting", "across": "across"}
 CUT_LOOKS = {
     "flatsawn": "the growth rings lie flat in the end of the board",
     "quartersawn": "the growth rings stand upright in the end of the board",
@@ -33,7 +34,7 @@ def advice(path: Path, board: Board, found: Identified) -> list[str]:
         )
     said += _readings(found)
     said += [_untold(board, one.name, one.after, one.tone) for one in found.untold]
-    said.append(_notes(path, board, found))
+    said.append(_notes(path, board, found, None if any(one.tone for one in found.untold) else found.further))
     return said
 
 
@@ -83,8 +84,7 @@ def _untold(board: Board, name: str, after: float, tone: NextTone | None) -> str
             + "None of the lower tones of so narrow a piece would tell it: tap a wider one of the same board."
         )
     return said + (
-        f"A tone near {tone.hz:.0f} Hz, {motion_words(tone.kind)}, would tell it. "
-        f"{tell_symmetry(board, tone.symmetry)}"
+        f"A tone near {tone.hz:.0f} Hz, {motion_words(tone.kind)}, would tell it. {_how(board, tone)}"
     )
 
 
@@ -93,25 +93,28 @@ def constant_words(name: str) -> str:
     return name.removesuffix("_gpa").upper()
 
 
-def _notes(path: Path, board: Board, found: Identified) -> str:
-    tone = found.further
+def _notes(path: Path, board: Board, found: Identified, tone: NextTone | None) -> str:
     if tone is None:
         return (
             f"So far as its wood goes, the notes of a drum cut from this board are known to about ± "
             f"{found.notes_cents:.0f} cents."
         )
-    higher = "" if _is_first(found, tone.kind) else " in one of its higher ways"
+    higher = "" if tone.first else " in one of its higher ways"
     return (
         f"The one further tone that would tell most of a drum's notes lies near {tone.hz:.0f} Hz "
         f"(± {tone.plus_minus_cents:.0f} cents): {motion_words(tone.kind)}{higher}. "
-        f"{tell_symmetry(board, tone.symmetry)} With it, the notes of a drum cut from this board would be known to "
+        f"{_how(board, tone)} With it, the notes of a drum cut from this board would be known to "
         f"about ± {tone.then:.0f} cents, so far as the wood goes; without it, to ± {tone.now:.0f}. "
         f"Write it with: kerftone board tap {path} --motion {tone.kind} --hz HZ"
     )
 
 
-def _is_first(found: Identified, kind: str) -> bool:
-    return all(tone.kind != kind for tone in found.tones)
+def _how(board: Board, tone: NextTone) -> str:
+    """Where to hold and tap for it."""
+    if tone.first and tone.kind in MOTIONS:
+        said = tell_how(board, MOTIONS[tone.kind]).split(": ", 1)[1]
+        return said[0].upper() + said[1:]
+    return tell_symmetry(board, tone.symmetry)
 
 
 def tone_record(tone: NextTone | None) -> dict[str, Any] | None:

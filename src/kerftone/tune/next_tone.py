@@ -40,13 +40,15 @@ SWAPPED = (0, 2, 1, 4, 3, 5, 7, 6, 8, 9)
 class NextTone:
     """A tone worth tapping: where it should lie and how surely, its motion, and the ± it would leave.
 
-    `symmetry`: of x and y, whether the motion is even (0) or odd (1) about the middle. `now` and `then`: the ± of
-    what is in question, in cents for notes, as a share for a constant. All ± are one standard deviation.
+    `first`: it is the lowest of its kind. `symmetry`: of x and y, whether the motion is even (0) or odd (1) about
+    the middle. `now` and `then`: the ± of what is in question, in cents for notes, as a share for a constant. All
+    ± are one standard deviation.
     """
 
     hz: float
     plus_minus_cents: float
     kind: str
+    first: bool
     symmetry: Symmetry
     now: float
     then: float
@@ -95,6 +97,7 @@ class Known:
             hz=float(tones.hz[at]),
             plus_minus_cents=float(self.wide()[at]),
             kind=tones.kinds[at],
+            first=tones.kinds[at] not in tones.kinds[:at],
             symmetry=tones.names[at][0],
             now=now,
             then=then,
