@@ -44,7 +44,7 @@ class Open:
     behind: float = 20.0
 
 
-WIDER = Open(24, 60.0)
+WIDER = Open(14, 45.0)
 """For boards far from their species' mean, for which a first look leaves tones out."""
 
 

@@ -149,7 +149,7 @@ def _other_cut(board: Board, fit: _Fit) -> Cut | None:
     """The other way to saw the board, if its tones fit that much better."""
     other: Cut = "quartersawn" if board.cut == "flatsawn" else "flatsawn"
     problem = Problem(replace(board, cut=other))
-    fits = _readings(problem, problem.at(problem.weighed(), rough=True))
+    fits = _fits(problem, problem.at(problem.weighed(), rough=True), Open())
     return other if fits and fits[0].price < fit.price - WORTH else None
 
 
