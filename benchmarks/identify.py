@@ -190,30 +190,44 @@ class Answers:
 
 
 def drum_of() -> Drum:
-    drum = first_drum("Study", NOTES, "cherry, black")
-    drum = replace(drum, top=replace(drum.top, thickness_mm=float(SIZE_MM[2])))
-    return fit(drum).drum
+    return fit(unfitted()).drum
 
 
 def hz_of(drum: Drum) -> np.ndarray:
     return np.array([note.hz for note in read_notes(drum, solve(drum).modes())])
 
 
-def answers(kept: Path | None) -> tuple[Answers, np.ndarray]:
-    """The drum's answers and its lengths, kept in a file or worked out."""
+def answers(kept: Path | None) -> tuple[Answers, Drum]:
+    """The drum and its answers, kept in a file or worked out."""
     if kept is not None and kept.exists():
         data = np.load(kept)
-        return Answers(data["wood"], data["thickness"]), data["lengths_mm"]
+        return Answers(data["wood"], data["thickness"]), laid_out(data["lengths_mm"], data["places"])
     drum = drum_of()
     solution = solve(drum)
     modes = [note.mode for note in read_notes(drum, solution.modes())]
     wood = wood_gradients(solution, modes)["top"]
     thicker = hz_of(replace(drum, top=replace(drum.top, thickness_mm=1.01 * drum.top.thickness_mm)))
     thickness = 1200.0 * np.log2(thicker / solution.hz[modes]) / math.log(1.01)
-    lengths = np.array([tongue.length_mm for tongue in drum.tongues])
     if kept is not None:
-        np.savez(kept, wood=wood, thickness=thickness, lengths_mm=lengths)
-    return Answers(wood, thickness), lengths
+        lengths = np.array([tongue.length_mm for tongue in drum.tongues])
+        places = np.array([f"{tongue.row} {tongue.side}" for tongue in drum.tongues])
+        np.savez(kept, wood=wood, thickness=thickness, lengths_mm=lengths, places=places)
+    return Answers(wood, thickness), drum
+
+
+def unfitted() -> Drum:
+    """The drum of the study, of the boards' thickness."""
+    drum = first_drum("Study", NOTES, "cherry, black")
+    return replace(drum, top=replace(drum.top, thickness_mm=float(SIZE_MM[2])))
+
+
+def laid_out(lengths_mm: np.ndarray, places: np.ndarray) -> Drum:
+    """The same with lengths and places that were found before."""
+    drum, tongues = unfitted(), []
+    for tongue, mm, place in zip(drum.tongues, lengths_mm, places, strict=True):
+        row, side = str(place).split()
+        tongues.append(replace(tongue, length_mm=float(mm), row=int(row), side=side))  # type: ignore[arg-type]
+    return replace(drum, tongues=tuple(tongues))
 
 
 def show_notes(results: list[dict[str, Outcome]], trues: list[Elastic], told: Answers) -> None:
@@ -245,14 +259,9 @@ def show_row(words: str, off: np.ndarray, spread: np.ndarray) -> None:
     )
 
 
-def show_full(results: list[dict[str, Outcome]], trues: list[Elastic], lengths: np.ndarray) -> None:
+def show_full(results: list[dict[str, Outcome]], trues: list[Elastic], drum: Drum) -> None:
     print()
     print(f"The same by full solves, {len(results)} boards with all tones: predicted against true, cents")
-    drum = first_drum("Study", NOTES, "cherry, black")
-    tongues = tuple(
-        replace(tongue, length_mm=float(mm)) for tongue, mm in zip(drum.tongues, lengths, strict=True)
-    )
-    drum = replace(drum, tongues=tongues, top=replace(drum.top, thickness_mm=float(SIZE_MM[2])))
     for result, wood in zip(results, trues, strict=True):
         one = result[ASKED]
         true = hz_of(replace(drum, top=replace(drum.top, elastic=wood)))
@@ -268,7 +277,7 @@ def main() -> None:
     parser.add_argument("--drum", type=Path, help="keep the answers of the drum's notes in this .npz file")
     parser.add_argument("--full", type=int, default=4, help="boards solved in full")
     asked = parser.parse_args()
-    told, lengths = answers(asked.drum)
+    told, drum = answers(asked.drum)
     mean = plain_board()
     begun = time.process_time()
     trues, results = [], []
@@ -284,7 +293,7 @@ def main() -> None:
     print()
     show_notes(results, trues, told)
     if asked.full:
-        show_full(results[: asked.full], trues[: asked.full], lengths)
+        show_full(results[: asked.full], trues[: asked.full], drum)
 
 
 if __name__ == "__main__":

@@ -108,7 +108,7 @@ def tap(
         typer.Option(
             "--motion",
             metavar="along|twisting|across|unknown",
-            help="How it was held and struck: bending along, twisting, bending across. Without it, the fit finds out.",
+            help="How it was held and struck: bending along, twisting, bending across. Not said: the fit finds out.",
         ),
     ] = None,
     plus_minus: Annotated[
