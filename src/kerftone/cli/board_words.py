@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +14,8 @@ if TYPE_CHECKING:
     from kerftone.tune.next_tone import NextTone
 
 MOTIONS: dict[str, Motion] = {"along": "along", "twisting": "twisting", "across": "across"}
+ODD = 2.5
+"""Standard deviations of the species: of a hundred boards, one is as odd."""
 CUT_LOOKS = {
     "flatsawn": "the growth rings lie flat in the end of the board",
     "quartersawn": "the growth rings stand upright in the end of the board",
@@ -31,6 +34,12 @@ def advice(path: Path, board: Board, found: Identified) -> list[str]:
         said.append(
             f"These tones would fit a {found.other_cut} board better. If {CUT_LOOKS[found.other_cut]}, write "
             f'cut = "{found.other_cut}" in {path} and fit again.'
+        )
+    stiff = found.found.elastic.e_l_gpa / found.expected.e_l_gpa
+    if abs(math.log(stiff)) > ODD * found.before[0]:
+        said.append(
+            f"Along the grain this board would be {stiff:.2f} times as stiff as the mean of {board.species.name}, as "
+            "hardly any board is. Check its sizes, its mass and the tones before you trust it."
         )
     said += _readings(found)
     said += [_untold(board, one.name, one.after, one.tone) for one in found.untold]

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerftone.modal.free_board import OTHER, Name, Symmetry
+from kerftone.modal.free_board import ACROSS, ALONG, OTHER, TWISTING, Name, Symmetry
 from kerftone.modal.result import Array
 from kerftone.modal.sensitivity import CONSTANTS
 from kerftone.tune.board_model import State, noise_cents
@@ -133,13 +133,14 @@ def next_tone(known: Known, cut: Cut) -> NextTone | None:
 def untold(known: Known, before: Sequence[float], cut: Cut) -> tuple[Untold, ...]:
     """Which of E_L, E across and G the tones do not tell; `before`: the ± of every constant before any tone."""
     found = []
-    for name in ("e_l_gpa", *across_constants(cut)):
+    for name, kind in zip(("e_l_gpa", *across_constants(cut)), (ALONG, ACROSS, TWISTING), strict=True):
         at = CONSTANTS.index(name)
         now = float(np.sqrt(known.spread[at, at]))
         if now <= UNTOLD * before[at]:
             continue
         then = known.after_each(np.eye(len(known.spread))[at])
         tells = [tone for tone in known.free() if then[tone] < TELLS * now]
+        tells.sort(key=lambda tone: known.state.tones.kinds[tone] != kind)  # else the lowest of another kind
         tone = known.tone(tells[0], now, float(then[tells[0]])) if tells else None
         found.append(Untold(name=name, after=now, tone=tone))
     return tuple(found)
