@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+import random
+import tomllib
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Callable
 from pathlib import Path
@@ -60,6 +63,82 @@ def test_taps_become_constants_in_the_file(run: Run, board: Path) -> None:
     assert constants["e_l_gpa"]["plus_minus_pct"] < 3.0 < constants["e_l_gpa"]["species_plus_minus_pct"]
     assert [tone["taken_for"] for tone in ran.document["tones"]] == ["along", "twisting"]
     assert "from the taps" in board.read_text()
+
+
+def reference_board(run: Run, folder: Path, name: str) -> tuple[Path, list[float], dict[str, float]]:
+    """A board file of tests/reference/modes.json, the tones CalculiX gave in no order, and its true constants."""
+    boards = json.loads((Path(__file__).parents[1] / "reference" / "modes.json").read_text("utf-8"))
+    one = next(board for board in boards["free_boards"] if board["name"] == name)
+    length, width, thick = one["board_mm"]
+    mass = one["density"] * length * width * thick * 1e-6
+    file = folder / f"{name}.toml"
+    sizes = ("--length", length, "--width", width, "--thickness", thick, "--mass", f"{mass:.1f} g")
+    ran = run("board", "new", file, "--species", "yellow-poplar", *sizes, "--cut", "quartersawn")
+    assert ran.code == 0
+    tones = list(one["modes_hz"])
+    random.Random(3).shuffle(tones)
+    return file, tones, one["elastic_gpa"]
+
+
+def tapped(*hz: float) -> list[object]:
+    return [word for one in hz for word in ("--hz", one)]
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("name", ["B1", "B2"])
+def test_tones_in_any_order_and_without_their_motion_tell_the_board(
+    run: Run, tmp_path: Path, name: str
+) -> None:
+    """CalculiX's tones, typed in with nothing said of them and their usual ± of 3 cents."""
+    file, tones, true = reference_board(run, tmp_path, name)
+    assert run("board", "tap", file, *tapped(*tones)).code == 0
+    ran = run("board", "fit", file)
+    assert (ran.code, ran.fault) == (0, None) and "left out" not in ran.out
+    found = tomllib.loads(file.read_text())["found"]
+    assert found["e_l_gpa"] == pytest.approx(true["e_l"], rel=0.005)
+    assert found["g_lr_gpa"] == pytest.approx(true["g_lr"], rel=0.02)
+    said = " ".join(ran.err.split())
+    if name == "B2":
+        assert found["e_r_gpa"] == pytest.approx(true["e_r"], rel=0.03)
+    else:
+        assert "E across the grain (E_R) is not told by these tones" in said
+        assert "bending across, would tell it" in said
+
+
+@pytest.mark.outside
+@pytest.mark.slow
+def test_one_wrong_tone_among_them_is_named_and_left_out(run: Run, tmp_path: Path) -> None:
+    file, tones, true = reference_board(run, tmp_path, "B2")
+    assert run("board", "tap", file, *tapped(*tones[:4], 555.5, *tones[4:])).code == 0
+    ran = run("board", "fit", file)
+    (line,) = (line for line in ran.out.splitlines() if "left out" in line)
+    assert line.split()[0] == "555.5" and "more than four standard" in " ".join(ran.err.split())
+    found = tomllib.loads(file.read_text())["found"]
+    assert found["e_l_gpa"] == pytest.approx(true["e_l"], rel=0.005)
+    assert found["e_r_gpa"] == pytest.approx(true["e_r"], rel=0.03)
+
+
+def test_after_one_tone_the_maker_is_told_which_ones_are_missing_and_how_to_tap_them(
+    run: Run, board: Path
+) -> None:
+    assert run("board", "tap", board, "--hz", 418).code == 0
+    ran = run("board", "fit", board)
+    said = " ".join(ran.err.split())
+    assert "E across the grain (E_T) is not told by these tones" in said and "from either long edge" in said
+    assert "G in the plane (G_LT) is not told by these tones" in said and "Tap a corner" in said
+
+
+def test_a_tone_written_down_for_the_wrong_motion_is_taken_for_the_right_one_and_told(
+    run: Run, board: Path
+) -> None:
+    assert run("board", "tap", board, "--hz", 418, "--motion", "along").code == 0
+    assert run("board", "tap", board, "--hz", 590, "--motion", "twisting").code == 0
+    assert run("board", "tap", board, "--hz", 282).code == 0
+    ran = run("board", "fit", board)
+    assert ran.code == 0
+    assert "Taken for another motion" in ran.err and "590.0 Hz for bending across" in " ".join(
+        ran.err.split()
+    )
 
 
 @pytest.mark.refusal

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from kerftone.modal.board import board_modes
-from kerftone.modal.free_board import FreeTones, free_tones
+from kerftone.modal.free_board import ROUGH, FreeTones, free_tones
 from kerftone.modal.mechanics import flat_axes
 from kerftone.modal.sensitivity import CONSTANTS
 from kerftone.wood.elastic import Elastic
@@ -108,3 +108,28 @@ def test_the_three_motions_a_maker_taps_for_are_told_apart() -> None:
     softer = tones(replace(CHERRY, e_t_gpa=0.5 * CHERRY.e_t_gpa), SIZE_MM)
     fallen = float(softer.hz[softer.kinds.index("across")])
     assert cents(fallen, first["across"]) == pytest.approx(-600.0, abs=60.0)
+
+
+def test_a_motion_keeps_its_name_while_the_wood_changes_and_others_pass_it() -> None:
+    """From one wood to another in small steps, each named tone moves as its answers say, also where tones cross."""
+    change = np.array([0.3, 0.2, -0.6, 0.1, 0.5, 0.8, 0.1, -0.1, 0.1, 0.0])
+    steps, before, order = 30, None, set()
+    for step in range(steps + 1):
+        factors = np.exp(change * step / steps)
+        wood = replace(CHERRY, **{n: getattr(CHERRY, n) * f for n, f in zip(CONSTANTS, factors, strict=True)})
+        now = free_tones(size_mm=SIZE_MM, elastic=wood, cut="flatsawn", count=14, orders=ROUGH)
+        order.add(now.names[:8])
+        for name in now.names[:8] if before is not None else ():
+            new, old = now.names.index(name), before.names.index(name)
+            moved = float(cents(now.hz[new], before.hz[old]))
+            told = 0.5 * float((now.by_constant[new] + before.by_constant[old]) @ change) / steps
+            assert moved == pytest.approx(told, abs=0.5), (step, name)
+        before = now
+    assert len(order) > 2, "no tones changed places, so the test would hold nothing"
+
+
+def test_the_rough_tones_are_near_the_fine_ones() -> None:
+    fine = free_tones(size_mm=SIZE_MM, elastic=CHERRY, cut="flatsawn", count=10)
+    rough = free_tones(size_mm=SIZE_MM, elastic=CHERRY, cut="flatsawn", count=10, orders=ROUGH)
+    assert rough.names == fine.names
+    assert abs(cents(rough.hz, fine.hz)).max() < 2.0

@@ -104,13 +104,13 @@ def tap(
         typer.Option("--recording", metavar="FILE", help="A recording of taps, all for the one motion."),
     ] = None,
     motion: Annotated[
-        Motion,
+        Motion | None,
         typer.Option(
             "--motion",
             metavar="along|twisting|across|unknown",
-            help="How it was held and struck: bending along, twisting, bending across.",
+            help="How it was held and struck: bending along, twisting, bending across. Not said: the fit finds out.",
         ),
-    ] = Motion.along,
+    ] = None,
     plus_minus: Annotated[
         float, typer.Option("--plus-minus", metavar="CENTS", help="How surely the tone is known.")
     ] = 3.0,
@@ -124,8 +124,9 @@ def tap(
 ) -> None:
     """Show where to hold and where to tap, and write the tone heard into the board's file.
 
-    Without --hz or --recording it only draws. Hold the board loosely between finger and thumb, or lay it on
-    strips of soft foam, where the drawing says; tap with a knuckle or a soft mallet.
+    Without --hz or --recording it only draws: bending along, if no --motion is given. Hold the board loosely
+    between finger and thumb, or lay it on strips of soft foam, where the drawing says; tap with a knuckle or a
+    soft mallet.
     """
     from kerftone.cli.board_work import Heard, listen
 
@@ -133,7 +134,7 @@ def tap(
         board,
         Heard(
             hz=tuple(hz or ()),
-            motion=motion.value,
+            motion=None if motion is None else motion.value,
             plus_minus_cents=plus_minus,
             drawing=drawing,
             recording=recording,
@@ -146,8 +147,9 @@ def tap(
 def fit(board: File, as_json: Json = False) -> None:
     """Find the stiffness of this board from its taps, and write it into the board's file.
 
-    Gives every constant with its ±, before and after the taps, and says which tone was taken for which motion
-    and which was left out. A drum file uses the board with board = "boards/cherry-2.toml" in [top].
+    Gives every constant with its ±, before and after the taps, says which tone was taken for which motion and
+    which was left out, and which further tone would tell most. A drum file uses the board with
+    board = "boards/cherry-2.toml" in [top].
     """
     from kerftone.cli.board_work import evaluate
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from kerftone.cli.board_words import advice, tone_record
 from kerftone.cli.hold import picture, tell_how
 from kerftone.cli.place import check_target
 from kerftone.cli.screen import Column, emit, say, show, show_table
@@ -44,10 +45,10 @@ class Measured:
 
 @dataclass(frozen=True, kw_only=True)
 class Heard:
-    """What was typed for a tap."""
+    """What was typed for a tap; `motion` is None when nothing was said of it."""
 
     hz: tuple[float, ...]
-    motion: Motion
+    motion: Motion | None
     plus_minus_cents: float
     drawing: Path | None
     recording: Path | None = None
@@ -110,25 +111,26 @@ def listen(path: Path, heard: Heard, *, as_json: bool) -> None:
         check_target(heard.drawing, ending=".svg", drum=path)
         from kerftone.draw.hold import hold_svg
 
-        atomic_write(heard.drawing, hold_svg(board.length_mm, board.width_mm, heard.motion).encode("utf-8"))
+        atomic_write(
+            heard.drawing, hold_svg(board.length_mm, board.width_mm, heard.motion or "along").encode("utf-8")
+        )
         say(f"Wrote {heard.drawing}.")
     if taps:
         board = add_taps(path, taps, how="typed in")
     if heard.recording is not None:
-        recorded = _recorded(heard.recording, heard.motion)
+        recorded = _recorded(heard.recording, heard.motion or "unknown")
         board = add_taps(path, recorded, how=f"heard in {heard.recording.name}")
         taps += recorded
     if as_json:
         emit(_measured_record(path, board))
         return
     if not taps:
-        show(picture(heard.motion))
-        show(tell_how(board, heard.motion), wrap=True)
+        show(picture(heard.motion or "along"))
+        show(tell_how(board, heard.motion or "along"), wrap=True)
         return
     told = ", ".join(f"{tap.hz:.6g} Hz" for tap in taps)
-    show(
-        f"{path}: {told} ({heard.motion}) added; {len(board.taps)} tone{'s' * (len(board.taps) != 1)} in all."
-    )
+    motion, count = heard.motion or "motion not said", len(board.taps)
+    show(f"{path}: {told} ({motion}) added; {count} tone{'s' * (count != 1)} in all.")
     say(f"When all tones are in: kerftone board fit {path}", wrap=True)
 
 
@@ -161,7 +163,7 @@ def _tap(hz: float, heard: Heard) -> Tap:
             given=heard.plus_minus_cents,
             nearest=3.0,
         )
-    return Tap(hz=hz, motion=heard.motion, plus_minus_cents=heard.plus_minus_cents)
+    return Tap(hz=hz, motion=heard.motion or "unknown", plus_minus_cents=heard.plus_minus_cents)
 
 
 def evaluate(path: Path, *, as_json: bool) -> None:
@@ -183,6 +185,10 @@ def evaluate(path: Path, *, as_json: bool) -> None:
         emit(_record(path, board, found))
         return
     _show(board, found)
+    for paragraph in advice(path, board, found):
+        say("")
+        say(paragraph, wrap=True)
+    say("")
     say(
         f'Written into {path}. A drum file uses it with board = "{path}" in [top], told from its own folder.',
         wrap=True,
@@ -236,12 +242,6 @@ def _show(board: Board, found: Identified) -> None:
     ]
     heads = ("Tone, Hz", "Tapped for", "Taken for", "Model, Hz", "Cents off")
     show_table([Column(head=h, number=h in (heads[0], *heads[3:])) for h in heads], rows)
-    if any(tone.kind is None for tone in found.tones):
-        say(
-            "A tone is left out when what the others and the species say of it lies more than four standard "
-            "deviations away. Was it another motion, an upper tone, or the bench?",
-            wrap=True,
-        )
 
 
 def _record(path: Path, board: Board, found: Identified) -> dict[str, Any]:
@@ -268,4 +268,8 @@ def _record(path: Path, board: Board, found: Identified) -> dict[str, Any]:
             }
             for tone in found.tones
         ],
+        "notes_plus_minus_cents": round(found.notes_cents, 2),
+        "next_tone": tone_record(found.further),
+        "untold": [{"constant": one.name, "tone": tone_record(one.tone)} for one in found.untold],
+        "fits_better_cut": found.other_cut,
     }

@@ -51,3 +51,20 @@ def tell_how(board: Board, motion: Motion) -> str:
         f"Bending along: hold or lay it on soft strips {along:.0f} mm in from either end ({NODE} of the length). Tap "
         "the middle of an end, or the very middle of the board."
     )
+
+
+def tell_symmetry(board: Board, symmetry: tuple[int, int, int]) -> str:
+    """How to hold and tap for a motion that is even (0) or odd (1) about the middle, along and across.
+
+    A motion that is odd about a middle line stands still on it; a free board moves most at its corners.
+    """
+    odd_along, odd_across = bool(symmetry[0]), bool(symmetry[1])
+    if odd_along and odd_across:
+        where = "Hold it at its very middle"
+    elif odd_along:
+        where = "Rest it on one soft strip across its middle"
+    elif odd_across:
+        where = "Rest it on one soft strip along its middle line"
+    else:
+        where = f"Rest it on two soft strips {NODE * board.length_mm:.0f} mm in from either end"
+    return f"{where}, tap a corner, and listen for that pitch among the others."

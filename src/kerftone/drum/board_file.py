@@ -89,6 +89,10 @@ def read_board(path: str | os.PathLike[str]) -> Board:
         raise DrumFileError(
             "there is no such file. Check the name, or make a board with `kerftone board new`.", path=name
         )
+    if Path(path).is_dir():
+        raise DrumFileError(
+            "this is a folder. Give the name of a board's file in it, such as cherry-2.toml.", path=name
+        )
     return parse_board(read_text(path), name)
 
 
