@@ -30,6 +30,9 @@ OVERSHOOT = 0.01
 so a twentieth a step would spoil one drum in two."""
 RESOLVED = 3
 """How many places are solved again with the bore in the solid, and the best of them once more at its own depth."""
+RAISING_RATIO, LOWERING_RATIO = 1.0, 1.6
+"""What a bore does against the first-order map, before any is solved: towards the tip, and towards the root, where
+wood is stiffness and what is left is bent the more."""
 CONFIRMED = 3
 """How often the best is made shallower when solving it shows that it is not safe."""
 APART_MM = 10.0
@@ -132,11 +135,12 @@ def best_bore(model: Assembly, state: Drum, number: int, need: Need) -> Trial | 
     need = replace(need, overtone_off=_overtone_off(model, state, note.mode, above))
     shown = (note.mode,) if above is None else (note.mode, above)
     maps = [grid_map(state, number, density) for density in model.bore_maps(number, *shown)]
+    usual = RAISING_RATIO if need.way > 0.0 else LOWERING_RATIO
     found = [
         trial
         for spot in spots(state, number, *maps)
         if spot.per_mm * need.way > 0.0
-        and (trial := _deepened(spot, state, need, ratio=1.0, moved=need.pulls)) is not None
+        and (trial := _deepened(spot, state, need, ratio=usual, moved=need.pulls)) is not None
     ]
     tried: list[Trial] = []
     for trial in _spread_out(sorted(found, key=lambda one: one.cost), RESOLVED):
