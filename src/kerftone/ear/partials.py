@@ -23,7 +23,7 @@ import scipy.ndimage
 from numpy.typing import NDArray
 
 from kerftone.ear.background import MAINS_HZ
-from kerftone.ear.stretch import ComplexArray, Stretch
+from kerftone.ear.stretch import Stretch
 from kerftone.ear.tone import Tone, fit_tone
 
 Array = NDArray[np.float64]
@@ -51,8 +51,9 @@ SHARE_DB = 21.0
 SHARE_HINTED_DB = 15.0
 LASTING = 0.3
 """A fundamental rings at least so long, of what the strongest tone rings."""
-MUDDY_DB = 10.0
-"""A tone that is so much less clear than the clearest is not the one."""
+MUDDY_DB, PLAIN_DB = 10.0, 20.0
+"""A tone that is so much less clear than the clearest is not the one, unless it is plain enough: how clear a
+strong tone can be is limited by how much it glides, not by the noise."""
 THUD_S = 0.1
 """What dies faster and is not clear is the noise of the blow."""
 HUM_NEAR_HZ, HUM_T60_S = 0.6, 2.0
@@ -273,7 +274,7 @@ def _amplitude(stretch: Stretch, tone: Tone) -> complex:
     """How strong a tone of this pitch and decay is in another stretch, at its start."""
     band = stretch.band(tone.hz, max(8.0 / stretch.seconds, 20.0))
     s = complex(-tone.decay_per_s, 2.0 * math.pi * (tone.hz - band.centre_hz))
-    shape: ComplexArray = np.asarray(band.window * np.exp(s * band.t_s))
+    shape = band.shape(s)
     return complex(np.vdot(shape, band.z) / np.sum(np.abs(shape) ** 2))
 
 
@@ -290,7 +291,7 @@ def fundamental(tones: Sequence[Struck], where: Where) -> Struck | None:
     if not fit:
         return None
     clearest = max(one.tone.signal_db for one in fit)
-    clear = [one for one in fit if one.tone.signal_db >= clearest - MUDDY_DB]
+    clear = [one for one in fit if one.tone.signal_db >= min(clearest - MUDDY_DB, PLAIN_DB)]
     if len(where.windows_hz) == 1:
         return max(clear, key=lambda one: one.tone.captured)
     strongest = max(clear, key=lambda one: one.energy)

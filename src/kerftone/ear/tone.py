@@ -1,6 +1,6 @@
 """What pitch one tone of a struck bar has, how fast it dies, and how sure both are.
 
-The tone is one damped sinusoid, a exp(s t) under the stretch's window, fitted by least squares at baseband:
+The tone is one damped sinusoid, a exp(s t) under the stretch's window and band, fitted by least squares at baseband:
 the amplitude is linear, so the likelihood depends on s alone; it is searched on a coarse grid of dampings
 and a fine transform in frequency, then climbed by Gauss-Newton. One sinusoid and no more: with two, a
 pitch that glides is taken for a false pair. The glide is a term of its own, a exp(s t + c t^2 / 2), fitted
@@ -14,7 +14,7 @@ within the stretch, and how far a plain spectral peak is from the fit.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -30,8 +30,8 @@ CENTS_PER_RATIO = 1200.0 / math.log(2.0)
 LONGEST_T60_S = 60.0
 SHORTEST_T60_S = 0.02
 GRID_T60_S = (0.08, 0.25, 0.8, 3.0)
-STEPS = 12
-NEAR_ENOUGH = 2e-5
+STEPS, LAST_STEPS = 12, 3
+QUICK_ENOUGH, NEAR_ENOUGH = 1e-3, 2e-5
 """Of the resolution of the stretch: far below a thousandth of a cent."""
 
 
@@ -97,7 +97,10 @@ def fit_tone(
         return None
     low, high = within_hz or (near_hz - 0.5 * half_width_hz, near_hz + 0.5 * half_width_hz)
     s = _search(band, low - band.centre_hz, high - band.centre_hz)
-    s = _climb(band, s, 2.0 * math.pi * (low - band.centre_hz), 2.0 * math.pi * (high - band.centre_hz))
+    reach = (2.0 * math.pi * (low - band.centre_hz), 2.0 * math.pi * (high - band.centre_hz))
+    # Up to near the top with a shape that is quick to make, the rest with the exact one.
+    s = _climb(band, s, reach, shape=_quick, steps=STEPS, enough=QUICK_ENOUGH)
+    s = _climb(band, s, reach, shape=Band.shape, steps=LAST_STEPS, enough=NEAR_ENOUGH)
     return _described(stretch, band, s, careful=careful)
 
 
@@ -107,13 +110,14 @@ def _without(band: Band, half_width_hz: float, known: Sequence[Tone]) -> Band:
     if not inside:
         return band
     left = band.z - sum(
-        one.amplitude * _shape(band, complex(-one.decay_per_s, 2.0 * math.pi * (one.hz - band.centre_hz)))
+        one.amplitude * band.shape(complex(-one.decay_per_s, 2.0 * math.pi * (one.hz - band.centre_hz)))
         for one in inside
     )
     return replace(band, z=np.asarray(left))
 
 
-def _shape(band: Band, s: complex) -> ComplexArray:
+def _quick(band: Band, s: complex) -> ComplexArray:
+    """The damped sinusoid under the window, as though the band's filter did not round its corners."""
     return np.asarray(band.window * np.exp(s * band.t_s))
 
 
@@ -126,7 +130,7 @@ def _search(band: Band, low_hz: float, high_hz: float) -> complex:
         inside = np.abs(hz - 0.5 * (low_hz + high_hz)) <= 1.01 * band.rate_hz / size
     best, found = -1.0, 0j
     for t60 in GRID_T60_S:
-        template = _shape(band, -decay(t60))
+        template = _quick(band, -decay(t60))
         score = np.abs(scipy.fft.fft(band.z * template, size)) ** 2 / np.sum(template.real**2)
         score = np.where(inside, score, -1.0)
         at = int(np.argmax(score))
@@ -135,16 +139,24 @@ def _search(band: Band, low_hz: float, high_hz: float) -> complex:
     return found
 
 
-def _climb(band: Band, s: complex, low: float, high: float) -> complex:
+def _climb(
+    band: Band,
+    s: complex,
+    reach: tuple[float, float],
+    *,
+    shape: Callable[[Band, complex], ComplexArray],
+    steps: int,
+    enough: float,
+) -> complex:
     """Gauss-Newton on s with the amplitude solved for, steps held inside the band."""
     gauge = 2.0 / float(band.t_s[-1])
     best, highest, step = s, -1.0, 0j
-    for _ in range(STEPS):
-        shape = _shape(band, s)
+    for _ in range(steps):
+        made = shape(band, s)
         # The normal equations of (amplitude, change of s), two by two, written out: this is the inner loop.
-        slope = band.t_s * shape
-        aa, ab, bb = np.vdot(shape, shape).real, np.vdot(shape, slope), np.vdot(slope, slope).real
-        ya, yb = np.vdot(shape, band.z), np.vdot(slope, band.z)
+        slope = band.t_s * made
+        aa, ab, bb = np.vdot(made, made).real, np.vdot(made, slope), np.vdot(slope, slope).real
+        ya, yb = np.vdot(made, band.z), np.vdot(slope, band.z)
         likely = float(abs(ya) ** 2 / aa)
         if likely < highest:
             step *= 0.25  # too far: back, and less of it
@@ -157,15 +169,15 @@ def _climb(band: Band, s: complex, low: float, high: float) -> complex:
             step *= min(1.0, gauge / max(abs(step), 1e-300))
         new = best + step
         damping = min(max(new.real, -decay(SHORTEST_T60_S)), -decay(LONGEST_T60_S))
-        new = complex(damping, min(max(new.imag, low), high))
+        new = complex(damping, min(max(new.imag, reach[0]), reach[1]))
         moved, s = abs(new - s), new
-        if moved < NEAR_ENOUGH * gauge:
+        if moved < enough * gauge:
             break
     return best
 
 
 def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> Tone | None:
-    shape = _shape(band, s)
+    shape = band.shape(s)
     energy = float(np.sum(np.abs(shape) ** 2))
     amplitude = complex(np.vdot(shape, band.z) / energy)
     hz = band.centre_hz + s.imag / (2.0 * math.pi)
@@ -213,7 +225,7 @@ def _noise(band: Band, left: ComplexArray, at_hz: float) -> float:
 
 def _bend(band: Band, s: complex, amplitude: complex, density: float) -> tuple[float, float]:
     """How fast the angular frequency changes, per second squared, and its standard deviation."""
-    shape = _shape(band, s)
+    shape = band.shape(s)
     columns = np.stack([shape, band.t_s * shape, 0.5 * band.t_s**2 * shape], axis=1)
     inverse = np.linalg.pinv(columns.conj().T @ columns, rcond=1e-13)
     solved = inverse @ (columns.conj().T @ band.z)
