@@ -19,9 +19,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kerftone.ear.background import Background
-from kerftone.ear.partials import Struck, Where
 from kerftone.ear.result import Partial, Strike
+from kerftone.ear.struck import Struck
 from kerftone.ear.tone import Tone, fit_tone
+from kerftone.ear.where import Where
 
 Array = NDArray[np.float64]
 

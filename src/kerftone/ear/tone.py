@@ -29,6 +29,8 @@ LN1000 = math.log(1000.0)
 CENTS_PER_RATIO = 1200.0 / math.log(2.0)
 LONGEST_T60_S = 60.0
 SHORTEST_T60_S = 0.02
+FASTEST_GROWTH_S = 0.5
+"""A tone that swells grows by 60 dB in this time at the fastest."""
 GRID_T60_S = (0.08, 0.25, 0.8, 3.0)
 STEPS, LAST_STEPS = 12, 3
 QUICK_ENOUGH, NEAR_ENOUGH = 1e-3, 2e-5
@@ -85,12 +87,14 @@ def fit_tone(
     within_hz: tuple[float, float] | None = None,
     known: Sequence[Tone] = (),
     careful: bool = True,
+    growing: bool = False,
 ) -> Tone | None:
     """Which damped sinusoid lies in the band about a frequency; None where nothing can be fitted.
 
     The search stays in `within_hz`, or in the middle half of the band. `known` tones, fitted on the same
     stretch before, are taken out of the band first, so that a shoulder of one is not taken for another. Drift and
-    second opinion are left at nothing unless `careful`.
+    second opinion are left at nothing unless `careful`. With `growing` the tone may also swell, as it does for
+    a moment where a resonator takes it up; its decay is then negative.
     """
     band = _without(stretch.band(near_hz, half_width_hz), half_width_hz, known)
     if len(band.z) < 8:
@@ -99,8 +103,8 @@ def fit_tone(
     s = _search(band, low - band.centre_hz, high - band.centre_hz)
     reach = (2.0 * math.pi * (low - band.centre_hz), 2.0 * math.pi * (high - band.centre_hz))
     # Up to near the top with a shape that is quick to make, the rest with the exact one.
-    s = _climb(band, s, reach, shape=_quick, steps=STEPS, enough=QUICK_ENOUGH)
-    s = _climb(band, s, reach, shape=Band.shape, steps=LAST_STEPS, enough=NEAR_ENOUGH)
+    s = _climb(band, s, reach, shape=_quick, steps=STEPS, enough=QUICK_ENOUGH, growing=growing)
+    s = _climb(band, s, reach, shape=Band.shape, steps=LAST_STEPS, enough=NEAR_ENOUGH, growing=growing)
     return _described(stretch, band, s, careful=careful)
 
 
@@ -147,9 +151,11 @@ def _climb(
     shape: Callable[[Band, complex], ComplexArray],
     steps: int,
     enough: float,
+    growing: bool,
 ) -> complex:
     """Gauss-Newton on s with the amplitude solved for, steps held inside the band."""
     gauge = 2.0 / float(band.t_s[-1])
+    most = decay(FASTEST_GROWTH_S) if growing else -decay(LONGEST_T60_S)
     best, highest, step = s, -1.0, 0j
     for _ in range(steps):
         made = shape(band, s)
@@ -168,7 +174,7 @@ def _climb(
             step = complex((aa * yb - ab.conjugate() * ya) / top)
             step *= min(1.0, gauge / max(abs(step), 1e-300))
         new = best + step
-        damping = min(max(new.real, -decay(SHORTEST_T60_S)), -decay(LONGEST_T60_S))
+        damping = min(max(new.real, -decay(SHORTEST_T60_S)), most)
         new = complex(damping, min(max(new.imag, reach[0]), reach[1]))
         moved, s = abs(new - s), new
         if moved < enough * gauge:
@@ -191,11 +197,11 @@ def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> To
     sd_s = math.sqrt(density / max(free, 1e-300) / 2.0)
     bend, sd_bend = _bend(band, s, amplitude, density) if careful else (0.0, 0.0)
     cents = CENTS_PER_RATIO / (2.0 * math.pi * hz)
-    t60 = LN1000 / max(-s.real, decay(LONGEST_T60_S))
+    falling = math.copysign(max(abs(s.real), 1e-6), -s.real)
     return Tone(
         hz=hz,
-        t60_s=t60,
-        t60_relative=sd_s / max(-s.real, 1e-9),
+        t60_s=LN1000 / falling,
+        t60_relative=sd_s / abs(falling),
         amplitude=amplitude,
         signal_db=10.0 * math.log10(signal),
         crb_cents=sd_s * cents,
