@@ -36,6 +36,8 @@ HINT_CENTS = 150.0
 LEAD_S, REST_S = 0.4, 0.6
 """Background alone before and after each bar, where there is any."""
 SEEDS = 2
+NEAR_S = 0.1
+"""A strike told within this of the blow is that blow: noise as loud as the tap hides the moment."""
 
 
 @dataclass
@@ -104,7 +106,7 @@ def conditions(*, lead: bool) -> Iterator[tuple[str, Callable[..., tuple[Array, 
 def our_reading(samples: Array, rate: int, at_s: float, around: Sequence[float]) -> tuple[Strike | None, int]:
     """The strike nearest to where the bar was struck, and how many others were heard."""
     strikes = analyse(samples, rate, around_hz=around, hint_cents=HINT_CENTS).strikes
-    near = [one for one in strikes if abs(one.t_s - at_s) < 0.06]
+    near = [one for one in strikes if abs(one.t_s - at_s) < NEAR_S]
     if not near:
         return None, len(strikes)
     return min(near, key=lambda one: abs(one.t_s - at_s)), len(strikes) - 1

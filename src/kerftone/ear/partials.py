@@ -28,7 +28,7 @@ Array = NDArray[np.float64]
 LOWEST_HZ, HIGHEST_HZ = 40.0, 5000.0
 """Where a fundamental may be; partials are listed up to PARTIALS_HZ."""
 PARTIALS_HZ = 12000.0
-LONGEST_S = 0.6
+LONGEST_S, LONGER_S = 0.6, 1.5
 STAND_OUT_DB = 11.0
 MOST_PEAKS = 10
 CLEAR_DB = 14.0
@@ -70,11 +70,34 @@ def struck_tones(where: Where) -> list[Struck]:
         struck = new_part(tone, plain, before, where)
         if struck is not None:
             found.append(struck)
-    if not any(one.firm and one.tone.hz <= HIGHEST_HZ for one in found):
+    if not _proven(found):
+        found = _looked_longer(found, before, where)
+    if not _proven(found):
         return []
     clearest = max(one.tone.signal_db for one in found)
     kept = [one for one in found if one.tone.t60_s > THUD_S or one.tone.signal_db > clearest - MUDDY_DB]
     return sorted(kept, key=lambda one: one.energy, reverse=True)
+
+
+def _proven(found: Sequence[Struck]) -> bool:
+    """Whether one of these tones shows for itself that something was struck."""
+    return any(one.firm and one.tone.hz <= HIGHEST_HZ for one in found)
+
+
+def _looked_longer(found: list[Struck], before: Stretch | None, where: Where) -> list[Struck]:
+    """The tones with the likeliest of the lasting ones heard for longer: in noise their decay shows late."""
+    plain = where.stretch(SKIP_S, LONGER_S)
+    if plain is None or plain.seconds < 1.3 * LONGEST_S:
+        return found
+    doubtful = [one for one in found if not one.firm and one.tone.t60_s > LONGEST_S]
+    for one in sorted(doubtful, key=lambda one: one.certainty, reverse=True)[:2]:
+        hz, width = one.tone.hz, max(10.0 / plain.seconds, 10.0)
+        within = (hz - 2.0 / LONGEST_S, hz + 2.0 / LONGEST_S)
+        tone = fit_tone(plain, hz, half_width_hz=width, within_hz=within, careful=False)
+        again = new_part(tone, plain, before, where) if tone is not None else None
+        if again is not None and again.firm:
+            return [again if other is one else other for other in found]
+    return found
 
 
 def _half_width(hz: float, peaks: Sequence[float], seconds: float) -> float:

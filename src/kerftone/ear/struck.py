@@ -33,8 +33,9 @@ GAP_S = 0.004
 """What is left out before the blow, whose moment is known to a few milliseconds."""
 BEFORE_S = 0.3
 STEP_S = 0.08
-NEW_PART, NEW_SD = 0.35, 3.0
-"""How much a tone must change at the blow, of what it was and of what noise leaves, to have been struck."""
+NEW_PART, NEW_SD, NEW_HINTED_SD = 0.35, 3.0, 1.0
+"""How much a tone must change at the blow, of what it was and of what noise leaves, to have been struck; where
+it is expected less will do, because another tone must prove the blow all the same."""
 FIRM_T60, FIRM_SD, FIRM_STEP, SURE_SD = 0.3, 3.8, 1.1, 6.5
 """One tone at least must prove the blow: its decay known to this part, and new by so many standard deviations
 while it steps up by this much; or by more of them, because a soft blow can also lessen what rings."""
@@ -95,17 +96,17 @@ def new_part(tone: Tone, stretch: Stretch, before: Stretch | None, where: Where)
     )
     now = tone.amplitude * np.exp(-_turn(tone) * SKIP_S)
     most = 2.0 * abs(tone.amplitude)
+    trusted = bool(where.windows_hz) and where.hinted(tone.hz)
     if before is None:
-        trusted = bool(where.windows_hz) and where.hinted(tone.hz)
         if (steady and not trusted) or _stands(tone, where):
             return None
         return Struck(tone=tone, level=min(abs(now), most), certainty=math.inf, step=math.inf)
     was, was_unsure = _carried(tone, before)
-    if steady and abs(tone.amplitude) < STEADY_RISE * abs(was):
-        return None
     new = abs(now - was)
     unsure = math.hypot(math.sqrt(2.0) * abs(now) * 10.0 ** (-tone.signal_db / 20.0), was_unsure)
-    if new < max(NEW_PART * abs(was), NEW_SD * unsure):
+    if new < max(NEW_PART * abs(was), (NEW_HINTED_SD if trusted else NEW_SD) * unsure):
+        return None
+    if steady and not trusted and abs(tone.amplitude) < STEADY_RISE * abs(was) and new < SURE_SD * unsure:
         return None
     level = min(new, most) if abs(now) > most else new
     return Struck(tone=tone, level=level, certainty=new / max(unsure, 1e-300), step=_step(tone, where))
