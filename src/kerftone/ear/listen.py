@@ -32,10 +32,11 @@ Array = NDArray[np.float64]
 PIECE_S = 60.0
 OVERLAP_S = 6.0
 LEAST_S = 0.05
+NEAREST_S = 0.055
 CLICK_S = 0.12
 """Two blows nearer than this may be a blow and a click."""
-APART_S = 0.06
-"""A tone that comes up so near a blow belongs to it."""
+APART_S, LATE_S = 0.06, 0.03
+"""A tone that comes up so little before a blow, or so little after it, belongs to it."""
 
 
 def analyse(
@@ -108,7 +109,9 @@ def _hear(
     frames = band_frames(samples, sample_rate)
     ground = background(samples, sample_rate, frames)
     sharp = onsets(samples, sample_rate, frames, ground)
-    soft = [at for at in swells(samples, sample_rate) if all(abs(at - one) > APART_S for one in sharp)]
+    soft = [
+        at for at in swells(samples, sample_rate) if all(not -APART_S <= at - one <= LATE_S for one in sharp)
+    ]
     moments = _Moments(
         samples=samples,
         sample_rate=sample_rate,
@@ -165,16 +168,19 @@ class _Moments:
             after = found[-2][0].blow if len(found) > 1 else None
             longer = self._where(number, self._before(after) if after is not None else len(self.samples))
             tones = struck_tones(longer)
-            if tones:
+            if _certainty(tones) > _certainty(found[-1][1]):
                 found.pop()
-            return longer, tones
+                return longer, tones
         return where, []
 
     def _before(self, blow: int) -> int:
         return blow - round(0.004 * self.sample_rate)
 
     def _where(self, number: int, end: int) -> Where:
-        before = self.blows[number - 1] + round(0.01 * self.sample_rate) if number else 0
+        # One that is too near leaves nothing to compare with: then the one before it.
+        near = self.blows[number] - round(NEAREST_S * self.sample_rate)
+        earlier = [blow for blow in self.blows[:number] if blow <= near]
+        before = earlier[-1] + round(0.01 * self.sample_rate) if earlier else 0
         return Where(
             samples=self.samples,
             sample_rate=self.sample_rate,
@@ -184,3 +190,8 @@ class _Moments:
             clipped=self.clipped,
             windows_hz=self.windows_hz,
         ).ended()
+
+
+def _certainty(tones: list[Struck]) -> float:
+    """How surely the surest of the firm tones is new."""
+    return max((one.certainty for one in tones if one.firm), default=0.0)

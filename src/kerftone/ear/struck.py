@@ -33,7 +33,7 @@ GAP_S = 0.004
 """What is left out before the blow, whose moment is known to a few milliseconds."""
 BEFORE_S = 0.3
 STEP_S = 0.08
-NEW_PART, NEW_SD, NEW_HINTED_SD = 0.35, 3.0, 1.0
+NEW_PART, NEW_SD, NEW_HINTED_SD = 0.35, 3.0, 0.5
 """How much a tone must change at the blow, of what it was and of what noise leaves, to have been struck; where
 it is expected less will do, because another tone must prove the blow all the same."""
 FIRM_T60, FIRM_SD, FIRM_STEP, SURE_SD = 0.3, 3.8, 1.1, 6.5
