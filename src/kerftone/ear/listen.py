@@ -117,6 +117,7 @@ def _hear(
         sample_rate=sample_rate,
         blows=tuple(round(at * sample_rate) for at in sorted(sharp + soft)),
         clipped=ground.clipped,
+        hum_hz=ground.hum_hz,
         windows_hz=windows,
     )
     return [
@@ -132,6 +133,7 @@ class _Moments:
     sample_rate: int
     blows: tuple[int, ...]
     clipped: bool
+    hum_hz: float | None
     windows_hz: tuple[tuple[float, float], ...]
 
     def struck(self) -> list[tuple[Where, list[Struck]]]:
@@ -188,6 +190,7 @@ class _Moments:
             before=before,
             end=end,
             clipped=self.clipped,
+            hum_hz=self.hum_hz,
             windows_hz=self.windows_hz,
         ).ended()
 

@@ -44,6 +44,8 @@ THUD_S, THUD_STEP = 0.1, 2.0
 STEADY_NEPER, STEADY_UNSURE = 0.12, 0.7
 """A tone that falls by less than this (1 dB) over the stretch, or that may not fall at all, is not dying."""
 STEADY_RISE = 2.5
+HUM_UNSURE = 2.0
+"""The lines of the mains waver: so much less sure is a tone on one of them."""
 STANDING_S, STANDING_PART, STANDING_RISE = 0.25, 0.4, 2.0
 """Moments of this length, this part of them quiet; a struck tone rises over the quiet ones by this much."""
 
@@ -104,6 +106,8 @@ def new_part(tone: Tone, stretch: Stretch, before: Stretch | None, where: Where)
     was, was_unsure = _carried(tone, before)
     new = abs(now - was)
     unsure = math.hypot(math.sqrt(2.0) * abs(now) * 10.0 ** (-tone.signal_db / 20.0), was_unsure)
+    if where.on_hum(tone.hz):
+        unsure *= HUM_UNSURE
     if new < max(NEW_PART * abs(was), (NEW_HINTED_SD if trusted else NEW_SD) * unsure):
         return None
     if steady and not trusted and abs(tone.amplitude) < STEADY_RISE * abs(was) and new < SURE_SD * unsure:

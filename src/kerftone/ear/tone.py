@@ -189,7 +189,7 @@ def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> To
     hz = band.centre_hz + s.imag / (2.0 * math.pi)
     if not abs(amplitude) > 0.0 or not hz > 0.0:
         return None
-    density = _noise(band, band.z - amplitude * shape, hz - band.centre_hz)
+    density = _noise(band, band.z - amplitude * shape, hz - band.centre_hz, wide=not careful)
     signal = abs(amplitude) ** 2 * energy / max(density, 1e-300)
     slope = amplitude * band.t_s * shape
     # Variance of s by the normal matrix, the amplitude being unknown too; s has two parts, each half of it.
@@ -212,11 +212,12 @@ def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> To
     )
 
 
-def _noise(band: Band, left: ComplexArray, at_hz: float) -> float:
+def _noise(band: Band, left: ComplexArray, at_hz: float, *, wide: bool) -> float:
     """Variance of one number of the band, were it all as noisy as the neighbourhood of the tone.
 
     The fit takes what lies right under the tone; the power a few widths to either side is what tells. The
-    band's edges are soft, so only its flat part is looked at.
+    band's edges are soft, so only its flat part is looked at. Few values can be low by chance, and thousands
+    of places are looked at: so with `wide` what the whole flat part holds counts if it is more.
     """
     size = int(scipy.fft.next_fast_len(2 * len(left)))
     power = np.abs(scipy.fft.fft(left, size)) ** 2
@@ -226,7 +227,12 @@ def _noise(band: Band, left: ComplexArray, at_hz: float) -> float:
     near = away <= min(width, 0.35 * band.rate_hz)
     if near.sum() < 4:
         near = away <= 0.35 * band.rate_hz
-    return float(np.mean(power[near])) / float(np.sum(band.window**2)) if near.any() else 0.0
+    if not near.any():
+        return 0.0
+    level = float(np.mean(power[near]))
+    if wide:
+        level = max(level, float(np.mean(power[away <= 0.35 * band.rate_hz])))
+    return level / float(np.sum(band.window**2))
 
 
 def _bend(band: Band, s: complex, amplitude: complex, density: float) -> tuple[float, float]:

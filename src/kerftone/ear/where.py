@@ -18,6 +18,7 @@ from kerftone.ear.stretch import Stretch
 Array = NDArray[np.float64]
 
 SHORTEST_S = 0.04
+HUM_LINES, HUM_NEAR_HZ = 16, 2.0
 CUT_OFF = 0.003
 """A fall of 25 dB in 50 ms is no decay of wood (T60 0.12 s), it is a hand or the end of the take."""
 
@@ -32,6 +33,7 @@ class Where:
     before: int
     end: int
     clipped: bool = False
+    hum_hz: float | None = None
     windows_hz: Sequence[tuple[float, float]] = field(default=())
 
     def stretch(self, skip_s: float, seconds: float, *, fall_part: float = 0.12) -> Stretch | None:
@@ -61,3 +63,10 @@ class Where:
     def hinted(self, hz: float) -> bool:
         """Whether a pitch is where one is expected; everywhere when nothing is."""
         return not self.windows_hz or any(low <= hz <= high for low, high in self.windows_hz)
+
+    def on_hum(self, hz: float) -> bool:
+        """Whether a pitch lies on a line of the mains hum that this recording has."""
+        if self.hum_hz is None:
+            return False
+        line = round(hz / self.hum_hz)
+        return line <= HUM_LINES and abs(hz - line * self.hum_hz) < HUM_NEAR_HZ
