@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from kerftone.ear.background import MAINS_HZ
 from kerftone.ear.stretch import Stretch
-from kerftone.ear.struck import SKIP_S, THUD_S, Struck, before_blow, new_part
+from kerftone.ear.struck import SKIP_S, Struck, before_blow, new_part
 from kerftone.ear.tone import Tone, fit_tone
 from kerftone.ear.where import Where
 
@@ -30,6 +30,7 @@ LOWEST_HZ, HIGHEST_HZ = 40.0, 5000.0
 PARTIALS_HZ = 12000.0
 LONGEST_S, LONGER_S = 0.6, 1.5
 STAND_OUT_DB = 11.0
+NEAR_HZ, NEAR_WIDTHS = 60.0, 16.0
 MOST_PEAKS = 10
 CLEAR_DB = 14.0
 """How clearly a tone must stand out of the noise in its band (energy over density) to be one."""
@@ -41,6 +42,9 @@ LASTING = 0.3
 MUDDY_DB, PLAIN_DB = 10.0, 20.0
 """A tone that is so much less clear than the clearest is not the one, unless it is plain enough: how clear a
 strong tone can be is limited by how much it glides, not by the noise."""
+THUD_S = 0.1
+"""What dies faster than this and is not clear is the noise of the blow."""
+BRIEF_PART, BRIEF_LEAST_S = 1.0, 0.06
 HUM_NEAR_HZ, HUM_T60_S = 0.6, 2.0
 LATER_S = 0.3
 
@@ -72,7 +76,7 @@ def struck_tones(where: Where) -> list[Struck]:
             found.append(struck)
     if not _proven(found):
         found = _looked_longer(found, before, where)
-    if not _proven(found):
+    if not _proven(found) or not _more_than_noise(found, where):
         return []
     clearest = max(one.tone.signal_db for one in found)
     kept = [one for one in found if one.tone.t60_s > THUD_S or one.tone.signal_db > clearest - MUDDY_DB]
@@ -82,6 +86,27 @@ def struck_tones(where: Where) -> list[Struck]:
 def _proven(found: Sequence[Struck]) -> bool:
     """Whether one of these tones shows for itself that something was struck."""
     return any(one.firm and one.tone.hz <= HIGHEST_HZ for one in found)
+
+
+def _more_than_noise(found: Sequence[Struck], where: Where) -> bool:
+    """Whether a tone lasts, or a brief one is still a tone where it is looked at closely.
+
+    A burst of noise (a knock, a rustle) looks like brief tones in a long quiet stretch; within its own length
+    no tone stands out of it.
+    """
+    firm = [one for one in found if one.firm and one.tone.hz <= HIGHEST_HZ]
+    if not all(one.brief for one in firm):
+        return True
+    for one in sorted(firm, key=lambda one: one.level, reverse=True)[:2]:
+        close = where.stretch(SKIP_S, max(BRIEF_PART * one.tone.t60_s, BRIEF_LEAST_S))
+        if close is None:
+            continue
+        reach = 1.5 / close.seconds
+        within = (one.tone.hz - reach, one.tone.hz + reach)
+        tone = fit_tone(close, one.tone.hz, half_width_hz=6.0 * reach, within_hz=within, careful=False)
+        if tone is not None and tone.signal_db > CLEAR_DB:
+            return True
+    return False
 
 
 def _looked_longer(found: list[Struck], before: Stretch | None, where: Where) -> list[Struck]:
@@ -115,7 +140,7 @@ def _peaks(stretch: Stretch, where: Where) -> list[float]:
     first, last = max(2, int(LOWEST_HZ / bin_hz)), min(len(power) - 2, int(top / bin_hz))
     if last - first < 8:
         return []
-    level = _neighbourhood(power, bin_hz)
+    level = _neighbourhood(power, bin_hz, max(NEAR_HZ, NEAR_WIDTHS / stretch.seconds))
     inner = slice(first, last)
     local = (power[inner] > power[first - 1 : last - 1]) & (power[inner] >= power[first + 1 : last + 1])
     stands = power[inner] > 10.0 ** (0.1 * STAND_OUT_DB) * level[inner]
@@ -131,13 +156,16 @@ def _peaks(stretch: Stretch, where: Where) -> list[float]:
     return chosen
 
 
-def _neighbourhood(power: Array, bin_hz: float) -> Array:
-    """The level about each frequency that most of its neighbours have: medians over a sixth of an octave."""
+def _neighbourhood(power: Array, bin_hz: float, least_hz: float) -> Array:
+    """The level about each frequency that most of its neighbours have: medians over a sixth of an octave or more.
+
+    At least over several widths of a tone's own peak, which is wide where the stretch is short.
+    """
     count = len(power)
     level = np.empty(count)
     edges = [0]
     while edges[-1] < count:
-        edges.append(min(count, edges[-1] + max(int(60.0 / bin_hz), int(0.12 * edges[-1]))))
+        edges.append(min(count, edges[-1] + max(int(least_hz / bin_hz), int(0.12 * edges[-1]))))
     centres, medians = [], []
     for low, high in itertools.pairwise(edges):
         centres.append(0.5 * (low + high))

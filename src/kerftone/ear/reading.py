@@ -7,7 +7,8 @@ where the noise is all there is, the earlier one is the surer. Clipping leaves t
 decay, so the decay is read behind the last cut-off peak.
 
 The ± is one standard deviation: the noise's share, the difference of the two beginnings, the second opinion
-of the spectral peak, and a part of the drift, because the pitch of a tone that glides is a matter of when.
+of the spectral peak, what is left over beside the tone, and a part of the drift, because the pitch of a
+tone that glides is a matter of when.
 """
 
 from __future__ import annotations
@@ -35,6 +36,7 @@ PART_SD = 2.5
 LEAST_CENTS = 0.05
 """No pitch is stated better than this: the recorder's clock alone is no better (from memory: 20 parts in a
 million is 0.03 cents)."""
+UNREST = 0.5
 SPREAD_CENTS = 2.0
 MOST_PARTIALS = 8
 
@@ -107,7 +109,14 @@ def read_pitch(where: Where, chosen: Struck, all_hz: list[float]) -> Pitch:
 
 def _plus_minus(tone: Tone, apart_cents: float) -> float:
     drift = math.sqrt(max(tone.drift_cents**2 - tone.drift_sd_cents**2, 0.0))
-    parts = (tone.crb_cents, 0.3 * apart_cents, 0.5 * tone.peak_cents, 0.1 * drift, LEAST_CENTS)
+    parts = (
+        tone.crb_cents,
+        0.5 * apart_cents,
+        0.5 * tone.peak_cents,
+        0.1 * drift,
+        UNREST * tone.unrest_cents,
+        LEAST_CENTS,
+    )
     return math.sqrt(sum(part**2 for part in parts))
 
 

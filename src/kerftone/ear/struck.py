@@ -39,7 +39,7 @@ it is expected less will do, because another tone must prove the blow all the sa
 FIRM_T60, FIRM_SD, FIRM_STEP, SURE_SD = 0.3, 3.8, 1.1, 6.5
 """One tone at least must prove the blow: its decay known to this part, and new by so many standard deviations
 while it steps up by this much; or by more of them, because a soft blow can also lessen what rings."""
-THUD_S, THUD_STEP = 0.1, 2.0
+THUD_S, THUD_STEP = 0.15, 2.0
 """What dies faster than this and does not step up by this much is the noise of a blow."""
 STEADY_NEPER, STEADY_UNSURE = 0.12, 0.7
 """A tone that falls by less than this (1 dB) over the stretch, or that may not fall at all, is not dying."""
@@ -68,9 +68,14 @@ class Struck:
         """Whether this tone alone would prove that something was struck."""
         if self.tone.t60_relative > FIRM_T60:
             return False
-        if self.tone.t60_s < THUD_S and self.step < THUD_STEP:
+        if self.brief and self.step < THUD_STEP:
             return False
         return self.certainty > SURE_SD or (self.certainty > FIRM_SD and self.step > FIRM_STEP)
+
+    @property
+    def brief(self) -> bool:
+        """Whether it dies so fast that it may be the noise of a blow."""
+        return self.tone.t60_s < THUD_S
 
     @property
     def energy(self) -> float:
@@ -127,19 +132,30 @@ def _carried(tone: Tone, before: Stretch) -> tuple[complex, float]:
     line at its end is four times that of its mean).
     """
     reach = 1.5 / before.seconds
-    found = fit_tone(
-        before,
-        tone.hz,
-        half_width_hz=max(8.0 / before.seconds, 20.0),
-        within_hz=(tone.hz - reach, tone.hz + reach),
-        careful=False,
-        growing=True,
-    )
+    half = max(8.0 / before.seconds, 20.0)
+    found = _rang(tone.hz, before, half, half)
+    if found is not None and abs(found.hz - tone.hz) > reach:
+        # A neighbour rings louder in this band: what is left beside it.
+        found = _rang(tone.hz, before, half, reach, known=(found,))
     if found is None:
         return 0j, 0.0
     at_blow = complex(found.amplitude * np.exp(_turn(found) * (before.seconds + GAP_S)))
     mean = math.sqrt(found.captured / before.seconds)
     return at_blow, 2.0 * mean * 10.0 ** (-found.signal_db / 20.0)
+
+
+def _rang(
+    hz: float, before: Stretch, half_width_hz: float, reach_hz: float, known: tuple[Tone, ...] = ()
+) -> Tone | None:
+    return fit_tone(
+        before,
+        hz,
+        half_width_hz=half_width_hz,
+        within_hz=(max(hz - reach_hz, 1.0), hz + reach_hz),
+        known=known,
+        careful=False,
+        growing=True,
+    )
 
 
 def _step(tone: Tone, where: Where) -> float:

@@ -32,6 +32,7 @@ SHORTEST_T60_S = 0.02
 FASTEST_GROWTH_S = 0.5
 """A tone that swells grows by 60 dB in this time at the fastest."""
 GRID_T60_S = (0.08, 0.25, 0.8, 3.0)
+UNREST_WIDTHS = 3.0
 STEPS, LAST_STEPS = 12, 3
 QUICK_ENOUGH, NEAR_ENOUGH = 1e-3, 2e-5
 """Of the resolution of the stretch: far below a thousandth of a cent."""
@@ -43,7 +44,8 @@ class Tone:
 
     hz; t60_s; amplitude at the start of the stretch, of full scale; signal_db: energy of the tone over the
     noise density beside it (how clearly it is there); crb_cents: what the noise leaves; drift_cents over
-    the stretch and its own standard deviation; peak_cents: spectral peak minus fit.
+    the stretch and its own standard deviation; peak_cents: spectral peak minus fit; unrest_cents: how far
+    the pitch can be off because what is heard is not one damped sinusoid (it beats, a room answers).
     """
 
     hz: float
@@ -56,6 +58,7 @@ class Tone:
     drift_sd_cents: float
     peak_cents: float
     seconds: float
+    unrest_cents: float = 0.0
 
     @property
     def decay_per_s(self) -> float:
@@ -110,7 +113,7 @@ def fit_tone(
 
 def _without(band: Band, half_width_hz: float, known: Sequence[Tone]) -> Band:
     """The band less the tones already known in it."""
-    inside = [one for one in known if abs(one.hz - band.centre_hz) < 0.7 * half_width_hz]
+    inside = [one for one in known if abs(one.hz - band.centre_hz) < half_width_hz]
     if not inside:
         return band
     left = band.z - sum(
@@ -209,6 +212,7 @@ def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> To
         drift_sd_cents=sd_bend * stretch.seconds * cents,
         peak_cents=_peak_hz(band, s) * CENTS_PER_RATIO / hz if careful else 0.0,
         seconds=stretch.seconds,
+        unrest_cents=_unrest(band, band.z - amplitude * shape, s, density) * cents if careful else 0.0,
     )
 
 
@@ -233,6 +237,27 @@ def _noise(band: Band, left: ComplexArray, at_hz: float, *, wide: bool) -> float
     if wide:
         level = max(level, float(np.mean(power[away <= 0.35 * band.rate_hz])))
     return level / float(np.sum(band.window**2))
+
+
+def _unrest(band: Band, left: ComplexArray, s: complex, density: float) -> float:
+    """How far the angular frequency may be off by what the fit leaves over near the tone, beyond the noise.
+
+    What is left within three widths of the tone, less what noise of this density leaves there, against the
+    tone itself, times the tone's own width: so much does a second tone that near pull the first.
+    """
+    size = int(scipy.fft.next_fast_len(2 * len(left)))
+    hz = scipy.fft.fftfreq(size, 1.0 / band.rate_hz)
+    power = np.abs(scipy.fft.fft(left, size)) ** 2 / size
+    seconds = float(band.t_s[-1])
+    away = np.abs(hz - s.imag / (2.0 * math.pi))
+    near = away <= UNREST_WIDTHS / seconds
+    beside = (away > UNREST_WIDTHS / seconds) & (away <= 0.35 * band.rate_hz)
+    noise = (
+        float(np.mean(power[beside])) if beside.sum() > 3 else density * float(np.sum(band.window**2)) / size
+    )
+    more = max(float(np.sum(power[near])) - 2.0 * noise * float(near.sum()), 0.0)
+    whole = float(np.sum(np.abs(band.z) ** 2))
+    return math.sqrt(more / max(whole, 1e-300)) * max(-s.real, 1.0 / seconds)
 
 
 def _bend(band: Band, s: complex, amplitude: complex, density: float) -> tuple[float, float]:
