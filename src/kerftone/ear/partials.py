@@ -35,6 +35,7 @@ MOST_PEAKS = 10
 CLEAR_DB = 14.0
 """How clearly a tone must stand out of the noise in its band (energy over density) to be one."""
 CLEAR_HINTED_DB = 9.0
+HIGH_SD = 10.0
 SHARE_DB = 21.0
 SHARE_HINTED_DB = 15.0
 LASTING = 0.3
@@ -44,7 +45,7 @@ MUDDY_DB, PLAIN_DB = 10.0, 20.0
 strong tone can be is limited by how much it glides, not by the noise."""
 THUD_S = 0.1
 """What dies faster than this and is not clear is the noise of the blow."""
-BRIEF_PART, BRIEF_LEAST_S = 1.0, 0.06
+BRIEF_PART, BRIEF_LEAST_S, BRIEF_CLEAR_DB = 1.0, 0.06, 21.0
 HUM_NEAR_HZ, HUM_T60_S = 0.6, 2.0
 LATER_S = 0.3
 
@@ -84,8 +85,16 @@ def struck_tones(where: Where) -> list[Struck]:
 
 
 def _proven(found: Sequence[Struck]) -> bool:
-    """Whether one of these tones shows for itself that something was struck."""
-    return any(one.firm and one.tone.hz <= HIGHEST_HZ for one in found)
+    """Whether one of these tones shows for itself that something was struck, and one may be its pitch.
+
+    Up where no fundamental is there are many places for noise to stand out: a tone there must be very sure.
+    """
+    if not any(one.tone.hz <= HIGHEST_HZ for one in found):
+        return False
+    return any(
+        one.firm and (one.tone.hz <= HIGHEST_HZ or (one.certainty > HIGH_SD and not one.brief))
+        for one in found
+    )
 
 
 def _more_than_noise(found: Sequence[Struck], where: Where) -> bool:
@@ -94,7 +103,7 @@ def _more_than_noise(found: Sequence[Struck], where: Where) -> bool:
     A burst of noise (a knock, a rustle) looks like brief tones in a long quiet stretch; within its own length
     no tone stands out of it.
     """
-    firm = [one for one in found if one.firm and one.tone.hz <= HIGHEST_HZ]
+    firm = [one for one in found if one.firm]
     if not all(one.brief for one in firm):
         return True
     for one in sorted(firm, key=lambda one: one.level, reverse=True)[:2]:
@@ -104,7 +113,7 @@ def _more_than_noise(found: Sequence[Struck], where: Where) -> bool:
         reach = 1.5 / close.seconds
         within = (one.tone.hz - reach, one.tone.hz + reach)
         tone = fit_tone(close, one.tone.hz, half_width_hz=6.0 * reach, within_hz=within, careful=False)
-        if tone is not None and tone.signal_db > CLEAR_DB:
+        if tone is not None and tone.signal_db > BRIEF_CLEAR_DB:
             return True
     return False
 

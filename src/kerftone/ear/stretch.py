@@ -142,7 +142,7 @@ class Stretch:
         t: Array = np.arange(count, dtype=np.float64) * (self._padded / count / self.sample_rate)
         keep = t <= self.seconds
         way = Passage(
-            angular=2.0 * np.pi * self.bin_hz * offsets,
+            angular=np.asarray(2.0 * np.pi * self.bin_hz * offsets, dtype=np.float64),
             passes=passes,
             places=offsets % count,
             count=count,
