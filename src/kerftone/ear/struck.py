@@ -179,4 +179,5 @@ def _stands(tone: Tone, where: Where) -> bool:
     turn = np.exp(-2j * math.pi * tone.hz / where.sample_rate * np.arange(length)) * np.hanning(length)
     levels = [2.0 * abs(np.sum(turn * where.samples[at : at + length])) for at in starts]
     quiet = float(np.quantile(levels, STANDING_PART)) / (0.5 * length)
-    return abs(tone.amplitude) < STANDING_RISE * quiet
+    rise = STANDING_RISE * (HUM_UNSURE if where.on_hum(tone.hz) else 1.0)
+    return abs(tone.amplitude) < rise * quiet
