@@ -32,6 +32,8 @@ LONGEST_S, LONGER_S = 0.6, 1.5
 STAND_OUT_DB = 11.0
 NEAR_HZ, NEAR_WIDTHS = 60.0, 16.0
 MOST_PEAKS = 10
+MOST_UNDER, UNDER = 2, 0.6
+"""So many more peaks are looked at under the strongest, by this ratio of pitch or more."""
 CLEAR_DB = 14.0
 """How clearly a tone must stand out of the noise in its band (energy over density) to be one."""
 CLEAR_HINTED_DB = 9.0
@@ -156,7 +158,10 @@ def _peaks(stretch: Stretch, where: Where) -> list[float]:
     places = np.flatnonzero(local & stands) + first
     # Strong against what is around them, and strong at all: both count, so rank by the product.
     rank = np.argsort(power[places] * np.sqrt(power[places] / level[places]))[::-1]
-    chosen = [float(at * bin_hz) for at in places[rank[:MOST_PEAKS]]]
+    best = places[rank[:MOST_PEAKS]]
+    # Upper tones and their skirts can fill the list; what may be the pitch under them must not be missed.
+    under = [at for at in places[rank[MOST_PEAKS:]] if at < UNDER * best[0]] if len(best) else []
+    chosen = [float(at * bin_hz) for at in [*best, *under[:MOST_UNDER]]]
     for low, high in where.windows_hz:
         a, b = max(first, int(low / bin_hz)), min(last, int(high / bin_hz) + 1)
         inside = [at for at in range(a, b) if power[at] >= power[at - 1] and power[at] >= power[at + 1]]
