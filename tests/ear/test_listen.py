@@ -196,3 +196,12 @@ def test_clicks_are_no_strikes() -> None:
 def test_silence_and_rubbish_hold_no_strike(samples: np.ndarray) -> None:
     for rate in (4000, RATE, 192000):
         assert [one for one in analyse(samples, rate).strikes if math.isfinite(one.hz)] == []
+
+
+def test_a_tone_damped_by_hand_in_noise_keeps_the_decay_it_had() -> None:
+    rng = np.random.default_rng(18)
+    samples = 0.02 * rng.standard_normal(3 * RATE)
+    tap = bar(440.0, t60_s=3.0, ratios=(1.0,), levels_db=(0.0,), seconds=0.9)
+    samples[RATE // 2 : RATE // 2 + len(tap)] += tap
+    (strike,) = analyse(samples, RATE).strikes
+    assert strike.t60_s == pytest.approx(3.0, rel=0.15)
