@@ -46,7 +46,7 @@ STEADY_NEPER, STEADY_UNSURE = 0.12, 0.7
 STEADY_RISE = 2.5
 HUM_UNSURE = 2.0
 """The lines of the mains waver: so much less sure is a tone on one of them."""
-STANDING_S, STANDING_PART, STANDING_RISE = 0.25, 0.4, 2.0
+STANDING_S, STANDING_PART, STANDING_RISE = 0.25, 0.2, 2.0
 """Moments of this length, this part of them quiet; a struck tone rises over the quiet ones by this much."""
 
 
