@@ -36,6 +36,10 @@ HINT_CENTS = 150.0
 LEAD_S, REST_S = 0.4, 0.6
 """Background alone before and after each bar, where there is any."""
 SEEDS = 2
+FRESH = 1000
+"""The rules of the ear were tried on seeds from 0 up; the tables that are printed begin here."""
+NEAR_S = 0.1
+"""A strike told within this of the blow is that blow: noise as loud as the tap hides the moment."""
 
 
 @dataclass
@@ -104,7 +108,7 @@ def conditions(*, lead: bool) -> Iterator[tuple[str, Callable[..., tuple[Array, 
 def our_reading(samples: Array, rate: int, at_s: float, around: Sequence[float]) -> tuple[Strike | None, int]:
     """The strike nearest to where the bar was struck, and how many others were heard."""
     strikes = analyse(samples, rate, around_hz=around, hint_cents=HINT_CENTS).strikes
-    near = [one for one in strikes if abs(one.t_s - at_s) < 0.06]
+    near = [one for one in strikes if abs(one.t_s - at_s) < NEAR_S]
     if not near:
         return None, len(strikes)
     return min(near, key=lambda one: abs(one.t_s - at_s)), len(strikes) - 1
@@ -139,7 +143,7 @@ def speech_tracker(samples: Array, rate: int, at_s: float) -> float:
     return float(np.median(good)) if len(good) else float("nan")
 
 
-def bars(*, lead: bool, seeds: int, tracker: bool) -> None:
+def bars(*, lead: bool, seeds: range, tracker: bool) -> None:
     """The table of real bars: ours with and without a hint, a spectral peak, and pYIN on the wood."""
     bank = Bank()
     print(f"\nReal bars, {'with background before and after' if lead else 'from the blow on'}")
@@ -152,7 +156,7 @@ def bars(*, lead: bool, seeds: int, tracker: bool) -> None:
         scores = {key: Score() for key in ("hint", "free", "peak", "pyin")}
         for number, truth in enumerate(truths(tier="A")):
             tap, rate = bank.sample(truth.bank_name)
-            for seed in range(seeds if "dB" in name and name[0] in "pw" and "over" not in name else 1):
+            for seed in seeds if "dB" in name and name[0] in "pw" and "over" not in name else seeds[:1]:
                 rng = np.random.default_rng([number, seed])
                 samples, played = worse(tap, rate, truth, rng)
                 at = LEAD_S if lead else 0.0
@@ -167,7 +171,7 @@ def bars(*, lead: bool, seeds: int, tracker: bool) -> None:
                         scores[key].add(truth, heard.hz, heard.plus_minus_cents, heard.t60_s)
                     scores[key].alarms += more
                 scores["peak"].add(truth, spectral_peak(samples, played, at, truth.hz))
-                if tracker and truth.material == "wood" and seed == 0:
+                if tracker and truth.material == "wood" and seed == seeds[0]:
                     scores["pyin"].add(truth, speech_tracker(samples, played, at))
         columns = "   ".join(scores[key].line() for key in ("hint", "free", "peak", "pyin"))
         hint = scores["hint"]
@@ -180,7 +184,7 @@ def bars(*, lead: bool, seeds: int, tracker: bool) -> None:
                 print(f"    {key}: {' '.join(sorted(set(scores[key].gross)))}")
 
 
-def synthetic(*, runs: int = 40) -> None:
+def synthetic(*, first: int, runs: int = 40) -> None:
     """Made-up bars of known pitch in white noise: our scatter next to the Cramer-Rao bound."""
     print("\nSynthetic bars: root mean square error next to the least possible, cents (no hint)")
     rate = 44100
@@ -189,7 +193,7 @@ def synthetic(*, runs: int = 40) -> None:
             off, inside = [], 0
             noise = 10.0 ** (noise_db / 20.0)
             for run in range(runs):
-                rng = np.random.default_rng([run, int(hz), int(-noise_db)])
+                rng = np.random.default_rng([first + run, int(hz), int(-noise_db)])
                 pitch = hz * 2.0 ** (rng.uniform(-50, 50) / 1200)
                 tap = bar(pitch, t60_s=t60, seconds=1.5, rng=rng)
                 samples = np.concatenate([np.zeros(round(0.3 * rate)), tap])
@@ -209,7 +213,7 @@ def synthetic(*, runs: int = 40) -> None:
             )
 
 
-def strikes(*, runs: int = 12) -> None:
+def strikes(*, first: int, runs: int = 12) -> None:
     """Sequences of real bars: how many blows are found, and how many that were none."""
     bank = Bank()
     print("\nBlows found, noise 25 dB under the loudest tap")
@@ -223,7 +227,7 @@ def strikes(*, runs: int = 12) -> None:
         ):
             wanted = found = alarms = 0
             for run in range(runs):
-                rng = np.random.default_rng([run, len(label)])
+                rng = np.random.default_rng([first + run, len(label)])
                 made, at = sequence(bank, names, gap, soft, same="same" in label, rng=rng)
                 rate = 44100
                 noise = float(np.max([tap_power(made[round(t * rate) :], rate) for t in at])) * 10**-2.5
@@ -276,8 +280,8 @@ def speed() -> None:
 PARTS: dict[str, Callable[..., None]] = {
     "bars": lambda seeds, tracker: bars(lead=True, seeds=seeds, tracker=tracker),
     "bare": lambda seeds, tracker: bars(lead=False, seeds=seeds, tracker=False),
-    "synthetic": lambda seeds, tracker: synthetic(),
-    "strikes": lambda seeds, tracker: strikes(),
+    "synthetic": lambda seeds, tracker: synthetic(first=seeds[0]),
+    "strikes": lambda seeds, tracker: strikes(first=seeds[0]),
     "speed": lambda seeds, tracker: speed(),
 }
 
@@ -286,10 +290,11 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--only", nargs="*", choices=PARTS, default=list(PARTS))
     parser.add_argument("--seeds", type=int, default=SEEDS)
+    parser.add_argument("--seed", type=int, default=FRESH, help="the first seed of the noise")
     parser.add_argument("--no-pyin", action="store_true", help="leave librosa's tracker out")
     given = parser.parse_args()
     for part in given.only:
-        PARTS[part](given.seeds, not given.no_pyin)
+        PARTS[part](range(given.seed, given.seed + given.seeds), not given.no_pyin)
 
 
 if __name__ == "__main__":

@@ -99,6 +99,81 @@ def test_noise_alone_is_no_strike(kind: str) -> None:
     assert len(analyse(noise, RATE).strikes) <= (1 if kind == "workshop" else 0)
 
 
+def test_clicks_while_a_tongue_rings_are_no_strikes() -> None:
+    rng = np.random.default_rng(11)
+    samples, at = drumming()
+    for when in (0.58, 0.9, 1.2, 1.79, 2.4, 2.55, 3.0, 3.6, 4.2, 4.24):
+        first = round(when * RATE)
+        samples[first : first + 80] += 0.4 * rng.standard_normal(80)
+    heard = analyse(samples, RATE)
+    assert [one.t_s for one in heard.strikes] == pytest.approx(at, abs=0.01)
+    # It bites: a soft tap in the place of a click is a strike.
+    samples[round(2.4 * RATE) :][: RATE // 2] += 0.2 * bar(310.0, seconds=0.5)
+    assert len(analyse(samples, RATE).strikes) == len(at) + 1
+
+
+def test_a_click_just_before_a_tap_does_not_take_its_place() -> None:
+    rng = np.random.default_rng(12)
+    samples = 0.02 * rng.standard_normal(3 * RATE)
+    samples[round(0.945 * RATE) :][:80] += rng.standard_normal(80)
+    samples[RATE : RATE + round(1.5 * RATE)] += bar(300.0, t60_s=2.0)
+    heard = [one for one in analyse(samples, RATE).strikes if abs(cents(one.hz, 300.0)) < 1.0]
+    assert [one.t_s for one in heard] == pytest.approx([1.0], abs=0.03)
+
+
+@pytest.mark.parametrize("hz", [147.0, 311.0, 640.0])
+def test_the_same_note_struck_again_softly_is_two_strikes(hz: float) -> None:
+    rng = np.random.default_rng(13)
+    samples = 3e-4 * rng.standard_normal(2 * RATE)
+    for when, level in ((0.5, 1.0), (0.8, 0.25)):
+        tap = level * bar(hz, t60_s=0.8, rng=rng)
+        first = round(when * RATE)
+        samples[first : first + len(tap)] += tap[: len(samples) - first]
+    assert [one.t_s for one in analyse(samples, RATE).strikes] == pytest.approx([0.5, 0.8], abs=0.01)
+
+
+def test_a_mallet_that_bounces_strikes_twice_on_the_same_pitch() -> None:
+    rng = np.random.default_rng(14)
+    samples = 2e-4 * rng.standard_normal(2 * RATE)
+    for when, level in ((0.5, 1.0), (0.59, 0.4)):
+        tap = level * bar(152.0, t60_s=0.85, rng=rng)
+        first = round(when * RATE)
+        samples[first : first + len(tap)] += tap[: len(samples) - first]
+    strikes = analyse(samples, RATE).strikes
+    assert [one.t_s for one in strikes] == pytest.approx([0.5, 0.59], abs=0.01)
+    assert all(abs(cents(one.hz, 152.0)) < 3.0 for one in strikes)
+
+
+def test_a_low_tongue_is_heard_beside_a_neighbour_that_still_rings() -> None:
+    rng = np.random.default_rng(15)
+    samples = 2e-4 * rng.standard_normal(3 * RATE)
+    for when, hz in ((0.5, 79.8), (0.85, 100.1), (1.2, 120.3)):
+        tap = bar(hz, t60_s=0.9, rng=rng)
+        first = round(when * RATE)
+        samples[first : first + len(tap)] += tap[: len(samples) - first]
+    strikes = analyse(samples, RATE).strikes
+    assert [one.hz for one in strikes] == pytest.approx([79.8, 100.1, 120.3], rel=3e-3)
+
+
+def test_knocks_and_rustle_are_no_strikes() -> None:
+    rng = np.random.default_rng(16)
+    samples = 2e-4 * rng.standard_normal(6 * RATE)
+    count = round(0.06 * RATE)
+    for when in (0.7, 1.6, 2.2, 3.1, 4.0, 4.9):
+        first = round(when * RATE)
+        burst = rng.standard_normal(count) * np.exp(-np.arange(count) / (0.015 * RATE))
+        samples[first : first + count] += 0.03 * burst
+    assert analyse(samples, RATE).strikes == ()
+
+
+def test_hum_at_the_very_beginning_is_no_strike() -> None:
+    rng = np.random.default_rng(17)
+    t = np.arange(8 * RATE) / RATE
+    hum = sum(0.02 / k * np.sin(2 * np.pi * 50.0 * k * t + k) for k in range(1, 9))
+    samples = hum + with_noise(np.zeros(len(t)), RATE, kind="pink", noise_power=2e-5, rng=rng)
+    assert analyse(samples, RATE).strikes == ()
+
+
 def test_clicks_are_no_strikes() -> None:
     samples = 1e-4 * np.random.default_rng(9).standard_normal(4 * RATE)
     for at in (0.5, 1.3, 2.2, 3.1):
@@ -121,3 +196,12 @@ def test_clicks_are_no_strikes() -> None:
 def test_silence_and_rubbish_hold_no_strike(samples: np.ndarray) -> None:
     for rate in (4000, RATE, 192000):
         assert [one for one in analyse(samples, rate).strikes if math.isfinite(one.hz)] == []
+
+
+def test_a_tone_damped_by_hand_in_noise_keeps_the_decay_it_had() -> None:
+    rng = np.random.default_rng(18)
+    samples = 0.02 * rng.standard_normal(3 * RATE)
+    tap = bar(440.0, t60_s=3.0, ratios=(1.0,), levels_db=(0.0,), seconds=0.9)
+    samples[RATE // 2 : RATE // 2 + len(tap)] += tap
+    (strike,) = analyse(samples, RATE).strikes
+    assert strike.t60_s == pytest.approx(3.0, rel=0.15)

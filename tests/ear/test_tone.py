@@ -82,3 +82,10 @@ def test_a_tone_already_known_is_taken_out_of_the_band() -> None:
     assert second is not None
     assert second.hz == pytest.approx(430.0, abs=0.5)
     assert abs(second.amplitude) == pytest.approx(0.05, rel=0.25)
+
+
+@pytest.mark.parametrize("hz", [147.0, 330.0, 1046.0])
+@pytest.mark.parametrize("t60_s", [0.2, 0.5, 1.5, 4.0])
+def test_the_decay_of_a_perfect_tone_is_read_to_a_thousandth(hz: float, t60_s: float) -> None:
+    tap = bar(hz, t60_s=t60_s, ratios=(1.0,), levels_db=(0.0,), seconds=0.6)
+    assert fitted(tap, hz * 1.002, half_width_hz=40.0).t60_s == pytest.approx(t60_s, rel=1e-3)

@@ -13,25 +13,30 @@ the neighbours' (`recording`, `decode`); names of notes and tongues are for `tun
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from kerftone.ear.background import Background, background, band_frames
-from kerftone.ear.partials import Where, fundamental, struck_tones
+from kerftone.ear.partials import fundamental, struck_tones
 from kerftone.ear.reading import read_strike
 from kerftone.ear.result import Heard, Strike
 from kerftone.ear.strikes import onsets
+from kerftone.ear.struck import Struck
 from kerftone.ear.swells import swells
+from kerftone.ear.where import Where
 
 Array = NDArray[np.float64]
 
 PIECE_S = 60.0
 OVERLAP_S = 6.0
 LEAST_S = 0.05
-APART_S = 0.06
-"""A tone that comes up so near a blow belongs to it."""
+NEAREST_S = 0.055
+CLICK_S = 0.12
+"""Two blows nearer than this may be a blow and a click."""
+APART_S, LATE_S = 0.06, 0.03
+"""A tone that comes up so little before a blow, or so little after it, belongs to it."""
 
 
 def analyse(
@@ -104,24 +109,92 @@ def _hear(
     frames = band_frames(samples, sample_rate)
     ground = background(samples, sample_rate, frames)
     sharp = onsets(samples, sample_rate, frames, ground)
-    soft = [at for at in swells(samples, sample_rate) if all(abs(at - one) > APART_S for one in sharp)]
-    blows = [round(at * sample_rate) for at in sorted(sharp + soft)]
-    strikes: list[Strike] = []
-    end = len(samples)
-    # From the last to the first: a blow that proves to be a click does not end the ringing before it.
-    for number, blow in reversed(list(enumerate(blows))):
-        where = Where(
-            samples=samples,
-            sample_rate=sample_rate,
-            blow=blow,
-            before=blows[number - 1] + round(0.01 * sample_rate) if number else 0,
+    soft = [
+        at for at in swells(samples, sample_rate) if all(not -APART_S <= at - one <= LATE_S for one in sharp)
+    ]
+    moments = _Moments(
+        samples=samples,
+        sample_rate=sample_rate,
+        blows=tuple(round(at * sample_rate) for at in sorted(sharp + soft)),
+        clipped=ground.clipped,
+        hum_hz=ground.hum_hz,
+        windows_hz=windows,
+    )
+    return [
+        read_strike(where, tones, fundamental(tones, where), ground) for where, tones in moments.struck()
+    ], ground
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Moments:
+    """The moments, in samples, at which something may have been struck, and where they are heard."""
+
+    samples: Array
+    sample_rate: int
+    blows: tuple[int, ...]
+    clipped: bool
+    hum_hz: float | None
+    windows_hz: tuple[tuple[float, float], ...]
+
+    def struck(self) -> list[tuple[Where, list[Struck]]]:
+        """Those after which something new rings, with what does.
+
+        From the last to the first: a blow that proves to be a click does not end the ringing before it.
+        """
+        found: list[tuple[Where, list[Struck]]] = []
+        for number in reversed(range(len(self.blows))):
+            end = self._before(found[-1][0].blow) if found else len(self.samples)
+            where = self._where(number, end)
+            tones = struck_tones(where)
+            if not tones and number + 1 < len(self.blows):
+                where, tones = self._again(number, where, found)
+            if tones:
+                found.append((where, tones))
+        return found[::-1]
+
+    def _again(
+        self, number: int, where: Where, found: list[tuple[Where, list[Struck]]]
+    ) -> tuple[Where, list[Struck]]:
+        """A blow after which nothing was found, heard up to another end.
+
+        What was taken for a click may have been a blow, soft against this one, that spoils the stretch; what
+        was taken for a blow may be a click so soon after this one that it took its tones.
+        """
+        following = self.blows[number + 1]
+        end = self._before(following)
+        if end < where.end:
+            shorter = self._where(number, end)
+            if end - where.blow >= LEAST_S * self.sample_rate:
+                return shorter, struck_tones(shorter)
+        elif found and found[-1][0].blow - where.blow < CLICK_S * self.sample_rate:
+            after = found[-2][0].blow if len(found) > 1 else None
+            longer = self._where(number, self._before(after) if after is not None else len(self.samples))
+            tones = struck_tones(longer)
+            if _certainty(tones) > _certainty(found[-1][1]):
+                found.pop()
+                return longer, tones
+        return where, []
+
+    def _before(self, blow: int) -> int:
+        return blow - round(0.004 * self.sample_rate)
+
+    def _where(self, number: int, end: int) -> Where:
+        # One that is too near leaves nothing to compare with: then the one before it.
+        near = self.blows[number] - round(NEAREST_S * self.sample_rate)
+        earlier = [blow for blow in self.blows[:number] if blow <= near]
+        before = earlier[-1] + round(0.01 * self.sample_rate) if earlier else 0
+        return Where(
+            samples=self.samples,
+            sample_rate=self.sample_rate,
+            blow=self.blows[number],
+            before=before,
             end=end,
-            clipped=ground.clipped,
-            windows_hz=windows,
+            clipped=self.clipped,
+            hum_hz=self.hum_hz,
+            windows_hz=self.windows_hz,
         ).ended()
-        tones = struck_tones(where)
-        if not tones:
-            continue  # a click: nothing rings after it
-        strikes.append(read_strike(where, tones, fundamental(tones, where), ground))
-        end = blow - round(0.004 * sample_rate)
-    return strikes[::-1], ground
+
+
+def _certainty(tones: list[Struck]) -> float:
+    """How surely the surest of the firm tones is new."""
+    return max((one.certainty for one in tones if one.firm), default=0.0)

@@ -1,10 +1,7 @@
 """Which tones a strike set ringing, and which of them is the fundamental.
 
 Peaks of the spectrum after the attack that stand out of their neighbourhood and of the quiet frames are
-fitted one by one (`tone`). How much of each tone is new is measured against what rang at the same pitch
-just before the blow, carried on: hum, fans and neighbours that still ring were there before, a tone that
-was struck was not. Where a recording begins with the strike there is no before; then tones that do not die
-are left out, and faint ones that ring long on a line of the mains.
+fitted one by one (`tone`); which of them are new with the blow is for `struck` to say.
 
 Bars are inharmonic, and the fundamental is not always the loudest tone: it is the lowest of those that hold
 a fair share of the strike's energy (amplitude squared times decay time) and ring about as long as the
@@ -16,121 +13,43 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
 
 import numpy as np
-import scipy.ndimage
 from numpy.typing import NDArray
 
 from kerftone.ear.background import MAINS_HZ
-from kerftone.ear.stretch import ComplexArray, Stretch
+from kerftone.ear.stretch import Stretch
+from kerftone.ear.struck import SKIP_S, Struck, before_blow, new_part
 from kerftone.ear.tone import Tone, fit_tone
+from kerftone.ear.where import Where
 
 Array = NDArray[np.float64]
 
 LOWEST_HZ, HIGHEST_HZ = 40.0, 5000.0
 """Where a fundamental may be; partials are listed up to PARTIALS_HZ."""
 PARTIALS_HZ = 12000.0
-SKIP_S = 0.010
-"""The attack, left out of the search."""
-LONGEST_S = 0.6
-BEFORE_S = 0.3
-SHORTEST_S = 0.04
+LONGEST_S, LONGER_S = 0.6, 1.5
 STAND_OUT_DB = 11.0
+NEAR_HZ, NEAR_WIDTHS = 60.0, 16.0
 MOST_PEAKS = 10
+MOST_UNDER, UNDER = 2, 0.6
+"""So many more peaks are looked at under the strongest, by this ratio of pitch or more."""
 CLEAR_DB = 14.0
 """How clearly a tone must stand out of the noise in its band (energy over density) to be one."""
 CLEAR_HINTED_DB = 9.0
-FIRM_T60, FIRM_RISE, FIRM_STEP = 0.3, 0.9, 1.25
-"""One tone at least must have a decay known to this part, and stand so high against 0.3 s before the blow or
-step up so much at it: what rings on has fallen by then."""
-STEP_S = 0.08
-NEW_PART = 0.35
-"""How much a tone must change at the blow, of what it was, to have been struck."""
+HIGH_SD = 10.0
 SHARE_DB = 21.0
 SHARE_HINTED_DB = 15.0
 LASTING = 0.3
 """A fundamental rings at least so long, of what the strongest tone rings."""
-MUDDY_DB = 10.0
-"""A tone that is so much less clear than the clearest is not the one."""
+MUDDY_DB, PLAIN_DB = 10.0, 20.0
+"""A tone that is so much less clear than the clearest is not the one, unless it is plain enough: how clear a
+strong tone can be is limited by how much it glides, not by the noise."""
 THUD_S = 0.1
-"""What dies faster and is not clear is the noise of the blow."""
+"""What dies faster than this and is not clear is the noise of the blow."""
+BRIEF_PART, BRIEF_LEAST_S, BRIEF_CLEAR_DB = 1.0, 0.06, 21.0
 HUM_NEAR_HZ, HUM_T60_S = 0.6, 2.0
 LATER_S = 0.3
-STEADY_NEPER, STEADY_UNSURE = 0.12, 0.7
-"""A tone that falls by less than this (1 dB) over the stretch, or that may not fall at all, is not dying."""
-STEADY_RISE = 2.5
-NEW_SD = 3.0
-CUT_OFF = 0.003
-"""A fall of 25 dB in 50 ms is no decay of wood (T60 0.12 s), it is a hand or the end of the take."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Struck:
-    """A tone and how much of it is new with this blow: level (new amplitude at the blow).
-
-    rise: amplitude after the blow over that of the stretch before, at its start; step: the same
-    between the twelfths of a second just after and just before the blow. Both infinite without a before.
-    """
-
-    tone: Tone
-    level: float
-    rise: float
-    step: float
-
-    @property
-    def firm(self) -> bool:
-        """Whether this tone alone would prove that something was struck."""
-        return self.tone.t60_relative < FIRM_T60 and (self.rise > FIRM_RISE or self.step > FIRM_STEP)
-
-    @property
-    def energy(self) -> float:
-        """What of the strike is in this tone: level squared times how long it rings.
-
-        The level is taken where the fit begins: carried back to the blow, a thud would outweigh a tone.
-        """
-        return (self.level * math.exp(-self.tone.decay_per_s * SKIP_S)) ** 2 * min(self.tone.t60_s, 3.0)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Where:
-    """Where to listen: samples, the blow, the ends of what may be used before and after it, all in samples."""
-
-    samples: Array
-    sample_rate: int
-    blow: int
-    before: int
-    end: int
-    clipped: bool = False
-    windows_hz: Sequence[tuple[float, float]] = field(default=())
-
-    def stretch(self, skip_s: float, seconds: float, *, fall_part: float = 0.12) -> Stretch | None:
-        """The stretch that begins `skip_s` after the blow; None where too little is left."""
-        first = self.blow + round(skip_s * self.sample_rate)
-        last = min(self.end, first + round(seconds * self.sample_rate))
-        if last - first < SHORTEST_S * self.sample_rate * 0.5:
-            return None
-        rise = min(0.010, max(0.003, skip_s))
-        return Stretch(self.samples[first:last], self.sample_rate, rise_s=rise, fall_part=fall_part)
-
-    def ended(self) -> Where:
-        """The same, its end brought forward to where the sound is cut off or damped by a hand."""
-        step = max(1, round(0.005 * self.sample_rate))
-        count = (self.end - self.blow) // step
-        if count < 12:
-            return self
-        power = (self.samples[self.blow : self.blow + count * step].reshape(count, step) ** 2).mean(axis=1)
-        # Medians of 50 ms, which a click does not move, against each other 50 ms apart.
-        level = scipy.ndimage.median_filter(power, size=10, mode="nearest")
-        falls = np.flatnonzero(level[10:] < CUT_OFF * level[:-10]) + 5
-        falls = falls[falls >= 6]
-        if not len(falls):
-            return self
-        return replace(self, end=self.blow + int(falls[0]) * step)
-
-    def hinted(self, hz: float) -> bool:
-        """Whether a pitch is where one is expected; everywhere when nothing is."""
-        return not self.windows_hz or any(low <= hz <= high for low, high in self.windows_hz)
 
 
 def struck_tones(where: Where) -> list[Struck]:
@@ -140,7 +59,7 @@ def struck_tones(where: Where) -> list[Struck]:
     if stretch is None or plain is None:
         return []
     peaks = _peaks(stretch, where)
-    before = _before(where)
+    before = before_blow(where)
     found: list[Struck] = []
     fitted: list[Tone] = []
     main = peaks[:MOST_PEAKS]
@@ -155,14 +74,66 @@ def struck_tones(where: Where) -> list[Struck]:
         if tone.signal_db < clear:
             continue
         fitted.append(tone)
-        struck = _struck(tone, plain, before, where)
+        struck = new_part(tone, plain, before, where)
         if struck is not None:
             found.append(struck)
-    if not any(one.firm for one in found):
+    if not _proven(found):
+        found = _looked_longer(found, before, where)
+    if not _proven(found) or not _more_than_noise(found, where):
         return []
     clearest = max(one.tone.signal_db for one in found)
     kept = [one for one in found if one.tone.t60_s > THUD_S or one.tone.signal_db > clearest - MUDDY_DB]
     return sorted(kept, key=lambda one: one.energy, reverse=True)
+
+
+def _proven(found: Sequence[Struck]) -> bool:
+    """Whether one of these tones shows for itself that something was struck, and one may be its pitch.
+
+    Up where no fundamental is there are many places for noise to stand out: a tone there must be very sure.
+    """
+    if not any(one.tone.hz <= HIGHEST_HZ for one in found):
+        return False
+    return any(
+        one.firm and (one.tone.hz <= HIGHEST_HZ or (one.certainty > HIGH_SD and not one.brief))
+        for one in found
+    )
+
+
+def _more_than_noise(found: Sequence[Struck], where: Where) -> bool:
+    """Whether a tone lasts, or a brief one is still a tone where it is looked at closely.
+
+    A burst of noise (a knock, a rustle) looks like brief tones in a long quiet stretch; within its own length
+    no tone stands out of it.
+    """
+    firm = [one for one in found if one.firm]
+    if not all(one.brief for one in firm):
+        return True
+    for one in sorted(firm, key=lambda one: one.level, reverse=True)[:2]:
+        close = where.stretch(SKIP_S, max(BRIEF_PART * one.tone.t60_s, BRIEF_LEAST_S))
+        if close is None:
+            continue
+        reach = 1.5 / close.seconds
+        within = (one.tone.hz - reach, one.tone.hz + reach)
+        tone = fit_tone(close, one.tone.hz, half_width_hz=6.0 * reach, within_hz=within, careful=False)
+        if tone is not None and tone.signal_db > BRIEF_CLEAR_DB:
+            return True
+    return False
+
+
+def _looked_longer(found: list[Struck], before: Stretch | None, where: Where) -> list[Struck]:
+    """The tones with the likeliest of the lasting ones heard for longer: in noise their decay shows late."""
+    plain = where.stretch(SKIP_S, LONGER_S)
+    if plain is None or plain.seconds < 1.3 * LONGEST_S:
+        return found
+    doubtful = [one for one in found if not one.firm and one.tone.t60_s > LONGEST_S]
+    for one in sorted(doubtful, key=lambda one: one.certainty, reverse=True)[:2]:
+        hz, width = one.tone.hz, max(10.0 / plain.seconds, 10.0)
+        within = (hz - 2.0 / LONGEST_S, hz + 2.0 / LONGEST_S)
+        tone = fit_tone(plain, hz, half_width_hz=width, within_hz=within, careful=False)
+        again = new_part(tone, plain, before, where) if tone is not None else None
+        if again is not None and again.firm:
+            return [again if other is one else other for other in found]
+    return found
 
 
 def _half_width(hz: float, peaks: Sequence[float], seconds: float) -> float:
@@ -180,14 +151,17 @@ def _peaks(stretch: Stretch, where: Where) -> list[float]:
     first, last = max(2, int(LOWEST_HZ / bin_hz)), min(len(power) - 2, int(top / bin_hz))
     if last - first < 8:
         return []
-    level = _neighbourhood(power, bin_hz)
+    level = _neighbourhood(power, bin_hz, max(NEAR_HZ, NEAR_WIDTHS / stretch.seconds))
     inner = slice(first, last)
     local = (power[inner] > power[first - 1 : last - 1]) & (power[inner] >= power[first + 1 : last + 1])
     stands = power[inner] > 10.0 ** (0.1 * STAND_OUT_DB) * level[inner]
     places = np.flatnonzero(local & stands) + first
     # Strong against what is around them, and strong at all: both count, so rank by the product.
     rank = np.argsort(power[places] * np.sqrt(power[places] / level[places]))[::-1]
-    chosen = [float(at * bin_hz) for at in places[rank[:MOST_PEAKS]]]
+    best = places[rank[:MOST_PEAKS]]
+    # Upper tones and their skirts can fill the list; what may be the pitch under them must not be missed.
+    under = [at for at in places[rank[MOST_PEAKS:]] if at < UNDER * best[0]] if len(best) else []
+    chosen = [float(at * bin_hz) for at in [*best, *under[:MOST_UNDER]]]
     for low, high in where.windows_hz:
         a, b = max(first, int(low / bin_hz)), min(last, int(high / bin_hz) + 1)
         inside = [at for at in range(a, b) if power[at] >= power[at - 1] and power[at] >= power[at + 1]]
@@ -196,13 +170,16 @@ def _peaks(stretch: Stretch, where: Where) -> list[float]:
     return chosen
 
 
-def _neighbourhood(power: Array, bin_hz: float) -> Array:
-    """The level about each frequency that most of its neighbours have: medians over a sixth of an octave."""
+def _neighbourhood(power: Array, bin_hz: float, least_hz: float) -> Array:
+    """The level about each frequency that most of its neighbours have: medians over a sixth of an octave or more.
+
+    At least over several widths of a tone's own peak, which is wide where the stretch is short.
+    """
     count = len(power)
     level = np.empty(count)
     edges = [0]
     while edges[-1] < count:
-        edges.append(min(count, edges[-1] + max(int(60.0 / bin_hz), int(0.12 * edges[-1]))))
+        edges.append(min(count, edges[-1] + max(int(least_hz / bin_hz), int(0.12 * edges[-1]))))
     centres, medians = [], []
     for low, high in itertools.pairwise(edges):
         centres.append(0.5 * (low + high))
@@ -213,73 +190,9 @@ def _neighbourhood(power: Array, bin_hz: float) -> Array:
     return np.maximum(level, 0.3 * np.interp(np.arange(count), centres, smooth))
 
 
-def _before(where: Where) -> Stretch | None:
-    """What sounded just before the blow; None where the recording or the last blow is too near."""
-    gap = round(0.004 * where.sample_rate)
-    last = where.blow - gap
-    first = max(where.before, last - round(BEFORE_S * where.sample_rate), 0)
-    if last - first < SHORTEST_S * where.sample_rate:
-        return None
-    return Stretch(where.samples[first:last], where.sample_rate, rise_s=0.010)
-
-
-def _struck(tone: Tone, stretch: Stretch, before: Stretch | None, where: Where) -> Struck | None:
-    """How much of the tone is new with the blow; None where it was there before, or never dies."""
-    grown = min(math.exp(tone.decay_per_s * SKIP_S), 2.0)
-    # No struck thing sounds on without falling, unless cut off: hum does, a fan, a blade.
-    steady = not where.clipped and (
-        tone.decay_per_s * stretch.seconds < STEADY_NEPER or tone.t60_relative > STEADY_UNSURE
-    )
-    if before is None:
-        trusted = bool(where.windows_hz) and where.hinted(tone.hz)
-        return (
-            None
-            if steady and not trusted
-            else Struck(tone=tone, level=abs(tone.amplitude) * grown, rise=math.inf, step=math.inf)
-        )
-    was = _amplitude(before, tone)
-    apart = before.seconds + 0.004 + SKIP_S
-    carried = was * np.exp(complex(-tone.decay_per_s, 2.0 * math.pi * tone.hz) * apart)
-    new = abs(tone.amplitude - carried)
-    if steady and abs(tone.amplitude) < STEADY_RISE * abs(was):
-        return None
-    # The tone is known only so well, and what is carried on by it less and less.
-    unsure = math.hypot(
-        abs(tone.amplitude) * 10.0 ** (-tone.signal_db / 20.0),
-        abs(carried) * apart * tone.decay_per_s * tone.t60_relative * math.sqrt(2.0),
-    )
-    if new < max(NEW_PART * abs(carried), NEW_SD * unsure):
-        return None
-    return Struck(
-        tone=tone,
-        level=new * grown,
-        rise=abs(tone.amplitude) / max(abs(was), 1e-300),
-        step=_step(tone, where),
-    )
-
-
-def _step(tone: Tone, where: Where) -> float:
-    """How much stronger the tone is just after the blow than just before."""
-    length, gap = round(STEP_S * where.sample_rate), round(0.004 * where.sample_rate)
-    first, last = where.blow - gap - length, where.blow + gap + length
-    if first < 0 or last > where.end:
-        return 0.0
-    turn = np.exp(-2j * math.pi * tone.hz / where.sample_rate * np.arange(length)) * np.hanning(length)
-    was = abs(np.sum(turn * where.samples[first : first + length]))
-    return float(abs(np.sum(turn * where.samples[last - length : last])) / max(was, 1e-300))
-
-
-def _amplitude(stretch: Stretch, tone: Tone) -> complex:
-    """How strong a tone of this pitch and decay is in another stretch, at its start."""
-    band = stretch.band(tone.hz, max(8.0 / stretch.seconds, 20.0))
-    s = complex(-tone.decay_per_s, 2.0 * math.pi * (tone.hz - band.centre_hz))
-    shape: ComplexArray = np.asarray(band.window * np.exp(s * band.t_s))
-    return complex(np.vdot(shape, band.z) / np.sum(np.abs(shape) ** 2))
-
-
 def _perhaps_hum(one: Struck) -> bool:
     """Whether a tone of which no before is known lies on a line of the mains and rings longer than wood."""
-    if math.isfinite(one.rise) or one.tone.t60_s < HUM_T60_S:
+    if math.isfinite(one.certainty) or one.tone.t60_s < HUM_T60_S:
         return False
     return any(abs(one.tone.hz - round(one.tone.hz / mains) * mains) < HUM_NEAR_HZ for mains in MAINS_HZ)
 
@@ -290,7 +203,7 @@ def fundamental(tones: Sequence[Struck], where: Where) -> Struck | None:
     if not fit:
         return None
     clearest = max(one.tone.signal_db for one in fit)
-    clear = [one for one in fit if one.tone.signal_db >= clearest - MUDDY_DB]
+    clear = [one for one in fit if one.tone.signal_db >= min(clearest - MUDDY_DB, PLAIN_DB)]
     if len(where.windows_hz) == 1:
         return max(clear, key=lambda one: one.tone.captured)
     strongest = max(clear, key=lambda one: one.energy)

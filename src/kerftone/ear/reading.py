@@ -7,21 +7,23 @@ where the noise is all there is, the earlier one is the surer. Clipping leaves t
 decay, so the decay is read behind the last cut-off peak.
 
 The ± is one standard deviation: the noise's share, the difference of the two beginnings, the second opinion
-of the spectral peak, and a part of the drift, because the pitch of a tone that glides is a matter of when.
+of the spectral peak, what is left over beside the tone, and a part of the drift, because the pitch of a
+tone that glides is a matter of when.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from kerftone.ear.background import Background
-from kerftone.ear.partials import Struck, Where
 from kerftone.ear.result import Partial, Strike
+from kerftone.ear.struck import Struck
 from kerftone.ear.tone import Tone, fit_tone
+from kerftone.ear.where import Where
 
 Array = NDArray[np.float64]
 
@@ -30,10 +32,14 @@ LONGEST_S = 1.6
 EARLY, LATE = 0.03, 0.08
 EARLY_MOST_S, LATE_MOST_S = 0.03, 0.08
 """How much of T60 the two beginnings leave out, and at most."""
+MOST_HALVINGS, LEAST_HALVED_S = 2, 0.3
+DAMPED, SURE_T60 = 1.3, 0.1
+"""How much longer the first half must ring than the whole, and how surely, to tell that a tone was cut off."""
 PART_SD = 2.5
 LEAST_CENTS = 0.05
 """No pitch is stated better than this: the recorder's clock alone is no better (from memory: 20 parts in a
 million is 0.03 cents)."""
+UNREST = 0.5
 SPREAD_CENTS = 2.0
 MOST_PARTIALS = 8
 
@@ -72,7 +78,7 @@ def read_strike(where: Where, tones: list[Struck], chosen: Struck | None, ground
     pitch = read_pitch(where, chosen, beside)
     tone = pitch.tone
     sure = abs(tone.drift_cents) > 2.0 * math.hypot(tone.drift_sd_cents, 0.05)
-    t60 = _decay_s(where, pitch, ground)
+    t60 = _decay_s(where, chosen, pitch, beside, ground)
     return Strike(
         t_s=blow_s,
         hz=tone.hz,
@@ -106,7 +112,14 @@ def read_pitch(where: Where, chosen: Struck, all_hz: list[float]) -> Pitch:
 
 def _plus_minus(tone: Tone, apart_cents: float) -> float:
     drift = math.sqrt(max(tone.drift_cents**2 - tone.drift_sd_cents**2, 0.0))
-    parts = (tone.crb_cents, 0.3 * apart_cents, 0.5 * tone.peak_cents, 0.1 * drift, LEAST_CENTS)
+    parts = (
+        tone.crb_cents,
+        0.5 * apart_cents,
+        0.5 * tone.peak_cents,
+        0.15 * drift,
+        UNREST * tone.unrest_cents,
+        LEAST_CENTS,
+    )
     return math.sqrt(sum(part**2 for part in parts))
 
 
@@ -130,6 +143,26 @@ def _fitted(
     return tone
 
 
+def _undamped(where: Where, chosen: Struck, all_hz: list[float]) -> Tone | None:
+    """The tone up to where it is damped or cut off, though noise hides that; None where it rings freely.
+
+    A tone that rings freely never falls faster later than it fell at first (upper stages of decay are faster).
+    So when the first half of the stretch rings clearly longer than the whole, something ended it.
+    """
+    found = None
+    for _ in range(MOST_HALVINGS):
+        whole = _fitted(where, chosen.tone, all_hz, EARLY, EARLY_MOST_S, rounds=1)
+        if whole is None or whole.seconds < LEAST_HALVED_S:
+            break
+        half = round((EARLY_MOST_S + 0.5 * whole.seconds) * where.sample_rate)
+        where = replace(where, end=min(where.end, where.blow + half))
+        part = _fitted(where, whole, all_hz, EARLY, EARLY_MOST_S, rounds=1)
+        if part is None or part.t60_relative > SURE_T60 or part.t60_s < DAMPED * whole.t60_s:
+            break
+        found = part
+    return found
+
+
 def _half_width(tone: Tone, all_hz: list[float], seconds: float) -> float:
     own = 1.5 / seconds
     nearest = min((abs(hz - tone.hz) for hz in all_hz if abs(hz - tone.hz) > own), default=math.inf)
@@ -137,7 +170,7 @@ def _half_width(tone: Tone, all_hz: list[float], seconds: float) -> float:
     return float(max(5.0 / seconds, min(wide, 0.7 * nearest, 0.8 * tone.hz)))
 
 
-def _decay_s(where: Where, pitch: Pitch, ground: Background) -> float:
+def _decay_s(where: Where, chosen: Struck, pitch: Pitch, beside: list[float], ground: Background) -> float:
     """How long the fundamental takes to fall by 60 dB; nan where the stretch is too short to tell."""
     tone = pitch.later or pitch.tone
     cut = ground.flat_tops[(ground.flat_tops >= where.blow) & (ground.flat_tops < where.end)]
@@ -148,6 +181,8 @@ def _decay_s(where: Where, pitch: Pitch, ground: Background) -> float:
             width = max(8.0 / stretch.seconds, 0.05 * tone.hz)
             again = fit_tone(stretch, tone.hz, half_width_hz=width)
             tone = again or tone
+    else:
+        tone = _undamped(where, chosen, beside) or tone
     if tone.t60_relative > 0.5:
         return math.nan
     return tone.t60_s

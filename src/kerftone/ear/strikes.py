@@ -20,7 +20,7 @@ Array = NDArray[np.float64]
 LAG_FRAMES = 3
 DEAD_DB, MOST_DB = 1.5, 18.0
 """Rises smaller than the first are chance; larger than the second count no more."""
-LEAST_RISE_DB = 20.0
+LEAST_RISE_DB = 9.0
 """The rises of all bands, added up, that make a blow."""
 RANGE_DB = 55.0
 NEAREST_S = 0.06

@@ -1,6 +1,6 @@
 """What pitch one tone of a struck bar has, how fast it dies, and how sure both are.
 
-The tone is one damped sinusoid, a exp(s t) under the stretch's window, fitted by least squares at baseband:
+The tone is one damped sinusoid, a exp(s t) under the stretch's window and band, fitted by least squares at baseband:
 the amplitude is linear, so the likelihood depends on s alone; it is searched on a coarse grid of dampings
 and a fine transform in frequency, then climbed by Gauss-Newton. One sinusoid and no more: with two, a
 pitch that glides is taken for a false pair. The glide is a term of its own, a exp(s t + c t^2 / 2), fitted
@@ -14,7 +14,7 @@ within the stretch, and how far a plain spectral peak is from the fit.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -29,9 +29,12 @@ LN1000 = math.log(1000.0)
 CENTS_PER_RATIO = 1200.0 / math.log(2.0)
 LONGEST_T60_S = 60.0
 SHORTEST_T60_S = 0.02
+FASTEST_GROWTH_S = 0.5
+"""A tone that swells grows by 60 dB in this time at the fastest."""
 GRID_T60_S = (0.08, 0.25, 0.8, 3.0)
-STEPS = 12
-NEAR_ENOUGH = 2e-5
+UNREST_WIDTHS = 3.0
+STEPS, LAST_STEPS = 12, 3
+QUICK_ENOUGH, NEAR_ENOUGH = 1e-3, 2e-5
 """Of the resolution of the stretch: far below a thousandth of a cent."""
 
 
@@ -41,7 +44,8 @@ class Tone:
 
     hz; t60_s; amplitude at the start of the stretch, of full scale; signal_db: energy of the tone over the
     noise density beside it (how clearly it is there); crb_cents: what the noise leaves; drift_cents over
-    the stretch and its own standard deviation; peak_cents: spectral peak minus fit.
+    the stretch and its own standard deviation; peak_cents: spectral peak minus fit; unrest_cents: how far
+    the pitch can be off because what is heard is not one damped sinusoid (it beats, a room answers).
     """
 
     hz: float
@@ -54,6 +58,7 @@ class Tone:
     drift_sd_cents: float
     peak_cents: float
     seconds: float
+    unrest_cents: float = 0.0
 
     @property
     def decay_per_s(self) -> float:
@@ -85,35 +90,41 @@ def fit_tone(
     within_hz: tuple[float, float] | None = None,
     known: Sequence[Tone] = (),
     careful: bool = True,
+    growing: bool = False,
 ) -> Tone | None:
     """Which damped sinusoid lies in the band about a frequency; None where nothing can be fitted.
 
     The search stays in `within_hz`, or in the middle half of the band. `known` tones, fitted on the same
     stretch before, are taken out of the band first, so that a shoulder of one is not taken for another. Drift and
-    second opinion are left at nothing unless `careful`.
+    second opinion are left at nothing unless `careful`. With `growing` the tone may also swell, as it does for
+    a moment where a resonator takes it up; its decay is then negative.
     """
     band = _without(stretch.band(near_hz, half_width_hz), half_width_hz, known)
     if len(band.z) < 8:
         return None
     low, high = within_hz or (near_hz - 0.5 * half_width_hz, near_hz + 0.5 * half_width_hz)
     s = _search(band, low - band.centre_hz, high - band.centre_hz)
-    s = _climb(band, s, 2.0 * math.pi * (low - band.centre_hz), 2.0 * math.pi * (high - band.centre_hz))
+    reach = (2.0 * math.pi * (low - band.centre_hz), 2.0 * math.pi * (high - band.centre_hz))
+    # Up to near the top with a shape that is quick to make, the rest with the exact one.
+    s = _climb(band, s, reach, shape=_quick, steps=STEPS, enough=QUICK_ENOUGH, growing=growing)
+    s = _climb(band, s, reach, shape=Band.shape, steps=LAST_STEPS, enough=NEAR_ENOUGH, growing=growing)
     return _described(stretch, band, s, careful=careful)
 
 
 def _without(band: Band, half_width_hz: float, known: Sequence[Tone]) -> Band:
     """The band less the tones already known in it."""
-    inside = [one for one in known if abs(one.hz - band.centre_hz) < 0.7 * half_width_hz]
+    inside = [one for one in known if abs(one.hz - band.centre_hz) < half_width_hz]
     if not inside:
         return band
     left = band.z - sum(
-        one.amplitude * _shape(band, complex(-one.decay_per_s, 2.0 * math.pi * (one.hz - band.centre_hz)))
+        one.amplitude * band.shape(complex(-one.decay_per_s, 2.0 * math.pi * (one.hz - band.centre_hz)))
         for one in inside
     )
     return replace(band, z=np.asarray(left))
 
 
-def _shape(band: Band, s: complex) -> ComplexArray:
+def _quick(band: Band, s: complex) -> ComplexArray:
+    """The damped sinusoid under the window, as though the band's filter did not round its corners."""
     return np.asarray(band.window * np.exp(s * band.t_s))
 
 
@@ -126,7 +137,7 @@ def _search(band: Band, low_hz: float, high_hz: float) -> complex:
         inside = np.abs(hz - 0.5 * (low_hz + high_hz)) <= 1.01 * band.rate_hz / size
     best, found = -1.0, 0j
     for t60 in GRID_T60_S:
-        template = _shape(band, -decay(t60))
+        template = _quick(band, -decay(t60))
         score = np.abs(scipy.fft.fft(band.z * template, size)) ** 2 / np.sum(template.real**2)
         score = np.where(inside, score, -1.0)
         at = int(np.argmax(score))
@@ -135,16 +146,26 @@ def _search(band: Band, low_hz: float, high_hz: float) -> complex:
     return found
 
 
-def _climb(band: Band, s: complex, low: float, high: float) -> complex:
+def _climb(
+    band: Band,
+    s: complex,
+    reach: tuple[float, float],
+    *,
+    shape: Callable[[Band, complex], ComplexArray],
+    steps: int,
+    enough: float,
+    growing: bool,
+) -> complex:
     """Gauss-Newton on s with the amplitude solved for, steps held inside the band."""
     gauge = 2.0 / float(band.t_s[-1])
+    most = decay(FASTEST_GROWTH_S) if growing else -decay(LONGEST_T60_S)
     best, highest, step = s, -1.0, 0j
-    for _ in range(STEPS):
-        shape = _shape(band, s)
+    for _ in range(steps):
+        made = shape(band, s)
         # The normal equations of (amplitude, change of s), two by two, written out: this is the inner loop.
-        slope = band.t_s * shape
-        aa, ab, bb = np.vdot(shape, shape).real, np.vdot(shape, slope), np.vdot(slope, slope).real
-        ya, yb = np.vdot(shape, band.z), np.vdot(slope, band.z)
+        slope = band.t_s * made
+        aa, ab, bb = np.vdot(made, made).real, np.vdot(made, slope), np.vdot(slope, slope).real
+        ya, yb = np.vdot(made, band.z), np.vdot(slope, band.z)
         likely = float(abs(ya) ** 2 / aa)
         if likely < highest:
             step *= 0.25  # too far: back, and less of it
@@ -156,22 +177,22 @@ def _climb(band: Band, s: complex, low: float, high: float) -> complex:
             step = complex((aa * yb - ab.conjugate() * ya) / top)
             step *= min(1.0, gauge / max(abs(step), 1e-300))
         new = best + step
-        damping = min(max(new.real, -decay(SHORTEST_T60_S)), -decay(LONGEST_T60_S))
-        new = complex(damping, min(max(new.imag, low), high))
+        damping = min(max(new.real, -decay(SHORTEST_T60_S)), most)
+        new = complex(damping, min(max(new.imag, reach[0]), reach[1]))
         moved, s = abs(new - s), new
-        if moved < NEAR_ENOUGH * gauge:
+        if moved < enough * gauge:
             break
     return best
 
 
 def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> Tone | None:
-    shape = _shape(band, s)
+    shape = band.shape(s)
     energy = float(np.sum(np.abs(shape) ** 2))
     amplitude = complex(np.vdot(shape, band.z) / energy)
     hz = band.centre_hz + s.imag / (2.0 * math.pi)
     if not abs(amplitude) > 0.0 or not hz > 0.0:
         return None
-    density = _noise(band, band.z - amplitude * shape, hz - band.centre_hz)
+    density = _noise(band, band.z - amplitude * shape, hz - band.centre_hz, wide=not careful)
     signal = abs(amplitude) ** 2 * energy / max(density, 1e-300)
     slope = amplitude * band.t_s * shape
     # Variance of s by the normal matrix, the amplitude being unknown too; s has two parts, each half of it.
@@ -179,11 +200,11 @@ def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> To
     sd_s = math.sqrt(density / max(free, 1e-300) / 2.0)
     bend, sd_bend = _bend(band, s, amplitude, density) if careful else (0.0, 0.0)
     cents = CENTS_PER_RATIO / (2.0 * math.pi * hz)
-    t60 = LN1000 / max(-s.real, decay(LONGEST_T60_S))
+    falling = math.copysign(max(abs(s.real), 1e-6), -s.real)
     return Tone(
         hz=hz,
-        t60_s=t60,
-        t60_relative=sd_s / max(-s.real, 1e-9),
+        t60_s=LN1000 / falling,
+        t60_relative=sd_s / abs(falling),
         amplitude=amplitude,
         signal_db=10.0 * math.log10(signal),
         crb_cents=sd_s * cents,
@@ -191,14 +212,16 @@ def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> To
         drift_sd_cents=sd_bend * stretch.seconds * cents,
         peak_cents=_peak_hz(band, s) * CENTS_PER_RATIO / hz if careful else 0.0,
         seconds=stretch.seconds,
+        unrest_cents=_unrest(band, band.z - amplitude * shape, s, density) * cents if careful else 0.0,
     )
 
 
-def _noise(band: Band, left: ComplexArray, at_hz: float) -> float:
+def _noise(band: Band, left: ComplexArray, at_hz: float, *, wide: bool) -> float:
     """Variance of one number of the band, were it all as noisy as the neighbourhood of the tone.
 
     The fit takes what lies right under the tone; the power a few widths to either side is what tells. The
-    band's edges are soft, so only its flat part is looked at.
+    band's edges are soft, so only its flat part is looked at. Few values can be low by chance, and thousands
+    of places are looked at: so with `wide` what the whole flat part holds counts if it is more.
     """
     size = int(scipy.fft.next_fast_len(2 * len(left)))
     power = np.abs(scipy.fft.fft(left, size)) ** 2
@@ -208,12 +231,38 @@ def _noise(band: Band, left: ComplexArray, at_hz: float) -> float:
     near = away <= min(width, 0.35 * band.rate_hz)
     if near.sum() < 4:
         near = away <= 0.35 * band.rate_hz
-    return float(np.mean(power[near])) / float(np.sum(band.window**2)) if near.any() else 0.0
+    if not near.any():
+        return 0.0
+    level = float(np.mean(power[near]))
+    if wide:
+        level = max(level, float(np.mean(power[away <= 0.35 * band.rate_hz])))
+    return level / float(np.sum(band.window**2))
+
+
+def _unrest(band: Band, left: ComplexArray, s: complex, density: float) -> float:
+    """How far the angular frequency may be off by what the fit leaves over near the tone, beyond the noise.
+
+    What is left within three widths of the tone, less what noise of this density leaves there, against the
+    tone itself, times the tone's own width: so much does a second tone that near pull the first.
+    """
+    size = int(scipy.fft.next_fast_len(2 * len(left)))
+    hz = scipy.fft.fftfreq(size, 1.0 / band.rate_hz)
+    power = np.abs(scipy.fft.fft(left, size)) ** 2 / size
+    seconds = float(band.t_s[-1])
+    away = np.abs(hz - s.imag / (2.0 * math.pi))
+    near = away <= UNREST_WIDTHS / seconds
+    beside = (away > UNREST_WIDTHS / seconds) & (away <= 0.35 * band.rate_hz)
+    noise = (
+        float(np.mean(power[beside])) if beside.sum() > 3 else density * float(np.sum(band.window**2)) / size
+    )
+    more = max(float(np.sum(power[near])) - 2.0 * noise * float(near.sum()), 0.0)
+    whole = float(np.sum(np.abs(band.z) ** 2))
+    return math.sqrt(more / max(whole, 1e-300)) * max(-s.real, 1.0 / seconds)
 
 
 def _bend(band: Band, s: complex, amplitude: complex, density: float) -> tuple[float, float]:
     """How fast the angular frequency changes, per second squared, and its standard deviation."""
-    shape = _shape(band, s)
+    shape = band.shape(s)
     columns = np.stack([shape, band.t_s * shape, 0.5 * band.t_s**2 * shape], axis=1)
     inverse = np.linalg.pinv(columns.conj().T @ columns, rcond=1e-13)
     solved = inverse @ (columns.conj().T @ band.z)
