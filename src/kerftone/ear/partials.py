@@ -21,7 +21,7 @@ from kerftone.ear.background import MAINS_HZ
 from kerftone.ear.stretch import Stretch
 from kerftone.ear.struck import SKIP_S, Struck, before_blow, new_part
 from kerftone.ear.tone import Tone, fit_tone
-from kerftone.ear.where import Where
+from kerftone.ear.where import HUM_LINES, Where
 
 Array = NDArray[np.float64]
 
@@ -49,6 +49,9 @@ THUD_S = 0.1
 """What dies faster than this and is not clear is the noise of the blow."""
 BRIEF_PART, BRIEF_LEAST_S, BRIEF_CLEAR_DB = 1.0, 0.06, 21.0
 HUM_NEAR_HZ, HUM_T60_S = 0.6, 2.0
+FAINT_DB = 17.0
+SHOWN_T60, SHOWN_DB = 0.2, 22.0
+"""Where nothing is known of before, a tone whose fall is not known to this part must be so much clearer."""
 LATER_S = 0.3
 
 
@@ -190,11 +193,20 @@ def _neighbourhood(power: Array, bin_hz: float, least_hz: float) -> Array:
     return np.maximum(level, 0.3 * np.interp(np.arange(count), centres, smooth))
 
 
-def _perhaps_hum(one: Struck) -> bool:
-    """Whether a tone of which no before is known lies on a line of the mains and rings longer than wood."""
-    if math.isfinite(one.certainty) or one.tone.t60_s < HUM_T60_S:
+def _doubtful(one: Struck, where: Where) -> bool:
+    """Whether a tone of which no before is known may be of the background.
+
+    Because it is faint, its fall hardly shows, or it lies on a line of the mains.
+    """
+    if math.isfinite(one.certainty):
         return False
-    return any(abs(one.tone.hz - round(one.tone.hz / mains) * mains) < HUM_NEAR_HZ for mains in MAINS_HZ)
+    faint = one.tone.signal_db < (FAINT_DB if one.tone.t60_relative < SHOWN_T60 else SHOWN_DB)
+    if faint or where.on_hum(one.tone.hz):
+        return True
+    if one.tone.t60_s < HUM_T60_S:
+        return False
+    lines = [(round(one.tone.hz / mains), mains) for mains in MAINS_HZ]
+    return any(line <= HUM_LINES and abs(one.tone.hz - line * mains) < HUM_NEAR_HZ for line, mains in lines)
 
 
 def fundamental(tones: Sequence[Struck], where: Where) -> Struck | None:
@@ -207,7 +219,7 @@ def fundamental(tones: Sequence[Struck], where: Where) -> Struck | None:
     if len(where.windows_hz) == 1:
         return max(clear, key=lambda one: one.tone.captured)
     strongest = max(clear, key=lambda one: one.energy)
-    fit = [one for one in fit if one is strongest or not _perhaps_hum(one)]
+    fit = [one for one in fit if one is strongest or not _doubtful(one, where)]
     # What is left when the upper tones are gone is the bar's own note, however soft it began.
     lasting = max(fit, key=lambda one: one.level * math.exp(-one.tone.decay_per_s * LATER_S))
     share = SHARE_HINTED_DB if where.windows_hz else SHARE_DB

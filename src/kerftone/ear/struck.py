@@ -39,6 +39,9 @@ it is expected less will do, because another tone must prove the blow all the sa
 FIRM_T60, FIRM_SD, FIRM_STEP, SURE_SD = 0.3, 3.8, 1.1, 6.5
 """One tone at least must prove the blow: its decay known to this part, and new by so many standard deviations
 while it steps up by this much; or by more of them, because a soft blow can also lessen what rings."""
+PLAIN_DB, FIRM_PLAIN_T60 = 20.0, 0.5
+"""Where nothing is known of before, a tone this clear may have a decay known to this part only: a take that is cut
+off soon hardly shows how a long tone falls."""
 THUD_S, THUD_STEP = 0.15, 2.0
 """What dies faster than this and does not step up by this much is the noise of a blow."""
 STEADY_NEPER, STEADY_UNSURE = 0.12, 0.7
@@ -66,7 +69,8 @@ class Struck:
     @property
     def firm(self) -> bool:
         """Whether this tone alone would prove that something was struck."""
-        if self.tone.t60_relative > FIRM_T60:
+        alone = math.isinf(self.certainty) and self.tone.signal_db > PLAIN_DB
+        if self.tone.t60_relative > (FIRM_PLAIN_T60 if alone else FIRM_T60):
             return False
         if self.brief and self.step < THUD_STEP:
             return False
