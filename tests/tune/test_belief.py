@@ -96,6 +96,16 @@ def test_what_a_bore_really_did_is_learnt_for_the_next(two) -> None:
     assert belief.action_plus_minus[0] < told(two, []).action_plus_minus[0]
 
 
+def test_a_bore_that_did_something_quite_other_teaches_nothing_of_the_next(two) -> None:
+    """As when another mode has become the louder one: 150 cents, where 50 were to be expected."""
+    events: list[Event] = [tap(0, 0.0), tap(1, 0.0), Bored(tongue=0, bore=HOLE), tap(0, 150.0)]
+    belief = told(two, events)
+    assert belief.cents[0] == pytest.approx(150.0, abs=1.0) and belief.plus_minus[0] < 2.0
+    np.testing.assert_allclose(belief.action, 1.0, atol=0.06)
+    likely = told(two, [*events[:3], tap(0, 58.0)])
+    assert likely.action[0] > 1.06
+
+
 def test_the_bottom_off_is_another_state_with_its_own_doubt(two) -> None:
     belief = told(two, [tap(0, -50.0, bottom_on=False)])
     assert belief.cents[0] == pytest.approx(-30.0, abs=2.0)

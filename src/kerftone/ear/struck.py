@@ -36,6 +36,8 @@ STEP_S = 0.08
 NEW_PART, NEW_SD, NEW_HINTED_SD = 0.35, 3.0, 0.5
 """How much a tone must change at the blow, of what it was and of what noise leaves, to have been struck; where
 it is expected less will do, because another tone must prove the blow all the same."""
+QUIET_PART = 0.03
+"""What was so much weaker before the blow, of what is there after it, needs no fit: it is new."""
 FIRM_T60, FIRM_SD, FIRM_STEP, SURE_SD = 0.3, 3.8, 1.1, 6.5
 """One tone at least must prove the blow: its decay known to this part, and new by so many standard deviations
 while it steps up by this much; or by more of them, because a soft blow can also lessen what rings."""
@@ -112,7 +114,8 @@ def new_part(tone: Tone, stretch: Stretch, before: Stretch | None, where: Where)
         if (steady and not trusted) or _stands(tone, where):
             return None
         return Struck(tone=tone, level=min(abs(now), most), certainty=math.inf, step=math.inf)
-    was, was_unsure = _carried(tone, before)
+    heard = _at_most(tone.hz, before)
+    was, was_unsure = (0j, heard) if heard < QUIET_PART * abs(now) else _carried(tone, before)
     new = abs(now - was)
     unsure = math.hypot(math.sqrt(2.0) * abs(now) * 10.0 ** (-tone.signal_db / 20.0), was_unsure)
     if where.on_hum(tone.hz):
@@ -127,6 +130,15 @@ def new_part(tone: Tone, stretch: Stretch, before: Stretch | None, where: Where)
 
 def _turn(tone: Tone) -> complex:
     return complex(-tone.decay_per_s, 2.0 * math.pi * tone.hz)
+
+
+def _at_most(hz: float, before: Stretch) -> float:
+    """How strong anything near this pitch can have been before the blow, without a fit."""
+    reach = max(8.0 / before.seconds, 20.0)
+    low, high = (max(0, int((hz + way * reach) / before.bin_hz)) for way in (-1.0, 1.0))
+    open_s = before.seconds - 0.5 * (before.rise_s + before.fall_s)
+    strongest = float(np.abs(before.spectrum[low : high + 1]).max(initial=0.0))
+    return 2.0 * strongest / (open_s * before.sample_rate)
 
 
 def _carried(tone: Tone, before: Stretch) -> tuple[complex, float]:
