@@ -36,7 +36,7 @@ HINT_CENTS = 150.0
 LEAD_S, REST_S = 0.4, 0.6
 """Background alone before and after each bar, where there is any."""
 SEEDS = 2
-FRESH = 2000
+FRESH = 3000
 """The rules of the ear were tried on seeds from 0 up; the tables that are printed begin here."""
 NEAR_S = 0.1
 """A strike told within this of the blow is that blow: noise as loud as the tap hides the moment."""

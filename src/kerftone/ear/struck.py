@@ -31,7 +31,9 @@ SKIP_S = 0.010
 """The attack, left out of the search."""
 GAP_S = 0.004
 """What is left out before the blow, whose moment is known to a few milliseconds."""
-BEFORE_S = 0.3
+BEFORE_S, START_S = 0.3, 0.1
+"""How much before the blow is looked at; and how much there must be where the recording begins: in less, a click
+may stand that came just after a blow at its very start."""
 STEP_S = 0.08
 NEW_PART, NEW_SD, NEW_HINTED_SD = 0.35, 3.0, 0.5
 """How much a tone must change at the blow, of what it was and of what noise leaves, to have been struck; where
@@ -96,7 +98,7 @@ def before_blow(where: Where) -> Stretch | None:
     """What sounded just before the blow; None where the recording or the last blow is too near."""
     last = where.blow - round(GAP_S * where.sample_rate)
     first = max(where.before, last - round(BEFORE_S * where.sample_rate), 0)
-    if last - first < SHORTEST_S * where.sample_rate:
+    if last - first < (SHORTEST_S if where.before else START_S) * where.sample_rate:
         return None
     return Stretch(where.samples[first:last], where.sample_rate, rise_s=0.010)
 
