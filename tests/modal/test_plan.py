@@ -196,3 +196,14 @@ def test_finer_is_finer(known: Any) -> None:
     drum = known["W2"].drum
     coarse, fine = planned(drum), planned(drum, Fineness(largest_mm=15.0, grading=0.4))
     assert len(fine.triangles) > 2 * len(coarse.triangles)
+
+
+def test_a_tip_that_falls_between_two_steps_of_rounding_leaves_no_sliver(known: Any) -> None:
+    """At such lengths the mesher once ran without end, on a face a ten-thousandth of a millimetre wide."""
+    drum = known["W1"].drum
+    for step in range(8):
+        lengths = [170.53992 + 1e-5 * step, *(tongue.length_mm for tongue in drum.tongues[1:])]
+        cut = plan(drum.with_lengths(tuple(lengths)), Fineness())
+        corners = cut.points_mm[cut.triangles]
+        sides = np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2)
+        assert sides.min() > 0.1

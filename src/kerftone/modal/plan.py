@@ -26,6 +26,8 @@ from kerftone.drum.outline import Outline, outline
 
 FRAME = "frame"
 SNAP_MM = 1e-4
+SLIVER_MM = 0.01
+"""Faces no wider than twice this are what rounding leaves beside a tongue's tip, and would hang the mesher."""
 COLLAR_MM = 0.6
 """Where one bore's rim lies in another's floor, the step between them is this wide."""
 
@@ -230,7 +232,7 @@ def _faces(
     faces = [
         shapely.geometry.polygon.orient(face)
         for face in shapely.polygonize([net]).geoms
-        if wood.contains(face.representative_point())
+        if wood.contains(face.representative_point()) and not face.buffer(-SLIVER_MM).is_empty
     ]
     return faces, [_region(face.representative_point(), drawn.tongues, rims) for face in faces]
 

@@ -32,6 +32,7 @@ from kerftone.tune.trial import Need, Trial, best_bore
 
 Action = Literal["bore", "lengthen slots", "trim", "weight", "leave", "stop"]
 
+LEAST_OFFER_CENTS = 1.0
 NEAR_SIDE_CENTS = 1.0
 """Tongues are aimed at this much short of their notes: a little short can be mended, past cannot."""
 
@@ -93,6 +94,8 @@ def _with_offer(instrument: Instrument, state: Drum, belief: Belief, said: Advic
     if said.action != "stop" and not short:
         return said
     found = offer(said.tongue, belief, reach(instrument, state, belief))
+    if found.together is not None and abs(found.together) < LEAST_OFFER_CENTS:
+        return said  # bores can do it yet, once its neighbours have been seen to
     return replace(said, offer=found, why=f"{said.why} {_offered(found, said.tongue, state)}")
 
 
