@@ -134,9 +134,14 @@ def _turn(tone: Tone) -> complex:
     return complex(-tone.decay_per_s, 2.0 * math.pi * tone.hz)
 
 
+def _around_hz(before: Stretch) -> float:
+    """How far about a pitch is looked at for what rang before."""
+    return max(8.0 / before.seconds, 20.0)
+
+
 def _at_most(hz: float, before: Stretch) -> float:
     """How strong anything near this pitch can have been before the blow, without a fit."""
-    reach = max(8.0 / before.seconds, 20.0)
+    reach = _around_hz(before)
     low, high = (max(0, int((hz + way * reach) / before.bin_hz)) for way in (-1.0, 1.0))
     open_s = before.seconds - 0.5 * (before.rise_s + before.fall_s)
     strongest = float(np.abs(before.spectrum[low : high + 1]).max(initial=0.0))
@@ -150,7 +155,7 @@ def _carried(tone: Tone, before: Stretch) -> tuple[complex, float]:
     line at its end is four times that of its mean).
     """
     reach = 1.5 / before.seconds
-    half = max(8.0 / before.seconds, 20.0)
+    half = _around_hz(before)
     found = _rang(tone.hz, before, half, half)
     if found is not None and abs(found.hz - tone.hz) > reach:
         # A neighbour rings louder in this band: what is left beside it.

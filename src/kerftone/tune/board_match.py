@@ -117,9 +117,8 @@ def label_price(tones: FreeTones, at: int, tap: Tap, is_lowest: bool) -> float:
     """How unlikely it is that a tone of this motion was written down so."""
     kind = tones.kinds[at]
     if tap.motion == "unknown":
-        usual = (
-            not is_lowest or kind == ALONG
-        )  # the only tone is first of all that which `board tap` draws first
+        # The only tone is first of all that which `board tap` draws first.
+        usual = not is_lowest or kind == ALONG
         return (IN_PLANE if kind == OTHER else 0.0) + (0.0 if usual else NOT_LOWEST)
     if kind == OTHER:
         return WRONG_KIND + IN_PLANE

@@ -105,7 +105,7 @@ def spots(drum: Drum, number: int, cents_per_cm3: Map, overtone: Map | None = No
         places = [
             (place, aside, 0.0)
             for place, aside in _lines(drum, number, bit)
-            if shapely.contains_xy(free, *place) and not any(_touch(drum, bore, *place, bit) for bore in made)
+            if shapely.contains_xy(free, *place) and not any(touch(drum, bore, *place, bit) for bore in made)
         ]
         places += [((b.x_mm, b.y_mm), 0.0, b.depth_mm) for b in made if b.diameter_mm == bit]
         if not places:
@@ -164,8 +164,8 @@ def _lines(drum: Drum, number: int, bit_mm: float) -> list[tuple[tuple[float, fl
     ]
 
 
-def _touch(drum: Drum, bore: Bore, x: float, y: float, bit_mm: float) -> bool:
-    """Whether a bit here would break into a bore that is there."""
+def touch(drum: Drum, bore: Bore, x: float, y: float, bit_mm: float) -> bool:
+    """Whether a bit here (mm) would break into a bore that is there, or leave too thin a web beside it."""
     between = math.hypot(bore.x_mm - x, bore.y_mm - y) - 0.5 * (bore.diameter_mm + bit_mm)
     return between < max(1.0, 0.5 * drum.shop.min_web_mm)
 

@@ -16,11 +16,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerftone.drum.design import Drum
+from kerftone.drum.design import Bore, Drum
 from kerftone.modal.notes import read_notes
 from kerftone.modal.result import Array
 from kerftone.tune.belief import Belief
-from kerftone.tune.bores import Spot, grid_map, spots
+from kerftone.tune.bores import Spot, grid_map, spots, touch
 from kerftone.tune.instrument import Instrument
 
 CAUTION = 0.7
@@ -49,28 +49,23 @@ def reach(instrument: Instrument, state: Drum, belief: Belief) -> Array:
     for number, note in enumerate(read_notes(state, model.modes())):
         free = spots(state, number, grid_map(state, number, model.bore_maps(number, note.mode)[0]))
         for column, way in enumerate((-1.0, 1.0)):
-            found[number, column] = CAUTION * float(belief.action[number]) * _all_bores(free, way)
+            found[number, column] = CAUTION * float(belief.action[number]) * _all_bores(state, free, way)
     return found
 
 
-def _all_bores(free: Sequence[Spot], way: float) -> float:
+def _all_bores(state: Drum, free: Sequence[Spot], way: float) -> float:
     """What the bores do together that can stand side by side, the strongest taken first."""
     effects = sorted(
         ((spot.per_mm * (spot.deepest_mm - spot.now_mm), spot) for spot in free if spot.per_mm * way > 0.0),
         key=lambda one: -abs(one[0]),
     )
-    made: list[Spot] = []
+    made: list[Bore] = []
     total = 0.0
     for effect, spot in effects:
-        if all(_clear(spot, other) for other in made):
-            made.append(spot)
+        if not any(touch(state, other, spot.x_mm, spot.y_mm, spot.bit_mm) for other in made):
+            made.append(spot.bore(spot.deepest_mm))
             total += effect
     return total
-
-
-def _clear(one: Spot, other: Spot) -> bool:
-    between = math.hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm)
-    return between >= 0.5 * (one.bit_mm + other.bit_mm) + 1.0
 
 
 def offer(number: int, belief: Belief, reaches: Array) -> Offer:
