@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 from kerftone.drum.design import Bore
-from kerftone.modal.frame import Assembly, assemble
+from kerftone.drum.outline import layout
+from kerftone.modal.frame import Assembly, assemble, frame_of
+from kerftone.modal.notes import weights
 from kerftone.modal.solve import Solution, solve
 
 COUNT = 9
@@ -104,3 +106,38 @@ def test_a_board_of_no_round_length_is_meshed_in_one_piece(known) -> None:
     odd = solve(replace(drum, top=replace(drum.top, length_mm=419.9873471)))
     even = solve(drum)
     assert abs(1200.0 * np.log2(odd.hz[:8] / even.hz[:8])).max() < 3.0
+
+
+@pytest.mark.parametrize(
+    ("share", "raises", "within"),
+    [(0.8, True, 0.03), (0.15, False, 0.15)],
+    ids=["near the tip", "near the root"],
+)
+def test_a_tongue_of_order_two_says_what_a_bore_does_nearly_as_well(
+    solved_w1: Solution, share: float, raises: bool, within: float
+) -> None:
+    model, number = assemble(solved_w1, layered=True), 1
+    rough = model.coarser(number)
+    assert len(rough.tongues[number].root) <= len(model.tongues[number].root)
+    drum = solved_w1.drum
+    tongue, lines = drum.tongues[number], layout(drum)
+    x = lines.root_mm(tongue.side) + (1 if tongue.side == "left" else -1) * share * tongue.length_mm
+    bore = Bore(x_mm=x, y_mm=lines.centre_mm(tongue.row), diameter_mm=15.0, depth_mm=5.0)
+    drum = replace(drum, bores=(bore,))
+    mode = int(np.argmax(weights(model.modes()), axis=1)[number])
+    true = moved(own_pitches(model.with_drum(drum)), own_pitches(model))[mode]
+    said = moved(own_pitches(rough.with_drum(drum)), own_pitches(rough))[mode]
+    assert (true > 3.0) if raises else (true < -3.0)
+    assert abs(said / true - 1.0) < within
+
+
+def test_tongues_made_side_by_side_are_those_made_one_by_one(solved_w1: Solution) -> None:
+    frame = frame_of(solved_w1)
+    together = replace(frame, made={}).tongues(solved_w1.drum)
+    for number, tongue in enumerate(together):
+        alone = frame.fresh_tongue(solved_w1.drum, number)
+        assert tongue.live is None
+        np.testing.assert_allclose(
+            tongue.stiffness, alone.stiffness, rtol=1e-9, atol=1e-9 * alone.stiffness.max()
+        )
+        np.testing.assert_allclose(abs(tongue.root), abs(alone.root), rtol=1e-6, atol=1e-9)

@@ -8,9 +8,9 @@ import ngsolve as ng
 import numpy as np
 import pytest
 
-from kerftone.modal.layers import in_two_layers
+from kerftone.modal.layers import in_order_two, in_two_layers
 from kerftone.modal.solid import LOWER_LAYER, Cells
-from kerftone.modal.space import Parts, Space
+from kerftone.modal.space import Parts, Space, embedding
 from kerftone.modal.tongue import Root, root_unknowns
 
 THICK_MM = 16.0
@@ -52,3 +52,21 @@ def test_a_motion_in_one_layer_is_the_same_motion_in_two(order: int) -> None:
     # A level of the layers other than the two meshes' own would not hold the motion.
     wrong = block([0.0, 0.5 * THICK_MM, THICK_MM], order)
     assert abs(read(wrong, turned.motions[0], points) - before).max() > 1e-3
+
+
+@pytest.mark.parametrize("layers", [1, 2])
+@pytest.mark.parametrize("order", [3, 4])
+def test_a_motion_that_order_two_can_hold_is_left_as_it_is(layers: int, order: int) -> None:
+    heights = [0.0, THICK_MM] if layers == 1 else [0.0, LOWER_LAYER * THICK_MM, THICK_MM]
+    few, many = block(heights, 2), block(heights, order)
+    low, high = embedding(few, many)
+    fields = np.random.default_rng(7).standard_normal((3, few.scalar.ndof))
+    raised = np.zeros((3, many.scalar.ndof))
+    raised[:, high] = fields[:, low]
+    few_face, many_face = (
+        root_unknowns(space, 0.04, (MARKS_MM[0] * 1e-3, MARKS_MM[-1] * 1e-3)) for space in (few, many)
+    )
+    root = Root(marks_mm=MARKS_MM, motions=raised[:, many_face].reshape(1, -1))
+    np.testing.assert_array_equal(
+        in_order_two(root, layers=layers, order=order).motions[0], fields[:, few_face].ravel()
+    )

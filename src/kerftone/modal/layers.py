@@ -1,13 +1,16 @@
-"""A root face meshed in one layer, written as if it were meshed in two.
+"""What a frame does on a root face, written for a tongue meshed otherwise than the drum was.
 
 A drum is solved with its top in one layer of prisms, but a tongue that is to be bored needs two. What the frame
 does on a root face in one layer is a polynomial in each cell, so the two halves of that cell can hold it exactly:
 nothing is lost, only the numbers are others. The matrix that turns the ones into the others depends on the marks
-along the root line alone. Lengths in mm. Held by tests/modal/test_layers.py.
+along the root line alone. And a tongue that is only compared with itself does with order 2 where the drum has a
+higher one: then what is of higher order in the frame's motion is left out. Lengths in mm. Held by
+tests/modal/test_layers.py.
 """
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import pairwise
 
 import ngsolve as ng
@@ -23,10 +26,31 @@ DEEP_MM = 1.0
 
 def in_two_layers(root: Root, *, thickness_mm: float, order: int) -> Root:
     """The same motions of a root face, in the unknowns of a top of two layers."""
-    one, two = (_functions(root.marks_mm, levels, thickness_mm, order) for levels in ((), (LOWER_LAYER,)))
-    turn = np.linalg.lstsq(two, one, rcond=None)[0]
+    turn = _turn(tuple(np.round(root.marks_mm - root.marks_mm[0], 9)), thickness_mm, order)
     fields = root.motions.reshape(len(root.motions), 3, -1) @ turn.T
     return Root(marks_mm=root.marks_mm, motions=fields.reshape(len(fields), -1))
+
+
+def in_order_two(root: Root, *, layers: int, order: int) -> Root:
+    """The same motions as far as order 2 holds them; the face is meshed in so many layers, of this order."""
+    marks = len(root.marks_mm)
+    corners, cells = marks * (layers + 1), (marks - 1) * layers
+    edges = (marks - 1) * (layers + 1) + marks * layers
+    # Of each edge's and each cell's functions, lowest first, order 2 has the first alone.
+    of_edges = corners + (order - 1) * np.arange(edges)
+    of_cells = corners + (order - 1) * edges + (order - 1) ** 2 * np.arange(cells)
+    kept = np.concatenate([np.arange(corners), of_edges, of_cells])
+    fields = root.motions.reshape(len(root.motions), 3, -1)[:, :, kept]
+    return Root(marks_mm=root.marks_mm, motions=fields.reshape(len(fields), -1))
+
+
+@lru_cache
+def _turn(marks_mm: tuple[float, ...], thickness_mm: float, order: int) -> Array:
+    """The matrix from a face's unknowns in one layer to those in two; many a drum's tongues share one."""
+    one, two = (
+        _functions(np.array(marks_mm), levels, thickness_mm, order) for levels in ((), (LOWER_LAYER,))
+    )
+    return np.asarray(np.linalg.lstsq(two, one, rcond=None)[0])
 
 
 def _functions(marks_mm: Array, levels: tuple[float, ...], thickness_mm: float, order: int) -> Array:

@@ -8,6 +8,7 @@ order-2 functions are among those of order 3, and a coarse field is copied into 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import ngsolve as ng
@@ -73,10 +74,23 @@ class Space:
             for number in range(count)
         ]
 
+    @cached_property
+    def corners_m(self) -> Array:
+        """Where the vertices are (vertices, 3)."""
+        return np.array([vertex.point for vertex in self.mesh.vertices])
+
+    @cached_property
+    def sides(self) -> tuple[list[tuple[int, ...]], list[tuple[int, ...]]]:
+        """The vertices of every edge, and of every face."""
+        edges, faces = (
+            [tuple(int(vertex.nr) for vertex in node.vertices) for node in nodes]
+            for nodes in (self.mesh.edges, self.mesh.faces)
+        )
+        return edges, faces
+
     def rigid(self) -> Array:
         """The three slides and three turns of a free body (6, unknowns): affine, so vertices only."""
-        points = np.array([vertex.point for vertex in self.mesh.vertices])
-        x, y, z = (points - points.mean(axis=0)).T
+        x, y, z = (self.corners_m - self.corners_m.mean(axis=0)).T
         one, zero = np.ones_like(x), np.zeros_like(x)
         moves = [
             (one, zero, zero),

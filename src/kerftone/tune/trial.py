@@ -1,9 +1,9 @@
 """What one bore would do to a drum, and which of all that could be made is the best.
 
 The first-order map gives every place, bit and depth a likely effect (`bores.py`); the most promising are solved again
-with the bore in the solid. A bore counts by what it leaves to be done, on average over what is not sure, and a little
-for its depth, its volume, its distance from the centre line and lost clarity; one that might carry any tongue past
-the far side of its band does not count at all.
+with the bore in the solid, roughly, and the best of them as well as the model can. A bore counts by what it leaves to
+be done, on average over what is not sure, and a little for its depth, its volume, its distance from the centre line
+and lost clarity; one that might carry any tongue past the far side of its band does not count at all.
 
 Cents are positive when sharp; lengths in mm. Held by tests/tune/test_advise.py.
 """
@@ -30,6 +30,8 @@ OVERSHOOT = 0.01
 so a twentieth a step would spoil one drum in two."""
 RESOLVED = 3
 """How many places are solved again with the bore in the solid, and the best of them once more at its own depth."""
+ROUGHLY_RAISED, ROUGHLY_LOWERED = 1.0, 1.1
+"""How much more a bore does than it does to a tongue of order 2, on which places are tried."""
 RAISING_RATIO, LOWERING_RATIO = 1.0, 1.6
 """What a bore does against the first-order map, before any is solved: towards the tip, and towards the root, where
 wood is stiffness and what is left is bent the more."""
@@ -129,13 +131,19 @@ class Trial:
 
 
 def best_bore(model: Assembly, state: Drum, number: int, need: Need) -> Trial | None:
-    """The bore that leaves the least to do, solved with its wood taken away; None if none helps safely."""
-    note = read_notes(state, model.modes())[number]
-    above = overtone(model.modes(), number, note.mode)
-    need = replace(need, overtone_off=_overtone_off(model, state, note.mode, above))
+    """The bore that leaves the least to do, solved with its wood taken away; None if none helps safely.
+
+    Places are mapped and tried on a tongue of order 2; the best is solved in `model` itself.
+    """
+    rough = model.coarser(number)
+    note = read_notes(state, rough.modes())[number]
+    above = overtone(rough.modes(), number, note.mode)
+    need = replace(need, overtone_off=_overtone_off(rough, state, note.mode, above))
     shown = (note.mode,) if above is None else (note.mode, above)
-    maps = [grid_map(state, number, density) for density in model.bore_maps(number, *shown)]
-    usual = RAISING_RATIO if need.way > 0.0 else LOWERING_RATIO
+    maps = [grid_map(state, number, density) for density in rough.bore_maps(number, *shown)]
+    usual, roughly = RAISING_RATIO, ROUGHLY_RAISED
+    if need.way < 0.0:
+        usual, roughly = LOWERING_RATIO, ROUGHLY_LOWERED
     found = [
         trial
         for spot in spots(state, number, *maps)
@@ -146,13 +154,12 @@ def best_bore(model: Assembly, state: Drum, number: int, need: Need) -> Trial | 
     for trial in _spread_out(sorted(found, key=lambda one: one.cost), RESOLVED):
         if tried:  # what the others were out by is the best guess for this one
             trial = _deepened(trial.spot, state, need, ratio=tried[-1].ratio, moved=need.pulls) or trial
-        first = _solved(model, state, number, trial)
-        again = _deepened(trial.spot, state, need, ratio=first.ratio, moved=first.moved)
+        first = _solved(rough, state, number, trial)
+        again = _deepened(trial.spot, state, need, ratio=roughly * first.ratio, moved=first.moved)
         if again is None:
             continue
         lost = max(0.0, note.clarity - read_notes(state, _modes(first))[number].clarity)
-        cost = again.cost + CLARITY_CENTS * lost
-        tried.append(replace(again, solved=first.solved, moved=first.moved, cost=cost))
+        tried.append(replace(again, moved=first.moved, cost=again.cost + CLARITY_CENTS * lost))
     for trial in sorted(tried, key=lambda one: one.cost):
         sure = _confirmed(model, state, need, trial)
         if sure is not None:
@@ -164,11 +171,9 @@ def _confirmed(model: Assembly, state: Drum, need: Need, trial: Trial) -> Trial 
     """The same bore solved at its own depth, or less deep if that is not safe; None if it then helps too little."""
     nothing_done = _mean_size(np.array([need.wanted]), np.array([need.plus_minus]))[0]
     for _ in range(CONFIRMED):
-        exact = trial
-        if trial.solved is None or trial.spot.bore(trial.depth_mm) not in trial.solved.drum.bores:
-            solved = _solved(model, state, need.number, trial)
-            exact = _at(trial.spot, state, need, solved.ratio, trial.depth_mm)
-            exact = replace(exact, solved=solved.solved, moved=solved.moved)
+        solved = _solved(model, state, need.number, trial)
+        exact = _at(trial.spot, state, need, solved.ratio, trial.depth_mm)
+        exact = replace(exact, solved=solved.solved, moved=solved.moved)
         if abs(exact.effect) < max(WORTH_CENTS, LEAST_SHARE * abs(need.wanted)) or exact.cost > nothing_done:
             return None
         if exact.over <= OVERSHOOT and need.carried_over(exact.moved) <= OVERSHOOT:
