@@ -83,6 +83,15 @@ def test_a_drum_in_tune_is_left(bench) -> None:
     assert said.action == "leave"
 
 
+def test_a_tongue_that_hops_is_bored_only_when_asked_for(bench) -> None:
+    targets = aimed(bench, 0, 0, -40, 0, 0, 0)
+    belief = replace(believe(bench, taps(bench), targets), hops=(False, False, True, False, False, False))
+    said = next_step(bench, bench.design, belief, targets)
+    assert said.action == "stop" and said.tongue == 2 and said.offer is None
+    assert "Two tones share this tongue" in said.why
+    assert advise(bench, bench.design, belief, 2, targets).action == "bore"
+
+
 @pytest.fixture(scope="module")
 def unbored(bench) -> Drum:
     """The same drum in a shop that leaves nearly all of its wood under a bore: none can be made."""

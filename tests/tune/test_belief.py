@@ -116,3 +116,12 @@ def test_the_far_side_is_across_from_where_a_tongue_was_first_heard(two) -> None
     belief = told(two, [tap(0, -50.0), tap(1, 15.0), Bored(tongue=0, bore=HOLE), tap(0, 9.0)])
     assert list(belief.far) == [1.0, -1.0]
     assert after(two.design, [Bored(tongue=0, bore=HOLE)]).bores == (HOLE,)
+
+
+def test_a_tongue_that_jumps_up_and_down_again_hops(two) -> None:
+    first, second = (Bored(tongue=0, bore=replace(HOLE, depth_mm=depth)) for depth in (2.0, 4.0))
+    up: list[Event] = [tap(0, 0.0), tap(1, 0.0), first, tap(0, 90.0)]
+    assert told(two, up).hops == (False, False)
+    assert told(two, [*up, second, tap(0, 40.0)]).hops == (True, False)
+    calm: list[Event] = [tap(0, 0.0), tap(1, 0.0), first, tap(0, 22.0), second, tap(0, 40.0)]
+    assert told(two, calm).hops == (False, False)

@@ -79,7 +79,8 @@ class Advice:
 def advise(
     instrument: Instrument, state: Drum, belief: Belief, number: int, targets_hz: Sequence[float]
 ) -> Advice:
-    """What to do next to this tongue. `state`: the drum as it is cut now."""
+    """What to do next to this tongue, also to one that hops. `state`: the drum as it is cut now."""
+    belief = replace(belief, hops=tuple(hops and n != number for n, hops in enumerate(belief.hops)))
     need = _needs(instrument, state, belief)[number]
     said = _advise(instrument, state, need, targets_hz)
     if said.action == "stop":
@@ -91,7 +92,7 @@ def _with_offer(instrument: Instrument, state: Drum, belief: Belief, said: Advic
     """The same with what else the drum could be tuned to, where the note wanted is out of reach of bores."""
     left = abs(said.now_cents + (said.expected_cents or 0.0))
     short = said.by is not None and left > state.tuning.tolerance_cents
-    if said.action != "stop" and not short:
+    if belief.hops[said.tongue] or (said.action != "stop" and not short):
         return said
     found = offer(said.tongue, belief, reach(instrument, state, belief))
     if found.together is not None and abs(found.together) < LEAST_OFFER_CENTS:
@@ -124,15 +125,15 @@ def _offered(found: Offer, number: int, state: Drum) -> str:
 
 def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
     """What each tongue has to be moved by bores of its own, its neighbours being seen to as well."""
-    tapped = np.array(belief.heard)
+    helped = np.array(belief.heard) & ~np.array(belief.hops)
     pulls = pull(instrument.assembly(state, bottom_on=state.bottom is not None))
     steps = own_steps(
-        np.where(tapped, belief.cents, 0.0),
-        np.where(tapped, belief.plus_minus, 0.0),
+        np.where(helped, belief.cents, 0.0),
+        np.where(helped, belief.plus_minus, 0.0),
         state.tuning.tolerance_cents,
         pulls,
-        aim=np.where(tapped, -NEAR_SIDE_CENTS * belief.far, 0.0),
-        fixed=tuple(np.flatnonzero(~tapped)),
+        aim=np.where(helped, -NEAR_SIDE_CENTS * belief.far, 0.0),
+        fixed=tuple(np.flatnonzero(~helped)),
     )
     return [
         Need(
@@ -145,6 +146,7 @@ def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
             action_plus_minus=float(belief.action_plus_minus[number]),
             pulls=pulls[:, number],
             far=belief.far,
+            hops=belief.hops[number],
         )
         for number, step in enumerate(steps)
     ]
@@ -153,6 +155,14 @@ def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
 def _advise(instrument: Instrument, state: Drum, need: Need, targets_hz: Sequence[float]) -> Advice:
     number = need.number
     now = _now(need, targets_hz)
+    if need.hops and abs(need.cents) > need.tolerance:
+        why = (
+            f"It is {_off(need)}, and its bores have made it jump up and down by far more than they should. "
+            "Two tones share this tongue and change places as the louder: something else in the drum sounds near "
+            "its note. More bores would only take wood. Leave it, or give it another note and ask for this tongue "
+            "by its number."
+        )
+        return now.says("stop", why)
     if not need.wanted:
         near = abs(need.cents) <= need.tolerance
         why = f"within {need.tolerance:g} cents" if near else "and its neighbours' bores will carry it along"
@@ -283,9 +293,10 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
         if advice.action not in ("leave", "stop"):
             return advice
         said.append(advice)
+    said += [_advise(instrument, state, need, targets_hz) for need in needs if need.hops]
     for advice in said:
         other = None
-        if advice.action == "stop":
+        if advice.action == "stop" and not needs[advice.tongue].hops:
             other = _otherwise(instrument, state, needs[advice.tongue], targets_hz)
         if other is not None:
             return _with_offer(instrument, state, belief, other)

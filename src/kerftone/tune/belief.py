@@ -42,6 +42,8 @@ ODD_SD, ODD_CENTS = 3.0, 60.0
 """A bore that seems to have done so many standard deviations otherwise than modelled, beyond all that bores share, is
 an odd one (another mode has become the louder, a slip of the hand): it may have done anything, and teaches
 nothing."""
+JUMP_CENTS = 30.0
+"""A bore that did so much more or less to its own tongue than it should made it jump."""
 LEAST_TAP_CENTS = 0.5
 MEASURED_DEPTH_MM = 0.1
 
@@ -52,7 +54,8 @@ class Belief:
 
     far (t,): which side of the band is the far one: +1, the sharp side, for a tongue that was flat when first
     heard, and -1 for one that was sharp. cents, plus_minus (t,); action, action_plus_minus (t,); tapped (t,): how
-    often since it was last cut; heard (t,): whether ever.
+    often since it was last cut; heard (t,): whether ever. hops (t,): whether its own bores have made it jump both
+    ways, as a tongue does in which two tones change places as the louder.
     """
 
     far: Array
@@ -62,6 +65,7 @@ class Belief:
     action_plus_minus: Array
     tapped: tuple[int, ...]
     heard: tuple[bool, ...]
+    hops: tuple[bool, ...]
 
 
 def believe(instrument: Instrument, events: Sequence[Event], targets_hz: Sequence[float]) -> Belief:
@@ -222,7 +226,17 @@ class _Ledger:
             action_plus_minus=np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", acts, spread, acts), 0.0)),
             tapped=tuple(self._tapped_since_cut(tongue) for tongue in range(self.count)),
             heard=tuple(any(tap.tongue == tongue for _, tap in taps) for tongue in range(self.count)),
+            hops=tuple(self._hops(tongue, mean) for tongue in range(self.count)),
         )
+
+    def _hops(self, tongue: int, mean: Array) -> bool:
+        """Whether bores of this tongue have made it jump up and also down."""
+        jumps = [
+            mean[self.strays + index * self.count + tongue]
+            for index, number in enumerate(self.bores)
+            if self.events[number].tongue == tongue
+        ]
+        return max(jumps, default=0.0) > JUMP_CENTS and min(jumps, default=0.0) < -JUMP_CENTS
 
     def _tapped_since_cut(self, tongue: int) -> int:
         taps = 0

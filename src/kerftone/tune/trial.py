@@ -58,7 +58,7 @@ class Need:
 
     `all_cents`, `all_plus_minus`: the same of every tongue, and `pulls` how far each moves when this one is moved by
     a cent: a step carries others along. `overtone_off`: how many cents its first overtone is above the ratio wanted
-    to its note; None where none is.
+    to its note; None where none is. hops: as in Belief.
     """
 
     number: int
@@ -71,6 +71,7 @@ class Need:
     pulls: Array
     far: Array
     overtone_off: float | None = None
+    hops: bool = False
 
     @property
     def cents(self) -> float:
