@@ -58,6 +58,7 @@ def belief(cents: list[float], heard: list[bool]) -> Belief:
         action_plus_minus=one,
         tapped=tuple(int(was) for was in heard),
         heard=tuple(heard),
+        hops=(False,) * len(cents),
     )
 
 
@@ -69,6 +70,14 @@ def test_a_bore_is_told_in_the_maker_s_words() -> None:
     off_centre = Bore(x_mm=214.0, y_mm=30.0, diameter_mm=10.0, depth_mm=3.0)
     aside = replace(ADVICE, change=Bored(tongue=1, bore=off_centre), from_edge_mm=8.5)
     assert "80 mm from the root, 8.5 mm from the front edge: expect" in sentence(aside, bench())
+
+
+def test_tongues_of_which_the_step_leaves_little_sure_are_to_be_tapped_too() -> None:
+    one, two = replace(ADVICE, tap_too=(2,)), replace(ADVICE, tap_too=(0, 2, 3))
+    assert sentence(one, bench()).endswith("Then tap again, and tongue 3 too: where it stands is not sure.")
+    assert sentence(two, bench()).endswith("and tongues 1, 3 and 4 too: where they stand is not sure.")
+    told = document(two, belief([0.0, -31.2, 0.0, 0.0], [True] * 4), bench())
+    assert told["tap_too"] == [1, 3, 4]
 
 
 def test_a_hole_that_goes_on_is_told_from_which_depth() -> None:

@@ -83,6 +83,14 @@ def test_a_drum_in_tune_is_left(bench) -> None:
     assert said.action == "leave"
 
 
+def test_neighbours_that_a_step_leaves_unsure_are_tapped_too(bench) -> None:
+    said = asked(bench, 2, 0, 0, -40, 0, 0, 0)
+    moved = dict(said.others)
+    assert said.tap_too and all(abs(moved[number]) > 5.0 for number in said.tap_too)
+    assert all(abs(moved[number]) < 8.0 for number in set(moved) - set(said.tap_too))
+    assert not asked(bench, 2, 0, 0, -9, 0, 0, 0).tap_too
+
+
 def test_a_tongue_that_hops_is_bored_only_when_asked_for(bench) -> None:
     targets = aimed(bench, 0, 0, -40, 0, 0, 0)
     belief = replace(believe(bench, taps(bench), targets), hops=(False, False, True, False, False, False))

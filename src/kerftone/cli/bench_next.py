@@ -96,7 +96,8 @@ def _check_heard(bench: Bench, tongue: int | None) -> None:
 def document(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
     """The advice as JSON.
 
-    `by` only for slots sawn further or a trim (mm), or a weight (g); `offer` only where no such step is enough.
+    Some keys only where there is such a thing: `tap_too`, tongues to tap after the step beside its own; `by`, for
+    slots sawn further or a trim (mm), or a weight (g); `offer`, where no such step is enough.
     """
     bore = advice.bore
 
@@ -126,6 +127,8 @@ def document(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
 def _further(advice: Advice) -> dict[str, Any]:
     """What only some advice has."""
     found: dict[str, Any] = {} if advice.by is None else {"by": round(advice.by, 3)}
+    if advice.tap_too:
+        found["tap_too"] = [number + 1 for number in advice.tap_too]
     if advice.offer is not None:
         together = advice.offer.together
         found["offer"] = {
@@ -168,7 +171,7 @@ def sentence(advice: Advice, bench: Bench) -> str:
             "lengthen slots": f"Saw both its slots {_tenths(advice.by, bench)} further at the root",
             "weight": f"Fix {advice.by:.1f} g under it, {tip} from the tip",
         }[advice.action]
-        return f"{now} {advice.why} {do}: expect {expected:+.0f} cents (±{spread:.0f}). Then tap again."
+        return f"{now} {advice.why} {do}: expect {expected:+.0f} cents (±{spread:.0f}). {_taps(advice)}"
     if bore is None or root is None or edge is None or left is None or expected is None or spread is None:
         return f"{now} {advice.why}"
     drum = bench.drum
@@ -187,8 +190,18 @@ def sentence(advice: Advice, bench: Bench) -> str:
         do = f"Bore on in the {width} hole, from {_tenths(before.depth_mm, bench)} to {depth} deep,"
     return (
         f"{now} {do} {format_length(root, drum.units, digits=None if drum.units == 'in' else 0)} from the root"
-        f"{across}: expect {expected:+.0f} cents (±{spread:.0f}). {_tenths(left, bench)} stays. Then tap again."
+        f"{across}: expect {expected:+.0f} cents (±{spread:.0f}). {_tenths(left, bench)} stays. {_taps(advice)}"
     )
+
+
+def _taps(advice: Advice) -> str:
+    """What to tap after a step."""
+    if not advice.tap_too:
+        return "Then tap again."
+    *first, last = [str(number + 1) for number in advice.tap_too]
+    if first:
+        return f"Then tap again, and tongues {', '.join(first)} and {last} too: where they stand is not sure."
+    return f"Then tap again, and tongue {last} too: where it stands is not sure."
 
 
 def _tenths(mm: float, bench: Bench) -> str:

@@ -12,6 +12,7 @@ loop with virtual drums, benchmarks/tuning_loop.py.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -22,7 +23,7 @@ from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import layout
 from kerftone.modal.notes import read_notes
 from kerftone.pitch import note_name, note_number, sharpened
-from kerftone.tune.belief import Belief
+from kerftone.tune.belief import STRAY_CARRIED_SHARE, Belief
 from kerftone.tune.history import Bored, Change, Lengthened, Trimmed
 from kerftone.tune.instrument import Instrument
 from kerftone.tune.offer import Offer, offer, reach
@@ -36,14 +37,18 @@ LEAST_OFFER_CENTS = 1.0
 NEAR_SIDE_CENTS = 1.0
 """Tongues are aimed at this much short of their notes: a little short can be mended, past cannot."""
 
+TAPPED_CENTS, TAP_TOO_CENTS = 1.5, 2.0
+"""How unsure a tongue need be at most: it can be tapped again, so no wood is taken for want of a tap. And how unsure
+a step may leave a neighbour that is not tapped after it."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Advice:
     """The next step for one tongue. Lengths, cents and Hz as in the module; None where the step has no such thing.
 
     change: the step as the log would have it. expected_cents ± spread_cents: what it does to this tongue. others: how
-    far other tongues move along. offer: what else the drum could be tuned to, where no bore helps and no other step
-    is enough.
+    far other tongues move along. tap_too: other tongues to be tapped after it. offer: what else the drum could be
+    tuned to, where no bore helps and no other step is enough.
     """
 
     tongue: int
@@ -61,6 +66,7 @@ class Advice:
     left_under_mm: float | None = None
     clarity: float | None = None
     others: tuple[tuple[int, float], ...] = ()
+    tap_too: tuple[int, ...] = ()
     offer: Offer | None = None
 
     @property
@@ -85,7 +91,18 @@ def advise(
     said = _advise(instrument, state, need, targets_hz)
     if said.action == "stop":
         said = _otherwise(instrument, state, need, targets_hz) or said
-    return _with_offer(instrument, state, belief, said)
+    return _with_taps(belief, _with_offer(instrument, state, belief, said))
+
+
+def _with_taps(belief: Belief, said: Advice) -> Advice:
+    """The same with the other tongues of which it is not sure, after the step, where they stand."""
+    unsure = [
+        number
+        for number, by in said.others
+        if belief.heard[number]
+        and math.hypot(belief.plus_minus[number], STRAY_CARRIED_SHARE * by) > TAP_TOO_CENTS
+    ]
+    return replace(said, tap_too=tuple(unsure))
 
 
 def _with_offer(instrument: Instrument, state: Drum, belief: Belief, said: Advice) -> Advice:
@@ -129,7 +146,7 @@ def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
     pulls = pull(instrument.assembly(state, bottom_on=state.bottom is not None))
     steps = own_steps(
         np.where(helped, belief.cents, 0.0),
-        np.where(helped, belief.plus_minus, 0.0),
+        np.where(helped, np.minimum(belief.plus_minus, TAPPED_CENTS), 0.0),
         state.tuning.tolerance_cents,
         pulls,
         aim=np.where(helped, -NEAR_SIDE_CENTS * belief.far, 0.0),
@@ -291,7 +308,7 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
     for number in turns:
         advice = _advise(instrument, state, needs[number], targets_hz)
         if advice.action not in ("leave", "stop"):
-            return advice
+            return _with_taps(belief, advice)
         said.append(advice)
     said += [_advise(instrument, state, need, targets_hz) for need in needs if need.hops]
     for advice in said:
@@ -299,7 +316,7 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
         if advice.action == "stop" and not needs[advice.tongue].hops:
             other = _otherwise(instrument, state, needs[advice.tongue], targets_hz)
         if other is not None:
-            return _with_offer(instrument, state, belief, other)
+            return _with_taps(belief, _with_offer(instrument, state, belief, other))
     if not said:
         furthest = max(
             (need for need in needs if belief.heard[need.number]), key=lambda need: abs(need.cents)
