@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 
 import pytest
@@ -33,6 +34,18 @@ def test_pieces_are_made_in_other_processes_where_there_are_processors(
     assert os.getpid() not in {process for _, process in side_by_side(square, range(4))}
     monkeypatch.setattr(crew, "_processors", lambda: 1)
     assert {process for _, process in side_by_side(square, range(4))} == {os.getpid()}
+
+
+def at_ctrl_c(number: int) -> object:
+    return signal.getsignal(signal.SIGINT)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="processes are split off on Linux alone")
+def test_only_the_first_process_answers_ctrl_c(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(crew, "_processors", lambda: 2)
+    before = signal.getsignal(signal.SIGINT)
+    assert set(side_by_side(at_ctrl_c, range(4))) == {signal.SIG_IGN}
+    assert signal.getsignal(signal.SIGINT) is before
 
 
 @pytest.mark.parametrize("processors", [1, 2])

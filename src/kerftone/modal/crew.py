@@ -8,6 +8,7 @@ does that safely beside the solver's threads), the work is done here, one piece 
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
@@ -23,8 +24,13 @@ def side_by_side(work: Callable[[Piece], Done], pieces: Sequence[Piece]) -> list
     hands = min(len(pieces), _processors())
     if hands < 2:
         return [work(piece) for piece in pieces]
-    with ProcessPoolExecutor(hands, mp_context=get_context("fork")) as crew:
+    with ProcessPoolExecutor(hands, mp_context=get_context("fork"), initializer=_leave_breaking_off) as crew:
         return list(crew.map(work, pieces))
+
+
+def _leave_breaking_off() -> None:
+    """Ctrl-C reaches every process of a command; only the first one is to answer it."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _processors() -> int:

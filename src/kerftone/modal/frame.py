@@ -77,6 +77,14 @@ class Frame:
             self.made[name] = self._bare_tongue(drum, number)
         return self.made[name]
 
+    def fresh_tongue(self, drum: Drum, number: int) -> TongueModel:
+        """The same with its solid.
+
+        On one thread: a tongue is too small to share out, and waiting threads cost more than they bring.
+        """
+        root = self.roots[_place(drum, number)]
+        return tongue_model(drum, number, root, fineness=self.fineness, layered=self.layered)
+
     def tongues(self, drum: Drum) -> tuple[TongueModel, ...]:
         """All tongues as they are in such a drum; those to be kept are made side by side."""
         if self.made is not None:
@@ -98,14 +106,6 @@ class Frame:
         layers, order = 2 if self.layered else 1, self.fineness.order
         roots = {place: in_order_two(root, layers=layers, order=order) for place, root in self.roots.items()}
         return replace(self, roots=roots, fineness=replace(self.fineness, order=2), made=None)
-
-    def fresh_tongue(self, drum: Drum, number: int) -> TongueModel:
-        """The same with its solid.
-
-        On one thread: a tongue is too small to share out, and waiting threads cost more than they bring.
-        """
-        root = self.roots[_place(drum, number)]
-        return tongue_model(drum, number, root, fineness=self.fineness, layered=self.layered)
 
 
 @dataclass(frozen=True, kw_only=True)
