@@ -1,14 +1,17 @@
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Tongue
 from kerftone.errors import OutlineError
+from kerftone.modal.result import Modes
 from kerftone.modal.solve import solve
-from kerftone.tune.fit import aims_hz, fit
+from kerftone.tune.fit import _not_reached, aims_hz, fit
 
 pytestmark = pytest.mark.slow
 
@@ -61,3 +64,28 @@ def test_a_note_too_high_for_the_thickness_says_so(wanted) -> None:
     high = replace(wanted, tongues=(*wanted.tongues[:5], Tongue(note="C7", row=2, side="right")))
     with pytest.raises(OutlineError, match=r"Tongue 6 \(C7\) would have to be shorter than"):
         fit(high)
+
+
+def modes_of(hz: list[float], loud: list[list[float]]) -> Modes:
+    """Modes of two tongues that move and push so much air in each."""
+    moves = np.array(loud)
+    return Modes(hz=np.array(hz), strike=moves, sweep=moves, volume=np.ones(2), unknowns=2, seconds=0.0)
+
+
+@pytest.mark.parametrize(
+    ("loud", "says"),
+    [
+        ([[0.4, 1.0], [1.0, 0.4]], "has its note, but sounds another tongue's louder, [+-]702 cents off"),
+        ([[1.0, 0.4], [0.4, 1.0]], r"stays \+10.0 cents off its aim"),
+    ],
+    ids=["swapped", "off"],
+)
+def test_what_does_not_settle_is_told_apart_from_notes_that_two_tongues_share(
+    wanted, loud, says: str
+) -> None:
+    aims = (200.0, 300.0)
+    hz = list(aims) if "louder" in says else [aims[0], aims[1] * 2 ** (10 / 1200)]
+    refused = _not_reached(wanted, modes_of(hz, loud), aims)
+    assert re.search(says, str(refused)) and "Give neighbours notes further apart, or other places" in str(
+        refused
+    )

@@ -107,7 +107,7 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
             break
         model = _in_tune(assemble(solution), aims)
     if abs(errors).max() > GOOD_CENTS:
-        raise _not_reached(drum, errors)
+        raise _not_reached(drum, modes, aims)
     notes = read_notes(model.drum, modes)
     reached = min(note.clarity for note in notes)
     return Fit(
@@ -269,12 +269,24 @@ def _check_fits(drum: Drum, aims: Sequence[float]) -> None:
     check_outline(drum)
 
 
-def _not_reached(drum: Drum, errors: Array) -> KerftoneError:
+def _not_reached(drum: Drum, modes: Modes, aims: Sequence[float]) -> KerftoneError:
+    """The refusal of lengths at which, by the last full solve, not every tongue sounds its aim the loudest."""
+    errors, near = (_errors(modes, aims, near_cents=reach)[1] for reach in (math.inf, NEAR_CENTS))
     worst = int(abs(errors).argmax())
     note = drum.tongues[worst].note
+    if abs(near).max() <= GOOD_CENTS:
+        words = (
+            f"Tongue {worst + 1} ({note}) has its note, but sounds another tongue's louder, "
+            f"{errors[worst]:+.0f} cents off: the two share their tones through "
+            "root strips and box, and no length parts them."
+        )
+    else:
+        words = (
+            f"Tongue {worst + 1} ({note}) stays {errors[worst]:+.1f} cents off its aim. The model does not settle "
+            f"within {GOOD_CENTS:g} cent in {FULL_SOLVES} full solves."
+        )
     return KerftoneError(
-        f"Tongue {worst + 1} ({note}) stays {errors[worst]:+.1f} cents off its aim. The model does not settle within "
-        f"{GOOD_CENTS:g} cent in {FULL_SOLVES} full solves: give neighbours notes further apart, or other places.",
+        f"{words} Give neighbours notes further apart, or other places.",
         given=float(errors[worst]),
         limit=GOOD_CENTS,
     )
