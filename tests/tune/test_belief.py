@@ -118,6 +118,19 @@ def test_the_far_side_is_across_from_where_a_tongue_was_first_heard(two) -> None
     assert after(two.design, [Bored(tongue=0, bore=HOLE)]).bores == (HOLE,)
 
 
+def test_where_a_tongue_is_after_an_odd_bore_is_believed_from_its_taps(two) -> None:
+    """Not half way between what the bore should have done and what it did, once other bores did as they should."""
+    shallow = [Bored(tongue=0, bore=replace(HOLE, depth_mm=0.5 * n)) for n in range(1, 8)]
+    events: list[Event] = [tap(0, -60.0), tap(1, -40.0)]
+    for number, bored in enumerate(shallow[:-1], start=1):
+        events += [bored, tap(0, -60.0 + 5.0 * number)]
+    belief = told(two, [*events, shallow[-1], tap(0, 0.0), tap(0, 0.0)])
+    assert belief.cents[0] == pytest.approx(0.0, abs=0.3)
+    as_it_should = told(two, [*events, shallow[-1], tap(0, -25.0), tap(0, -25.0)])
+    assert as_it_should.cents[0] == pytest.approx(-25.0, abs=0.3)
+    assert as_it_should.plus_minus[0] < belief.plus_minus[0] < 1.2
+
+
 def test_a_tongue_that_jumps_up_and_down_again_hops(two) -> None:
     first, second = (Bored(tongue=0, bore=replace(HOLE, depth_mm=depth)) for depth in (2.0, 4.0))
     up: list[Event] = [tap(0, 0.0), tap(1, 0.0), first, tap(0, 90.0)]

@@ -17,7 +17,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import block_diag
+from scipy.linalg import block_diag, solve_triangular
 
 from kerftone.drum.design import Drum
 from kerftone.modal.result import Array
@@ -38,10 +38,9 @@ PLACE_SHARE = 0.03
 """A bore a millimetre off its place does so much more or less, as a share."""
 STRAY_SHARE, STRAY_CARRIED_SHARE, STRAY_CENTS = 0.04, 0.2, 0.3
 """What the model may be off in what one bore does: to its own tongue and to others, as shares; and at least."""
-ODD_SD, ODD_CENTS = 3.0, 60.0
-"""A bore that seems to have done so many standard deviations otherwise than modelled, beyond all that bores share, is
-an odd one (another mode has become the louder, a slip of the hand): it may have done anything, and teaches
-nothing."""
+ODD_SD, ODD_CENTS = 4.0, 60.0
+"""A bore after which a tongue is heard so many standard deviations from where it was expected is an odd one (another
+mode has become the louder, a slip of the hand): it may have done anything, and teaches nothing."""
 JUMP_CENTS = 30.0
 """A bore that did so much more or less to its own tongue than it should made it jump."""
 LEAST_TAP_CENTS = 0.5
@@ -137,15 +136,34 @@ class _Ledger:
         rows = np.array([self.row(t.tongue, n, bottom_on=on, glued=t.top_glued) for n, t, on in heard])
         off = np.array([self.off(n, tap) for n, tap in taps])
         noise = np.diag([max(t.plus_minus_cents, LEAST_TAP_CENTS) ** 2 for _, t in taps])
+        last = [self._last_bore(n, tap.tongue) for n, tap in taps]
         while True:
-            gain = np.linalg.solve(rows @ prior @ rows.T + noise, rows @ prior).T
-            mean, spread = gain @ off, prior - gain @ rows @ prior
-            strays = slice(self.strays, self.size)
-            odd = abs(mean[strays]) / np.sqrt(np.diag(prior)[strays])
-            if not len(odd) or odd.max() < ODD_SD:
-                return mean, spread
-            worst = self.strays + int(odd.argmax())
-            prior[worst, worst] = max(ODD_CENTS**2, ODD_SD**2 * prior[worst, worst])
+            joint = rows @ prior @ rows.T + noise
+            # What each tap says beyond all before it, in standard deviations: they were heard in this order.
+            news = solve_triangular(np.linalg.cholesky(joint), off, lower=True)
+            odd = [
+                stray
+                for stray, new in zip(last, news, strict=True)
+                if stray is not None and abs(new) > ODD_SD and prior[stray, stray] < ODD_CENTS**2
+            ]
+            if not odd:
+                gain = np.linalg.solve(joint, rows @ prior).T
+                return gain @ off, prior - gain @ rows @ prior
+            prior[odd[0], odd[0]] = ODD_CENTS**2
+
+    def _last_bore(self, upto: int, tongue: int) -> int | None:
+        """The stray of the bore that did most to a tongue since its tap before this one; None if there is none.
+
+        Its own bore, if one was made.
+        """
+        since = max((n for n in range(upto) if _is_tap(self.events[n], tongue)), default=0)
+        made = [(index, n) for index, n in enumerate(self.bores) if since <= n < upto]
+        if not made:
+            return None
+        index, _ = max(
+            made, key=lambda one: (self.events[one[1]].tongue == tongue, abs(self._moved_by(tongue, one[1])))
+        )
+        return self.strays + index * self.count + tongue
 
     def _state(self, upto: int) -> Drum:
         return after(self.instrument.design, self.events[:upto])
@@ -244,6 +262,10 @@ class _Ledger:
             if event.tongue == tongue:
                 taps = taps + 1 if isinstance(event, Tap) else 0
         return taps
+
+
+def _is_tap(event: Event, tongue: int) -> bool:
+    return isinstance(event, Tap) and event.tongue == tongue
 
 
 def _diagonal(sizes: Sequence[float]) -> Array:
