@@ -55,7 +55,7 @@ def called(drum: Drum, number: int) -> str:
 
 
 def spot_mm(drum: Drum, number: int, place: Place) -> tuple[float, float]:
-    """Where on the board a place on a tongue is."""
+    """Where on the board a place on a tongue is: x and y in mm from its left front corner, seen from above."""
     tongue, lines = tongue_of(drum, number), layout(drum)
     assert tongue.side is not None and tongue.row is not None
     way = 1.0 if tongue.side == "left" else -1.0

@@ -46,7 +46,11 @@ MOST_PARTIALS = 8
 
 @dataclass(frozen=True, kw_only=True)
 class Pitch:
-    """The fundamental, read carefully."""
+    """The fundamental, read carefully.
+
+    tone: the fit that the pitch is taken from, early in the sound or late; later: the late one, where it is steady
+    enough to tell the decay by. spread_cents: how far the fit is from the peak of the spectrum.
+    """
 
     tone: Tone
     plus_minus_cents: float
@@ -55,7 +59,11 @@ class Pitch:
 
 
 def read_strike(where: Where, tones: list[Struck], chosen: Struck | None, ground: Background) -> Strike:
-    """One strike in plain numbers."""
+    """One strike in plain numbers: Hz, cents, s, dB.
+
+    tones: all that were struck by this blow; chosen: the fundamental among them, None where none is one, and then the
+    strike says so in its doubts. ground: the noise before the blow.
+    """
     blow_s = where.blow / where.sample_rate
     loudness = _loudness_db(where)
     partials = _partials(tones)
@@ -92,7 +100,7 @@ def read_strike(where: Where, tones: list[Struck], chosen: Struck | None, ground
 
 
 def read_pitch(where: Where, chosen: Struck, all_hz: list[float]) -> Pitch:
-    """The pitch of one tone and its ±."""
+    """The pitch of one tone and its ±: one standard deviation, cents. all_hz: its own and the tones beside it, Hz."""
     early = _fitted(where, chosen.tone, all_hz, EARLY, EARLY_MOST_S)
     late = _fitted(where, early or chosen.tone, all_hz, LATE, LATE_MOST_S, rounds=1)
     if early is None or late is None:
