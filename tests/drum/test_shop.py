@@ -19,6 +19,7 @@ ALL = (
 [bottom]
 wood = "ash, white"
 thickness = 9.0
+cut = "quartersawn"
 fit = "let in"
 clearance = 0.75
 recess = 6.0
@@ -87,6 +88,7 @@ def everything() -> Drum:
 def test_every_table_of_the_shop_is_read() -> None:
     drum = everything()
     assert drum.bottom is not None
+    assert drum.bottom.cut == "quartersawn"
     assert (drum.bottom.fit, drum.bottom.clearance_mm, drum.bottom.recess_mm) == ("let in", 0.75, 6.0)
     assert (drum.box.keys.count, drum.box.keys.thickness_mm, drum.box.keys.wood) == (4, 2.5, "walnut, black")
     assert drum.box.foot_relief == FootRelief(shape="arch", rise_mm=5.0, inset_mm=60.0)

@@ -54,7 +54,13 @@ def drums(draw: st.DrawFn) -> Drum:
             Bore(x_mm=draw(size(0, 2000)), y_mm=draw(size(0, 500)), diameter_mm=20.0, depth_mm=4.0)
             for _ in range(draw(st.integers(0, 2)))
         ),
-        bottom=Bottom(wood=wood.name, elastic=wood.elastic(), scatter=wood.scatter(), thickness_mm=9.0)
+        bottom=Bottom(
+            wood=wood.name,
+            elastic=wood.elastic(),
+            scatter=wood.scatter(),
+            thickness_mm=9.0,
+            cut=draw(st.sampled_from(["flatsawn", "quartersawn"])),
+        )
         if draw(st.booleans())
         else None,
         shop=draw(

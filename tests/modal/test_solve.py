@@ -12,7 +12,7 @@ import pytest
 from kerftone.drum.design import Bottom, Drum
 from kerftone.errors import KerftoneError, OutlineError
 from kerftone.modal import solve as room
-from kerftone.modal.solve import Solution, enough_modes, modes, solve
+from kerftone.modal.solve import Solution, enough_modes, materials, modes, solve
 
 pytestmark = pytest.mark.slow
 
@@ -104,6 +104,16 @@ def test_a_free_drum_weighs_what_its_wood_weighs(afloat: Solution, known: Any) -
     floor = drawn.box_outer.area * drum.bottom.thickness_mm * drum.bottom.elastic.density_kg_m3
     expected = (wood + walls * box.elastic.density_kg_m3 + floor) * 1e-9
     assert slide @ afloat.mass(slide) == pytest.approx(expected, rel=1e-9)
+
+
+def test_a_bottom_has_the_wood_across_it_that_its_cut_says(afloat: Solution) -> None:
+    """Across a quartersawn board lies R, across a flatsawn one T."""
+    bottom = afloat.drum.bottom
+    assert bottom is not None and bottom.elastic.e_r_gpa > 1.2 * bottom.elastic.e_t_gpa
+    for cut, across in (("flatsawn", bottom.elastic.e_t_gpa), ("quartersawn", bottom.elastic.e_r_gpa)):
+        drum = replace(afloat.drum, bottom=replace(bottom, cut=cut))
+        compliance = np.linalg.inv(materials(drum, ()).stiffness["bottom"])
+        assert 1e-9 / compliance[1, 1] == pytest.approx(across, rel=1e-6)
 
 
 def test_shapes_are_mass_normalised_and_orthogonal(solved: Solution) -> None:

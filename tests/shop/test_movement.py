@@ -56,6 +56,19 @@ def test_quartersawn_stock_and_a_drier_shop_both_ease_it() -> None:
         assert moves_of(eased, box_of(eased))[0].strain < 0.6 * plain.strain
 
 
+def test_a_quartersawn_bottom_moves_by_the_other_coefficient_and_the_mend_says_how_to_ask_for_it() -> None:
+    drum = reed()
+    assert drum.bottom is not None
+    damp = replace(drum, making=replace(drum.making, climate=Climate(shop_rh_pct=70.0, home_dry_rh_pct=20.0)))
+    quarter = replace(damp, bottom=replace(drum.bottom, cut="quartersawn"))
+    flat, eased = (
+        next(move for move in moves_of(one, box_of(one)) if move.part == "Bottom, across")
+        for one in (damp, quarter)
+    )
+    assert "use quartersawn wood ([bottom] cut)" in flat.words and "quartersawn" not in eased.words
+    assert eased.coefficient == coefficient_of(drum.bottom.wood, quartersawn=True)[0] < flat.coefficient
+
+
 def test_a_drum_made_in_damp_air_for_a_dry_room_is_told_to_expect_a_split() -> None:
     drum = reed()
     drum = replace(drum, making=replace(drum.making, climate=Climate(shop_rh_pct=70.0, home_dry_rh_pct=20.0)))

@@ -147,7 +147,7 @@ class Box:
 
 @dataclass(frozen=True, kw_only=True)
 class Bottom:
-    """A board that closes the box below, flatsawn, grain along the length.
+    """A board that closes the box below, grain along the length.
 
     The model glues it under the walls at full outer size. `fit` "let in" makes the walls longer by the
     bottom's thickness and lets it into a rabbet there, `clearance_mm` short all round, `recess_mm` above the
@@ -158,6 +158,7 @@ class Bottom:
     elastic: Elastic
     thickness_mm: float
     scatter: Scatter = USUAL_SCATTER
+    cut: Cut = "flatsawn"
     fit: Fit = "under"
     clearance_mm: float = 0.5
     recess_mm: float = 0.0

@@ -119,6 +119,7 @@ class BottomTable(Table):
 
     wood: str | None = None
     thickness: Annotated[float, Within(2.0, 60.0, "length")]
+    cut: Literal["flatsawn", "quartersawn"] = "flatsawn"
     fit: Literal["under", "let in"] = "under"
     clearance: Annotated[float, Within(0.0, 10.0, "length")] = 0.5
     recess: Annotated[float, Within(0.0, 100.0, "length")] = 0.0

@@ -47,7 +47,9 @@ def box_lines(write: Writer, box: Box) -> None:
 
 
 def bottom_lines(write: Writer, bottom: Bottom) -> None:
-    """How the bottom sits, where it differs from the defaults."""
+    """How the bottom is cut and sits, where it differs from the defaults."""
+    if bottom.cut != Bottom.cut:
+        write.pair("cut", text(bottom.cut), "its growth rings, as of the top")
     if bottom.fit != Bottom.fit:
         write.pair("fit", text(bottom.fit), '"under" the walls, or "let in" to a rabbet in them')
     if bottom.clearance_mm != Bottom.clearance_mm:

@@ -48,7 +48,7 @@ def wood_gradients(solution: Solution, numbers: Sequence[int]) -> dict[str, Arra
         "box": [(name, drum.box.elastic, wall_axes(axis)) for axis, name in enumerate(WALLS)],
     }
     if drum.bottom is not None:
-        parts["bottom"] = [(BOTTOM, drum.bottom.elastic, flat_axes("flatsawn"))]
+        parts["bottom"] = [(BOTTOM, drum.bottom.elastic, flat_axes(drum.bottom.cut))]
     with ng.TaskManager():
         return {
             part: np.array([_wood_row(solution, number, pieces) for number in numbers])

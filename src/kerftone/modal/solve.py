@@ -111,7 +111,7 @@ def materials(drum: Drum, plan_regions: tuple[str, ...]) -> Parts:
         parts[name] = stiffness(drum.box.elastic, wall_axes(axis))
         density[name] = drum.box.elastic.density_kg_m3
     if drum.bottom is not None:
-        parts["bottom"] = stiffness(drum.bottom.elastic, flat_axes("flatsawn"))
+        parts["bottom"] = stiffness(drum.bottom.elastic, flat_axes(drum.bottom.cut))
         density["bottom"] = drum.bottom.elastic.density_kg_m3
     return Parts(parts, density)
 

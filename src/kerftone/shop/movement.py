@@ -110,7 +110,8 @@ def moves_of(drum: Drum, box: Box) -> tuple[Move, ...]:
         found.append(_gap("Top, in its pocket", found[0], words, drum.box.clearance_mm, drum.box.ledge_mm))
     if drum.bottom is not None and box.bottom_mm is not None:
         across = box.bottom_mm[1]
-        held = _held("Bottom, across", drum.bottom.wood, across, air, quarter=False, narrower=False)
+        quarter = drum.bottom.cut == "quartersawn"
+        held = _held("Bottom, across", drum.bottom.wood, across, air, quarter=quarter, narrower=False)
         found.append(held)
         if drum.bottom.fit == "let in":
             found.append(
@@ -145,7 +146,8 @@ def _held(part: str, wood: str, across: float, air: Air, *, quarter: bool, narro
         words = f"{what}: it should hold."
     else:
         fate = "a split is possible" if verdict == "mind" else "expect a split"
-        quarters = "" if quarter else "use quartersawn wood, "
+        table = part.split(",")[0].lower()
+        quarters = "" if quarter else f"use quartersawn wood ([{table}] cut), "
         narrow = ", or make it narrower" if narrower else ", or let it in with room and glue only its middle"
         words = (
             f"{what}: {fate}. Let the wood come to rest in air as dry as its home before glue-up, {quarters}"

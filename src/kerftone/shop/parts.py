@@ -89,7 +89,7 @@ def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
                 wood=drum.bottom.wood,
                 size_mm=box.bottom_mm,
                 rough_mm=_rough(box.bottom_mm, drum.units),
-                grain="along the length",
+                grain=f"along the length, {drum.bottom.cut}",
             )
         )
     if box.joint == "mitre with keys":
