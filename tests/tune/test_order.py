@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from kerftone.tune.order import by_turn, own_steps, pull
+from kerftone.tune.order import LARGEST_STEP_CENTS, by_turn, own_steps, pull
 
 SURE = np.full(3, 1.0)
 
@@ -37,6 +37,21 @@ def test_room_is_made_first_and_what_would_overshoot_by_itself_comes_last() -> N
     flat = np.array([1.0, 1.0, -1.0])
     steps, cents = np.array([60.0, -28.0, -20.0]), np.array([-60.0, -2.0, 6.0])
     assert by_turn(steps, cents, flat, 5.0) == [1, 0, 2]
+
+
+def test_two_tongues_that_cannot_be_nearer_each_other_are_not_bored_without_end() -> None:
+    """What raises the one raises the other nearly as much: 200 cents up and 200 down would move them 35."""
+    pulls = np.array([[1.0, 0.83, 0.0], [0.9, 1.0, 0.0], [0.3, 0.05, 1.0]])
+    steps = own_steps(np.array([-34.0, 26.0, -19.0]), SURE, 5.0, pulls)
+    assert abs(steps[:2]).max() < 40.0
+    assert steps[2] == pytest.approx(19.0, abs=12.0)
+    loose = np.array([[1.0, 0.42, 0.0], [0.47, 1.0, 0.0], [0.15, 0.0, 1.0]])
+    cents = np.array([-72.0, 16.0, -34.0])
+    np.testing.assert_allclose(cents + loose @ own_steps(cents, SURE, 5.0, loose), 0.0, atol=3.5)
+
+
+def test_no_step_is_planned_larger_than_bores_can_be() -> None:
+    assert own_steps(np.array([-300.0, 0.0, 0.0]), SURE, 5.0, np.eye(3))[0] == LARGEST_STEP_CENTS
 
 
 def test_a_tongue_that_cannot_be_moved_is_left_to_its_neighbours() -> None:

@@ -23,7 +23,14 @@ from kerftone.modal.result import Array
 MARGIN = 1.6
 """A tongue is planned to end so many standard deviations inside its band."""
 LEAST_BAND_CENTS = 0.5
-LEAST_STEP_CENTS = 0.5
+LEAST_STEP_CENTS, LARGEST_STEP_CENTS = 0.5, 120.0
+OUTSIDE_WORTH = 5.0
+"""How many cents of steps it is worth to come a cent nearer the band. Where two tongues cannot be so near each other
+in pitch, raising one and lowering the other hardly brings them together: a plan at any price would bore both without
+end, and their neighbours to make up for it."""
+NEARER_WORTH = 5.0
+"""The same for a cent nearer the aim, once it is known which tongues are moved; to leave the band costs that five
+times."""
 
 
 def pull(model: Assembly) -> Array:
@@ -70,16 +77,22 @@ def by_turn(steps: Array, cents: Array, far: Array, tolerance: float) -> list[in
 
 def _least(off: Array, bands: Array, pulls: Array, *, moved: NDArray[np.bool_]) -> Array:
     """The steps of least total size that bring all tongues into their bands, or as near as they come."""
-    return _program(off, bands, pulls, moved=moved, step_cost=1.0, rest_cost=0.0)
+    return _program(off, bands, pulls, moved=moved, rest_worth=0.0, outside_worth=OUTSIDE_WORTH)
 
 
 def _nearest(off: Array, bands: Array, pulls: Array, *, moved: NDArray[np.bool_]) -> Array:
     """The steps of these tongues that leave the least, all tongues in their bands."""
-    return _program(off, bands, pulls, moved=moved, step_cost=1e-3, rest_cost=1.0)
+    return _program(off, bands, pulls, moved=moved, rest_worth=NEARER_WORTH, outside_worth=5.0 * NEARER_WORTH)
 
 
 def _program(
-    off: Array, bands: Array, pulls: Array, *, moved: NDArray[np.bool_], step_cost: float, rest_cost: float
+    off: Array,
+    bands: Array,
+    pulls: Array,
+    *,
+    moved: NDArray[np.bool_],
+    rest_worth: float,
+    outside_worth: float,
 ) -> Array:
     """Linear programme in steps up, steps down, what is left sharp and flat, and how far outside the band.
 
@@ -89,10 +102,9 @@ def _program(
     eye, none = np.eye(count), np.zeros((count, count))
     balance = np.hstack([pulls, -pulls, -eye, eye])
     within = np.block([[none, none, eye, none, -eye], [none, none, none, eye, -eye]])
-    cost = np.concatenate(
-        [np.full(2 * count, step_cost), np.full(2 * count, rest_cost), np.full(count, 100.0)]
-    )
-    limits = [(0.0, None if may else 0.0) for may in (*moved, *moved)] + [(0.0, None)] * (3 * count)
+    cost = np.repeat([1.0, rest_worth, outside_worth], [2 * count, 2 * count, count])
+    steps = [(0.0, LARGEST_STEP_CENTS if may else 0.0) for may in (*moved, *moved)]
+    limits: list[tuple[float, float | None]] = [*steps, *[(0.0, None)] * (3 * count)]
     answer = linprog(
         cost,
         A_ub=within,
