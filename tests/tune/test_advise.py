@@ -91,6 +91,19 @@ def test_neighbours_that_a_step_leaves_unsure_are_tapped_too(bench) -> None:
     assert not asked(bench, 2, 0, 0, -9, 0, 0, 0).tap_too
 
 
+def test_two_tongues_bound_to_each_other_are_not_bored_for_little(
+    bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pulls = np.eye(6)
+    pulls[0, 2], pulls[2, 0] = 0.83, 0.9
+    monkeypatch.setattr("kerftone.tune.advise.pull", lambda model: pulls)
+    targets = aimed(bench, -34, 0, 26, 0, 0, 0)
+    said = next_step(bench, bench.design, believe(bench, taps(bench), targets), targets)
+    assert said.action == "stop" and said.tongue == 0
+    assert "bound to tongue 3" in said.why and "another note" in said.why
+    assert advise(bench, bench.design, believe(bench, taps(bench), targets), 2, targets).action == "stop"
+
+
 def test_a_tongue_that_hops_is_bored_only_when_asked_for(bench) -> None:
     targets = aimed(bench, 0, 0, -40, 0, 0, 0)
     belief = replace(believe(bench, taps(bench), targets), hops=(False, False, True, False, False, False))

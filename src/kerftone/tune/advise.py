@@ -152,10 +152,12 @@ def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
         aim=np.where(helped, -NEAR_SIDE_CENTS * belief.far, 0.0),
         fixed=tuple(np.flatnonzero(~helped)),
     )
+    carried = pulls @ steps - steps
     return [
         Need(
             number=number,
             wanted=float(step),
+            carried=float(carried[number]),
             all_cents=belief.cents,
             all_plus_minus=belief.plus_minus,
             tolerance=state.tuning.tolerance_cents,
@@ -181,9 +183,16 @@ def _advise(instrument: Instrument, state: Drum, need: Need, targets_hz: Sequenc
         )
         return now.says("stop", why)
     if not need.wanted:
-        near = abs(need.cents) <= need.tolerance
-        why = f"within {need.tolerance:g} cents" if near else "and its neighbours' bores will carry it along"
-        return now.says("leave", f"It is {_off(need)}, {why}: leave it.")
+        if abs(need.cents) <= need.tolerance:
+            return now.says("leave", f"It is {_off(need)}, within {need.tolerance:g} cents: leave it.")
+        if abs(need.cents + need.carried) <= need.tolerance:
+            why = "and its neighbours' bores will carry it along"
+            return now.says("leave", f"It is {_off(need)}, {why}: leave it.")
+        why = (
+            f"It is {_off(need)}, and bound to tongue {need.bound_to + 1}: what moves the one moves the other nearly "
+            "as far, so bores hardly bring both nearer their notes. Leave them, or give one of them another note."
+        )
+        return now.says("stop", why)
     model = instrument.assembly(state, bottom_on=state.bottom is not None)
     best = best_bore(model, state, number, need)
     if best is not None:
@@ -310,10 +319,12 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
         if advice.action not in ("leave", "stop"):
             return _with_taps(belief, advice)
         said.append(advice)
-    said += [_advise(instrument, state, need, targets_hz) for need in needs if need.hops]
+    left = [n for n in needs if not n.wanted and belief.heard[n.number] and abs(n.cents) > n.tolerance]
+    left.sort(key=lambda need: -abs(need.cents))
+    said += [_advise(instrument, state, need, targets_hz) for need in left]
     for advice in said:
         other = None
-        if advice.action == "stop" and not needs[advice.tongue].hops:
+        if advice.action == "stop" and needs[advice.tongue].wanted:
             other = _otherwise(instrument, state, needs[advice.tongue], targets_hz)
         if other is not None:
             return _with_taps(belief, _with_offer(instrument, state, belief, other))

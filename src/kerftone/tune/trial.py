@@ -56,9 +56,9 @@ WORTH_CENTS = 0.5
 class Need:
     """What a step must do to a tongue that is `cents` ± `plus_minus` off: move it by `wanted` cents, no further.
 
-    `all_cents`, `all_plus_minus`: the same of every tongue, and `pulls` how far each moves when this one is moved by
-    a cent: a step carries others along. `overtone_off`: how many cents its first overtone is above the ratio wanted
-    to its note; None where none is. hops: as in Belief.
+    carried: how far its neighbours' steps will move it. `all_cents`, `all_plus_minus`: how far every tongue is off,
+    and `pulls` how far each moves when this one is moved by a cent: a step carries others along. `overtone_off`: how
+    many cents its first overtone is above the ratio wanted to its note; None where none is. hops: as in Belief.
     """
 
     number: int
@@ -71,6 +71,7 @@ class Need:
     pulls: Array
     far: Array
     overtone_off: float | None = None
+    carried: float = 0.0
     hops: bool = False
 
     @property
@@ -82,6 +83,13 @@ class Need:
     def plus_minus(self) -> float:
         """How sure that is."""
         return float(self.all_plus_minus[self.number])
+
+    @property
+    def bound_to(self) -> int:
+        """The tongue that moves the most when this one is moved."""
+        others = abs(self.pulls)
+        others[self.number] = -1.0
+        return int(others.argmax())
 
     @property
     def way(self) -> float:
