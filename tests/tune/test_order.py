@@ -39,6 +39,18 @@ def test_room_is_made_first_and_what_would_overshoot_by_itself_comes_last() -> N
     assert by_turn(steps, cents, flat, 5.0) == [1, 0, 2]
 
 
+def test_room_is_made_for_a_tongue_that_a_step_would_carry_too_near_its_far_side() -> None:
+    """It began sharp, lies 2 cents flat, and lowering its neighbour by 8 would carry it 2 further."""
+    pulls = np.array([[1.0, 0.0, 0.0], [0.25, 1.0, 0.0], [0.0, 0.0, 1.0]])
+    cents, far = np.array([8.0, -2.0, 0.0]), np.array([-1.0, -1.0, 1.0])
+    assert own_steps(cents, SURE, 5.0, pulls)[1] == 0.0
+    steps = own_steps(cents, SURE, 5.0, pulls, far=far)
+    assert steps[0] < -4.0 and steps[1] > 0.5
+    assert (cents + pulls @ steps)[1] >= -2.6
+    # One that already lies there, and is not carried, is left alone.
+    assert not own_steps(np.array([0.0, -3.0, 0.0]), SURE, 5.0, pulls, far=far).any()
+
+
 def test_two_tongues_that_cannot_be_nearer_each_other_are_not_bored_without_end() -> None:
     """What raises the one raises the other nearly as much: 200 cents up and 200 down would move them 35."""
     pulls = np.array([[1.0, 0.83, 0.0], [0.9, 1.0, 0.0], [0.3, 0.05, 1.0]])

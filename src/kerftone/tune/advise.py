@@ -150,6 +150,7 @@ def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
         state.tuning.tolerance_cents,
         pulls,
         aim=np.where(helped, -NEAR_SIDE_CENTS * belief.far, 0.0),
+        far=np.where(helped, belief.far, 0.0),
         fixed=tuple(np.flatnonzero(~helped)),
     )
     carried = pulls @ steps - steps

@@ -20,8 +20,9 @@ from kerftone.modal.frame import Assembly
 from kerftone.modal.notes import weights
 from kerftone.modal.result import Array
 
-MARGIN = 1.6
-"""A tongue is planned to end so many standard deviations inside its band."""
+MARGIN, FAR_MARGIN = 1.6, 2.4
+"""A tongue is planned to end so many standard deviations inside its band, and is not carried nearer its far side than
+the second says: no step would be safe that did."""
 LEAST_BAND_CENTS = 0.5
 LEAST_STEP_CENTS, LARGEST_STEP_CENTS = 0.5, 120.0
 OUTSIDE_WORTH = 5.0
@@ -47,14 +48,20 @@ def own_steps(
     pulls: Array,
     *,
     aim: Array | float = 0.0,
+    far: Array | None = None,
     fixed: Sequence[int] = (),
 ) -> Array:
     """How many cents each tongue must be moved by bores of its own (t,); 0 for those left alone.
 
-    `aim` (t,): where in its band each tongue is best brought to lie. `fixed`: tongues that cannot be moved any more.
+    `aim` (t,): where in its band each tongue is best brought to lie. far (t,): +1 where the sharp side of its band is
+    the far one, -1 where the flat side is. `fixed`: tongues that cannot be moved any more.
     """
     band = np.maximum(tolerance - MARGIN * plus_minus, LEAST_BAND_CENTS)
-    bands = np.concatenate([band - aim, band + aim])
+    sharp, flat = band, band
+    if far is not None:
+        safe = np.minimum(np.maximum(tolerance - FAR_MARGIN * plus_minus, far * cents), band)
+        sharp, flat = np.where(far > 0.0, safe, band), np.where(far < 0.0, safe, band)
+    bands = np.concatenate([sharp - aim, flat + aim])
     first = _least(cents - aim, bands, pulls, moved=np.array([n not in fixed for n in range(len(cents))]))
     chosen = np.asarray(abs(first) >= LEAST_STEP_CENTS)
     return np.where(chosen, _nearest(cents - aim, bands, pulls, moved=chosen), 0.0)
