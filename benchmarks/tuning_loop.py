@@ -45,7 +45,7 @@ RATIOS_CV = 0.10
 TONGUE_CV = 0.04
 """How far stiffness and density of one tongue's wood may be from the board's."""
 OTHER_MESH = Fineness(corner_kerfs=1.0, largest_mm=70.0, grading=1.0, wall_mm=30.0, rim_sides=8, order=4)
-"""Fewer and larger cells of a higher order than the adviser's; what bores do differs by 1 to 4 % from its model."""
+"""Fewer and larger cells of a higher order than the adviser's; what bores do differs by up to 4 % from its model."""
 MOST_BORES = 12
 Bench = Callable[["Virtual", list[Event]], tuple[Change, Sequence[int]] | None]
 """Says the next step and which further tongues to tap after it, or that there is none."""

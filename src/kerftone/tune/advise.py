@@ -89,7 +89,7 @@ def advise(
     belief = replace(belief, hops=tuple(hops and n != number for n, hops in enumerate(belief.hops)))
     need = _needs(instrument, state, belief)[number]
     said = _advise(instrument, state, need, targets_hz)
-    if said.action == "stop":
+    if said.action == "stop" and need.wanted:
         said = _otherwise(instrument, state, need, targets_hz) or said
     return _with_taps(belief, _with_offer(instrument, state, belief, said))
 

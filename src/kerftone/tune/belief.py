@@ -111,6 +111,10 @@ class _Ledger:
         ) = (int(start) for start in starts[:-1])
         self.size = int(starts[-1])
 
+    def _stray(self, index: int, tongue: int) -> int:
+        """Which unknown says what this bore, the index-th, did to a tongue otherwise than modelled."""
+        return self.strays + index * self.count + tongue
+
     def prior(self) -> Array:
         """The covariance of the unknowns before anything is heard."""
         t = self.count
@@ -163,7 +167,7 @@ class _Ledger:
         index, _ = max(
             made, key=lambda one: (self.events[one[1]].tongue == tongue, abs(self._moved_by(tongue, one[1])))
         )
-        return self.strays + index * self.count + tongue
+        return self._stray(index, tongue)
 
     def _state(self, upto: int) -> Drum:
         return after(self.instrument.design, self.events[:upto])
@@ -215,7 +219,7 @@ class _Ledger:
         for index, number in enumerate(self.bores):
             if number < upto:
                 row[self.slips + index] = self._moved_by(tongue, number)
-                row[self.strays + index * self.count + tongue] = 1.0
+                row[self._stray(index, tongue)] = 1.0
         return row
 
     def off(self, number: int, tap: Tap) -> float:
@@ -250,7 +254,7 @@ class _Ledger:
     def _hops(self, tongue: int, mean: Array) -> bool:
         """Whether bores of this tongue have made it jump up and also down."""
         jumps = [
-            mean[self.strays + index * self.count + tongue]
+            mean[self._stray(index, tongue)]
             for index, number in enumerate(self.bores)
             if self.events[number].tongue == tongue
         ]
