@@ -7,7 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kerftone.errors import LengthError
-from kerftone.units import format_length, inch_fraction, parse_inches, parse_length, to_mm
+from kerftone.units import (
+    Units,
+    format_length,
+    inch_fraction,
+    parse_inches,
+    parse_length,
+    to_mm,
+    typed_length,
+)
 
 
 @pytest.mark.parametrize(
@@ -39,6 +47,29 @@ def test_what_is_not_a_length_is_refused_with_an_example(text: str) -> None:
 def test_text_is_not_a_length_in_millimetres() -> None:
     with pytest.raises(LengthError, match="without quotes"):
         parse_length("150", "mm")
+
+
+@pytest.mark.parametrize(
+    ("typed", "units", "mm"),
+    [
+        ("20", "mm", 20.0),
+        (" 3.5 mm", "mm", 3.5),
+        ("5/8", "in", 15.875),
+        ("20 mm", "in", 20.0),
+        ('5/8"', "mm", 15.875),
+        ("1-1/4 inch", "mm", 31.75),
+    ],
+)
+def test_a_typed_length_may_say_its_own_unit(typed: str, units: Units, mm: float) -> None:
+    assert typed_length(typed, units) == pytest.approx(mm, abs=1e-12)
+
+
+@pytest.mark.refusal
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("typed", ["", "x", "5/8 mm", "3 cm", "nan", "1e400", "10 mm in"])
+def test_what_is_typed_and_is_no_length_is_refused(typed: str, units: Units) -> None:
+    with pytest.raises(LengthError):
+        typed_length(typed, units)
 
 
 @pytest.mark.outside

@@ -101,6 +101,28 @@ def parse_length(value: float | str, units: Units) -> float:
     return to_mm(value, units)
 
 
+def typed_length(text: str, units: Units) -> float:
+    """How many millimetres are typed here, on a command line whose lengths are in `units` unless they say otherwise.
+
+    A trailing mm, or in or ", says otherwise. Raises LengthError.
+
+    >>> typed_length("20", "mm"), typed_length("20 mm", "in"), typed_length('5/8"', "mm")
+    (20.0, 20.0, 15.875)
+    """
+    bare = text.strip()
+    if bare.endswith(("in", "inch", "inches", '"')) or (units == "in" and not bare.endswith("mm")):
+        return parse_length(bare, "in")
+    try:
+        return parse_length(float(bare.removesuffix("mm")), "mm")
+    except ValueError:
+        shown = repr(text if len(text) <= 40 else text[:37] + "...")
+        raise LengthError(
+            f"The length {shown} cannot be read. Write a number of millimetres, such as 3.5, or inches with their "
+            'unit, such as "5/8 in".',
+            given=text,
+        ) from None
+
+
 def inch_fraction(mm: float, *, parts: int = 64) -> str:
     """What to look for on an inch rule: the nearest fraction in `parts` of an inch, in lowest terms.
 

@@ -51,8 +51,9 @@ def test_the_map_comes_on_the_paper_of_the_file_unless_a_flag_says_otherwise(
     wren.write_text(wren.read_text() + in_file)
     assert run("bench", "start", wren).code == 0
     map_file = tmp_path / "map.pdf"
-    ran = run("bench", "map", wren, "-o", map_file, *flag)
+    ran = run("bench", "map", wren, "-o", map_file, "--bit", "20", *flag)
     assert (ran.code, ran.fault) == (0, None)
+    assert "20 mm wide" in ran.out
     with pypdfium2.PdfDocument(map_file) as document:
         sizes = {tuple(sorted(round(pt / 72.0 * 25.4) for pt in page.get_size())) for page in document}
     assert sizes == {size_mm}

@@ -96,7 +96,7 @@ def test_a_dangling_link_is_not_written_through(run: Run, tmp_path: Path) -> Non
         ({"--wood": "chery"}, ["'chery'", "cherry, black"]),
         ({"--wood": ""}, ["not in the species table"]),
         ({"--thickness": "-4"}, ["-4 mm", "4 mm to 60 mm"]),
-        ({"--thickness": "5/8"}, ["'5/8' cannot be read", "--units in"]),
+        ({"--thickness": "5/8"}, ["'5/8' cannot be read", '"5/8 in"']),
         ({"--thickness": "nan"}, ["not a size"]),
         ({"--thickness": "5/0", "--units": "in"}, ["divides by zero"]),
         ({"--thickness": "16", "--units": "in"}, ["16 in", "2.362 in"]),

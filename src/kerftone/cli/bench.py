@@ -15,7 +15,8 @@ bench = typer.Typer(
     name="bench",
     help="Tune the drum: keep the log of taps and bores, and ask where to bore next.\n\nThe log is bench.sqlite "
     "beside the drum file. Tongues are numbered from 1, as in the file. Lengths are in the units of the drum file, "
-    "in inches also as fractions. Facts are never changed or erased: a slip is voided, or mended with --instead-of.",
+    'in inches also as fractions; a length may also say its own, as "20 mm" does. Facts are never changed or '
+    "erased: a slip is voided, or mended with --instead-of.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )

@@ -32,7 +32,7 @@ from kerftone.cli.bench_words import in_words, record
 from kerftone.cli.screen import emit, show
 from kerftone.errors import EntryError, LengthError
 from kerftone.tune.history import Lengthened, Tap, Trimmed, Weighted
-from kerftone.units import Units, parse_length
+from kerftone.units import Units, typed_length
 
 LONGEST_WORDS = 2000
 
@@ -254,13 +254,11 @@ def voidable(entries: Sequence[Entry], number: int) -> Entry:
 def length_mm(option: str, text: str, units: Units) -> float:
     """A length as typed after an option, in mm. Raises EntryError with the option's name."""
     try:
-        value: float | str = text if units == "in" else float(text.strip().removesuffix("mm"))
-        found = parse_length(value, units)
-    except (LengthError, ValueError) as error:
-        words = (
-            error.message if isinstance(error, LengthError) else "Write a number of millimetres, such as 3.5."
-        )
-        raise EntryError(f"{option} {text[:40]!r} cannot be read as a length. {words}", given=text) from error
+        found = typed_length(text, units)
+    except LengthError as error:
+        raise EntryError(
+            f"{option} {text[:40]!r} cannot be read as a length. {error.message}", given=text
+        ) from error
     if not -5000.0 < found < 5000.0:
         raise EntryError(f"{option} is {found:g} mm. No drum is that large: check the number.", given=found)
     return found

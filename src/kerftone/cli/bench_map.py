@@ -19,7 +19,7 @@ from kerftone.drum.shop import Paper
 from kerftone.errors import EntryError
 from kerftone.files import atomic_write
 from kerftone.tune.history import Tap
-from kerftone.units import format_length, parse_length
+from kerftone.units import format_length, typed_length
 
 if TYPE_CHECKING:
     from kerftone.draw.bench_map import BenchMap, MapBore, TongueMap
@@ -65,7 +65,7 @@ def _bit(bench: Bench, typed: str | None) -> float:
     bits = bench.design.shop.bits_mm
     if typed is None:
         return min(bits, key=lambda one: abs(one - USUAL_BIT_MM))
-    bit = parse_length(typed, bench.design.units)
+    bit = typed_length(typed, bench.design.units)
     if min(abs(one - bit) for one in bits) > SAME_BIT_MM:
         near = min(bits, key=lambda one: abs(one - bit))
         raise EntryError(

@@ -13,10 +13,10 @@ from kerftone.cli.board_words import advice, tone_record
 from kerftone.cli.hold import picture, tell_how
 from kerftone.cli.place import check_target
 from kerftone.cli.screen import Column, emit, say, show, show_table
-from kerftone.drum.board_file import NAMES, add_taps, read_board, read_length, save_found, save_new
+from kerftone.drum.board_file import NAMES, add_taps, read_board, save_found, save_new
 from kerftone.errors import BoardError, WriteError
 from kerftone.files import atomic_write
-from kerftone.units import Units
+from kerftone.units import Units, typed_length
 from kerftone.wood.board import Board, Cut, Motion, Tap, new_board
 from kerftone.wood.moisture import check_moisture
 
@@ -75,7 +75,7 @@ def make(path: Path, measured: Measured, *, as_json: bool) -> None:
             given=str(path),
             nearest=f"{path}.toml",
         )
-    lengths = [read_length(text, measured.units) for text in measured.lengths]
+    lengths = [typed_length(text, measured.units) for text in measured.lengths]
     mass_g = grams(measured.mass)
     check_moisture(measured.moisture_pct)
     board = new_board(

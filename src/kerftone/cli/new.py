@@ -22,7 +22,7 @@ from kerftone.drum.template import drum_text
 from kerftone.errors import DrumFileError, KerftoneError, LengthError, NoteError, WriteError
 from kerftone.files import atomic_write
 from kerftone.pitch import note_number
-from kerftone.units import format_length, parse_length
+from kerftone.units import format_length, typed_length
 
 Units = Literal["mm", "in"]
 LONGEST_NAME = 60
@@ -116,17 +116,7 @@ def _notes(typed: str) -> tuple[str, ...]:
 
 def _thickness_mm(typed: str, units: Units) -> float:
     """The thickness in mm, within what a drum file may say."""
-    if units == "mm":
-        try:
-            mm = parse_length(float(typed.strip().removesuffix("mm")), units)
-        except ValueError:
-            raise LengthError(
-                f"The thickness {typed[:40]!r} cannot be read. In mm it is a plain number: write "
-                '--thickness 16, or add --units in for "5/8".',
-                given=typed,
-            ) from None
-    else:
-        mm = parse_length(typed, units)
+    mm = typed_length(typed, units)
     bounds = TopTable.model_fields["thickness"].metadata[0]
     if not bounds.low <= mm <= bounds.high:
         near = bounds.words(bounds.nearest(mm), units)

@@ -24,7 +24,7 @@ from kerftone.drum.reading import first_refusal, load, read_text
 from kerftone.drum.values import Within
 from kerftone.errors import BoardError, DrumFileError, KerftoneError, MoistureError, WriteError
 from kerftone.files import atomic_write
-from kerftone.units import Units, from_mm, parse_length
+from kerftone.units import Units, from_mm
 from kerftone.wood.board import Board, Found, Tap, check_board
 from kerftone.wood.elastic import Elastic
 from kerftone.wood.moisture import HIGHEST_PCT, LOWEST_PCT, check_moisture
@@ -175,18 +175,6 @@ cut = "{board.cut}"  # or "quartersawn", when the growth rings stand upright in 
 
 def _real(text: str) -> str:
     return text if "." in text or "e" in text else f"{text}.0"
-
-
-def read_length(text: str, units: Units) -> float:
-    """A length as typed on the command line, in mm. Raises LengthError."""
-    return parse_length(text if units == "in" else _number(text), units)
-
-
-def _number(text: str) -> float | str:
-    try:
-        return float(text)
-    except ValueError:
-        return text
 
 
 def add_taps(path: str | os.PathLike[str], taps: Sequence[Tap], *, how: str) -> Board:
