@@ -12,6 +12,7 @@ from kerftone.drum.outline import layout
 from kerftone.modal.frame import Assembly, assemble, frame_of
 from kerftone.modal.notes import weights
 from kerftone.modal.solve import Solution, solve
+from kerftone.modal.tongue import PROBE_SHARE
 
 COUNT = 9
 
@@ -129,6 +130,21 @@ def test_a_tongue_of_order_two_says_what_a_bore_does_nearly_as_well(
     said = moved(own_pitches(rough.with_drum(drum)), own_pitches(rough))[mode]
     assert (true > 3.0) if raises else (true < -3.0)
     assert abs(said / true - 1.0) < within
+
+
+@pytest.mark.parametrize("radii", [0.99, 1.01, 1.03])
+def test_a_bore_may_have_its_rim_where_the_tongue_is_probed(solved_w1: Solution, radii: float) -> None:
+    """Rims are meshed as polygons: at 9 degrees a corner reaches 1.023 times as far as the round rim."""
+    drum, number, radius = solved_w1.drum, 1, 7.5
+    tongue, lines = drum.tongues[number], layout(drum)
+    way = 1 if tongue.side == "left" else -1
+    probed = lines.root_mm(tongue.side) + way * PROBE_SHARE * tongue.length_mm
+    off = radii * radius * np.array([np.cos(np.radians(9.0)), np.sin(np.radians(9.0))])
+    bore = Bore(
+        x_mm=probed - off[0], y_mm=lines.centre_mm(tongue.row) - off[1], diameter_mm=2 * radius, depth_mm=4.0
+    )
+    made = frame_of(solved_w1, layered=True).fresh_tongue(replace(drum, bores=(bore,)), number)
+    assert np.isfinite(made.probe).all() and abs(made.probe).max() > 0.0
 
 
 def test_tongues_made_side_by_side_are_those_made_one_by_one(solved_w1: Solution) -> None:

@@ -31,7 +31,7 @@ from kerftone.drum.outline import layout, tongue_polygon
 from kerftone.modal.crew import side_by_side
 from kerftone.modal.layers import in_order_two, in_two_layers
 from kerftone.modal.notes import weights
-from kerftone.modal.plan import Fineness, tongue_region
+from kerftone.modal.plan import Fineness, floor_at, tongue_region
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.sensitivity import CENTS_PER_LN, bore_density, field_of, length_of
 from kerftone.modal.solve import Solution
@@ -191,11 +191,8 @@ class Assembly:
         bores, hair = own_bores(self.drum, number), 1e-6 * self.drum.top.thickness_mm
 
         def floor(x: Array, y: Array) -> Array:
-            deep = np.zeros(x.shape)
-            for bore in bores:
-                inside = np.hypot(x - bore.x_mm, y - bore.y_mm) < 0.5 * bore.diameter_mm
-                deep = np.where(inside, np.maximum(deep, bore.depth_mm), deep)
-            return np.asarray(deep + hair)
+            points = np.column_stack([x.ravel(), y.ravel()])
+            return hair + floor_at(points, bores, self.frame.fineness.rim_sides).reshape(x.shape)
 
         return [
             bore_density(

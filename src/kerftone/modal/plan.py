@@ -218,7 +218,7 @@ def _triangulated(
         triangles=np.array(triangles),
         region=np.array(region),
         regions=regions,
-        floor_mm=_floor(places, bores, fineness.rim_sides),
+        floor_mm=floor_at(places, bores, fineness.rim_sides),
         inner=shapely.union_all(faces).bounds,
     )
 
@@ -313,15 +313,15 @@ def _mesh_faces(
         triangles=triangles,
         region=of_face[np.array([e.index for e in mesh.Elements2D()]) - 1],
         regions=regions,
-        floor_mm=_floor(points, bores, fineness.rim_sides),
+        floor_mm=floor_at(points, bores, fineness.rim_sides),
         inner=bounds,
     )
 
 
-def _floor(points: NDArray[Any], bores: tuple[Bore, ...], sides: int) -> NDArray[np.floating[Any]]:
-    """How deep the deepest bore is at each point; rims count as inside."""
-    deep = np.zeros(len(points))
-    for bore, rim in zip(bores, bore_rims(bores, sides), strict=True):
+def floor_at(points: NDArray[Any], bores: Iterable[Bore], sides: int) -> NDArray[np.floating[Any]]:
+    """How deep the deepest bore is at each point (p, 2), in mm; rims, as they are meshed, count as inside."""
+    made, deep = tuple(bores), np.zeros(len(points))
+    for bore, rim in zip(made, bore_rims(made, sides), strict=True):
         inside = shapely.contains_xy(rim.buffer(10 * SNAP_MM), points[:, 0], points[:, 1])
         deep[inside] = np.maximum(deep[inside], bore.depth_mm)
     return deep

@@ -24,7 +24,7 @@ from kerftone.drum.design import Drum
 from kerftone.drum.outline import layout
 from kerftone.modal.eigen import lanczos
 from kerftone.modal.mechanics import flat_axes, stiffness, strain
-from kerftone.modal.plan import Fineness, Plan, plan_tongue
+from kerftone.modal.plan import Fineness, Plan, floor_at, plan_tongue
 from kerftone.modal.result import Array
 from kerftone.modal.sensitivity import length_of, stretch_form
 from kerftone.modal.solid import Cells, raise_top
@@ -154,27 +154,21 @@ def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, lay
         mass=_reduced(basis, np.array([mass(motion) for motion in basis])) + weight @ weight.T,
         strike=basis @ strike_loads(space, drum, [number])[0],
         sweep=basis @ sweep_loads(space, [number])[0],
-        probe=_probe(space, drum, number, basis),
+        probe=_probe(space, drum, number, basis, rim_sides=fineness.rim_sides),
         length_m=length_of(drum, number) * 1e-3,
         live=Live(space=space, basis=basis),
     )
 
 
-def _probe(space: Space, drum: Drum, number: int, basis: Array) -> Array:
+def _probe(space: Space, drum: Drum, number: int, basis: Array, *, rim_sides: int) -> Array:
     """Strain and motion just above the underside at the place of the trial shaving: see TongueModel."""
     tongue, lines = drum.tongues[number], layout(drum)
     assert tongue.side is not None and tongue.row is not None
     way = 1.0 if tongue.side == "left" else -1.0
     x = lines.root_mm(tongue.side) + way * PROBE_SHARE * length_of(drum, number)
-    floor = max(
-        (
-            bore.depth_mm
-            for bore in drum.bores
-            if math.hypot(bore.x_mm - x, bore.y_mm - lines.centre_mm(tongue.row)) < 0.5 * bore.diameter_mm
-        ),
-        default=0.0,
-    )
-    place = space.mesh(x * 1e-3, lines.centre_mm(tongue.row) * 1e-3, (floor + PROBE_LIFT_MM) * 1e-3)
+    y = lines.centre_mm(tongue.row)
+    floor = float(floor_at(np.array([[x, y]]), drum.bores, rim_sides)[0])
+    place = space.mesh(x * 1e-3, y * 1e-3, (floor + PROBE_LIFT_MM) * 1e-3)
     field = ng.GridFunction(space.field)
     local = ng.CF((strain(field), field))
     found = np.empty((9, len(basis)))
