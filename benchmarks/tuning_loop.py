@@ -47,6 +47,8 @@ TONGUE_CV = 0.04
 OTHER_MESH = Fineness(corner_kerfs=1.0, largest_mm=70.0, grading=1.0, wall_mm=30.0, rim_sides=8, order=4)
 """Fewer and larger cells of a higher order than the adviser's; what bores do differs by up to 4 % from its model."""
 MOST_BORES = 12
+SWEEP_CENTS, SWEEP_STEP_CENTS = 150, 3
+"""How far a tongue that did not reach its note is swept, to see whether it sounds its note anywhere."""
 Bench = Callable[["Virtual", list[Event]], tuple[Change, Sequence[int]] | None]
 """Says the next step and which further tongues to tap after it, or that there is none."""
 
@@ -72,6 +74,18 @@ class Virtual:
 
     def off(self) -> list[float]:
         return [cents(hz, target) for hz, target in zip(self.hz(), self.targets_hz, strict=True)]
+
+    def can_sound(self, tongue: int) -> bool:
+        """Whether there is any tuning of its own wood with which a tongue sounds its note, all others as they are.
+
+        Where two tones share a tongue, the louder is now the one, now the other, and between them lies a gap.
+        """
+        for by in range(-SWEEP_CENTS, SWEEP_CENTS + 1, SWEEP_STEP_CENTS):
+            stiffer = [2.0 ** (by / 600.0) if n == tongue else 1.0 for n in range(len(self.targets_hz))]
+            heard = read_notes(self.drum, self.model.with_stiffer(stiffer).modes())[tongue].hz
+            if abs(cents(heard, self.targets_hz[tongue])) <= self.drum.tuning.tolerance_cents:
+                return True
+        return False
 
     def tap(self, tongue: int) -> Tap:
         heard = sharpened(self.hz()[tongue], self.rng.normal(0.0, TAP_CENTS))
@@ -166,11 +180,12 @@ def grown(drum: Drum, frame: Frame) -> Assembly:
 
 @dataclass
 class Outcome:
-    """What became of one tongue."""
+    """What became of one tongue; reachable: whether it can sound its note at all."""
 
     bores: int
     otherwise: int
     reached: bool
+    reachable: bool
     overshot: bool
     left_cents: float
     removed_cm3: float
@@ -200,6 +215,7 @@ def tune(virtual: Virtual, choose: Bench) -> list[Outcome]:
             bores=len(bores),
             otherwise=virtual.otherwise[tongue],
             reached=abs(off) <= tolerance,
+            reachable=abs(off) <= tolerance or virtual.can_sound(tongue),
             overshot=tongue in virtual.overshot,
             left_cents=off,
             removed_cm3=sum(bores),
@@ -293,7 +309,8 @@ def report(name: str, outcomes: Sequence[Outcome], seconds: float) -> None:
     print(
         f"  {name}: bores median {np.median(bores):.0f}, mean {np.mean(bores):.1f}, 90th percentile "
         f"{np.percentile(bores, 90):.0f}; outside on the far side {np.mean([o.overshot for o in outcomes]):.1%}; "
-        f"never reached {np.mean([not o.reached for o in outcomes]):.1%}; "
+        f"never reached {np.mean([not o.reached for o in outcomes]):.1%}, where it was reachable "
+        f"{np.mean([o.reachable and not o.reached for o in outcomes]):.1%}; "
         f"{sum(o.otherwise for o in outcomes)} steps that are no bores; wood "
         f"{np.mean([o.removed_cm3 for o in outcomes]):.1f} cm³ a tongue; {seconds:.1f} s a step",
         flush=True,
@@ -330,9 +347,11 @@ def main() -> None:
             found[name] += outcomes
             bores, left = [o.bores for o in outcomes], [round(o.left_cents, 1) for o in outcomes]
             outside = [number for number, o in enumerate(outcomes, start=1) if o.overshot]
+            mute = [number for number, o in enumerate(outcomes, start=1) if not o.reachable]
             print(
                 f"seed {seed}, {name}: began {np.round(virtual.started).astype(int)}, bores {bores}, left {left}"
-                + (f", outside on the far side {outside}" if outside else ""),
+                + (f", outside on the far side {outside}" if outside else "")
+                + (f", cannot sound their notes {mute}" if mute else ""),
                 flush=True,
             )
     print(

@@ -31,6 +31,10 @@ class Plain:
             300.0 * 2 ** ((2.0 * deep + lower) / 1200)
         )
 
+    def moved(self, state: Drum, changed: Drum, *, bottom_on: bool = True) -> np.ndarray:
+        pairs = zip(*(self.notes(drum, bottom_on=bottom_on) for drum in (state, changed)), strict=True)
+        return np.array([1200.0 * np.log2(now.hz / before.hz) for before, now in pairs])
+
     def wood_cents2(self) -> np.ndarray:
         return WOOD_CENTS**2 * np.ones((2, 2)) + APART_CENTS**2 * np.eye(2)
 

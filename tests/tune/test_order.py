@@ -51,6 +51,13 @@ def test_room_is_made_for_a_tongue_that_a_step_would_carry_too_near_its_far_side
     assert not own_steps(np.array([0.0, -3.0, 0.0]), SURE, 5.0, pulls, far=far).any()
 
 
+def test_a_band_narrower_than_the_taps_are_sure_of_asks_for_no_step_within_it() -> None:
+    """Room of less than nothing on the far side would ask for a step of each tongue that lies near its note."""
+    cents, unsure, far = np.array([0.4, -0.4, 0.0]), np.full(3, 1.5), np.array([-1.0, 1.0, 1.0])
+    pulls = np.eye(3) + 0.1
+    assert not own_steps(cents, unsure, 2.0, pulls, far=far).any()
+
+
 def test_two_tongues_that_cannot_be_nearer_each_other_are_not_bored_without_end() -> None:
     """What raises the one raises the other nearly as much: 200 cents up and 200 down would move them 35."""
     pulls = np.array([[1.0, 0.83, 0.0], [0.9, 1.0, 0.0], [0.3, 0.05, 1.0]])

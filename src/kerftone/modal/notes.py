@@ -27,6 +27,8 @@ MOVES_ALONG = 0.3
 SHOWN = 0.005
 """Partials under this share of the whole weight are not listed."""
 MOST_PARTIALS = 8
+FOLLOWED_CENTS = 600.0
+"""How far a note is looked for when its drum is changed."""
 OVERTONE_FROM, OVERTONE_TO = 2.5, 9.0
 """Between how many times its note a tongue's first overtone is looked for: a plain clamped bar has it at 6.27."""
 
@@ -52,6 +54,20 @@ def read_notes(drum: Drum, modes: Modes) -> tuple[NoteHeard, ...]:
     """What each tongue sounds when struck, in the order of the drum's tongues."""
     heard = weights(modes)
     return tuple(_read(drum, modes, number, row) for number, row in enumerate(heard))
+
+
+def notes_moved(before: Modes, now: Modes) -> Array:
+    """How far each tongue's note moves when the drum is changed, in cents (t,).
+
+    A note is followed as a motion of the tongues: where two modes share a tongue, a hair decides which of them is the
+    heavier, and a small change would seem to make the note jump from the one to the other.
+    """
+    own = np.argmax(weights(before), axis=1)
+    was, is_now = before.strike[:, own], now.strike
+    sizes = 0.5 * ((was**2).sum(axis=0)[:, None] + (is_now**2).sum(axis=0))
+    apart = 1200.0 * np.log2(now.hz / before.hz[own][:, None])
+    alike = np.where(abs(apart) <= FOLLOWED_CENTS, abs(was.T @ is_now) / sizes, -1.0)
+    return np.asarray(apart[np.arange(len(own)), alike.argmax(axis=1)])
 
 
 def overtone(modes: Modes, number: int, note: int) -> int | None:

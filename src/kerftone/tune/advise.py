@@ -34,12 +34,12 @@ from kerftone.tune.trial import Need, Trial, best_bore
 Action = Literal["bore", "lengthen slots", "trim", "weight", "leave", "stop"]
 
 LEAST_OFFER_CENTS = 1.0
-NEAR_SIDE_CENTS = 1.0
-"""Tongues are aimed at this much short of their notes: a little short can be mended, past cannot."""
+NEAR_SIDE = 0.2
+"""Tongues are aimed this share of the tolerance short of their notes: a little short can be mended, past cannot."""
 
-TAPPED_CENTS, TAP_TOO_CENTS = 1.5, 2.0
-"""How unsure a tongue need be at most: it can be tapped again, so no wood is taken for want of a tap. And how unsure
-a step may leave a neighbour that is not tapped after it."""
+TAPPED, TAP_TOO = 0.3, 0.4
+"""How unsure a tongue need be at most, as a share of the tolerance: it can be tapped again, so no wood is taken for
+want of a tap. And how unsure a step may leave a neighbour that is not tapped after it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,16 +91,16 @@ def advise(
     said = _advise(instrument, state, need, targets_hz)
     if said.action == "stop" and need.wanted:
         said = _otherwise(instrument, state, need, targets_hz) or said
-    return _with_taps(belief, _with_offer(instrument, state, belief, said))
+    return _with_taps(state, belief, _with_offer(instrument, state, belief, said))
 
 
-def _with_taps(belief: Belief, said: Advice) -> Advice:
+def _with_taps(state: Drum, belief: Belief, said: Advice) -> Advice:
     """The same with the other tongues of which it is not sure, after the step, where they stand."""
+    most = TAP_TOO * state.tuning.tolerance_cents
     unsure = [
         number
         for number, by in said.others
-        if belief.heard[number]
-        and math.hypot(belief.plus_minus[number], STRAY_CARRIED_SHARE * by) > TAP_TOO_CENTS
+        if belief.heard[number] and math.hypot(belief.plus_minus[number], STRAY_CARRIED_SHARE * by) > most
     ]
     return replace(said, tap_too=tuple(unsure))
 
@@ -144,12 +144,13 @@ def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
     """What each tongue has to be moved by bores of its own, its neighbours being seen to as well."""
     helped = np.array(belief.heard) & ~np.array(belief.hops)
     pulls = pull(instrument.assembly(state, bottom_on=state.bottom is not None))
+    tolerance = state.tuning.tolerance_cents
     steps = own_steps(
         np.where(helped, belief.cents, 0.0),
-        np.where(helped, np.minimum(belief.plus_minus, TAPPED_CENTS), 0.0),
-        state.tuning.tolerance_cents,
+        np.where(helped, np.minimum(belief.plus_minus, TAPPED * tolerance), 0.0),
+        tolerance,
         pulls,
-        aim=np.where(helped, -NEAR_SIDE_CENTS * belief.far, 0.0),
+        aim=np.where(helped, -NEAR_SIDE * tolerance * belief.far, 0.0),
         far=np.where(helped, belief.far, 0.0),
         fixed=tuple(np.flatnonzero(~helped)),
     )
@@ -161,7 +162,7 @@ def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
             carried=float(carried[number]),
             all_cents=belief.cents,
             all_plus_minus=belief.plus_minus,
-            tolerance=state.tuning.tolerance_cents,
+            tolerance=tolerance,
             action=float(belief.action[number]),
             action_plus_minus=float(belief.action_plus_minus[number]),
             pulls=pulls[:, number],
@@ -318,7 +319,7 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
     for number in turns:
         advice = _advise(instrument, state, needs[number], targets_hz)
         if advice.action not in ("leave", "stop"):
-            return _with_taps(belief, advice)
+            return _with_taps(state, belief, advice)
         said.append(advice)
     left = [n for n in needs if not n.wanted and belief.heard[n.number] and abs(n.cents) > n.tolerance]
     left.sort(key=lambda need: -abs(need.cents))
@@ -328,7 +329,7 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
         if advice.action == "stop" and needs[advice.tongue].wanted:
             other = _otherwise(instrument, state, needs[advice.tongue], targets_hz)
         if other is not None:
-            return _with_taps(belief, _with_offer(instrument, state, belief, other))
+            return _with_taps(state, belief, _with_offer(instrument, state, belief, other))
     if not said:
         furthest = max(
             (need for need in needs if belief.heard[need.number]), key=lambda need: abs(need.cents)

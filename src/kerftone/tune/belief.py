@@ -21,7 +21,7 @@ from scipy.linalg import block_diag, solve_triangular
 
 from kerftone.drum.design import Drum
 from kerftone.modal.result import Array
-from kerftone.pitch import cents
+from kerftone.pitch import cents, sharpened
 from kerftone.tune.history import Bored, Event, Tap, after, same_hole
 from kerftone.tune.instrument import Instrument
 
@@ -96,7 +96,7 @@ class _Ledger:
         self.count = len(instrument.design.tongues)
         self.bottomed = instrument.design.bottom is not None
         self.bores = [n for n, event in enumerate(self.events) if isinstance(event, Bored)]
-        self.known: dict[tuple[int, bool], list[float]] = {}
+        self.known: dict[tuple[int, bool], Array] = {}
         sizes = [self.count, 1, self.count, 1, 1, self.count, len(self.bores), len(self.bores) * self.count]
         starts = np.cumsum([0, *sizes])
         (
@@ -165,31 +165,34 @@ class _Ledger:
         if not made:
             return None
         index, _ = max(
-            made, key=lambda one: (self.events[one[1]].tongue == tongue, abs(self._moved_by(tongue, one[1])))
+            made, key=lambda one: (self.events[one[1]].tongue == tongue, abs(self._did(one[1])[tongue]))
         )
         return self._stray(index, tongue)
 
     def _state(self, upto: int) -> Drum:
         return after(self.instrument.design, self.events[:upto])
 
+    def _moved_by(self, number: int, *, bottom_on: bool) -> Array:
+        """How far the model says one event has moved each tongue, in cents."""
+        if isinstance(self.events[number], Tap):
+            return np.zeros(self.count)
+        if (number, bottom_on) not in self.known:
+            done = self.instrument.moved(self._state(number), self._state(number + 1), bottom_on=bottom_on)
+            self.known[number, bottom_on] = done
+        return self.known[number, bottom_on]
+
+    def _did(self, number: int) -> Array:
+        """The same for the drum as its file says it stands."""
+        return self._moved_by(number, bottom_on=self.bottomed)
+
+    def _moved(self, upto: int, *, bottom_on: bool) -> Array:
+        """How far the model says all changes so far have moved each tongue, in cents."""
+        each = [self._moved_by(number, bottom_on=bottom_on) for number in range(upto)]
+        return np.sum(each, axis=0) if each else np.zeros(self.count)
+
     def _model_hz(self, tongue: int, upto: int, *, bottom_on: bool) -> float:
-        # Taps change nothing: go back to the last change, whose answer may be known.
-        while upto and isinstance(self.events[upto - 1], Tap):
-            upto -= 1
-        if (upto, bottom_on) not in self.known:
-            notes = self.instrument.notes(self._state(upto), bottom_on=bottom_on)
-            self.known[upto, bottom_on] = [note.hz for note in notes]
-        return self.known[upto, bottom_on][tongue]
-
-    def _moved(self, tongue: int, upto: int, *, bottom_on: bool) -> float:
-        """How far the model says all changes so far have moved this tongue, in cents."""
-        first, now = (self._model_hz(tongue, n, bottom_on=bottom_on) for n in (0, upto))
-        return cents(now, first)
-
-    def _moved_by(self, tongue: int, number: int) -> float:
-        """How far the model says one event has moved this tongue, in cents."""
-        before = self._moved(tongue, number, bottom_on=self.bottomed)
-        return self._moved(tongue, number + 1, bottom_on=self.bottomed) - before
+        first = self.instrument.notes(self.instrument.design, bottom_on=bottom_on)[tongue].hz
+        return sharpened(first, float(self._moved(upto, bottom_on=bottom_on)[tongue]))
 
     def _slip(self, number: int) -> float:
         """What a bore may have done beside what it should, for being off in depth and place, as a share."""
@@ -204,8 +207,9 @@ class _Ledger:
         """How many cents the model may be off for each tongue in what this bore did."""
         event = self.events[number]
         shares = [STRAY_SHARE if n == event.tongue else STRAY_CARRIED_SHARE for n in range(self.count)]
-        moved = [self._moved_by(n, number) for n in range(self.count)]
-        return [math.hypot(share * by, STRAY_CENTS) for share, by in zip(shares, moved, strict=True)]
+        return [
+            math.hypot(share * by, STRAY_CENTS) for share, by in zip(shares, self._did(number), strict=True)
+        ]
 
     def row(self, tongue: int, upto: int, *, bottom_on: bool, glued: bool = True) -> Array:
         """Which unknowns a tongue's pitch is the sum of, after the first `upto` events."""
@@ -215,10 +219,10 @@ class _Ledger:
             row[self.unbottomed] = row[self.unbottomed_own + tongue] = 1.0
         if not glued:
             row[self.loose] = 1.0
-        row[self.acts] = row[self.acts_own + tongue] = self._moved(tongue, upto, bottom_on=bottom_on)
+        row[self.acts] = row[self.acts_own + tongue] = self._moved(upto, bottom_on=bottom_on)[tongue]
         for index, number in enumerate(self.bores):
             if number < upto:
-                row[self.slips + index] = self._moved_by(tongue, number)
+                row[self.slips + index] = self._did(number)[tongue]
                 row[self._stray(index, tongue)] = 1.0
         return row
 

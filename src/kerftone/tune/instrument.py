@@ -19,8 +19,8 @@ from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import layout, tongue_polygon
 from kerftone.modal.frame import Assembly, assemble, assemble_frame, own_bores
 from kerftone.modal.keep import fingerprint, keep_frame, keep_tongues, kept_frame, kept_tongues
-from kerftone.modal.notes import NoteHeard, read_notes
-from kerftone.modal.result import Array
+from kerftone.modal.notes import NoteHeard, notes_moved, read_notes
+from kerftone.modal.result import Array, Modes
 from kerftone.modal.solve import solve
 from kerftone.tune.spread import covariance_cents
 
@@ -47,7 +47,7 @@ class Instrument:
     stiffer: tuple[float, ...] = ()
     _assemblies: dict[str, Assembly] = field(default_factory=dict)
     _spreads: dict[str, Array] = field(default_factory=dict)
-    _notes: dict[tuple[str, bool], tuple[NoteHeard, ...]] = field(default_factory=dict)
+    _modes: dict[tuple[str, bool], Modes] = field(default_factory=dict)
     _kept: dict[str, int] = field(default_factory=dict)
 
     def assembly(self, state: Drum, *, bottom_on: bool = True) -> Assembly:
@@ -60,13 +60,21 @@ class Instrument:
         self._assemblies[key] = found = self._assemblies[key].with_drum(drum)
         return found.with_stiffer(self.stiffer) if self.stiffer else found
 
+    def modes(self, state: Drum, *, bottom_on: bool = True) -> Modes:
+        """The modes of the drum in this state."""
+        key = (fingerprint(state), bottom_on)
+        if key not in self._modes:
+            self._modes[key] = self.assembly(state, bottom_on=bottom_on).modes()
+        return self._modes[key]
+
     def notes(self, state: Drum, *, bottom_on: bool = True) -> tuple[NoteHeard, ...]:
         """What each tongue sounds in this state, by the model alone."""
-        key = (fingerprint(state), bottom_on)
-        if key not in self._notes:
-            drum = state if bottom_on else replace(state, bottom=None)
-            self._notes[key] = read_notes(drum, self.assembly(state, bottom_on=bottom_on).modes())
-        return self._notes[key]
+        drum = state if bottom_on else replace(state, bottom=None)
+        return read_notes(drum, self.modes(state, bottom_on=bottom_on))
+
+    def moved(self, state: Drum, changed: Drum, *, bottom_on: bool = True) -> Array:
+        """How far each tongue's note moves from the one state to the other, in cents (t,): see `notes_moved`."""
+        return notes_moved(*(self.modes(drum, bottom_on=bottom_on) for drum in (state, changed)))
 
     def grained(self, cents: Sequence[float]) -> Instrument:
         """The same drum, each tongue's wood so much stiffer that it alone is sharper by so many cents.
@@ -84,7 +92,7 @@ class Instrument:
             hz = np.array([note.hz for note in read_notes(self.design, now)])
             left = wanted - 1200.0 * np.log2(hz / first)
             factors *= 2.0 ** (np.clip(left, -LARGEST_GRAIN_CENTS, LARGEST_GRAIN_CENTS) / 600.0)
-        return replace(self, stiffer=tuple(factors.tolist()), _notes={})
+        return replace(self, stiffer=tuple(factors.tolist()), _modes={})
 
     def put_by(self) -> None:
         """Keep the tongues made so far in the cache, so that the next question finds them. Raises WriteError."""

@@ -59,7 +59,8 @@ def own_steps(
     band = np.maximum(tolerance - MARGIN * plus_minus, LEAST_BAND_CENTS)
     sharp, flat = band, band
     if far is not None:
-        safe = np.minimum(np.maximum(tolerance - FAR_MARGIN * plus_minus, far * cents), band)
+        inner = np.maximum(tolerance - FAR_MARGIN * plus_minus, LEAST_BAND_CENTS)
+        safe = np.minimum(np.maximum(inner, far * cents), band)
         sharp, flat = np.where(far > 0.0, safe, band), np.where(far < 0.0, safe, band)
     bands = np.concatenate([sharp - aim, flat + aim])
     first = _least(cents - aim, bands, pulls, moved=np.array([n not in fixed for n in range(len(cents))]))

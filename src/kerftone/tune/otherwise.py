@@ -19,7 +19,6 @@ from kerftone.drum.check import MIN_TONGUE_LENGTH_MM, check_outline
 from kerftone.drum.design import Drum
 from kerftone.errors import OutlineError
 from kerftone.modal.result import Array
-from kerftone.pitch import cents
 from kerftone.tune.history import Lengthened, Trimmed, Weighted, after
 from kerftone.tune.instrument import Instrument
 from kerftone.tune.trial import OVERSHOOT, WORTH_CENTS, Need
@@ -130,7 +129,4 @@ def _can_be(state: Drum, change: Other) -> bool:
 
 def _moved(instrument: Instrument, state: Drum, change: Other) -> Array:
     """How far each tongue's note moves when this is done, in cents."""
-    on = state.bottom is not None
-    before = instrument.notes(state, bottom_on=on)
-    done = instrument.notes(after(state, [change]), bottom_on=on)
-    return np.array([cents(one.hz, other.hz) for one, other in zip(done, before, strict=True)])
+    return instrument.moved(state, after(state, [change]), bottom_on=state.bottom is not None)

@@ -19,7 +19,7 @@ from scipy.special import ndtr
 
 from kerftone.drum.design import Drum
 from kerftone.modal.frame import Assembly
-from kerftone.modal.notes import overtone, read_notes
+from kerftone.modal.notes import notes_moved, overtone, read_notes
 from kerftone.modal.result import Array, Modes
 from kerftone.pitch import cents
 from kerftone.tune.bores import Spot, grid_map, spots
@@ -291,8 +291,6 @@ def _solved(model: Assembly, state: Drum, number: int, trial: Trial) -> Trial:
     spot = trial.spot
     drum = after(state, [Bored(tongue=number, bore=spot.bore(trial.depth_mm))])
     bored = model.with_drum(drum)
-    before = [note.hz for note in read_notes(state, model.modes())]
-    heard = [note.hz for note in read_notes(drum, bored.modes())]
-    moved = np.array([cents(one, other) for one, other in zip(heard, before, strict=True)])
+    moved = notes_moved(model.modes(), bored.modes())
     ratio = float(moved[number]) / (spot.per_mm * (trial.depth_mm - spot.now_mm))
     return replace(trial, ratio=ratio, solved=bored, moved=moved)
