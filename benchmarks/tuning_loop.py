@@ -15,6 +15,7 @@ import time
 from collections.abc import Callable, Sequence
 from copy import deepcopy
 from dataclasses import dataclass, field, replace
+from itertools import takewhile
 from pathlib import Path
 
 import numpy as np
@@ -49,8 +50,8 @@ OTHER_MESH = Fineness(corner_kerfs=1.0, largest_mm=70.0, grading=1.0, wall_mm=30
 MOST_BORES = 12
 SWEEP_CENTS, SWEEP_STEP_CENTS = 150, 3
 """How far a tongue that did not reach its note is swept, to see whether it sounds its note anywhere."""
-Bench = Callable[["Virtual", list[Event]], tuple[Change, Sequence[int]] | None]
-"""Says the next step and which further tongues to tap after it, or that there is none."""
+Bench = Callable[["Virtual", list[Event]], tuple[Change | None, Sequence[int]] | None]
+"""Says the next step, if there is one, and which further tongues to tap after it; None when nothing is left to do."""
 
 
 @dataclass
@@ -199,16 +200,19 @@ def tune(virtual: Virtual, choose: Bench) -> list[Outcome]:
         said = choose(virtual, events)
         if said is None:
             # The last word is a tap of every tongue: a neighbour's bore may have moved one out again.
-            if isinstance(events[-1], Tap) and all(isinstance(event, Tap) for event in events[-count:]):
+            since = takewhile(lambda event: isinstance(event, Tap), reversed(events))
+            if len({event.tongue for event in since}) == count:
                 break
             events.extend(virtual.tap(tongue) for tongue in range(count))
             continue
         step, further = said
         if isinstance(step, Bored):
             virtual.bore(step)
-        else:
+        elif step is not None:
             virtual.alter(step)
-        events.extend([step, *(virtual.tap(tongue) for tongue in (step.tongue, *further))])
+        done = [] if step is None else [step]
+        tapped = [*(one.tongue for one in done), *further]
+        events.extend([*done, *(virtual.tap(tongue) for tongue in tapped)])
     tolerance = virtual.drum.tuning.tolerance_cents
     return [
         Outcome(
@@ -229,13 +233,13 @@ def adviser(design: Drum) -> Bench:
     plain = Instrument(design=design)
     begun: list[tuple[Virtual, Instrument]] = []
 
-    def choose(virtual: Virtual, events: list[Event]) -> Change | None:
+    def choose(virtual: Virtual, events: list[Event]) -> tuple[Change | None, Sequence[int]] | None:
         if not begun or begun[-1][0] is not virtual:
             begun.append((virtual, grained(plain, events)))
         instrument = begun[-1][1]
         belief = believe(instrument, events, virtual.targets_hz)
         advice = next_step(instrument, after(design, events), belief, virtual.targets_hz)
-        return None if advice.change is None else (advice.change, advice.tap_too)
+        return (advice.change, advice.tap_too) if advice.change or advice.tap_too else None
 
     return choose
 

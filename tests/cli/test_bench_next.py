@@ -121,6 +121,8 @@ def test_what_else_could_be_had_is_in_the_document() -> None:
 def test_what_is_no_bore_is_told_with_its_reason() -> None:
     leave = replace(ADVICE, action="leave", change=None, now_cents=2.0, why="Leave it.")
     assert sentence(leave, bench()) == "Tongue 2 sounds 2 cents sharp. Leave it."
+    doubted = sentence(replace(leave, tap_too=(0, 1)), bench())
+    assert doubted.endswith("Leave it. Tap tongues 1 and 2 once more and ask again: they may lie outside.")
 
 
 def test_the_document_has_the_promised_keys_with_tongues_from_1() -> None:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from kerftone.drum.design import Drum
-from kerftone.modal.notes import read_notes
+from kerftone.modal.notes import notes_moved, read_notes
 from kerftone.modal.result import Modes
 
 
@@ -74,3 +74,23 @@ def test_reference_tongues_sound_the_modes_another_program_gave_them(solved_w1) 
     shared = heard["L2"]
     assert shared.clarity < 0.8 and "L1" in shared.shared_with
     assert {round(hz) for hz, _ in shared.partials} >= {387, 393}
+
+
+def test_a_note_is_followed_as_a_motion_though_another_mode_has_become_the_heavier() -> None:
+    before = ringing([200.0, 260.0], [[3.0, 2.9], [1.0, -1.1]], [[2, 2], [0, 0]])
+    after = ringing([202.0, 262.0], [[2.9, 3.0], [1.1, -1.0]], [[2, 2], [0, 0]])
+    own = 1200.0 * np.log2(202.0 / 200.0)
+    np.testing.assert_allclose(notes_moved(before, after)[0], own, atol=1e-9)
+
+
+def test_a_note_that_crosses_another_mode_keeps_its_tongue() -> None:
+    before = ringing([200.0, 210.0], [[3.0, 0.1], [0.1, 3.0]], [[2, 0], [0, 2]])
+    after = ringing([210.0, 220.0], [[0.1, 3.0], [3.0, 0.1]], [[0, 2], [2, 0]])
+    moved = notes_moved(before, after)
+    np.testing.assert_allclose(moved, [1200.0 * np.log2(220.0 / 200.0), 0.0], atol=1e-9)
+
+
+def test_an_overtone_that_moves_the_same_tip_is_not_taken_for_the_note() -> None:
+    before = ringing([200.0, 300.0, 1250.0], [[3.0, 0.0, 3.0], [0.0, 3.0, 0.0]], [[2, 0, 1], [0, 2, 0]])
+    after = ringing([205.0, 300.0, 1240.0], [[2.8, 0.3, 3.0], [0.3, 3.0, 0.0]], [[2, 0, 1], [0, 2, 0]])
+    assert notes_moved(before, after)[0] == pytest.approx(1200.0 * np.log2(205.0 / 200.0))

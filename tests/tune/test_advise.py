@@ -83,6 +83,15 @@ def test_a_drum_in_tune_is_left(bench) -> None:
     assert said.action == "leave"
 
 
+def test_a_tongue_that_may_well_lie_outside_is_tapped_again_before_it_is_called_done(bench) -> None:
+    targets = aimed(bench, 0, 2.6, 0, 0, 0, 0)
+    heard = [replace(tap, plus_minus_cents=1.5) for tap in taps(bench) if isinstance(tap, Tap)]
+    said = next_step(bench, bench.design, believe(bench, heard, targets), targets)
+    assert (said.action, said.tap_too) == ("leave", (1,))
+    said = next_step(bench, bench.design, believe(bench, heard * 4, targets), targets)
+    assert (said.action, said.tap_too) == ("leave", ())
+
+
 def test_neighbours_that_a_step_leaves_unsure_are_tapped_too(bench) -> None:
     said = asked(bench, 2, 0, 0, -40, 0, 0, 0)
     moved = dict(said.others)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -96,8 +97,9 @@ def _check_heard(bench: Bench, tongue: int | None) -> None:
 def document(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
     """The advice as JSON.
 
-    Some keys only where there is such a thing: `tap_too`, tongues to tap after the step beside its own; `by`, for
-    slots sawn further or a trim (mm), or a weight (g); `offer`, where no such step is enough.
+    Some keys only where there is such a thing: `tap_too`, tongues to tap after the step beside its own, or once more
+    where no step is left; `by`, for slots sawn further or a trim (mm), or a weight (g); `offer`, where no such step
+    is enough.
     """
     bore = advice.bore
 
@@ -173,7 +175,7 @@ def sentence(advice: Advice, bench: Bench) -> str:
         }[advice.action]
         return f"{now} {advice.why} {do}: expect {expected:+.0f} cents (±{spread:.0f}). {_taps(advice)}"
     if bore is None or root is None or edge is None or left is None or expected is None or spread is None:
-        return f"{now} {advice.why}"
+        return f"{now} {advice.why}{_before_it_is_done(advice)}"
     drum = bench.drum
     row = drum.tongues[advice.tongue].row
     assert row is not None
@@ -198,10 +200,21 @@ def _taps(advice: Advice) -> str:
     """What to tap after a step."""
     if not advice.tap_too:
         return "Then tap again."
-    *first, last = [str(number + 1) for number in advice.tap_too]
-    if first:
-        return f"Then tap again, and tongues {', '.join(first)} and {last} too: where they stand is not sure."
-    return f"Then tap again, and tongue {last} too: where it stands is not sure."
+    stands = "where it stands is" if len(advice.tap_too) == 1 else "where they stand is"
+    return f"Then tap again, and {_tongues(advice.tap_too)} too: {stands} not sure."
+
+
+def _before_it_is_done(advice: Advice) -> str:
+    """What to tap where no step is left."""
+    if not advice.tap_too:
+        return ""
+    lies = "it may lie" if len(advice.tap_too) == 1 else "they may lie"
+    return f" Tap {_tongues(advice.tap_too)} once more and ask again: {lies} outside."
+
+
+def _tongues(numbers: Sequence[int]) -> str:
+    *first, last = [str(number + 1) for number in numbers]
+    return f"tongues {', '.join(first)} and {last}" if first else f"tongue {last}"
 
 
 def _tenths(mm: float, bench: Bench) -> str:

@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
+from scipy.special import ndtr
 
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import layout
@@ -41,14 +42,19 @@ TAPPED, TAP_TOO = 0.3, 0.4
 """How unsure a tongue need be at most, as a share of the tolerance: it can be tapped again, so no wood is taken for
 want of a tap. And how unsure a step may leave a neighbour that is not tapped after it."""
 
+DOUBT, TAPPED_ENOUGH = 0.02, 0.15
+"""A tongue is called done when the chance that it lies outside its band is under the first; else it is tapped again,
+until that brings no more: the second is how sure it is then, as a share of the tolerance."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Advice:
     """The next step for one tongue. Lengths, cents and Hz as in the module; None where the step has no such thing.
 
     change: the step as the log would have it. expected_cents ± spread_cents: what it does to this tongue. others: how
-    far other tongues move along. tap_too: other tongues to be tapped after it. offer: what else the drum could be
-    tuned to, where no bore helps and no other step is enough.
+    far other tongues move along. tap_too: other tongues to be tapped after it; where no step is left, tongues to be
+    tapped again before they are called done. offer: what else the drum could be tuned to, where no bore helps and no
+    other step is enough.
     """
 
     tongue: int
@@ -337,4 +343,13 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
         why = f"It is {_off(furthest)}, and no tongue is further off: leave them."
         said = [_now(furthest, targets_hz).says("leave", why)]
     last = next((advice for advice in said if advice.action == "stop"), said[0])
-    return _with_offer(instrument, state, belief, last)
+    return replace(_with_offer(instrument, state, belief, last), tap_too=_doubtful(state, belief))
+
+
+def _doubtful(state: Drum, belief: Belief) -> tuple[int, ...]:
+    """The tongues that are thought to be in tune and may well not be, as a tap more would tell."""
+    tolerance = state.tuning.tolerance_cents
+    inside = np.array(belief.heard) & ~np.array(belief.hops) & (abs(belief.cents) <= tolerance)
+    outside = ndtr((abs(belief.cents) - tolerance) / belief.plus_minus)
+    doubtful = inside & (outside > DOUBT) & (belief.plus_minus > TAPPED_ENOUGH * tolerance)
+    return tuple(int(number) for number in np.flatnonzero(doubtful))

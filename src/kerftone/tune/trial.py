@@ -28,7 +28,7 @@ from kerftone.tune.history import Bored, after
 OVERSHOOT = 0.01
 """The largest chance of passing the tolerance on the far side that one step may take. A drum needs a dozen steps,
 so a twentieth a step would spoil one drum in two."""
-RESOLVED = 3
+RESOLVED = 10
 """How many places are solved again with the bore in the solid, and the best of them once more at its own depth."""
 ROUGHLY_RAISED, ROUGHLY_LOWERED = 1.0, 1.1
 """How much more a bore does than it does to a tongue of order 2, on which places are tried."""
