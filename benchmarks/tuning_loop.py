@@ -259,12 +259,11 @@ def by_the_millimetre(design: Drum) -> Bench:
             if abs(off) <= design.tuning.tolerance_cents:
                 continue
             tongue = design.tongues[number]
-            way = 1.0 if tongue.side == "left" else -1.0
             length = tongue.length_mm or 0.0
             for hole in range(3):
                 from_root = length - 18.0 - 25.0 * hole if off < 0 else 22.0 + 25.0 * hole
-                x = round(lines.root_mm(tongue.side or "left") + way * from_root, 2)
-                spot = Bore(x_mm=x, y_mm=lines.centre_mm(tongue.row or 1), diameter_mm=20.0, depth_mm=1.0)
+                x, y = lines.spot_mm(tongue, from_root)
+                spot = Bore(x_mm=round(x, 2), y_mm=y, diameter_mm=20.0, depth_mm=1.0)
                 made = [e.bore for e in events if isinstance(e, Bored) and same_hole(e.bore, spot)]
                 depth = 1.0 + max((bore.depth_mm for bore in made), default=0.0)
                 if depth <= deepest_mm(design):

@@ -53,6 +53,14 @@ def test_row_one_is_in_front_and_sides_are_seen_from_above() -> None:
     assert drawn.tongues[5].bounds == (388 - 150, 119.5, 388, 162.5)  # A3, row 3, right
 
 
+def test_a_place_is_measured_from_the_root_and_from_the_front_edge_and_back() -> None:
+    lines, left, right = outline(W1).layout, W1.tongues[0], W1.tongues[5]
+    assert lines.spot_mm(left, 100.0) == (132.0, 49.0)
+    assert lines.spot_mm(right, 100.0, 6.0) == (288.0, 125.5)
+    assert lines.place_mm(left, 132.0, 49.0) == (100.0, 21.5)
+    assert lines.place_mm(right, 288.0, 125.5) == (100.0, 6.0)
+
+
 def test_a_tongue_is_struck_15_mm_from_its_tip_on_its_centre_line() -> None:
     assert outline(W1).strike_points[0] == (32 + 150 - 15, 49)
     assert outline(W1).strike_points[5] == (388 - 150 + 15, 141)

@@ -136,13 +136,10 @@ def test_a_tongue_of_order_two_says_what_a_bore_does_nearly_as_well(
 def test_a_bore_may_have_its_rim_where_the_tongue_is_probed(solved_w1: Solution, radii: float) -> None:
     """Rims are meshed as polygons: at 9 degrees a corner reaches 1.023 times as far as the round rim."""
     drum, number, radius = solved_w1.drum, 1, 7.5
-    tongue, lines = drum.tongues[number], layout(drum)
-    way = 1 if tongue.side == "left" else -1
-    probed = lines.root_mm(tongue.side) + way * PROBE_SHARE * tongue.length_mm
+    tongue = drum.tongues[number]
+    probed, centre = layout(drum).spot_mm(tongue, PROBE_SHARE * tongue.length_mm)
     off = radii * radius * np.array([np.cos(np.radians(9.0)), np.sin(np.radians(9.0))])
-    bore = Bore(
-        x_mm=probed - off[0], y_mm=lines.centre_mm(tongue.row) - off[1], diameter_mm=2 * radius, depth_mm=4.0
-    )
+    bore = Bore(x_mm=probed - off[0], y_mm=centre - off[1], diameter_mm=2 * radius, depth_mm=4.0)
     made = frame_of(solved_w1, layered=True).fresh_tongue(replace(drum, bores=(bore,)), number)
     assert np.isfinite(made.probe).all() and abs(made.probe).max() > 0.0
 

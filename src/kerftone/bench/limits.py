@@ -56,22 +56,14 @@ def called(drum: Drum, number: int) -> str:
 
 def spot_mm(drum: Drum, number: int, place: Place) -> tuple[float, float]:
     """Where on the board a place on a tongue is: x and y in mm from its left front corner, seen from above."""
-    tongue, lines = tongue_of(drum, number), layout(drum)
-    assert tongue.side is not None and tongue.row is not None
-    way = 1.0 if tongue.side == "left" else -1.0
-    x = lines.root_mm(tongue.side) + way * place.from_root_mm
-    front, _ = lines.edges_mm(tongue.row)
-    y = lines.centre_mm(tongue.row) if place.from_edge_mm is None else front + place.from_edge_mm
+    x, y = layout(drum).spot_mm(tongue_of(drum, number), place.from_root_mm, place.from_edge_mm)
     return round(x, 4), round(y, 4)
 
 
 def place_of(drum: Drum, number: int, bore: Bore) -> Place:
     """Where on its tongue a bore is: the other way round from `spot_mm`."""
-    tongue, lines = tongue_of(drum, number), layout(drum)
-    assert tongue.side is not None and tongue.row is not None
-    way = 1.0 if tongue.side == "left" else -1.0
-    front, _ = lines.edges_mm(tongue.row)
-    return Place(from_root_mm=way * (bore.x_mm - lines.root_mm(tongue.side)), from_edge_mm=bore.y_mm - front)
+    from_root, from_edge = layout(drum).place_mm(tongue_of(drum, number), bore.x_mm, bore.y_mm)
+    return Place(from_root_mm=from_root, from_edge_mm=from_edge)
 
 
 def bores_under(drum: Drum, number: int) -> tuple[Bore, ...]:

@@ -61,6 +61,25 @@ class Layout:
         half_kerf = 0.5 * (self.row_pitch_mm - self.tongue_width_mm)
         return self.slot_ys_mm[row - 1] + half_kerf, self.slot_ys_mm[row] - half_kerf
 
+    def spot_mm(
+        self, tongue: Tongue, from_root_mm: float, from_edge_mm: float | None = None
+    ) -> tuple[float, float]:
+        """The x and y of a place on a tongue: along it from its root, across it from its front edge.
+
+        On its centre line where nothing is said of the edge.
+        """
+        assert tongue.side is not None and tongue.row is not None
+        along = from_root_mm if tongue.side == "left" else -from_root_mm
+        front, _ = self.edges_mm(tongue.row)
+        y = self.centre_mm(tongue.row) if from_edge_mm is None else front + from_edge_mm
+        return self.root_mm(tongue.side) + along, y
+
+    def place_mm(self, tongue: Tongue, x_mm: float, y_mm: float) -> tuple[float, float]:
+        """How far a spot of the board is from a tongue's root and from its front edge; `spot_mm` the other way."""
+        assert tongue.side is not None and tongue.row is not None
+        along = x_mm - self.root_mm(tongue.side)
+        return along if tongue.side == "left" else -along, y_mm - self.edges_mm(tongue.row)[0]
+
 
 @dataclass(frozen=True, kw_only=True)
 class Outline:

@@ -162,11 +162,7 @@ def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, lay
 
 def _probe(space: Space, drum: Drum, number: int, basis: Array, *, rim_sides: int) -> Array:
     """Strain and motion just above the underside at the place of the trial shaving: see TongueModel."""
-    tongue, lines = drum.tongues[number], layout(drum)
-    assert tongue.side is not None and tongue.row is not None
-    way = 1.0 if tongue.side == "left" else -1.0
-    x = lines.root_mm(tongue.side) + way * PROBE_SHARE * length_of(drum, number)
-    y = lines.centre_mm(tongue.row)
+    x, y = layout(drum).spot_mm(drum.tongues[number], PROBE_SHARE * length_of(drum, number))
     floor = float(floor_at(np.array([[x, y]]), drum.bores, rim_sides)[0])
     place = space.mesh(x * 1e-3, y * 1e-3, (floor + PROBE_LIFT_MM) * 1e-3)
     field = ng.GridFunction(space.field)

@@ -270,16 +270,15 @@ def _off(need: Need) -> str:
 
 
 def _bore_advice(now: _Now, state: Drum, best: Trial, need: Need) -> Advice:
-    spot, tongue = best.spot, state.tongues[now.tongue]
-    assert tongue.side is not None and tongue.row is not None and best.solved is not None
-    lines = layout(state)
-    front, _ = lines.edges_mm(tongue.row)
+    assert best.solved is not None
+    spot = best.spot
+    from_root, from_edge = layout(state).place_mm(state.tongues[now.tongue], spot.x_mm, spot.y_mm)
     moved = [float(by) for by in best.moved]
     return replace(
         now.says("bore", _why(best, need, moved, now.tongue)),
         change=Bored(tongue=now.tongue, bore=spot.bore(best.depth_mm)),
-        from_root_mm=abs(spot.x_mm - lines.root_mm(tongue.side)),
-        from_edge_mm=spot.y_mm - front,
+        from_root_mm=from_root,
+        from_edge_mm=from_edge,
         expected_cents=best.effect,
         spread_cents=best.spread,
         overshoot_chance=best.over,
