@@ -56,9 +56,11 @@ class Instrument:
         key = fingerprint(base)
         if key not in self._assemblies:
             self._assemblies[key], self._spreads[key] = self._framed(base, key)
-        drum = state if bottom_on else replace(state, bottom=None)
-        self._assemblies[key] = found = self._assemblies[key].with_drum(drum)
-        return found.with_stiffer(self.stiffer) if self.stiffer else found
+        found = self._assemblies[key]
+        if found.stiffer != self.stiffer:
+            found = found.with_stiffer(self.stiffer)
+        self._assemblies[key] = found.with_drum(state if bottom_on else replace(state, bottom=None))
+        return self._assemblies[key]
 
     def modes(self, state: Drum, *, bottom_on: bool = True) -> Modes:
         """The modes of the drum in this state."""
