@@ -38,9 +38,10 @@ PLACE_SHARE = 0.03
 """A bore a millimetre off its place does so much more or less, as a share."""
 STRAY_SHARE, STRAY_CARRIED_SHARE, STRAY_CENTS = 0.04, 0.2, 0.3
 """What the model may be off in what one bore does: to its own tongue and to others, as shares; and at least."""
-ODD_SD, ODD_CENTS = 4.0, 60.0
-"""A bore after which a tongue is heard so many standard deviations from where it was expected is an odd one (another
-mode has become the louder, a slip of the hand): it may have done anything, and teaches nothing."""
+ODD_SD, ODD_SHARE, ODD_CENTS = 3.0, 0.5, 60.0
+"""A bore after which a tongue is heard so many standard deviations from where it was expected, and off by that share
+of what it should have done, is an odd one (another mode has become the louder, a slip of the hand): it may have done
+anything, and teaches nothing."""
 JUMP_CENTS = 30.0
 """A bore that did so much more or less to its own tongue than it should made it jump."""
 LEAST_TAP_CENTS = 0.5
@@ -86,6 +87,14 @@ def grained(instrument: Instrument, events: Sequence[Event]) -> Instrument:
         return instrument
     common = float(np.median(list(first.values())))
     return instrument.grained([first.get(n, common) - common for n in range(ledger.count)])
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Effect:
+    """What one bore should have done to one tongue, and the unknown for what it did otherwise."""
+
+    stray: int
+    cents: float
 
 
 class _Ledger:
@@ -144,19 +153,23 @@ class _Ledger:
         while True:
             joint = rows @ prior @ rows.T + noise
             # What each tap says beyond all before it, in standard deviations: they were heard in this order.
-            news = solve_triangular(np.linalg.cholesky(joint), off, lower=True)
+            root = np.linalg.cholesky(joint)
+            news = solve_triangular(root, off, lower=True)
             odd = [
-                stray
-                for stray, new in zip(last, news, strict=True)
-                if stray is not None and abs(new) > ODD_SD and prior[stray, stray] < ODD_CENTS**2
+                bore.stray
+                for bore, new, sd in zip(last, news, np.diag(root), strict=True)
+                if bore is not None
+                and abs(new) > ODD_SD
+                and abs(new * sd) > ODD_SHARE * abs(bore.cents)
+                and prior[bore.stray, bore.stray] < ODD_CENTS**2
             ]
             if not odd:
                 gain = np.linalg.solve(joint, rows @ prior).T
                 return gain @ off, prior - gain @ rows @ prior
             prior[odd[0], odd[0]] = ODD_CENTS**2
 
-    def _last_bore(self, upto: int, tongue: int) -> int | None:
-        """The stray of the bore that did most to a tongue since its tap before this one; None if there is none.
+    def _last_bore(self, upto: int, tongue: int) -> _Effect | None:
+        """The bore that did most to a tongue since its tap before this one; None if there is none.
 
         Its own bore, if one was made.
         """
@@ -164,10 +177,10 @@ class _Ledger:
         made = [(index, n) for index, n in enumerate(self.bores) if since <= n < upto]
         if not made:
             return None
-        index, _ = max(
+        index, number = max(
             made, key=lambda one: (self.events[one[1]].tongue == tongue, abs(self._did(one[1])[tongue]))
         )
-        return self._stray(index, tongue)
+        return _Effect(stray=self._stray(index, tongue), cents=float(self._did(number)[tongue]))
 
     def _state(self, upto: int) -> Drum:
         return after(self.instrument.design, self.events[:upto])

@@ -20,11 +20,13 @@ from kerftone.modal.frame import Assembly
 from kerftone.modal.notes import weights
 from kerftone.modal.result import Array
 
-MARGIN, FAR_MARGIN = 1.6, 2.4
+MARGIN, FAR_MARGIN = 2.0, 2.4
 """A tongue is planned to end so many standard deviations inside its band, and is not carried nearer its far side than
 the second says: no step would be safe that did."""
-LEAST_BAND_CENTS = 0.5
-LEAST_STEP_CENTS, LARGEST_STEP_CENTS = 0.5, 120.0
+LEAST_BAND, LEAST_ROOM = 0.6, 0.1
+"""The band is never planned narrower than this share of it, nor on the far side than the second: a tongue that lies
+in it for all that is known is tapped again, not bored."""
+LEAST_STEP_CENTS, LARGEST_STEP_CENTS = 0.2, 120.0
 OUTSIDE_WORTH = 5.0
 """How many cents of steps it is worth to come a cent nearer the band. Where two tongues cannot be so near each other
 in pitch, raising one and lowering the other hardly brings them together: a plan at any price would bore both without
@@ -56,10 +58,10 @@ def own_steps(
     `aim` (t,): where in its band each tongue is best brought to lie. far (t,): +1 where the sharp side of its band is
     the far one, -1 where the flat side is. `fixed`: tongues that cannot be moved any more.
     """
-    band = np.maximum(tolerance - MARGIN * plus_minus, LEAST_BAND_CENTS)
+    band = np.maximum(tolerance - MARGIN * plus_minus, LEAST_BAND * tolerance)
     sharp, flat = band, band
     if far is not None:
-        inner = np.maximum(tolerance - FAR_MARGIN * plus_minus, LEAST_BAND_CENTS)
+        inner = np.maximum(tolerance - FAR_MARGIN * plus_minus, LEAST_ROOM * tolerance)
         safe = np.minimum(np.maximum(inner, far * cents), band)
         sharp, flat = np.where(far > 0.0, safe, band), np.where(far < 0.0, safe, band)
     bands = np.concatenate([sharp - aim, flat + aim])
