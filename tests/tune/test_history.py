@@ -3,13 +3,19 @@ from __future__ import annotations
 from dataclasses import replace
 
 from kerftone.drum.design import Bore
-from kerftone.tune.history import Bored, Lengthened, Tap, Trimmed, Weighted, after
+from kerftone.tune.history import Bored, Lengthened, Tap, Trimmed, Weighted, after, states
 
 HOLE = Bore(x_mm=170.0, y_mm=49.0, diameter_mm=20.0, depth_mm=3.0)
 
 
 def test_a_tap_changes_nothing(wanted) -> None:
     assert after(wanted, [Tap(tongue=0, hz=150.0)]) == wanted
+
+
+def test_its_states_are_the_drum_as_it_began_and_after_each_change(wanted) -> None:
+    cut = Bored(tongue=0, bore=HOLE)
+    found = states(wanted, [Tap(tongue=0, hz=150.0), cut, Tap(tongue=0, hz=151.0)])
+    assert found == (wanted, after(wanted, [cut]))
 
 
 def test_a_hole_bored_again_with_the_same_bit_is_one_deeper_hole(wanted) -> None:

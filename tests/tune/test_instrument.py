@@ -67,6 +67,18 @@ def test_a_kept_frame_says_the_same_without_solving_or_making_anything_again(
     np.testing.assert_allclose(again.wood_cents2(), first.wood_cents2())
 
 
+def test_what_was_prepared_is_not_made_again(bench, tmp_path, monkeypatch) -> None:
+    holes = [Bore(x_mm=x, y_mm=49.0, diameter_mm=15.0, depth_mm=4.0) for x in (140.0, 168.0)]
+    history = [replace(bench.design, bores=tuple(holes[:count])) for count in range(3)]
+    prepared = Instrument(design=bench.design)
+    prepared.prepare(history)
+    monkeypatch.setattr("kerftone.modal.frame.tongue_model", lambda *_, **__: pytest.fail("made again"))
+    said = prepared.moved(history[0], history[2])
+    monkeypatch.undo()
+    np.testing.assert_allclose(said, bench.moved(history[0], history[2]), atol=1e-6)
+    assert abs(said[0]) > 1.0
+
+
 def test_a_damaged_cache_is_made_again(bench, tmp_path) -> None:
     first = Instrument(design=bench.design, cache=tmp_path)
     said = [note.hz for note in first.notes(bench.design)]

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from kerftone.bench.replay import Bench
-from kerftone.cli.bench_next import CACHE, sentence
+from kerftone.cli.bench_next import CACHE, calibrated, sentence
 from kerftone.cli.bench_place import opened, tell_edits
 from kerftone.cli.place import check_target, drum_file
 from kerftone.cli.screen import emit, say, show
@@ -80,18 +80,16 @@ def _bit(bench: Bench, typed: str | None) -> float:
 def _map(bench: Bench, bit_mm: float, cache: Path) -> BenchMap:
     from kerftone.draw.bench_map import BenchMap
     from kerftone.tune.advise import next_step
-    from kerftone.tune.belief import believe, grained
     from kerftone.tune.instrument import Instrument
 
-    plain = Instrument(design=bench.design, cache=cache, progress=say)
-    heard = any(isinstance(event, Tap) for event in bench.events)
-    instrument = grained(plain, bench.events) if heard else plain
     drum, drawn = bench.drum, outline(bench.drum)
-    model = instrument.assembly(drum, bottom_on=drum.bottom is not None)
     advice: Advice | None = None
-    if heard:
-        belief = believe(instrument, bench.events, bench.targets_hz)
+    if any(isinstance(event, Tap) for event in bench.events):
+        instrument, belief = calibrated(bench, cache)
         advice = next_step(instrument, drum, belief, bench.targets_hz)
+    else:
+        instrument = Instrument(design=bench.design, cache=cache, progress=say)
+    model = instrument.assembly(drum, bottom_on=drum.bottom is not None)
     instrument.put_by()
     coming = (
         None if advice is None or advice.bore is None else _ring(advice.bore, f"tongue {advice.tongue + 1}")

@@ -14,12 +14,13 @@ from kerftone.cli.screen import emit, say, show
 from kerftone.draw.cautions import CAUTIONS
 from kerftone.drum.design import TIP_WEIGHT_MM
 from kerftone.errors import EntryError
-from kerftone.tune.history import Tap, same_hole
+from kerftone.tune.history import Tap, same_hole, states
 from kerftone.units import format_length
 
 if TYPE_CHECKING:
     from kerftone.tune.advise import Advice
     from kerftone.tune.belief import Belief
+    from kerftone.tune.instrument import Instrument
 
 CACHE = "bench.cache"
 """The folder beside the drum where solved frames are kept; safe to delete."""
@@ -33,12 +34,8 @@ def run(given: Path, tongue: int | None, *, confirm: bool = False, as_json: bool
     _check_heard(bench, tongue)
     tell_edits(bench)
     from kerftone.tune.advise import advise, next_step
-    from kerftone.tune.belief import believe, grained
-    from kerftone.tune.instrument import Instrument
 
-    model = Instrument(design=bench.design, cache=drum.file.parent / CACHE, progress=say)
-    instrument = grained(model, bench.events)
-    belief = believe(instrument, bench.events, bench.targets_hz)
+    instrument, belief = calibrated(bench, drum.file.parent / CACHE)
     if tongue is None:
         advice = next_step(instrument, bench.drum, belief, bench.targets_hz)
     else:
@@ -51,6 +48,17 @@ def run(given: Path, tongue: int | None, *, confirm: bool = False, as_json: bool
     _show(advice, belief, bench)
     if full is not None:
         _show_confirmed(advice, full)
+
+
+def calibrated(bench: Bench, cache: Path) -> tuple[Instrument, Belief]:
+    """The drum's model, each tongue as stiff as its first tap says, and what all taps say of the drum now."""
+    from kerftone.tune.belief import believe, grained
+    from kerftone.tune.instrument import Instrument
+
+    plain = Instrument(design=bench.design, cache=cache, progress=say)
+    plain.prepare(states(bench.design, bench.events), bottom_on=bench.design.bottom is not None)
+    instrument = grained(plain, bench.events)
+    return instrument, believe(instrument, bench.events, bench.targets_hz)
 
 
 def _confirmed(advice: Advice, belief: Belief, bench: Bench) -> float | None:

@@ -16,9 +16,8 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
 
 import ngsolve as ng
 import numpy as np
@@ -87,12 +86,24 @@ class Frame:
 
     def tongues(self, drum: Drum) -> tuple[TongueModel, ...]:
         """All tongues as they are in such a drum; those to be kept are made side by side."""
-        if self.made is not None:
-            names = {own_wood(drum, number): number for number in range(len(drum.tongues))}
-            missing = {name: number for name, number in names.items() if name not in self.made}
-            make = partial(replace(self, made=None)._bare_tongue, drum)
-            self.made.update(zip(missing, side_by_side(make, list(missing.values())), strict=True))
+        self.prepare([drum])
         return tuple(self.tongue(drum, number) for number in range(len(drum.tongues)))
+
+    def prepare(self, drums: Iterable[Drum]) -> None:
+        """Make all tongues of such drums that are to be kept and were not made before, side by side."""
+        if self.made is None:
+            return
+        missing: dict[str, tuple[Drum, int]] = {}
+        for drum in drums:
+            for number in range(len(drum.tongues)):
+                name = own_wood(drum, number)
+                if name not in self.made:
+                    missing.setdefault(name, (drum, number))
+        make = replace(self, made=None)._piece
+        self.made.update(zip(missing, side_by_side(make, list(missing.values())), strict=True))
+
+    def _piece(self, wanted: tuple[Drum, int]) -> TongueModel:
+        return self._bare_tongue(*wanted)
 
     def _bare_tongue(self, drum: Drum, number: int) -> TongueModel:
         return replace(self.fresh_tongue(drum, number), live=None)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from itertools import accumulate
 
 from kerftone.drum.design import Bore, Drum, Tongue
 
@@ -70,6 +71,12 @@ def after(drum: Drum, changes: Iterable[Event]) -> Drum:
     for change in changes:
         drum = _changed(drum, change)
     return drum
+
+
+def states(drum: Drum, events: Iterable[Event]) -> tuple[Drum, ...]:
+    """The drum as it began and as it was after each change."""
+    changes = (event for event in events if not isinstance(event, Tap))
+    return tuple(accumulate(changes, _changed, initial=drum))
 
 
 def _changed(drum: Drum, event: Event) -> Drum:

@@ -7,7 +7,7 @@ comes off, slots are lengthened, a bore meets the frame. Pitches in Hz; nothing 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -52,15 +52,29 @@ class Instrument:
 
     def assembly(self, state: Drum, *, bottom_on: bool = True) -> Assembly:
         """The frame-and-tongues model of the drum in this state."""
+        key = self._key(state, bottom_on=bottom_on)
+        found = self._assemblies[key]
+        if found.stiffer != self.stiffer:
+            found = found.with_stiffer(self.stiffer)
+        self._assemblies[key] = found.with_drum(_standing(state, bottom_on=bottom_on))
+        return self._assemblies[key]
+
+    def prepare(self, states: Iterable[Drum], *, bottom_on: bool = True) -> None:
+        """Make the tongues of all these states at once: side by side they take half the time on two processors."""
+        alike: dict[str, list[Drum]] = {}
+        for state in states:
+            key = self._key(state, bottom_on=bottom_on)
+            alike.setdefault(key, []).append(_standing(state, bottom_on=bottom_on))
+        for key, drums in alike.items():
+            self._assemblies[key].frame.prepare(drums)
+
+    def _key(self, state: Drum, *, bottom_on: bool) -> str:
+        """The name of this state's frame, which is solved if it was not yet."""
         base = self._frame_drum(state, bottom_on=bottom_on)
         key = fingerprint(base)
         if key not in self._assemblies:
             self._assemblies[key], self._spreads[key] = self._framed(base, key)
-        found = self._assemblies[key]
-        if found.stiffer != self.stiffer:
-            found = found.with_stiffer(self.stiffer)
-        self._assemblies[key] = found.with_drum(state if bottom_on else replace(state, bottom=None))
-        return self._assemblies[key]
+        return key
 
     def modes(self, state: Drum, *, bottom_on: bool = True) -> Modes:
         """The modes of the drum in this state."""
@@ -71,8 +85,7 @@ class Instrument:
 
     def notes(self, state: Drum, *, bottom_on: bool = True) -> tuple[NoteHeard, ...]:
         """What each tongue sounds in this state, by the model alone."""
-        drum = state if bottom_on else replace(state, bottom=None)
-        return read_notes(drum, self.modes(state, bottom_on=bottom_on))
+        return read_notes(_standing(state, bottom_on=bottom_on), self.modes(state, bottom_on=bottom_on))
 
     def moved(self, state: Drum, changed: Drum, *, bottom_on: bool = True) -> Array:
         """How far each tongue's note moves from the one state to the other, in cents (t,): see `notes_moved`."""
@@ -148,6 +161,10 @@ class Instrument:
             path.parent.mkdir(parents=True, exist_ok=True)
             keep_frame(path, model.frame, {"scale": np.asarray(model.scale), "spread": spread})
         return model, spread
+
+
+def _standing(state: Drum, *, bottom_on: bool) -> Drum:
+    return state if bottom_on else replace(state, bottom=None)
 
 
 def within_tongue(drum: Drum, number: int, bore: Bore) -> bool:
