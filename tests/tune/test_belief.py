@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from kerftone.drum.design import Bore, Drum
-from kerftone.tune.belief import believe
+from kerftone.tune.belief import believe, stray_cents
 from kerftone.tune.history import Bored, Event, Tap, after
 
 HOLE = Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=5.0)
@@ -120,6 +120,11 @@ def test_the_far_side_is_across_from_where_a_tongue_was_first_heard(two) -> None
     belief = told(two, [tap(0, -50.0), tap(1, 15.0), Bored(tongue=0, bore=HOLE), tap(0, 9.0)])
     assert list(belief.far) == [1.0, -1.0]
     assert after(two.design, [Bored(tongue=0, bore=HOLE)]).bores == (HOLE,)
+
+
+def test_what_a_bore_near_the_root_does_is_less_sure() -> None:
+    assert stray_cents(-10.0) > 2.0 * stray_cents(10.0)
+    assert stray_cents(-1.0) > 1.0 > stray_cents(1.0)
 
 
 def test_where_a_tongue_is_after_an_odd_bore_is_believed_from_its_taps(two) -> None:

@@ -38,6 +38,8 @@ PLACE_SHARE = 0.03
 """A bore a millimetre off its place does so much more or less, as a share."""
 STRAY_SHARE, STRAY_CARRIED_SHARE, STRAY_CENTS = 0.04, 0.2, 0.3
 """What the model may be off in what one bore does: to its own tongue and to others, as shares; and at least."""
+LOWERED_SHARE, LOWERED_CENTS = 0.1, 1.2
+"""The same for its own tongue where it is lowered: near the root a little wood does much."""
 ODD_SD, ODD_SHARE, ODD_CENTS = 3.0, 0.5, 60.0
 """A bore after which a tongue is heard so many standard deviations from where it was expected, and off by that share
 of what it should have done, is an odd one (another mode has become the louder, a slip of the hand): it may have done
@@ -219,10 +221,10 @@ class _Ledger:
     def _strays(self, number: int) -> list[float]:
         """How many cents the model may be off for each tongue in what this bore did."""
         event = self.events[number]
-        shares = [STRAY_SHARE if n == event.tongue else STRAY_CARRIED_SHARE for n in range(self.count)]
-        return [
-            math.hypot(share * by, STRAY_CENTS) for share, by in zip(shares, self._did(number), strict=True)
-        ]
+        did = self._did(number)
+        found = np.hypot(STRAY_CARRIED_SHARE * did, STRAY_CENTS)
+        found[event.tongue] = stray_cents(did[event.tongue])
+        return [float(by) for by in found]
 
     def row(self, tongue: int, upto: int, *, bottom_on: bool, glued: bool = True) -> Array:
         """Which unknowns a tongue's pitch is the sum of, after the first `upto` events."""
@@ -283,6 +285,12 @@ class _Ledger:
             if event.tongue == tongue:
                 taps = taps + 1 if isinstance(event, Tap) else 0
         return taps
+
+
+def stray_cents(effect: Array | float) -> Array:
+    """How many cents the model may be off in what a bore does to its own tongue, if it says `effect`."""
+    raised = np.hypot(STRAY_SHARE * effect, STRAY_CENTS)
+    return np.asarray(np.where(effect < 0.0, np.hypot(LOWERED_SHARE * effect, LOWERED_CENTS), raised))
 
 
 def _is_tap(event: Event, tongue: int) -> bool:

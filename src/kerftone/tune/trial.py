@@ -22,10 +22,11 @@ from kerftone.modal.frame import Assembly
 from kerftone.modal.notes import notes_moved, overtone, read_notes
 from kerftone.modal.result import Array, Modes
 from kerftone.pitch import cents
+from kerftone.tune.belief import stray_cents
 from kerftone.tune.bores import Spot, grid_map, spots
 from kerftone.tune.history import Bored, after
 
-OVERSHOOT = 0.01
+OVERSHOOT = 0.0075
 """The largest chance of passing the tolerance on the far side that one step may take. A drum needs a dozen steps,
 so a twentieth a step would spoil one drum in two."""
 RESOLVED = 10
@@ -250,7 +251,7 @@ def _weighed(
         + (shop.depth_error_mm / deeper) ** 2
         + (spot.slope * shop.place_error_mm) ** 2
     )
-    spread = abs(effect) * errors
+    spread = np.hypot(effect * errors, stray_cents(effect))
     left, unsure, over = need.after(effect, spread)
     volume_cm3 = math.pi * (0.05 * spot.bit_mm) ** 2 * 0.1 * deeper
     cost = (
