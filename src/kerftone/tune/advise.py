@@ -42,9 +42,9 @@ TAPPED, TAP_TOO = 0.3, 0.4
 """How unsure a tongue need be at most, as a share of the tolerance: it can be tapped again, so no wood is taken for
 want of a tap. And how unsure a step may leave a neighbour that is not tapped after it."""
 
-DOUBT, TAPPED_ENOUGH = 0.02, 0.15
+DOUBT, TAPPED_ENOUGH_CENTS = 0.02, 0.75
 """A tongue is called done when the chance that it lies outside its band is under the first; else it is tapped again,
-until that brings no more: the second is how sure it is then, as a share of the tolerance."""
+until it is as sure as the second: by some four taps."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -350,5 +350,5 @@ def _doubtful(state: Drum, belief: Belief) -> tuple[int, ...]:
     tolerance = state.tuning.tolerance_cents
     inside = np.array(belief.heard) & ~np.array(belief.hops) & (abs(belief.cents) <= tolerance)
     outside = ndtr((abs(belief.cents) - tolerance) / belief.plus_minus)
-    doubtful = inside & (outside > DOUBT) & (belief.plus_minus > TAPPED_ENOUGH * tolerance)
+    doubtful = inside & (outside > DOUBT) & (belief.plus_minus > TAPPED_ENOUGH_CENTS)
     return tuple(int(number) for number in np.flatnonzero(doubtful))
