@@ -35,6 +35,9 @@ class Plain:
         pairs = zip(*(self.notes(drum, bottom_on=bottom_on) for drum in (state, changed)), strict=True)
         return np.array([1200.0 * np.log2(now.hz / before.hz) for before, now in pairs])
 
+    def bore_scatter(self) -> np.ndarray:
+        return np.array([0.05, 0.05])
+
     def wood_cents2(self) -> np.ndarray:
         return WOOD_CENTS**2 * np.ones((2, 2)) + APART_CENTS**2 * np.eye(2)
 

@@ -31,9 +31,9 @@ the closed loop with virtual drums, as all numbers below."""
 BOTTOM_CENTS = 15.0
 BOTTOM_OWN_CENTS = 6.0
 LOOSE_CENTS = 25.0
-ACTION = 0.08
-"""How far bores in this drum may act otherwise than modelled, as a share; ACTION_OWN: each tongue's further."""
-ACTION_OWN = 0.05
+ACTION, ACTION_OWN = 0.05, 0.05
+"""How far bores in this drum may act otherwise than modelled, as a share, and each tongue's further; beside what the
+box's wood does to it."""
 PLACE_SHARE = 0.03
 """A bore a millimetre off its place does so much more or less, as a share."""
 STRAY_SHARE, STRAY_CARRIED_SHARE, STRAY_CENTS = 0.04, 0.2, 0.3
@@ -136,7 +136,7 @@ class _Ledger:
                 BOTTOM_OWN_CENTS**2 * np.eye(t),
                 LOOSE_CENTS**2 * np.eye(1),
                 ACTION**2 * np.eye(1),
-                ACTION_OWN**2 * np.eye(t),
+                ACTION_OWN**2 * np.eye(t) + np.diag(self.instrument.bore_scatter() ** 2),
                 _diagonal([self._slip(n) for n in self.bores]),
                 _diagonal([stray for n in self.bores for stray in self._strays(n)]),
             )

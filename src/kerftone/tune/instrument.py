@@ -7,6 +7,7 @@ comes off, slots are lengthened, a bore meets the frame. Pitches in Hz; nothing 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -19,13 +20,18 @@ from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import layout, tongue_polygon
 from kerftone.modal.frame import Assembly, assemble, assemble_frame, own_bores
 from kerftone.modal.keep import fingerprint, keep_frame, keep_tongues, kept_frame, kept_tongues
-from kerftone.modal.notes import NoteHeard, notes_moved, read_notes
+from kerftone.modal.notes import NoteHeard, notes_moved, read_notes, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.solve import solve
 from kerftone.tune.spread import covariance_cents
 
 GRAIN_ROUNDS = 5
-LARGEST_GRAIN_CENTS = 100.0
+LARGEST_GRAIN_CENTS = 200.0
+"""How far one round may move a tongue by its own stiffness, of which its note feels a quarter."""
+LEAST_SHARE = 0.05
+BOX_SCATTER, MOST_SCATTER = 0.1, 0.2
+"""How much stiffer or less stiff the box may be against the top, as a logarithm, and the most that is made of it.
+From the closed loop with virtual drums."""
 Progress = Callable[[str], None]
 
 
@@ -99,15 +105,25 @@ class Instrument:
         """
         on = self.design.bottom is not None
         plain = replace(self, stiffer=())
-        model, wanted = plain.assembly(self.design, bottom_on=on), np.array(cents)
-        modes = [note.mode for note in plain.notes(self.design, bottom_on=on)]
-        first, factors = model.modes().hz[modes], np.ones(len(wanted))
-        for _ in range(GRAIN_ROUNDS):
-            now = model.with_stiffer(factors.tolist()).modes()
-            hz = np.array([note.hz for note in read_notes(self.design, now)])
-            left = wanted - 1200.0 * np.log2(hz / first)
-            factors *= 2.0 ** (np.clip(left, -LARGEST_GRAIN_CENTS, LARGEST_GRAIN_CENTS) / 600.0)
-        return replace(self, stiffer=tuple(factors.tolist()), _modes={})
+        grown = _tuned(plain.assembly(self.design, bottom_on=on), np.array(cents))
+        return replace(self, stiffer=grown.stiffer, _modes={})
+
+    def bore_scatter(self) -> Array:
+        """How far what bores do to each tongue may be from the model for not knowing the box's wood, as shares (t,).
+
+        A tongue whose note lies near a tone of the box answers to bores by how near that is. So the box is taken
+        to be stiffer, and less stiff, by its scatter, each tongue sounding what it did.
+        """
+        model = self.assembly(self.design, bottom_on=self.design.bottom is not None)
+        own = np.argmax(weights(model.modes()), axis=1)
+        acts = []
+        for factor in (math.exp(-BOX_SCATTER), math.exp(BOX_SCATTER)):
+            frame = replace(model.frame, stiffness=factor * model.frame.stiffness)
+            other = replace(model, frame=frame).with_stiffer(model.stiffer)
+            other = _tuned(other, -notes_moved(model.modes(), other.modes()))
+            acts.append([other.shaved(n, own)[n] for n in range(len(own))])
+        scatter = 0.5 * abs(np.log(np.abs(acts[1]) / np.abs(acts[0])))
+        return np.asarray(np.minimum(scatter, MOST_SCATTER))
 
     def put_by(self) -> None:
         """Keep the tongues made so far in the cache, so that the next question finds them. Raises WriteError."""
@@ -161,6 +177,20 @@ class Instrument:
             path.parent.mkdir(parents=True, exist_ok=True)
             keep_frame(path, model.frame, {"scale": np.asarray(model.scale), "spread": spread})
         return model, spread
+
+
+def _tuned(model: Assembly, cents: Array) -> Assembly:
+    """The same drum with each note so many cents sharper by the stiffness of its own tongue."""
+    first, factors = model.modes(), np.array(model.stiffer or np.ones(len(cents)))
+    for _ in range(GRAIN_ROUNDS):
+        left = cents - notes_moved(first, model.modes())
+        own = np.argmax(weights(model.modes()), axis=1)
+        shares = model.strain_shares(own.tolist())
+        # Two tongues that share a mode cannot be told apart by it: neither is then moved far.
+        steps = np.linalg.solve(shares.T @ shares + LEAST_SHARE**2 * np.eye(len(own)), shares.T @ left)
+        factors *= 2.0 ** (np.clip(steps, -LARGEST_GRAIN_CENTS, LARGEST_GRAIN_CENTS) / 600.0)
+        model = model.with_stiffer(factors.tolist())
+    return model
 
 
 def _standing(state: Drum, *, bottom_on: bool) -> Drum:
