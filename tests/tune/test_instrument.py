@@ -11,7 +11,7 @@ from kerftone.drum.design import Bore
 from kerftone.modal.notes import read_notes
 from kerftone.modal.solve import solve
 from kerftone.tune.history import Lengthened, Weighted, after
-from kerftone.tune.instrument import Instrument
+from kerftone.tune.instrument import MOST_SCATTER, Instrument
 
 pytestmark = pytest.mark.slow
 
@@ -90,10 +90,16 @@ def test_a_damaged_cache_is_made_again(bench, tmp_path) -> None:
     assert [note.hz for note in again.notes(bench.design)] == pytest.approx(said, rel=1e-9)
 
 
-def test_grain_moves_each_tongue_towards_the_interval_heard(bench) -> None:
-    """Not all the way on W1, where two tongues share their modes; the belief takes up what is left."""
+def test_grain_brings_each_tongue_to_the_interval_heard(bench) -> None:
     wanted = np.array([0.0, 30.0, -25.0, 10.0, 0.0, -15.0])
     grained = bench.grained(wanted)
     said = moved([n.hz for n in grained.notes(bench.design)], [n.hz for n in bench.notes(bench.design)])
-    assert abs(said - wanted).max() < 16.0 < abs(wanted).max()
-    assert said[1] > 12.0 and said[2] < -10.0
+    np.testing.assert_allclose(said, wanted, atol=0.5)
+    assert grained.stiffer[1] > 1.1 and grained.stiffer[2] < 0.9
+
+
+def test_bores_are_less_sure_in_tongues_near_whose_notes_the_box_sounds(bench) -> None:
+    """Two pairs of tongues of W1 share a tone; no tongue is quite sure, and none is without bounds."""
+    scatter = bench.bore_scatter()
+    assert (scatter > 0.01).all() and (scatter <= MOST_SCATTER).all()
+    assert scatter.max() > 2.0 * scatter.min()
