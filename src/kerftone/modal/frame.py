@@ -156,13 +156,11 @@ class Assembly:
         """The same drum with the wood of each tongue so many times as stiff."""
         return replace(self, stiffer=tuple(factors))._solved()
 
-    def _factors(self) -> tuple[float, ...]:
-        return self.stiffer or (1.0,) * len(self.tongues)
-
     def _solved(self) -> Assembly:
+        factors = self.stiffer or (1.0,) * len(self.tongues)
         grained = [
             tongue if factor == 1.0 else replace(tongue, stiffness=factor * tongue.stiffness)
-            for tongue, factor in zip(self.tongues, self._factors(), strict=True)
+            for tongue, factor in zip(self.tongues, factors, strict=True)
         ]
         values, shapes = _solve(self.frame, grained)
         return replace(self, values=values, shapes=shapes)
@@ -239,17 +237,6 @@ class Assembly:
         mode = int(np.argmax((parts @ tongue.strike * (parts @ tongue.sweep)) ** 2))
         hz = math.sqrt(values[mode] * self.scale[number]) / (2 * math.pi)
         return hz, float(_per_mm(parts[mode : mode + 1], values[mode : mode + 1], tongue)[0])
-
-    def strain_shares(self, numbers: list[int]) -> Array:
-        """What share of the strain energy of each of these modes each tongue holds (modes, tongues).
-
-        As many cents a mode moves when a tongue's stiffness alone would raise it by one.
-        """
-        rows = np.empty((len(numbers), len(self.tongues)))
-        for column, (tongue, factor) in enumerate(zip(self.tongues, self._factors(), strict=True)):
-            parts = self._of(column)[numbers]
-            rows[:, column] = factor * np.einsum("ni,ij,nj->n", parts, tongue.stiffness, parts)
-        return np.asarray(rows / self.values[numbers][:, None])
 
     def length_jacobian(self, numbers: list[int]) -> Array:
         """How many cents each of these modes moves when each tongue grows by 1 mm (modes, tongues)."""

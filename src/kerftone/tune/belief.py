@@ -31,7 +31,7 @@ the closed loop with virtual drums, as all numbers below."""
 BOTTOM_CENTS = 15.0
 BOTTOM_OWN_CENTS = 6.0
 LOOSE_CENTS = 25.0
-ACTION, ACTION_OWN = 0.05, 0.05
+ACTION, ACTION_OWN = 0.05, 0.03
 """How far bores in this drum may act otherwise than modelled, as a share, and each tongue's further; beside what the
 box's wood does to it."""
 PLACE_SHARE = 0.03

@@ -26,10 +26,8 @@ from kerftone.modal.solve import solve
 from kerftone.tune.spread import covariance_cents
 
 GRAIN_ROUNDS = 5
-LARGEST_GRAIN_CENTS = 200.0
-"""How far one round may move a tongue by its own stiffness, of which its note feels a quarter."""
-LEAST_SHARE = 0.05
-BOX_SCATTER, MOST_SCATTER = 0.1, 0.2
+LARGEST_GRAIN_CENTS = 100.0
+BOX_SCATTER, MOST_SCATTER = 0.15, 0.2
 """How much stiffer or less stiff the box may be against the top, as a logarithm, and the most that is made of it.
 From the closed loop with virtual drums."""
 Progress = Callable[[str], None]
@@ -98,7 +96,7 @@ class Instrument:
         return notes_moved(*(self.modes(drum, bottom_on=bottom_on) for drum in (state, changed)))
 
     def grained(self, cents: Sequence[float]) -> Instrument:
-        """The same drum, each tongue's wood so much stiffer that it alone is sharper by so many cents.
+        """The same drum, each tongue's wood stiffer so that its note is about so many cents sharper.
 
         Tongues pull at each other the more the nearer their pitches are, so what one bore does to the others is
         only right when the model's intervals are those heard.
@@ -180,15 +178,15 @@ class Instrument:
 
 
 def _tuned(model: Assembly, cents: Array) -> Assembly:
-    """The same drum with each note so many cents sharper by the stiffness of its own tongue."""
+    """The same drum with each note about so many cents sharper by the stiffness of its own tongue.
+
+    A note feels a quarter of its own tongue's stiffness, so that some rounds go most of the way. Not all of it: what
+    is left is as likely the box's doing, and a tongue blamed for it answers to bores quite wrongly.
+    """
     first, factors = model.modes(), np.array(model.stiffer or np.ones(len(cents)))
     for _ in range(GRAIN_ROUNDS):
         left = cents - notes_moved(first, model.modes())
-        own = np.argmax(weights(model.modes()), axis=1)
-        shares = model.strain_shares(own.tolist())
-        # Two tongues that share a mode cannot be told apart by it: neither is then moved far.
-        steps = np.linalg.solve(shares.T @ shares + LEAST_SHARE**2 * np.eye(len(own)), shares.T @ left)
-        factors *= 2.0 ** (np.clip(steps, -LARGEST_GRAIN_CENTS, LARGEST_GRAIN_CENTS) / 600.0)
+        factors *= 2.0 ** (np.clip(left, -LARGEST_GRAIN_CENTS, LARGEST_GRAIN_CENTS) / 600.0)
         model = model.with_stiffer(factors.tolist())
     return model
 
