@@ -44,8 +44,9 @@ ODD_SD, ODD_SHARE, ODD_CENTS = 3.0, 0.5, 60.0
 """A bore after which a tongue is heard so many standard deviations from where it was expected, and off by that share
 of what it should have done, is an odd one (another mode has become the louder, a slip of the hand): it may have done
 anything, and teaches nothing."""
-JUMP_CENTS = 30.0
-"""A bore that did so much more or less to its own tongue than it should made it jump."""
+JUMPS_CENTS = (30.0, 10.0)
+"""A bore that did so much more or less to its own tongue than it should made it jump: once up and once down by the
+first, or twice up and twice down by the second, is enough to know that it will not settle."""
 LEAST_TAP_CENTS = 0.5
 MEASURED_DEPTH_MM = 0.1
 
@@ -277,7 +278,10 @@ class _Ledger:
             for index, number in enumerate(self.bores)
             if self.events[number].tongue == tongue
         ]
-        return max(jumps, default=0.0) > JUMP_CENTS and min(jumps, default=0.0) < -JUMP_CENTS
+        return any(
+            sum(jump > least for jump in jumps) >= times and sum(jump < -least for jump in jumps) >= times
+            for times, least in enumerate(JUMPS_CENTS, start=1)
+        )
 
     def _tapped_since_cut(self, tongue: int) -> int:
         taps = 0
