@@ -8,9 +8,8 @@ the kind. Cents, positive when sharp.
 from __future__ import annotations
 
 from kerftone.drum.design import Drum
-from kerftone.modal.notes import read_notes
+from kerftone.modal.notes import notes_moved
 from kerftone.modal.solve import solve
-from kerftone.pitch import cents
 from kerftone.tune.history import Change, after
 
 APART_CENTS, APART_SHARE = 2.0, 0.1
@@ -22,11 +21,8 @@ def fully_solved(state: Drum, change: Change) -> float:
 
     Held by tests/tune/test_confirm.py against the frame and tongues.
     """
-    before, done = (
-        read_notes(drum, solve(drum, layered=True).modes())[change.tongue].hz
-        for drum in (state, after(state, [change]))
-    )
-    return cents(done, before)
+    before, done = (solve(drum, layered=True).modes() for drum in (state, after(state, [change])))
+    return float(notes_moved(before, done)[change.tongue])
 
 
 def apart(one: float, other: float) -> bool:
