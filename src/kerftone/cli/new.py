@@ -71,14 +71,14 @@ def run(folder: Path, wanted: Wanted, *, as_json: bool) -> None:
 
 
 def _drum(folder: Path, wanted: Wanted) -> Drum:
-    from kerftone.tune.begin import first_drum
+    from kerftone.tune.begin import Wishes, first_drum
 
     thickness = None if wanted.thickness is None else _thickness_mm(wanted.thickness, wanted.units)
     drum = first_drum(
         _name(folder, wanted.name),
         _notes(wanted.notes),
         wanted.wood,
-        thickness_mm=thickness,
+        wishes=Wishes(thickness_mm=thickness),
         units=wanted.units,
     )
     _check_width(drum)
