@@ -14,6 +14,7 @@ from kerftone.pitch import (
     nearest_note,
     note_name,
     note_number,
+    note_spelled,
     sharpened,
     targets_hz,
 )
@@ -62,6 +63,7 @@ def test_just_ratios_rise_and_stay_within_a_fifth_of_a_semitone_of_equal_tempera
         ("B#3", "C4"),
         ("Cb4", "B3"),
         ("bb3", "A#3"),
+        ("BB3", "A#3"),
     ],
 )
 def test_two_ways_to_write_a_note_mean_the_same(one: str, other: str) -> None:
@@ -73,10 +75,21 @@ def test_the_octave_turns_over_at_c() -> None:
 
 
 @pytest.mark.refusal
-@pytest.mark.parametrize("text", ["", "H3", "D", "3D", "D##3", "D 3 4", "D3.5", "Re3", "D٣", "A444"])
+@pytest.mark.parametrize("text", ["", "H3", "3D", "D##3", "D 3 4", "D3.5", "Re3", "D٣", "A444"])
 def test_a_name_that_is_no_note_is_refused_with_examples(text: str) -> None:
     with pytest.raises(NoteError, match="write D3, F#4 or Bb3"):
         note_number(text)
+
+
+@pytest.mark.refusal
+def test_a_note_without_its_octave_is_told_so_and_offered_two() -> None:
+    with pytest.raises(NoteError, match=r"'f♯' has no octave.*C4 is.*write F#3 or F#4"):
+        note_number("f♯")
+
+
+@pytest.mark.parametrize("typed", ["Bb3", "bb3", "B♭3", "BB3", " b♭3 "])
+def test_however_a_note_is_typed_it_is_shown_in_one_form(typed: str) -> None:
+    assert note_spelled(typed) == "Bb3"
 
 
 @pytest.mark.roundtrip

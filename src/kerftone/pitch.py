@@ -42,8 +42,10 @@ Source: the usual five-limit chromatic scale, as listed in Sethares' notes on fi
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _SHARPS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 _FLATS = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
-_NOTE = re.compile(r"([A-Ga-g])([#♯b♭]?)(-?\d{1,2})", re.ASCII)
-_ACCIDENTAL = {"": 0, "#": 1, "♯": 1, "b": -1, "♭": -1}
+_LETTER = re.compile(r"([A-Ga-g])([#♯bB♭]?)", re.ASCII)
+_NOTE = re.compile(_LETTER.pattern + r"(-?\d{1,2})", re.ASCII)
+_ACCIDENTAL = {"": "", "#": "#", "♯": "#", "b": "b", "B": "b", "♭": "b"}
+_BY_SEMITONES = {"": 0, "#": 1, "b": -1}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,21 +59,48 @@ class NearNote:
 def note_number(note: str) -> int:
     """Which semitone a note's name means, counted so that C4 is 60 and A4 is 69.
 
-    Raises NoteError when the name cannot be read.
+    Capitals and small letters mean the same. Raises NoteError when the name cannot be read.
 
-    >>> note_number("A4"), note_number("B♭3"), note_number("F#3")
+    >>> note_number("A4"), note_number("b♭3"), note_number("F#3")
     (69, 58, 54)
     """
+    letter, accidental, octave = _parts(note)
+    return 12 * (octave + 1) + _STEPS[letter] + _BY_SEMITONES[accidental]
+
+
+def note_spelled(note: str) -> str:
+    """A note's name in the one form in which it is shown: a capital, # or b, the octave.
+
+    Raises NoteError when the name cannot be read.
+
+    >>> note_spelled("g3"), note_spelled(" B♭3 "), note_spelled("f♯4")
+    ('G3', 'Bb3', 'F#4')
+    """
+    letter, accidental, octave = _parts(note)
+    return f"{letter}{accidental}{octave}"
+
+
+def _parts(note: str) -> tuple[str, str, int]:
+    """The letter, the accidental and the octave of a note's name."""
     match = _NOTE.fullmatch(note.strip())
-    if match is None:
-        shown = repr(note if len(note) <= 20 else note[:17] + "...")
+    if match is not None:
+        letter, accidental, octave = match.groups()
+        return letter.upper(), _ACCIDENTAL[accidental], int(octave)
+    shown = repr(note if len(note) <= 20 else note[:17] + "...")
+    bare = _LETTER.fullmatch(note.strip())
+    if bare is not None:
+        name = bare[1].upper() + _ACCIDENTAL[bare[2]]
         raise NoteError(
-            f"The note {shown} cannot be read. A note is a letter A to G, # or b if needed, and an octave "
-            "number: write D3, F#4 or Bb3.",
+            f"The note {shown} has no octave. A note is a letter A to G, # or b if needed, and an octave number, "
+            f"where C4 is the C in the middle of a piano: write {name}3 or {name}4.",
             given=note,
+            nearest=(f"{name}3", f"{name}4"),
         )
-    letter, accidental, octave = match.groups()
-    return 12 * (int(octave) + 1) + _STEPS[letter.upper()] + _ACCIDENTAL[accidental]
+    raise NoteError(
+        f"The note {shown} cannot be read. A note is a letter A to G, # or b if needed, and an octave "
+        "number: write D3, F#4 or Bb3.",
+        given=note,
+    )
 
 
 def note_name(number: int, *, flats: bool = False) -> str:

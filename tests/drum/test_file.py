@@ -75,7 +75,7 @@ def test_inches_and_fractions_become_millimetres_and_the_rest_has_defaults() -> 
     assert drum.bottom is not None and drum.bottom.thickness_mm == pytest.approx(9.525)
     first, second = drum.tongues
     assert (first.row, first.side, first.length_mm) == (None, None, None)
-    assert (second.note, second.row, second.side) == ("F♯3", 1, "right")
+    assert (second.note, second.row, second.side) == ("F#3", 1, "right")
 
 
 def test_own_constants_override_the_species_and_the_rest_stay() -> None:

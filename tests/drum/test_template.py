@@ -29,7 +29,7 @@ def drums(draw: st.DrawFn) -> Drum:
         elastic = replace(elastic, e_l_gpa=draw(size(8.0, 20.0)))
         scatter = scatter.without(frozenset({"e_l"}))
     places = [(row, side) for row in (1, 2) for side in ("left", "right")]
-    notes = draw(st.lists(st.sampled_from(["D3", "F#3", "B♭4", "c5"]), min_size=4, max_size=4))
+    notes = draw(st.lists(st.sampled_from(["D3", "F#3", "Bb4", "C5"]), min_size=4, max_size=4))
     free = draw(st.booleans())
     tongues = tuple(
         Tongue(note=note) if free else Tongue(note=note, row=row, side=side, length_mm=draw(size(30, 900)))

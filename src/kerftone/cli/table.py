@@ -62,7 +62,7 @@ def explain(said: Answer, remarks: Sequence[str]) -> None:
 
 def sounds(hz: float, said: TongueSaid, drum: Drum) -> str:
     """The nearest note to this pitch and the cents from it: "D3 -30"."""
-    flats = "b" in said.tongue.note[1:] or "♭" in said.tongue.note
+    flats = "b" in said.tongue.note
     near = nearest_note(hz, reference_hz=drum.tuning.reference_hz, flats=flats)
     return f"{near.name} {round(near.cents):+d}"
 

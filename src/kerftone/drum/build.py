@@ -23,7 +23,7 @@ from kerftone.drum.schema import (
 )
 from kerftone.drum.shop import Feet
 from kerftone.errors import NoteError, SpeciesError
-from kerftone.pitch import equal_hz, note_name, note_number
+from kerftone.pitch import equal_hz, note_name, note_number, note_spelled
 from kerftone.units import format_length
 from kerftone.wood import Elastic, Scatter, find_species
 from kerftone.wood.board import Board
@@ -95,7 +95,7 @@ def _wood(
 
 
 def _check_note(note: str, at: KeyPath, tuning: TuningTable, refuse: Refuse) -> str:
-    """The note's name, if it can be read and a wooden tongue can sound it."""
+    """The note's name in its one form, if it can be read and a wooden tongue can sound it."""
     try:
         number = note_number(note)
     except NoteError as error:
@@ -109,10 +109,10 @@ def _check_note(note: str, at: KeyPath, tuning: TuningTable, refuse: Refuse) -> 
             near -= 12
         refuse(
             at,
-            f"The note {note.strip()} is {hz:.4g} Hz. Wooden tongues sound from {LOWEST_HZ:g} to "
+            f"The note {note_spelled(note)} is {hz:.4g} Hz. Wooden tongues sound from {LOWEST_HZ:g} to "
             f"{HIGHEST_HZ:g} Hz: the nearest octave that works is {note_name(near, flats='b' in note[1:])}.",
         )
-    return note.strip()
+    return note_spelled(note)
 
 
 def _check_place(tongue: TongueTable, index: int, refuse: Refuse) -> None:
