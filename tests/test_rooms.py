@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1] / "src" / "kerftone"
 GROUND = "ground"
-GROUND_MODULES = ("errors", "units", "pitch", "files")
+GROUND_MODULES = ("errors", "units", "pitch", "scales", "files")
 LEVELS = (GROUND, "wood", "drum", "modal", "ear", "sound", "tune", "bench")
 
 BELOW = {room: set(LEVELS[:at]) for at, room in enumerate(LEVELS)}

@@ -36,6 +36,10 @@ class NoteError(KerftoneError):
     """A note's name cannot be read, or the note cannot be sounded."""
 
 
+class ScaleError(KerftoneError):
+    """A scale's name cannot be read, or it has no note as asked; `nearest` holds names or notes that it has."""
+
+
 class SpeciesError(KerftoneError):
     """A species is not in the table; `nearest` is a tuple of names that are."""
 
