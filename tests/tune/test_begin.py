@@ -46,6 +46,39 @@ def test_a_board_in_hand_too_short_for_the_notes_is_refused_with_its_length() ->
         first_drum("T", ("D3", "A3"), "cherry, black", wishes=Wishes(board_mm=(300.0, 200.0, 16.0)))
 
 
+def test_a_board_just_long_enough_gets_short_root_strips() -> None:
+    notes, oak = ("D3", "F3", "G3", "A3", "C4", "D4"), "oak, white"
+    own = first_drum("T", notes, oak).top.length_mm
+    drum = first_drum("T", notes, oak, wishes=Wishes(board_mm=(own - 20.0, 200.0, 16.0)))
+    assert drum.slots.end_margin_mm < first_drum("T", notes, oak).slots.end_margin_mm
+    check_outline(drum)
+
+
+def test_two_notes_on_a_wide_board_do_not_make_tongues_as_wide_as_it() -> None:
+    drum = first_drum("T", ("A3", "E4"), "teak", wishes=Wishes(board_mm=(500.0, 300.0, 16.0)))
+    assert drum.top.width_mm - 2 * drum.slots.side_margin_mm < 100.0
+
+
+@pytest.mark.refusal
+@pytest.mark.parametrize(
+    ("wishes", "words"),
+    [
+        (
+            Wishes(board_mm=(600.0, 100.0, 16.0), tongue_width_mm=60.0),
+            r"60 mm wide do not fit.*board 232 mm wide",
+        ),
+        (
+            Wishes(board_mm=(600.0, 100.0, 16.0), tongue_width_mm=20.0),
+            r"board 112 mm wide or tongues 16\d* mm",
+        ),
+        (Wishes(board_mm=(600.0, 70.0, 16.0)), r"10 mm wide do not fit.*board 82 mm wide, or fewer notes"),
+    ],
+)
+def test_tongues_too_wide_for_the_board_in_hand_are_refused(wishes: Wishes, words: str) -> None:
+    with pytest.raises(NoteError, match=words):
+        first_drum("T", ("A3", "C4", "D4", "E4", "G4", "A4"), "teak", wishes=wishes)
+
+
 @pytest.mark.slow
 def test_what_it_proposes_can_be_fitted_with_the_places_free() -> None:
     drum = first_drum("T", ("E3", "A3", "B3", "E4"), "walnut, black")
