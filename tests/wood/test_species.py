@@ -106,7 +106,7 @@ def test_case_and_order_of_words_do_not_matter(name: str) -> None:
     [
         ("chery", "cherry, black"),
         ("hard mapel", "maple, sugar"),
-        ("Tectona", "teak"),
+        ("Tectonia", "teak"),
         ("wallnut", "walnut, black"),
     ],
 )

@@ -16,13 +16,14 @@ from kerftone import __version__
 from kerftone.cli.bench import bench
 from kerftone.cli.board import group as board_group
 from kerftone.cli.failure import Answering
+from kerftone.cli.first import new, scales, woods
 
 app = typer.Typer(
     name="kerftone",
     cls=Answering,
     help="Wooden tongue drums: from the notes you want and the board you have to tongue lengths, a sound and "
     "a drawing.",
-    epilog="Begin with: kerftone new brook --notes 'D3 F3 G3 A3 C4 D4' --wood 'cherry, black'",
+    epilog="Begin with: kerftone new brook --notes 'D3 F3 G3 A3 C4 D4' --wood cherry",
     add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
@@ -43,13 +44,6 @@ class Paper(StrEnum):
 
     a4 = "a4"
     letter = "letter"
-
-
-class LengthUnits(StrEnum):
-    """The units of a drum file."""
-
-    mm = "mm"
-    inches = "in"
 
 
 Drum = Annotated[
@@ -80,46 +74,9 @@ def kerftone(
 app.add_typer(bench, name="bench")
 
 
-@app.command()
-def new(
-    folder: Annotated[
-        Path, typer.Argument(metavar="FOLDER", help="Where to put drum.toml; made if missing.")
-    ],
-    notes: Annotated[
-        str, typer.Option("--notes", metavar="NOTES", help="The notes, such as 'D3 F3 G3 A3 C4 D4'.")
-    ],
-    wood: Annotated[
-        str, typer.Option("--wood", metavar="SPECIES", help="The wood of the top, such as 'cherry, black'.")
-    ],
-    thickness: Annotated[
-        str | None,
-        typer.Option(
-            "--thickness",
-            metavar="LENGTH",
-            help="How thick the board is, in the units of the file. Without it: 16 mm or 5/8 in.",
-        ),
-    ] = None,
-    units: Annotated[
-        LengthUnits, typer.Option("--units", metavar="mm|in", help="The units of the new file.")
-    ] = LengthUnits.mm,
-    name: Annotated[
-        str | None,
-        typer.Option("--name", metavar="NAME", help="What the drum is called. Without it: as the folder."),
-    ] = None,
-    as_json: Json = False,
-) -> None:
-    """Write a first drum.toml, with a board in which these notes fit.
-
-    The file is commented for someone new to it and says nothing yet of lengths: `kerftone fit` finds those. A
-    drum.toml that is already there is never overwritten.
-    """
-    from kerftone.cli.new import Wanted, run
-
-    run(
-        folder,
-        Wanted(notes=notes, wood=wood, thickness=thickness, units=units.value, name=name),
-        as_json=as_json,
-    )
+app.command()(new)
+app.command()(scales)
+app.command()(woods)
 
 
 @app.command()

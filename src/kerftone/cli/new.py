@@ -8,35 +8,52 @@ from __future__ import annotations
 
 import math
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal
 
 from kerftone.cli.place import DRUM_FILE, check_folder, make_folder
 from kerftone.cli.screen import emit, say, show
+from kerftone.cli.wanted import (
+    Asked,
+    Board,
+    check_one_choice,
+    check_one_thickness,
+    read_board,
+    read_box_height,
+    read_cut,
+    read_notes,
+    read_scale,
+    read_thickness,
+    read_tongue_width,
+    read_units,
+    read_wood,
+    taken_as,
+)
 from kerftone.draw.labels import on_rule
 from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum
 from kerftone.drum.schema import TopTable
 from kerftone.drum.template import drum_text
-from kerftone.errors import DrumFileError, KerftoneError, LengthError, NoteError, WriteError
+from kerftone.errors import DrumFileError, KerftoneError, NoteError, WriteError
 from kerftone.files import atomic_write
-from kerftone.pitch import note_number
-from kerftone.units import format_length, typed_length
+from kerftone.units import Units, format_length
 
-Units = Literal["mm", "in"]
 LONGEST_NAME = 60
 
 
 @dataclass(frozen=True, kw_only=True)
 class Wanted:
-    """What the maker asked for, as typed."""
+    """What the maker asked for, as typed; None where it was not. The units are then those of the lengths typed."""
 
-    notes: str
-    wood: str
-    thickness: str | None
-    units: Units
-    name: str | None
+    notes: str | None = None
+    scale: str | None = None
+    count: str | None = None
+    first: str | None = None
+    wood: str | None = None
+    cut: str = "flatsawn"
+    lengths: Asked = field(default_factory=Asked)
+    units: str | None = None
+    name: str | None = None
 
 
 def run(folder: Path, wanted: Wanted, *, as_json: bool) -> None:
@@ -49,40 +66,82 @@ def run(folder: Path, wanted: Wanted, *, as_json: bool) -> None:
             given=str(target),
         )
     check_folder(folder)
-    drum = _drum(folder, wanted)
+    units = wanted.lengths.units() if wanted.units is None else read_units(wanted.units)
+    board = None if wanted.lengths.board is None else read_board(wanted.lengths.board, units)
+    drum = _drum(folder, wanted, units, board)
     text = drum_text(drum)
     _check_reads_back(text)
     make_folder(folder)
     atomic_write(target, text.encode("utf-8"))
+    remarks = _remarks(wanted, drum, board)
     if as_json:
-        emit(
-            {
-                "written": [str(target)],
-                "board": {
-                    "length_mm": round(drum.top.length_mm, 4),
-                    "width_mm": round(drum.top.width_mm, 4),
-                    "thickness_mm": round(drum.top.thickness_mm, 4),
-                },
-            }
-        )
+        emit(_document(target, drum, remarks))
         return
+    for remark in remarks:
+        say(remark, wrap=True)
     show(f"Wrote {target}: {' '.join(tongue.note for tongue in drum.tongues)} on a board {_board(drum)}.")
     say(f"Next: look it over, then `kerftone fit {_quoted(folder)}` finds the tongue lengths.")
 
 
-def _drum(folder: Path, wanted: Wanted) -> Drum:
+def _document(target: Path, drum: Drum, remarks: list[str]) -> dict[str, object]:
+    top = drum.top
+    return {
+        "written": [str(target)],
+        "notes": [tongue.note for tongue in drum.tongues],
+        "wood": top.wood,
+        "units": drum.units,
+        "board": {
+            "length_mm": round(top.length_mm, 4),
+            "width_mm": round(top.width_mm, 4),
+            "thickness_mm": round(top.thickness_mm, 4),
+        },
+        "remarks": remarks,
+    }
+
+
+def _remarks(wanted: Wanted, drum: Drum, board: Board | None) -> list[str]:
+    """How what was typed has been understood, where it might have meant something else."""
+    remarks = [taken_as(wanted.wood or "", drum.top.wood)]
+    if wanted.units is None and drum.units == "in":
+        remarks.append("Units: inches, for a length is given in them; --units mm for a drum in millimetres.")
+    if board is not None and board.turned:
+        sizes = [on_rule(mm, drum.units) for mm in board.sizes_mm]
+        remarks.append(f"Board: taken as {sizes[0]} long, {sizes[1]} wide and {sizes[2]} thick.")
+    return [remark for remark in remarks if remark is not None]
+
+
+def _drum(folder: Path, wanted: Wanted, units: Units, board: Board | None) -> Drum:
+    """The drum that is asked for, with the sizes that are left to the program chosen."""
     from kerftone.tune.begin import Wishes, first_drum
 
-    thickness = None if wanted.thickness is None else _thickness_mm(wanted.thickness, wanted.units)
+    lengths = wanted.lengths
+    thickness = None if lengths.thickness is None else read_thickness(lengths.thickness, units)
+    check_one_thickness(board, thickness, units)
+    wishes = Wishes(
+        thickness_mm=thickness,
+        board_mm=None if board is None else board.sizes_mm,
+        tongue_width_mm=None
+        if lengths.tongue_width is None
+        else read_tongue_width(lengths.tongue_width, units),
+        box_height_mm=None if lengths.box_height is None else read_box_height(lengths.box_height, units),
+    )
     drum = first_drum(
         _name(folder, wanted.name),
-        _notes(wanted.notes),
-        wanted.wood,
-        wishes=Wishes(thickness_mm=thickness),
-        units=wanted.units,
+        _notes(wanted),
+        read_wood(wanted.wood),
+        wishes=wishes,
+        units=units,
+        cut=read_cut(wanted.cut),
     )
     _check_width(drum)
     return drum
+
+
+def _notes(wanted: Wanted) -> tuple[str, ...]:
+    check_one_choice(wanted.notes, wanted.scale, count=wanted.count, first=wanted.first)
+    if wanted.scale is not None:
+        return read_scale(wanted.scale, count=wanted.count, first=wanted.first)
+    return read_notes(wanted.notes or "")
 
 
 def _check_width(drum: Drum) -> None:
@@ -100,34 +159,6 @@ def _check_width(drum: Drum) -> None:
         limit=most,
         nearest=most,
     )
-
-
-def _notes(typed: str) -> tuple[str, ...]:
-    """The notes, between spaces or commas; each must be readable."""
-    notes = tuple(typed.replace(",", " ").replace(";", " ").split())
-    if not notes:
-        raise NoteError(
-            "No notes are given. A drum needs one at least: write --notes 'D3 F3 G3 A3 C4 D4'.", given=typed
-        )
-    for note in notes:
-        note_number(note)
-    return notes
-
-
-def _thickness_mm(typed: str, units: Units) -> float:
-    """The thickness in mm, within what a drum file may say."""
-    mm = typed_length(typed, units)
-    bounds = TopTable.model_fields["thickness"].metadata[0]
-    if not bounds.low <= mm <= bounds.high:
-        near = bounds.words(bounds.nearest(mm), units)
-        raise LengthError(
-            f"The thickness is {bounds.words(mm, units)}. It must be from {bounds.words(bounds.low, units)} "
-            f"to {bounds.words(bounds.high, units)}: the nearest that works is {near}.",
-            given=mm,
-            limit=bounds.nearest(mm),
-            nearest=bounds.nearest(mm),
-        )
-    return mm
 
 
 def _name(folder: Path, given: str | None) -> str:

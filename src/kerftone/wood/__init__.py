@@ -1,6 +1,21 @@
 """Wood: species, elastic constants, scatter."""
 
 from kerftone.wood.elastic import Elastic
-from kerftone.wood.species import Scatter, Species, find_species, nearest_species, species_table
+from kerftone.wood.species import (
+    Scatter,
+    Species,
+    find_species,
+    matching_species,
+    nearest_species,
+    species_table,
+)
 
-__all__ = ["Elastic", "Scatter", "Species", "find_species", "nearest_species", "species_table"]
+__all__ = [
+    "Elastic",
+    "Scatter",
+    "Species",
+    "find_species",
+    "matching_species",
+    "nearest_species",
+    "species_table",
+]

@@ -19,15 +19,15 @@ Rules, with their sources:
 from __future__ import annotations
 
 import csv
-import difflib
 import statistics
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cache
 from importlib import resources
 
 from kerftone.errors import SpeciesError
 from kerftone.wood.elastic import Elastic
+from kerftone.wood.names import names_of, nearest_names, plain, species_called, with_yard_name
 
 E_L_PER_MOE = 1.10
 STIFFNESS_CV = 0.22
@@ -90,7 +90,7 @@ USUAL_SCATTER = Scatter()
 
 @dataclass(frozen=True, kw_only=True)
 class Species:
-    """One row of the table, as published.
+    """One row of the table, as published; `source` names the table or sheet behind density and stiffness.
 
     `sg` is the specific gravity on oven-dry mass; `sg_volume` says on which volume. `ratios` holds what the
     source gives, by the names in `RATIOS`. `known` says how each table's numbers are known ("read" or
@@ -107,6 +107,7 @@ class Species:
     c_r: float | None
     c_t: float | None
     known: Mapping[str, str]
+    source: str
 
     @property
     def fallback(self) -> tuple[str, ...]:
@@ -170,6 +171,7 @@ def _row(raw: Mapping[str, str]) -> Species:
             "ratios": raw["known_51"],
             "movement": raw["known_135"],
         },
+        source=raw["source"],
     )
 
 
@@ -189,53 +191,57 @@ def _hardwood(ratio: str) -> tuple[float, float]:
     return mean, statistics.stdev(known) / mean
 
 
-def _plain(name: str) -> str:
-    """A name without case, commas, hyphens and order of words, for finding what was meant."""
-    words = name.casefold().replace(",", " ").replace("-", " ").split()
-    return " ".join(sorted(words))
+def matching_species(word: str) -> tuple[Species, ...]:
+    """All woods one of whose names has this word, or part of a word, in it; as many as there are."""
+    wanted = plain(word[:80])
+    exact = species_called(word[:80], _botanical())
+    return tuple(
+        row
+        for row in species_table().values()
+        if row.name in exact
+        or (wanted and any(wanted in plain(one) for one in (row.name, row.botanical, *names_of(row.name))))
+    )
+
+
+@cache
+def _botanical() -> Mapping[str, str]:
+    return {row.name: row.botanical for row in species_table().values()}
 
 
 def nearest_species(name: str, *, count: int = 3) -> tuple[str, ...]:
-    """Which species names are most like this one: by spelling, by any word of it, by botanical name."""
-    plain, words = _plain(name), _plain(name).split()
-
-    def likeness(row: Species) -> float:
-        whole = difflib.SequenceMatcher(None, plain, _plain(row.name)).ratio()
-        botanical = difflib.SequenceMatcher(None, plain, _plain(row.botanical)).ratio()
-        word = max(
-            (
-                difflib.SequenceMatcher(None, mine, its).ratio()
-                for mine in words
-                for its in _plain(row.name).split()
-            ),
-            default=0.0,
-        )
-        return max(whole, botanical, 0.9 * word)
-
-    scores = {row.name: likeness(row) for row in species_table().values()}
-    ranked = sorted(scores, key=lambda key: -scores[key])[:count]
-    best = scores[ranked[0]]
-    return tuple(key for key in ranked if scores[key] >= best - 0.25)
+    """Which species are called most like this: by spelling, by any word, by any name they are sold under."""
+    return nearest_names(name[:80], _botanical(), count=count)
 
 
 def find_species(name: str) -> Species:
-    """What the table says about this species.
+    """What the table says about this wood, by the table's name or one that a timber yard uses.
 
-    Case, spaces at the ends and the order of the words do not matter: "Black Cherry" is
-    "cherry, black". Raises SpeciesError, which offers the nearest names.
+    "Black Cherry" is "cherry, black", and so is "cherry"; "hard maple" is "maple, sugar". Raises SpeciesError, which
+    offers all the woods that the name may mean, or the nearest names.
     """
     table = species_table()
     if name in table:
         return table[name]
-    for row in table.values():
-        if _plain(row.name) == _plain(name):
-            return row
-    near = nearest_species(name[:80])
+    meant = species_called(name[:80], _botanical())
+    if len(meant) == 1:
+        return table[meant[0]]
     shown = repr(name if len(name) <= 40 else name[:37] + "...")
-    offers = " or ".join(f'"{key}"' for key in near)
+    if meant:
+        raise SpeciesError(
+            f"The wood {shown} may be {_offers(meant)} in the species table. They differ in stiffness and weight: "
+            "write the name of the one you have.",
+            given=name,
+            nearest=meant,
+        )
+    near = nearest_species(name)
     raise SpeciesError(
-        f"The wood {shown} is not in the species table. The nearest names there are {offers}: write one of "
-        "those, or give all ten constants in the elastic table.",
+        f"The wood {shown} is not in the species table. Nearest there: {_offers(near)}. Write one of those "
+        "(`kerftone woods` lists all), or give all ten constants in the elastic table.",
         given=name,
         nearest=near,
     )
+
+
+def _offers(names: Sequence[str]) -> str:
+    """Names of the table in quotes, as they must be written, each with what a timber yard calls it."""
+    return " or ".join(f'"{name}"{with_yard_name(name).removeprefix(name)}' for name in names)
