@@ -305,12 +305,7 @@ def frame_of(solution: Solution, *, layered: bool = False) -> Frame:
     """
     drum, space = solution.drum, solution.space
     with ng.TaskManager(), threadpool_limits(1):
-        answers = np.array([solution.inverse(load) for load in _tongue_loads(space, drum)])
-        motions = np.concatenate([solution.shapes, answers])
-        if solution.shift:
-            motions = np.concatenate([motions, space.rigid()])
-        mass_all = np.array([solution.mass(motion) for motion in motions])
-        motions /= np.sqrt(np.einsum("ij,ij->i", motions, mass_all))[:, None]
+        motions = frame_motions(solution)
         stiff, mass = space.stiffness(where=FRAME_PARTS), Mass(space.mass(FRAME_PARTS))
         forces = times(stiff.mat, motions)
         inertia = np.array([mass(motion) for motion in motions])
@@ -323,6 +318,17 @@ def frame_of(solution: Solution, *, layered: bool = False) -> Frame:
         fineness=solution.fineness,
         layered=layered or solution.layered,
     )
+
+
+def frame_motions(solution: Solution) -> Array:
+    """What a frame can do (motions, unknowns): the drum's modes, its answers to loads at each tongue's root, and
+    where it stands free its rigid motions; each of unit mass."""
+    answers = np.array([solution.inverse(load) for load in _tongue_loads(solution.space, solution.drum)])
+    motions = np.concatenate([solution.shapes, answers])
+    if solution.shift:
+        motions = np.concatenate([motions, solution.space.rigid()])
+    mass_all = np.array([solution.mass(motion) for motion in motions])
+    return np.asarray(motions / np.sqrt(np.einsum("ij,ij->i", motions, mass_all))[:, None])
 
 
 def _roots(solution: Solution, motions: Array, *, turned: bool) -> dict[Place, Root]:

@@ -11,7 +11,7 @@ Lengths in mm at the door, SI inside. `frame.py` puts the parts together.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -31,8 +31,8 @@ from kerftone.modal.solid import Cells, raise_top
 from kerftone.modal.solve import materials, strike_loads, sweep_loads, weight_rows
 from kerftone.modal.space import Inverse, Mass, Space
 
-OWN_MODES, STEPS = 8, 18
-"""Modes of its own that a tongue keeps, and the steps of Lanczos that find them: those of a clamped tongue lie so far
+OWN_MODES, SPARE_STEPS = 8, 10
+"""Modes of its own that a tongue keeps, and how many more steps of Lanczos find them: those of a clamped tongue lie so far
 apart that more change nothing in a shift's hundredths of a cent."""
 LIFT_TOLERANCE = 1e-4
 """Root motions weaker than this share of the strongest are left out."""
@@ -123,15 +123,35 @@ def mesh_tongue(drum: Drum, cut: Plan, *, layered: bool, order: int) -> Space:
 
 def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, layered: bool) -> TongueModel:
     """This tongue as it is in `drum`, reduced to the root motions that the frame can make."""
-    cut = plan_tongue(drum, number, root.marks_mm, fineness)
+    scale, rows = _main_motions(root.motions)
+    made = reduced_tongue(drum, number, root.marks_mm, rows, fineness=fineness, layered=layered)
+    assert made.live is not None
+    probe = _probe(made.live.space, drum, number, made.live.basis, rim_sides=fineness.rim_sides)
+    return replace(made, root=scale, probe=probe)
+
+
+def reduced_tongue(
+    drum: Drum,
+    number: int,
+    marks_mm: Array,
+    rows: Array,
+    *,
+    fineness: Fineness,
+    layered: bool = False,
+    own_modes: int = OWN_MODES,
+) -> TongueModel:
+    """This tongue reduced to these motions of its root (r, 3 × unknowns of the root face) and some own modes.
+
+    The root face has marks at `marks_mm` (y). Its `root` is the motions themselves and its `probe` is empty.
+    """
+    cut = plan_tongue(drum, number, marks_mm, fineness)
     space = mesh_tongue(drum, cut, layered=layered, order=fineness.order)
     tongue = drum.tongues[number]
     assert tongue.side is not None and tongue.row is not None
     lines = layout(drum)
     front, back = lines.edges_mm(tongue.row)
     held = root_unknowns(space, lines.root_mm(tongue.side) * 1e-3, (front * 1e-3, back * 1e-3))
-    assert 3 * len(held) == root.motions.shape[1], "the root is meshed otherwise than in the frame"
-    scale, rows = _main_motions(root.motions)
+    assert 3 * len(held) == rows.shape[1], "the root is meshed otherwise than in the frame"
     steps = _motions(space, held, rows)
     stiff = space.stiffness()
     free = ng.BitArray(space.unknowns)
@@ -143,18 +163,18 @@ def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, lay
     forces = times(stiff.mat, steps)
     answers = np.array([inverse(force) for force in forces])
     start = np.random.default_rng(0).standard_normal(space.unknowns)
-    values, own = lanczos(inverse, mass, inverse(mass(start)), count=OWN_MODES, steps=STEPS)
+    values, own = lanczos(inverse, mass, inverse(mass(start)), count=own_modes, steps=own_modes + SPARE_STEPS)
     basis = np.concatenate([steps - answers, own])
     # Static lifts and clamped modes do not meet in the stiffness: the one is in balance, the other held.
     lifted = steps @ forces.T - answers @ forces.T
     weight = basis @ weight_rows(space, drum, [number]).T
     return TongueModel(
-        root=scale,
+        root=np.eye(len(rows)),
         stiffness=block_diag(0.5 * (lifted + lifted.T), np.diag(values)),
         mass=_reduced(basis, np.array([mass(motion) for motion in basis])) + weight @ weight.T,
         strike=basis @ strike_loads(space, drum, [number])[0],
         sweep=basis @ sweep_loads(space, [number])[0],
-        probe=_probe(space, drum, number, basis, rim_sides=fineness.rim_sides),
+        probe=np.zeros((9, 0)),
         length_m=length_of(drum, number) * 1e-3,
         live=Live(space=space, basis=basis),
     )

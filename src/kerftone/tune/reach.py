@@ -17,6 +17,18 @@ from kerftone.errors import OutlineError
 from kerftone.tune.lengths import guess_length_mm
 from kerftone.units import format_length
 
+
+class OutOfReach(OutlineError):
+    """The notes cannot be had on this board; `found` is the drum with the best lengths there are."""
+
+    def __init__(
+        self, message: str, *, found: Drum, given: object = None, limit: object = None, nearest: object = None
+    ) -> None:
+        """Keep the text, the numbers and the drum."""
+        super().__init__(message, given=given, limit=limit, nearest=nearest)
+        self.found = found
+
+
 THINNEST = 0.3
 """No thickness under this share of the present one is offered."""
 STEPS = 200
@@ -25,7 +37,7 @@ EASE_MM = 5.0
 
 
 def explain_crowding(drum: Drum, aims: Sequence[float]) -> None:
-    """Raise OutlineError when tongues of these lengths cannot lie in their rows, or are too short to strike."""
+    """Raise OutOfReach when tongues of these lengths cannot lie in their rows, or are too short to strike."""
     _check_short(drum)
     rows = sorted({tongue.row for tongue in drum.tongues if tongue.row is not None})
     crowded = [(_excess_mm(drum, row), row) for row in rows if _excess_mm(drum, row) > 1e-6]
@@ -43,13 +55,14 @@ def explain_crowding(drum: Drum, aims: Sequence[float]) -> None:
     shift = _semitones_that_fit(drum, aims, inside, room)
     if shift is not None:
         offers.append(f"all notes about {shift} semitone{'s' * (shift != 1)} higher")
-    raise OutlineError(
+    raise OutOfReach(
         f"Row {row} cannot hold its notes: {words}, and a kerf between. From root line to root line there is room "
         f"for {format_length(room, drum.units)}, {format_length(excess, drum.units)} too little. It would take "
         f"{', or '.join(offers)}; or other notes in one row, where the places are yours to choose.",
         given=room + excess,
         limit=room,
         nearest=board,
+        found=drum,
     )
 
 
@@ -109,11 +122,12 @@ def _check_short(drum: Drum) -> None:
     for number, tongue in enumerate(drum.tongues, start=1):
         length = tongue.length_mm or 0.0
         if length <= MIN_TONGUE_LENGTH_MM + 1e-6:
-            raise OutlineError(
+            raise OutOfReach(
                 f"Tongue {number} ({tongue.note}) would have to be shorter than "
                 f"{format_length(MIN_TONGUE_LENGTH_MM, drum.units)}, the least that can be struck near its "
                 f"tip. A top thicker than {format_length(drum.top.thickness_mm, drum.units)} makes tongues longer, "
                 "or take a lower note.",
                 given=length,
                 limit=MIN_TONGUE_LENGTH_MM,
+                found=drum,
             )

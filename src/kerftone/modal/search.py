@@ -1,0 +1,385 @@
+"""One frame, any tongues: what lengths sound these notes in these places, answered in milliseconds.
+
+The frame (root strips, rails, walls, bottom) comes from one full solve, its matrices kept apart by part so that
+each board's stiffness and density can be scaled; the tongues come from a table (`table.py`). Two questions are
+answered. `read` gives the modes of the drum with given lengths, a dense eigenproblem. `residuals` asks the other
+way round: at the frequency a tongue is to sound, the rest of the drum is condensed to what it does to that tongue's
+fundamental own mode, its dynamic stiffness; what is left over says by how much the tongue's own pitch must change. That
+way round no mode has to be recognised, and none can be mistaken for another's.
+
+Lengths in mm, frequencies in Hz at the door; SI inside. Held by tests/modal/test_search.py against full solves.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import ngsolve as ng
+import numpy as np
+from scipy.linalg import eigh
+from threadpoolctl import threadpool_limits
+
+from kerftone.drum.design import Drum, Side
+from kerftone.drum.outline import layout
+from kerftone.modal.frame import INDEPENDENT, RIGID_HZ, frame_motions
+from kerftone.modal.result import Array, Modes
+from kerftone.modal.solid import MM
+from kerftone.modal.solve import Solution
+from kerftone.modal.space import Mass
+from kerftone.modal.table import RootFace, Table, main_lifts, make_table, root_face
+from kerftone.modal.tongue import times
+
+Place = tuple[int, Side]
+PARTS = {"top": "frame|rim", "box": "wall.*", "bottom": "bottom"}
+EDGE_SLACK_MM = 1e-3
+
+
+@dataclass(frozen=True, kw_only=True)
+class Board:
+    """Factors on the stiffness and the density of the top's, the box's and the bottom's wood, by these names."""
+
+    stiffness: Mapping[str, float] = field(default_factory=dict)
+    density: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Seat:
+    """What a tongue of one place adds to the frame, for every node of its table (k, ...), in the frame's unknowns.
+
+    stiffness, mass (k, m, m); coupling (k, m, own) of own modes with the frame; own (k, own): logarithms of the own
+    modes' eigenvalues; strike, sweep (k, m + own).
+    """
+
+    table: Table
+    stiffness: Array
+    mass: Array
+    coupling: Array
+    own: Array
+    strike: Array
+    sweep: Array
+
+    def of_wood(self, stiffness: float, density: float) -> Seat:
+        """The same of wood so many times as stiff and as dense; own modes stay of unit mass."""
+        root = math.sqrt(density)
+        own = self.coupling.shape[2]
+        turned = np.concatenate([np.ones(self.strike.shape[1] - own), np.full(own, 1.0 / root)])
+        return replace(
+            self,
+            stiffness=stiffness * self.stiffness,
+            mass=density * self.mass,
+            coupling=root * self.coupling,
+            own=self.own + math.log(stiffness / density),
+            strike=turned * self.strike,
+            sweep=turned * self.sweep,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fitted:
+    """Tongues at lengths, each in its place: Seat's arrays at these lengths, the tongues in front (t, ...).
+
+    The second of each pair is the derivative by the logarithm of the tongue's length.
+    """
+
+    stiffness: tuple[Array, Array]
+    mass: tuple[Array, Array]
+    coupling: tuple[Array, Array]
+    own: tuple[Array, Array]
+    strike: Array
+    sweep: Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sounding:
+    """Each tongue driven at the frequency it is to sound (t,): see SearchModel.sounding.
+
+    excess (t,): the logarithm of how much too high the own eigenvalue of each tongue is. slope (t, t): its change by
+    the logarithm of each length. strike, sweep (t, n=t): what each tongue (row) does in the motion of each note (column),
+    scaled to unit modal mass. share (t,): the part of that mass which is the tongue's own fundamental. moved (t, m): what
+    the frame does when that mode pushes it.
+    """
+
+    excess: Array
+    slope: Array
+    strike: Array
+    sweep: Array
+    share: Array
+    moved: Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class SearchModel:
+    """A frame and a seat for a tongue at each place. stiffness, mass (m, m) of the frame by part; push (m,)."""
+
+    drum: Drum
+    stiffness: Mapping[str, Array]
+    mass: Mapping[str, Array]
+    push: Array
+    seats: Mapping[Place, Seat]
+
+    def with_board(self, board: Board) -> SearchModel:
+        """The same drum of other wood."""
+        top = board.stiffness.get("top", 1.0), board.density.get("top", 1.0)
+        return replace(
+            self,
+            stiffness={part: board.stiffness.get(part, 1.0) * k for part, k in self.stiffness.items()},
+            mass={part: board.density.get(part, 1.0) * m for part, m in self.mass.items()},
+            seats={place: seat.of_wood(*top) for place, seat in self.seats.items()},
+        )
+
+    def reach_mm(self, place: Place) -> tuple[float, float]:
+        """The shortest and the longest tongue of this place's table."""
+        table = self.seats[place].table
+        return table.low_mm, table.high_mm
+
+    def fitted(self, places: Sequence[Place], lengths_mm: Sequence[float]) -> Fitted:
+        """Tongues of these lengths in these places."""
+        seats = [self.seats[place] for place in places]
+        shares = [seat.table.shares(mm) for seat, mm in zip(seats, lengths_mm, strict=True)]
+
+        def at(name: str, order: int) -> Array:
+            pairs = zip(seats, shares, strict=True)
+            return np.array([np.tensordot(share[order], getattr(seat, name), 1) for seat, share in pairs])
+
+        own, rise = np.exp(at("own", 0)), at("own", 1)
+        return Fitted(
+            stiffness=(at("stiffness", 0), at("stiffness", 1)),
+            mass=(at("mass", 0), at("mass", 1)),
+            coupling=(at("coupling", 0), at("coupling", 1)),
+            own=(own, own * rise),
+            strike=at("strike", 0),
+            sweep=at("sweep", 0),
+        )
+
+    def read(self, tongues: Fitted, top_hz: float) -> Modes:
+        """The modes up to `top_hz` of the drum with these tongues; those of a drum at rest left out."""
+        stiff, mass = self._whole(tongues)
+        count, m, own = tongues.coupling[0].shape
+        size = m + count * own
+        k_all, m_all = np.zeros((size, size)), np.eye(size)
+        k_all[:m, :m], m_all[:m, :m] = stiff, mass
+        k_all[range(m, size), range(m, size)] = tongues.own[0].ravel()
+        m_all[:m, m:] = tongues.coupling[0].transpose(1, 0, 2).reshape(m, -1)
+        m_all[m:, :m] = m_all[:m, m:].T
+        below, above = ((2 * math.pi * hz) ** 2 for hz in (RIGID_HZ, top_hz))
+        values, shapes = eigh(k_all, m_all, subset_by_value=(below, above))
+        frame, tips = shapes[:m], shapes[m:].reshape(count, own, -1)
+        strike, sweep = (
+            part[:, :m] @ frame + np.einsum("to,ton->tn", part[:, m:], tips)
+            for part in (tongues.strike, tongues.sweep)
+        )
+        return Modes(
+            hz=np.sqrt(values) / (2 * math.pi),
+            strike=strike,
+            sweep=sweep,
+            volume=self.push @ frame + sweep.sum(axis=0),
+            unknowns=size,
+            seconds=0.0,
+        )
+
+    def _whole(self, tongues: Fitted) -> tuple[Array, Array]:
+        """Stiffness and mass of the frame with the tongues riding on it stiffly."""
+        stiff = sum(self.stiffness.values()) + tongues.stiffness[0].sum(axis=0)
+        return np.asarray(stiff), np.asarray(sum(self.mass.values()) + tongues.mass[0].sum(axis=0))
+
+    def sounding(self, tongues: Fitted, aims_hz: Sequence[float]) -> Sounding:
+        """How far these tongues are from sounding these notes, one each, and what moves in each note.
+
+        The drum without a tongue's fundamental own mode, at the frequency the tongue is to sound, is condensed to what
+        it does to that mode. Exact where `excess` is 0: then the drum has a mode there.
+        """
+        stiff, mass = self._whole(tongues)
+        aims = (2 * math.pi * np.asarray(aims_hz, dtype=float)) ** 2
+        coupling, own = tongues.coupling[0], tongues.own[0]
+        count, m, modes = coupling.shape
+        first = (np.arange(count), np.arange(count), 0)
+        gap = own[None] - aims[:, None, None]
+        weight = aims[:, None, None] ** 2 / gap
+        weight[first] = 0.0
+        columns = coupling.transpose(1, 0, 2).reshape(m, -1)
+        rest = stiff - aims[:, None, None] * mass
+        rest -= (columns * weight.reshape(count, 1, -1)) @ columns.T
+        moved = np.linalg.solve(rest, coupling[:, :, :1])[:, :, 0]
+        # On each own mode (aim, tongue, own): the pull of the frame's motion.
+        pull = np.einsum("im,jmk->ijk", moved, coupling)
+        needed = aims + aims**2 * pull[first]
+        ok = needed > 0.0
+        excess = np.where(ok, np.log(own[:, 0] / np.where(ok, needed, 1.0)), np.inf)
+        tips = weight * pull
+        tips[first] = 1.0
+        frame = aims[:, None] * moved
+        along = aims[:, None, None] * pull
+        modal = np.einsum("im,mn,in->i", frame, mass, frame) + (tips**2 + 2 * tips * along).sum(axis=(1, 2))
+        size = 1.0 / np.sqrt(modal)
+        strike, sweep = (
+            (part[:, :m] @ frame.T + np.einsum("jk,ijk->ji", part[:, m:], tips)) * size
+            for part in (tongues.strike, tongues.sweep)
+        )
+        return Sounding(
+            excess=excess,
+            slope=_slope(tongues, aims, moved, (pull, gap, weight, needed)),
+            strike=strike,
+            sweep=sweep,
+            share=1.0 / modal,
+            moved=moved,
+        )
+
+
+def _slope(tongues: Fitted, aims: Array, moved: Array, parts: tuple[Array, Array, Array, Array]) -> Array:
+    """How each tongue's excess changes with the logarithm of each length (aims, tongues)."""
+    pull, gap, weight, needed = parts
+    drift = np.einsum("im,jmk->ijk", moved, tongues.coupling[1])
+    rise = tongues.own[1]
+    bend = np.einsum("im,jmn,in->ij", moved, tongues.stiffness[1], moved)
+    bend -= aims[:, None] * np.einsum("im,jmn,in->ij", moved, tongues.mass[1], moved)
+    bend -= 2.0 * (weight * pull * drift).sum(axis=2)
+    bend += (weight * rise[None] / gap * pull**2).sum(axis=2)
+    answer = -(aims**2)[:, None] * bend
+    own = np.arange(len(aims))
+    answer[own, own] += 2.0 * aims**2 * drift[own, own, 0]
+    slope = -answer / needed[:, None]
+    slope[own, own] += rise[:, 0] / tongues.own[0][:, 0]
+    return np.asarray(slope)
+
+
+def search_model(solution: Solution, reach_mm: tuple[float, float]) -> SearchModel:
+    """The frame of a solved drum with tables of tongues between two lengths (mm) for each of its places.
+
+    The places are those of the drum's tongues: an empty place's wood belongs to the frame.
+    """
+    drum, space = solution.drum, solution.space
+    with ng.TaskManager(), threadpool_limits(1):
+        motions = frame_motions(solution)
+        stiffness, mass = {}, {}
+        for part, where in PARTS.items():
+            if part == "bottom" and drum.bottom is None:
+                continue
+            inertia = Mass(space.mass(where))
+            stiffness[part] = motions @ times(space.stiffness(where=where).mat, motions).T
+            mass[part] = motions @ np.array([inertia(motion) for motion in motions]).T
+        push = motions @ (solution.push - solution.sweep.sum(axis=0))
+        faces = _faces(solution)
+        traces = {place: _trace(solution, motions, place, face) for place, face in faces.items()}
+    face = next(iter(faces.values()))
+    lifts = main_lifts(list(traces.values()))
+    tables = _tables(drum, face, lifts, reach_mm, solution)
+    roots = {place: trace @ lifts.T for place, trace in traces.items()}
+    return _whitened(
+        SearchModel(
+            drum=drum,
+            stiffness=stiffness,
+            mass=mass,
+            push=push,
+            seats={place: _seat(tables[place[1]], root) for place, root in roots.items()},
+        )
+    )
+
+
+def _faces(solution: Solution) -> dict[Place, RootFace]:
+    """The root face of each place, in the tongue's own axes: all are the same, but for rounding."""
+    drum, points = solution.drum, solution.plan.points_mm
+    lines = layout(drum)
+    tongue = drum.tongues[0]
+    assert tongue.row is not None and tongue.side is not None
+    x, (front, back) = lines.root_mm(tongue.side), lines.edges_mm(tongue.row)
+    near = EDGE_SLACK_MM
+    on = (abs(points[:, 0] - x) < near) & (points[:, 1] > front - near) & (points[:, 1] < back + near)
+    centre = lines.centre_mm(tongue.row)
+    face = root_face(
+        float(points[on, 1].min()) - centre,
+        float(points[on, 1].max()) - centre,
+        solution.fineness.corner_kerfs * drum.slots.kerf_mm,
+        thickness_mm=drum.top.thickness_mm,
+        order=solution.fineness.order,
+    )
+    places = [(other.row, other.side) for other in drum.tongues]
+    return {(row, side): face for row, side in places if row is not None and side is not None}
+
+
+def _trace(solution: Solution, motions: Array, place: Place, face: RootFace) -> Array:
+    """What each frame motion does on the root face of a place, in the tongue's own axes (m, 3 × face unknowns)."""
+    row, side = place
+    lines, space = layout(solution.drum), solution.space
+    way = 1.0 if side == "left" else -1.0
+    y, z = face.points_mm.T
+    at = space.mesh(np.full(len(y), lines.root_mm(side) * MM), (lines.centre_mm(row) + way * y) * MM, z * MM)
+    turn = np.array([way, way, 1.0])
+    field_ = ng.GridFunction(space.field)
+    samples = np.empty((len(motions), 3, len(y)))
+    for sample, motion in zip(samples, motions, strict=True):
+        field_.vec.FV().NumPy()[:] = motion
+        sample[:] = (field_(at) * turn).T
+    return face.held(samples)
+
+
+def _tables(
+    drum: Drum, face: RootFace, lifts: Array, reach_mm: tuple[float, float], solution: Solution
+) -> dict[Side, Table]:
+    """A table for each side: one and the same where an end is the same turned by half a turn."""
+    left = make_table(drum, face, lifts, reach_mm=reach_mm, fineness=solution.fineness)
+    end = drum.slots.tongue_end
+    if isinstance(end, str):
+        return {"left": left, "right": left}
+    # A path is drawn from front to back on both sides; seen from the other side it runs from back to front.
+    turned = tuple((along, -across) for along, across in reversed(end))
+    if turned == end:
+        return {"left": left, "right": left}
+    other = replace(drum, slots=replace(drum.slots, tongue_end=turned))
+    right = make_table(other, face, lifts, reach_mm=reach_mm, fineness=solution.fineness)
+    return {"left": left, "right": right}
+
+
+def _seat(table: Table, root: Array) -> Seat:
+    """A table's tongues written in the frame's unknowns, of which `root` (m, r) says what they ask of the lifts."""
+    lifts = root.shape[1]
+
+    def turned(rows: Array) -> Array:
+        return np.hstack([rows[:, :lifts] @ root.T, rows[:, lifts:]])
+
+    return Seat(
+        table=table,
+        stiffness=root @ table.stiffness @ root.T,
+        mass=root @ table.mass @ root.T,
+        coupling=root @ table.coupling,
+        own=table.own,
+        strike=turned(table.strike),
+        sweep=turned(table.sweep),
+    )
+
+
+def _whitened(model: SearchModel) -> SearchModel:
+    """The same model in frame unknowns of unit mass (with middling tongues), those that are no motions left out."""
+    middle = [seat.mass[len(seat.mass) // 2] for seat in model.seats.values()]
+    mass = np.asarray(sum(model.mass.values()) + sum(middle))
+    weight, axes = eigh(0.5 * (mass + mass.T))
+    keep = weight > INDEPENDENT * weight[-1]
+    turn = axes[:, keep] / np.sqrt(weight[keep])
+
+    def both(square: Array) -> Array:
+        found = turn.T @ square @ turn
+        return np.asarray(0.5 * (found + np.swapaxes(found, -1, -2)))
+
+    def moved(rows: Array, own: int) -> Array:
+        m = rows.shape[1] - own
+        return np.hstack([rows[:, :m] @ turn, rows[:, m:]])
+
+    def seat(old: Seat) -> Seat:
+        own = old.coupling.shape[2]
+        return replace(
+            old,
+            stiffness=both(old.stiffness),
+            mass=both(old.mass),
+            coupling=turn.T @ old.coupling,
+            strike=moved(old.strike, own),
+            sweep=moved(old.sweep, own),
+        )
+
+    return replace(
+        model,
+        stiffness={part: both(square) for part, square in model.stiffness.items()},
+        mass={part: both(square) for part, square in model.mass.items()},
+        push=model.push @ turn,
+        seats={place: seat(old) for place, old in model.seats.items()},
+    )

@@ -1,0 +1,342 @@
+"""Which note goes where, and how long its tongue must then be, on a model that answers in milliseconds.
+
+First each note is put in tune in each place with no other tongue there: a smooth problem with one unknown. From
+these solutions follows, to first order, how much each note would move the tongue of every other (`mixing`), so that
+thousands of arrangements can be compared by arithmetic. The best are brought in tune together by Newton's method
+and judged by their modes. Nothing has to be recognised on the way: see `modal/search.py`.
+
+Lengths in mm, pitches in Hz, errors in cents.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from threadpoolctl import threadpool_limits
+
+from kerftone.drum.design import Side
+from kerftone.modal.notes import weights
+from kerftone.modal.result import Array
+from kerftone.modal.search import Board, Place, SearchModel
+from kerftone.modal.sensitivity import CENTS_PER_LN
+
+ROUNDS = 12
+GOOD_CENTS = 0.01
+LARGEST_STEP = 0.25
+"""No tongue changes by more than this share of its length in one step of Newton's method."""
+OUTRIGHT = 8
+"""Up to this many free tongues every arrangement is compared."""
+STARTS = 60
+"""Above that, so many starts, each bettered by exchanging two tongues at a time."""
+FACING_SLACK_MM = 1.0
+"""Room kept in a row beyond the kerf while arranging, as lengths still change a little."""
+LEAST_GAP = 0.002
+"""Two notes nearer than this share of their eigenvalue count as so near."""
+CLEAR = 0.9
+"""A note this clear sounds as one tone."""
+UNREACHED_MM = 10_000.0
+"""Stands for the length of a tongue for which the table has none."""
+MOST_TRIED, ENOUGH, FINALISTS = 24, 5, 3
+"""So many arrangements are brought in tune at most, fewer once enough are clear; the best are tried on other
+boards."""
+HEARD_TO = 2.4
+"""Modes are read up to this many times the highest note: below a tongue's first overtone."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tuned:
+    """Tongues in tune on the model. off_cents (t,): what is left. pull (t, t): cents a note moves when another
+    tongue's own note is moved by one."""
+
+    places: tuple[Place, ...]
+    lengths_mm: tuple[float, ...]
+    off_cents: Array
+    pull: Array
+
+    @property
+    def settled(self) -> bool:
+        """Whether every note is reached."""
+        return bool(np.isfinite(self.off_cents).all() and abs(self.off_cents).max() < 0.1)
+
+
+def tuned(
+    model: SearchModel, places: Sequence[Place], aims_hz: Sequence[float], start_mm: Sequence[float]
+) -> Tuned:
+    """Lengths at which the tongues in these places sound these notes, from a start."""
+    low, high = np.log(np.array([model.reach_mm(place) for place in places]).T)
+    at = np.clip(np.log(np.asarray(start_mm, dtype=float)), low, high)
+    sounding = model.sounding(model.fitted(places, np.exp(at)), aims_hz)
+    for _ in range(ROUNDS):
+        if not np.isfinite(sounding.excess).all() or _cents(sounding.excess).max() < GOOD_CENTS:
+            break
+        step = -np.linalg.lstsq(sounding.slope, sounding.excess, rcond=None)[0]
+        step *= min(1.0, LARGEST_STEP / max(abs(step).max(), 1e-12))
+        for share in (1.0, 0.5, 0.25):
+            moved = np.clip(at + share * step, low, high)
+            trial = model.sounding(model.fitted(places, np.exp(moved)), aims_hz)
+            if np.linalg.norm(trial.excess) < np.linalg.norm(sounding.excess):
+                break
+        at, sounding = moved, trial
+    own = np.diag(sounding.slope)
+    pull = sounding.slope / own[None, :]
+    return Tuned(
+        places=tuple(places),
+        lengths_mm=tuple(float(mm) for mm in np.exp(at)),
+        off_cents=0.5 * CENTS_PER_LN * sounding.excess,
+        pull=pull - np.eye(len(own)),
+    )
+
+
+def _cents(excess: Array) -> Array:
+    return np.asarray(0.5 * CENTS_PER_LN * abs(excess))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Alone:
+    """Each note in each place with no other tongue in the drum (places, notes).
+
+    lengths_mm; nan where the table does not reach. mixing (places, notes, places, notes): how much the second's
+    tongue moves in the first's note, as a share of the first's own.
+    """
+
+    places: tuple[Place, ...]
+    lengths_mm: Array
+    mixing: Array
+
+
+def alone(model: SearchModel, aims_hz: Sequence[float], guess: Callable[[float], float]) -> Alone:
+    """What every note does in every place by itself."""
+    places, notes = tuple(model.seats), len(aims_hz)
+    lengths = np.full((len(places), notes), np.nan)
+    size = next(iter(model.seats.values())).coupling.shape[1]
+    moved, coupled = np.zeros((2, len(places), notes, size))
+    share = np.ones((len(places), notes))
+    for p, place in enumerate(places):
+        for n, hz in enumerate(aims_hz):
+            found = tuned(model, [place], [hz], [guess(hz)])
+            if not found.settled:
+                continue
+            lengths[p, n] = found.lengths_mm[0]
+            fitted = model.fitted([place], found.lengths_mm)
+            sounding = model.sounding(fitted, [hz])
+            lengths[p, n], share[p, n] = found.lengths_mm[0], sounding.share[0]
+            moved[p, n], coupled[p, n] = sounding.moved[0], fitted.coupling[0][0, :, 0]
+    squares = (2 * math.pi * np.asarray(aims_hz, dtype=float)) ** 2
+    gap = squares[None, :] - squares[:, None]
+    reach = np.einsum("pnm,qom->pnqo", moved, coupled) * share[None, None]
+    near = np.sign(gap) * np.maximum(abs(gap), LEAST_GAP * squares[:, None])
+    np.fill_diagonal(near, np.inf)
+    mixing = (squares**2)[None, :, None, None] * reach / near[None, :, None, :]
+    return Alone(places=places, lengths_mm=lengths, mixing=np.nan_to_num(mixing))
+
+
+def unclear(alone: Alone, chosen: NDArray[np.intp]) -> Array:
+    """How unclear each arrangement's worst note would be, to first order: 0 is pure.
+
+    chosen (a, notes): the number of each note's place. A tongue of mixing x sounds the other's note with weight x⁴.
+    """
+    notes = range(chosen.shape[1])
+    worst = np.zeros(len(chosen))
+    for one in notes:
+        heard = np.zeros(len(chosen))
+        for other in notes:
+            if other != one:
+                heard += alone.mixing[chosen[:, other], other, chosen[:, one], one] ** 4
+        worst = np.maximum(worst, heard)
+    return worst
+
+
+@dataclass(frozen=True, kw_only=True)
+class Task:
+    """What is to be arranged. room_mm: for the tongues of one row together, kerf left out. fixed: the places that
+    are the maker's, None where a note's place is free. guess: a first length (mm) for a pitch."""
+
+    aims_hz: tuple[float, ...]
+    fixed: tuple[Place | None, ...]
+    room_mm: float
+    guess: Callable[[float], float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Candidate:
+    """An arrangement in tune on the model. clarity (t,): each note's share of all that a blow on its tongue sounds
+    below its first overtone. sure: the share of the boards tried on which every note comes out clear."""
+
+    tuned: Tuned
+    clarity: Array
+    fits: bool
+    sure: float = math.nan
+
+    @property
+    def least(self) -> float:
+        """The clarity of the least clear note; 0 where the notes are not reached."""
+        return float(self.clarity.min()) if self.tuned.settled else 0.0
+
+    @property
+    def merit(self) -> tuple[float, ...]:
+        """What is to be large: that it fits, sounds, is clear, and is so on most boards."""
+        sure = 0.0 if math.isnan(self.sure) else self.sure
+        return (
+            float(self.fits),
+            float(self.tuned.settled),
+            float(min(self.least, CLEAR) >= CLEAR),
+            sure,
+            self.least,
+        )
+
+
+def arrangements(task: Task, found: Alone) -> NDArray[np.intp]:
+    """Arrangements as numbers of places (a, notes), from the clearest to the least clear by first order.
+
+    Those whose tongues fit their rows come first. Mirror images of one another appear once.
+    """
+    chosen = _every(task, found) if _free(task) <= OUTRIGHT else _bettered(task, found)
+    chosen = _distinct(found.places, chosen)
+    worth = unclear(found, chosen)
+    crowded = np.maximum(0.0, crowding_mm(task, found, chosen))
+    return chosen[np.lexsort((worth, crowded))]
+
+
+def crowding_mm(task: Task, found: Alone, chosen: NDArray[np.intp]) -> Array:
+    """By how much the fullest row is too short, by the lengths of each tongue alone (a,); negative where it fits."""
+    notes = np.arange(chosen.shape[1])
+    lengths = np.nan_to_num(found.lengths_mm, nan=UNREACHED_MM)[chosen, notes]
+    rows = np.array([row for row, _ in found.places])[chosen]
+    sums = [
+        np.where(rows == row, lengths, 0.0).sum(axis=1) for row in sorted({row for row, _ in found.places})
+    ]
+    return np.asarray(np.max(sums, axis=0) + FACING_SLACK_MM - task.room_mm)
+
+
+def _free(task: Task) -> int:
+    return sum(place is None for place in task.fixed)
+
+
+def _seated(task: Task, found: Alone, free: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Whole arrangements from the numbers of the free tongues' places (a, free)."""
+    chosen = np.zeros((len(free), len(task.fixed)), dtype=np.intp)
+    column = 0
+    for note, place in enumerate(task.fixed):
+        if place is None:
+            chosen[:, note] = free[:, column]
+            column += 1
+        else:
+            chosen[:, note] = found.places.index(place)
+    return chosen
+
+
+def _open(task: Task, found: Alone) -> list[int]:
+    return [number for number, place in enumerate(found.places) if place not in task.fixed]
+
+
+def _every(task: Task, found: Alone) -> NDArray[np.intp]:
+    seats = _open(task, found)
+    orders = list(itertools.permutations(seats, _free(task)))
+    return _seated(task, found, np.array(orders, dtype=np.intp).reshape(len(orders), -1))
+
+
+def _bettered(task: Task, found: Alone) -> NDArray[np.intp]:
+    """Many starts, each bettered by exchanges; always the same ones."""
+    random = np.random.default_rng(0)
+    seats = np.array(_open(task, found))
+    starts = np.array([random.permutation(seats)[: _free(task)] for _ in range(STARTS)])
+    movable = [number for number, place in enumerate(task.fixed) if place is None]
+    pairs = list(itertools.combinations(movable, 2))
+
+    def worth(chosen: NDArray[np.intp]) -> Array:
+        return np.asarray(unclear(found, chosen) + np.maximum(0.0, crowding_mm(task, found, chosen)))
+
+    ends = []
+    for chosen in _seated(task, found, starts):
+        best = worth(chosen[None])[0]
+        while True:
+            swapped = np.tile(chosen, (len(pairs), 1))
+            for row, (one, other) in zip(swapped, pairs, strict=True):
+                row[one], row[other] = row[other], row[one]
+            after = worth(swapped)
+            if after.min() >= best:
+                break
+            chosen, best = swapped[after.argmin()], after.min()
+        ends.append(chosen)
+    return np.unique(np.array(ends), axis=0)
+
+
+def _distinct(places: Sequence[Place], chosen: NDArray[np.intp]) -> NDArray[np.intp]:
+    """One of each set of mirror images: rows counted from the back, sides exchanged, or both."""
+    rows = max(row for row, _ in places)
+    other: dict[Side, Side] = {"left": "right", "right": "left"}
+    images = []
+    for turned, flipped in itertools.product((False, True), repeat=2):
+        moved = [
+            (rows + 1 - row if turned else row, other[side] if flipped else side) for row, side in places
+        ]
+        if all(place in places for place in moved):
+            images.append(np.array([places.index(place) for place in moved]))
+    base = len(places) ** np.arange(chosen.shape[1])
+    names = np.min([image[chosen] @ base for image in images], axis=0)
+    _, first = np.unique(names, return_index=True)
+    return chosen[np.sort(first)]
+
+
+def judged(model: SearchModel, task: Task, places: Sequence[Place], start_mm: Sequence[float]) -> Candidate:
+    """This arrangement brought in tune, and how clear it is."""
+    found = tuned(model, places, task.aims_hz, start_mm)
+    clarity = clear_shares(model, task.aims_hz, found) if found.settled else np.zeros(len(places))
+    rows: dict[int, float] = {}
+    for (row, _), mm in zip(places, found.lengths_mm, strict=True):
+        rows[row] = rows.get(row, 0.0) + mm
+    return Candidate(tuned=found, clarity=clarity, fits=max(rows.values()) <= task.room_mm + 1e-6)
+
+
+def clear_shares(model: SearchModel, aims_hz: Sequence[float], found: Tuned) -> Array:
+    """The share of each note in all that a blow on its tongue sounds below its first overtone (t,)."""
+    modes = model.read(model.fitted(found.places, found.lengths_mm), HEARD_TO * max(aims_hz))
+    heard = weights(modes)
+    shares = []
+    for row, hz in zip(heard, aims_hz, strict=True):
+        own = int(np.argmin(abs(np.log(modes.hz / hz))))
+        shares.append(row[own] / row[modes.hz < HEARD_TO * hz].sum())
+    return np.array(shares)
+
+
+def sureness(model: SearchModel, task: Task, candidate: Candidate, boards: Sequence[Board]) -> float:
+    """The share of these boards on which the drum, tuned again, has every note clear."""
+    good = 0
+    for board in boards:
+        stretch = (board.stiffness.get("top", 1.0) / board.density.get("top", 1.0)) ** 0.25
+        start = [stretch * mm for mm in candidate.tuned.lengths_mm]
+        again = judged(model.with_board(board), task, candidate.tuned.places, start)
+        good += again.tuned.settled and again.least >= CLEAR
+    return good / len(boards)
+
+
+def arranged(model: SearchModel, task: Task, boards: Sequence[Board]) -> list[Candidate]:
+    """The best arrangements, the best first: in tune, clear, and clear on most of these boards of other wood."""
+    with threadpool_limits(1):
+        found = alone(model, task.aims_hz, task.guess)
+        order = arrangements(task, found)
+        tried: list[Candidate] = []
+        for chosen in order[:MOST_TRIED]:
+            places = [found.places[number] for number in chosen]
+            start = [
+                mm
+                if math.isfinite(mm := float(found.lengths_mm[number, note]))
+                else task.guess(task.aims_hz[note])
+                for note, number in enumerate(chosen)
+            ]
+            tried.append(judged(model, task, places, start))
+            if sum(one.fits and one.least >= CLEAR for one in tried) >= ENOUGH:
+                break
+        tried.sort(key=lambda one: one.merit, reverse=True)
+        if boards:
+            best = [
+                replace(one, sure=sureness(model, task, one, boards)) if one.least >= CLEAR else one
+                for one in tried[:FINALISTS]
+            ]
+            tried = sorted(best, key=lambda one: one.merit, reverse=True) + tried[FINALISTS:]
+        return tried
