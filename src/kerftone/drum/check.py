@@ -18,7 +18,7 @@ from shapely.geometry import Point
 from shapely.ops import nearest_points
 
 from kerftone.drum.design import Bore, Drum
-from kerftone.drum.outline import Layout, Outline, layout, outline, seat_mm
+from kerftone.drum.outline import Layout, Outline, end_seat_mm, layout, outline, seat_mm
 from kerftone.errors import OutlineError
 from kerftone.units import Units, from_mm
 
@@ -99,12 +99,15 @@ def _place(drum: Drum, number: int) -> str:
 
 def _check_margins(drum: Drum, words: _Words) -> None:
     """End and side margins against the walls, and against each other."""
-    slots, seat = drum.slots, seat_mm(drum)
-    glued = "wall" if drum.box.mount == "on walls" else "ledge"
+    slots = drum.slots
+    side = "wall" if drum.box.mount == "on walls" else "ledge"
+    end = f"{side} and root bar" if drum.box.root_bar_mm > 0.0 else side
     hole = slots.stop_hole_mm if slots.stop_hole_mm > slots.kerf_mm else 0.0
-    for name, margin, cut, least in (
-        ("end_margin", slots.end_margin_mm, 0.5 * hole, MIN_ROOT_STRIP_MM),
-        ("side_margin", slots.side_margin_mm, 0.5 * max(slots.kerf_mm, hole), MIN_SIDE_STRIP_MM),
+    ends = (end_seat_mm(drum), end, MIN_ROOT_STRIP_MM)
+    sides = (seat_mm(drum), side, MIN_SIDE_STRIP_MM)
+    for name, margin, cut, (seat, glued, least) in (
+        ("end_margin", slots.end_margin_mm, 0.5 * hole, ends),
+        ("side_margin", slots.side_margin_mm, 0.5 * max(slots.kerf_mm, hole), sides),
     ):
         cut += max(tongue.lengthened_mm for tongue in drum.tongues) if name == "end_margin" else 0.0
         left, need = margin - cut - seat, seat + cut + least

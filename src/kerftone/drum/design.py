@@ -126,7 +126,8 @@ class Box:
     """Four walls under the top, grain along each wall, T up, R through.
 
     From `joint` on the model takes no notice: see `shop.py`. `clearance_mm` is the gap all round a top let in
-    on a ledge. `keys` counts only with mitres that have keys.
+    on a ledge. `keys` counts only with mitres that have keys. A root bar is glued inside each end wall, under the
+    top, to stiffen the tongues' roots: `root_bar_mm` wide along the tongues (0: none), `root_bar_height_mm` high.
     """
 
     wood: str
@@ -135,6 +136,8 @@ class Box:
     height_mm: float
     mount: Mount = "on walls"
     ledge_mm: float = 0.0
+    root_bar_mm: float = 0.0
+    root_bar_height_mm: float = 0.0
     stands: Stands = "held"
     scatter: Scatter = USUAL_SCATTER
     joint: Joint = "mitre"

@@ -87,8 +87,8 @@ class Outline:
 
     board: the board before sawing. top: the wood that remains. removed: the wood that goes (a polygon or
     several). tongues: from root line to end curve. slot_lines: (x from, x to, y) of each slot's centre line.
-    stop_holes: (x, y, diameter). box_inner, box_outer: the inner and outer faces of the walls at the top's
-    underside.
+    stop_holes: (x, y, diameter). box_inner, box_outer: what bounds the glue at the top's underside, the inner faces
+    of walls and root bars and the walls' outer faces.
     """
 
     layout: Layout
@@ -268,13 +268,19 @@ def strike_point(
     return (x_high - from_tip_mm, y) if tongue.side == "left" else (x_low + from_tip_mm, y)
 
 
-def _inset(drum: Drum, by_mm: float) -> Polygon:
-    return shapely.box(by_mm, by_mm, drum.top.length_mm - by_mm, drum.top.width_mm - by_mm)
+def _inset(drum: Drum, by_mm: float, *, ends_mm: float | None = None) -> Polygon:
+    ends = by_mm if ends_mm is None else ends_mm
+    return shapely.box(ends, by_mm, drum.top.length_mm - ends, drum.top.width_mm - by_mm)
 
 
 def seat_mm(drum: Drum) -> float:
-    """How wide a band of the top's underside is glued down all round, in mm: the wall, or the ledge."""
+    """How wide a band of the top's underside is glued down along its sides, in mm: the wall, or the ledge."""
     return drum.box.wall_mm if drum.box.mount == "on walls" else drum.box.ledge_mm
+
+
+def end_seat_mm(drum: Drum) -> float:
+    """How wide a band of the top's underside is glued down at its ends, in mm: a root bar counts too."""
+    return seat_mm(drum) + drum.box.root_bar_mm
 
 
 def outline(drum: Drum, *, tolerance_mm: float = 0.05) -> Outline:
@@ -307,6 +313,6 @@ def outline(drum: Drum, *, tolerance_mm: float = 0.05) -> Outline:
         ),
         slot_lines=slot_lines,
         stop_holes=holes,
-        box_inner=_inset(drum, seat),
+        box_inner=_inset(drum, seat, ends_mm=end_seat_mm(drum)),
         box_outer=board if drum.box.mount == "on walls" else _inset(drum, seat - drum.box.wall_mm),
     )

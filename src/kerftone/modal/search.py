@@ -2,10 +2,10 @@
 
 The frame (root strips, rails, walls, bottom) comes from one full solve, its matrices kept apart by part so that
 each board's stiffness and density can be scaled; the tongues come from a table (`table.py`). Two questions are
-answered. `read` gives the modes of the drum with given lengths, a dense eigenproblem. `residuals` asks the other
-way round: at the frequency a tongue is to sound, the rest of the drum is condensed to what it does to that tongue's
-fundamental own mode, its dynamic stiffness; what is left over says by how much the tongue's own pitch must change. That
-way round no mode has to be recognised, and none can be mistaken for another's.
+answered. `read` gives the modes of the drum with given lengths, a dense eigenproblem. `sounding` asks the other
+way round: at the frequency a tongue is to sound, the rest of the drum is condensed to what it does to that
+tongue's fundamental own mode (its dynamic stiffness there), and what is left over says by how much the tongue's
+own pitch must change. That way round no mode has to be recognised, and none can be mistaken for another's.
 
 Lengths in mm, frequencies in Hz at the door; SI inside. Held by tests/modal/test_search.py against full solves.
 """
@@ -95,10 +95,10 @@ class Fitted:
 class Sounding:
     """Each tongue driven at the frequency it is to sound (t,): see SearchModel.sounding.
 
-    excess (t,): the logarithm of how much too high the own eigenvalue of each tongue is. slope (t, t): its change by
-    the logarithm of each length. strike, sweep (t, n=t): what each tongue (row) does in the motion of each note (column),
-    scaled to unit modal mass. share (t,): the part of that mass which is the tongue's own fundamental. moved (t, m): what
-    the frame does when that mode pushes it.
+    excess (t,): the logarithm of how much too high the own eigenvalue of each tongue is. slope (t, t): its change
+    by the logarithm of each length. strike, sweep (t, t): what each tongue (row) does in the motion of each note
+    (column), scaled to unit modal mass. share (t,): the part of that mass which is the tongue's own fundamental.
+    moved (t, m): what the frame does when that mode pushes it.
     """
 
     excess: Array
@@ -187,13 +187,13 @@ class SearchModel:
     def sounding(self, tongues: Fitted, aims_hz: Sequence[float]) -> Sounding:
         """How far these tongues are from sounding these notes, one each, and what moves in each note.
 
-        The drum without a tongue's fundamental own mode, at the frequency the tongue is to sound, is condensed to what
-        it does to that mode. Exact where `excess` is 0: then the drum has a mode there.
+        The drum without a tongue's fundamental own mode, at the frequency the tongue is to sound, is condensed to
+        what it does to that mode. Exact where `excess` is 0: then the drum has a mode there.
         """
         stiff, mass = self._whole(tongues)
         aims = (2 * math.pi * np.asarray(aims_hz, dtype=float)) ** 2
         coupling, own = tongues.coupling[0], tongues.own[0]
-        count, m, modes = coupling.shape
+        count, m = coupling.shape[:2]
         first = (np.arange(count), np.arange(count), 0)
         gap = own[None] - aims[:, None, None]
         weight = aims[:, None, None] ** 2 / gap

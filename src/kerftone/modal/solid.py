@@ -92,12 +92,13 @@ class Cells:
 
 @dataclass(frozen=True)
 class Quad:
-    """One cell of the band over and in the walls, from above; `place` counts outwards from the inner face."""
+    """One cell of the band over and in the walls, from above. `bar`: under it is a root bar, not a whole wall."""
 
     corners: tuple[tuple[float, float], ...]
     along: str
-    place: int
+    carries_top: bool
     outer: str | None
+    bar: bool = False
 
     def at(self, z: float) -> list[Point]:
         """The four corners at this height."""
@@ -133,38 +134,58 @@ def _levels(plan: Plan, thickness_mm: float, layered: bool) -> list[tuple[float,
     return [(0.0, float(floor) if floor > 0.0 else usual, thickness_mm) for floor in plan.floor_mm]
 
 
-def wall_levels(glued_mm: float, height_mm: float) -> list[float]:
-    """Heights of the layers of a wall, from the glue down: thin under the glue, then longer."""
+def wall_levels(glued_mm: float, height_mm: float, bar_mm: float = 0.0) -> list[float]:
+    """Heights of the layers of a wall, from the glue down: thin under the glue, then longer.
+
+    Where there is a root bar this high, one of them is its lower edge.
+    """
     levels, step = [0.0], GLUE_LAYER * glued_mm
     while height_mm + levels[-1] > 1.7 * step:
         levels.append(levels[-1] - step)
         step *= LAYER_GROWTH
-    return [*levels, -height_mm]
+    levels.append(-height_mm)
+    if 0.0 < bar_mm < height_mm:
+        kept = [level for level in levels[1:-1] if abs(level + bar_mm) > 0.4 * min(glued_mm, bar_mm)]
+        levels = sorted({0.0, *kept, -bar_mm, -height_mm}, reverse=True)
+    return levels
 
 
-def _band_offsets(drum: Drum) -> tuple[list[float], int]:
-    """Where the band is parted, in mm outwards from the walls' inner face, and how many parts are board."""
-    wall = drum.box.wall_mm
-    if drum.box.mount == "on walls":
-        return [0.0, wall], 1
-    ledge = drum.box.ledge_mm
-    return ([0.0, ledge, wall], 1) if wall > ledge else ([0.0, wall], 1)
+@dataclass(frozen=True)
+class Bands:
+    """Where the band round the inside is parted, in mm outwards from it, on the long sides and at the ends.
+
+    board: how many parts of each carry the top. bars: how many of the ends' parts are root bars.
+    """
+
+    sides: list[float]
+    ends: list[float]
+    board: tuple[int, int]
+    bars: int
+
+
+def _bands(drum: Drum) -> Bands:
+    wall, ledge, bar = drum.box.wall_mm, drum.box.ledge_mm, drum.box.root_bar_mm
+    sides = [0.0, wall] if drum.box.mount == "on walls" or wall <= ledge else [0.0, ledge, wall]
+    if bar <= 0.0:
+        return Bands(sides, sides, (1, 1), 0)
+    return Bands(sides, [0.0, *(bar + offset for offset in sides)], (1, 2), 1)
 
 
 def _raise_band(cells: Cells, drum: Drum, plan: Plan, layered: bool) -> None:
     """The rim of the top, the walls and the bottom."""
-    offsets, board = _band_offsets(drum)
-    levels = wall_levels(seat_mm(drum), drum.box.height_mm)
+    bands, bar = _bands(drum), min(drum.box.root_bar_height_mm, drum.box.height_mm)
+    levels = wall_levels(seat_mm(drum), drum.box.height_mm, bar if bands.bars else 0.0)
     thickness = drum.top.thickness_mm
     heights = (0.0, LOWER_LAYER * thickness, thickness) if layered else (0.0, thickness)
-    quads = _band(plan, offsets)
+    quads = _band(plan, bands)
     for quad in quads:
         for low, high in pairwise(heights):
-            material = "rim" if quad.place < board else f"wall {quad.along}"
+            material = "rim" if quad.carries_top else f"wall {quad.along}"
             cells.raise_column(material, quad.at(low), quad.at(high))
         cells.face("upper, rim", quad.at(heights[-1]))
         for high, low in pairwise(levels):
-            cells.raise_column(f"wall {quad.along}", quad.at(low), quad.at(high))
+            if not quad.bar or low >= -bar - 1e-9:
+                cells.raise_column(f"wall {quad.along}", quad.at(low), quad.at(high))
         if quad.outer:
             stack = [*reversed(levels[1:]), *heights]
             _outer_faces(cells, quad, stack)
@@ -184,7 +205,8 @@ def _close_below(cells: Cells, drum: Drum, plan: Plan, quads: list[Quad]) -> Non
     low = -drum.box.height_mm
     if drum.bottom is None:
         for quad in quads:
-            cells.face("base", [(x, y, low) for x, y in quad.corners])
+            if not quad.bar:
+                cells.face("base", [(x, y, low) for x, y in quad.corners])
         return
     base = low - drum.bottom.thickness_mm
     pieces = [list(quad.corners) for quad in quads] + _inside(plan)
@@ -205,40 +227,41 @@ def _inner_marks(plan: Plan) -> dict[str, NDArray[Any]]:
     }
 
 
-def _band(plan: Plan, offsets: list[float]) -> list[Quad]:
-    """The band round the inner faces: sides and corners. Front and back run the full length."""
+def _band(plan: Plan, bands: Bands) -> list[Quad]:
+    """The band round the inside: sides, ends and corners. Front and back walls run the full length."""
     x0, y0, x1, y1 = plan.inner
     marks = _inner_marks(plan)
-    last = len(offsets) - 2
     quads = []
-    for place, (a, b) in enumerate(pairwise(offsets)):
-        outer = place == last
+    for place, (a, b) in enumerate(pairwise(bands.sides)):
+        top, outer = place < bands.board[0], place == len(bands.sides) - 2
         for u, v in pairwise(marks["front"]):
             corners = ((u, y0 - b), (v, y0 - b), (v, y0 - a), (u, y0 - a))
-            quads.append(Quad(corners, "x", place, "front" if outer else None))
+            quads.append(Quad(corners, "x", top, "front" if outer else None))
         for u, v in pairwise(marks["back"]):
             corners = ((v, y1 + b), (u, y1 + b), (u, y1 + a), (v, y1 + a))
-            quads.append(Quad(corners, "x", place, "back" if outer else None))
+            quads.append(Quad(corners, "x", top, "back" if outer else None))
+    for place, (a, b) in enumerate(pairwise(bands.ends)):
+        top, outer, bar = place < bands.board[1], place == len(bands.ends) - 2, place < bands.bars
         for u, v in pairwise(marks["left"]):
             corners = ((x0 - b, v), (x0 - b, u), (x0 - a, u), (x0 - a, v))
-            quads.append(Quad(corners, "y", place, "left" if outer else None))
+            quads.append(Quad(corners, "y", top, "left" if outer else None, bar))
         for u, v in pairwise(marks["right"]):
             corners = ((x1 + b, u), (x1 + b, v), (x1 + a, v), (x1 + a, u))
-            quads.append(Quad(corners, "y", place, "right" if outer else None))
-    return quads + _corners(plan, offsets)
+            quads.append(Quad(corners, "y", top, "right" if outer else None, bar))
+    return quads + _corners(plan, bands)
 
 
-def _corners(plan: Plan, offsets: list[float]) -> list[Quad]:
+def _corners(plan: Plan, bands: Bands) -> list[Quad]:
     """The four corners of the band. The outer faces of corners are left unnamed: they hardly move."""
     x0, y0, x1, y1 = plan.inner
     quads = []
-    spans = list(pairwise(offsets))
-    for i, (a, b) in enumerate(spans):
-        for j, (c, d) in enumerate(spans):
+    for i, (a, b) in enumerate(pairwise(bands.ends)):
+        for j, (c, d) in enumerate(pairwise(bands.sides)):
+            top = i < bands.board[1] and j < bands.board[0]
             for xs in ((x0 - b, x0 - a), (x1 + a, x1 + b)):
                 for ys in ((y0 - d, y0 - c), (y1 + c, y1 + d)):
                     corners = ((xs[0], ys[0]), (xs[1], ys[0]), (xs[1], ys[1]), (xs[0], ys[1]))
-                    quads.append(Quad(corners, "x", max(i, j), None))
+                    quads.append(Quad(corners, "x", top, None))
     return quads
 
 

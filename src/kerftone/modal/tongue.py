@@ -32,8 +32,8 @@ from kerftone.modal.solve import materials, strike_loads, sweep_loads, weight_ro
 from kerftone.modal.space import Inverse, Mass, Space
 
 OWN_MODES, SPARE_STEPS = 8, 10
-"""Modes of its own that a tongue keeps, and how many more steps of Lanczos find them: those of a clamped tongue lie so far
-apart that more change nothing in a shift's hundredths of a cent."""
+"""Modes of its own that a tongue keeps, and how many more steps of Lanczos find them: those of a clamped tongue lie
+so far apart that more change nothing in a shift's hundredths of a cent."""
 LIFT_TOLERANCE = 1e-4
 """Root motions weaker than this share of the strongest are left out."""
 NEAR_M = 1e-6

@@ -142,7 +142,7 @@ def _confirmed(
 
 
 def started_drum(drum: Drum, aims: Sequence[float]) -> Drum:
-    """The drum with every tongue placed and of some length that can be sawn: a start need only be possible to mesh."""
+    """The drum with every tongue placed and of a length that can be sawn: a start need only be fit to mesh."""
     lengths = [
         max(
             MIN_TONGUE_LENGTH_MM,
