@@ -104,6 +104,9 @@ def _front(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
         ("Top", f"{drum.top.wood}, {drum.top.cut}, {words(drum.top.thickness_mm)}, {drum.box.mount}"),
         ("Walls", f"{drum.box.wood}, {words(drum.box.wall_mm)}, {drum.box.joint}"),
     ]
+    if drum.box.root_bar_mm:
+        bars = f"{words(drum.box.root_bar_mm)} wide, {words(drum.box.root_bar_height_mm)} high, inside the end walls"
+        facts.append(("Root bars", bars))
     if drum.bottom is not None:
         facts.append(("Bottom", f"{drum.bottom.wood}, {words(drum.bottom.thickness_mm)}, {drum.bottom.fit}"))
     facts.append(

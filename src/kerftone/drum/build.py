@@ -13,6 +13,7 @@ from kerftone.drum.build_shop import Refuse, filled, foot_relief_of, keys_of, ma
 from kerftone.drum.design import Bore, Bottom, Box, Drum, Slots, Tongue, Top, Tuning
 from kerftone.drum.lines import KeyPath
 from kerftone.drum.schema import (
+    ROOT_BAR_HEIGHT,
     BottomTable,
     BoxTable,
     DrumTable,
@@ -24,7 +25,7 @@ from kerftone.drum.schema import (
 from kerftone.drum.shop import Feet
 from kerftone.errors import NoteError, SpeciesError
 from kerftone.pitch import equal_hz, note_name, note_number, note_spelled
-from kerftone.units import format_length
+from kerftone.units import Units, format_length
 from kerftone.wood import Elastic, Scatter, find_species
 from kerftone.wood.board import Board
 
@@ -183,8 +184,35 @@ def _free_place(tongues: list[TongueTable]) -> str:
         row += 1
 
 
+def _check_root_bar(table: BoxTable, units: Units, refuse: Refuse) -> None:
+    """A root bar has a width and a height, and ends at the walls' lower edge at the lowest."""
+    wide, high = table.root_bar, table.root_bar_height
+    if (wide > 0.0) != (high > 0.0):
+        has, mm = ("root_bar", wide) if wide > 0.0 else ("root_bar_height", high)
+        lacks = "root_bar_height" if wide > 0.0 else "root_bar"
+        refuse(
+            ("box", has),
+            f"{has} in [box] is {format_length(mm, units)}, but there is no {lacks}. A root bar needs both, its width "
+            f"along the tongues and its height: add {lacks}, or take {has} out for a drum without bars.",
+        )
+    if high > table.height + 1e-6:
+        given, most = format_length(high, units), format_length(table.height, units)
+        least = ROOT_BAR_HEIGHT.low
+        refuse(
+            ("box", "root_bar_height"),
+            f"root_bar_height in [box] is {given}, but the walls are {most} high. A root bar hangs under the top "
+            + (
+                f"and is no higher than the walls: write {most} or less."
+                if table.height >= least
+                else f"and is {format_length(least, units)} high at least: make the walls as high, or take root_bar "
+                "and root_bar_height out."
+            ),
+        )
+
+
 def _box(table: BoxTable, units_of: DrumTable, refuse: Refuse) -> Box:
     name, elastic, scatter = _wood(table.wood, table.elastic, "box", refuse)
+    _check_root_bar(table, units_of.units, refuse)
     ledge = table.ledge or 0.0
     if table.mount == "in ledge":
         least, most = 2.0, table.wall - 2.0

@@ -250,7 +250,9 @@ def _check_bore(drum: Drum, number: int, bore: Bore, drawn: Outline, words: _Wor
     elif drawn.removed.distance(centre) < radius + MIN_BORE_RIM_MM:
         what = "meets a slot or the gap at a tip"
     else:
-        what = "meets the wall" if drum.box.mount == "on walls" else "meets the ledge"
+        at_bar = drawn.wall_inner.buffer(-radius - MIN_BORE_RIM_MM + _SLACK).contains(centre)
+        wall = "wall" if drum.box.mount == "on walls" else "ledge"
+        what = f"meets the {'root bar' if at_bar else wall}"
     mends = []
     room = free.buffer(-(radius + MIN_BORE_RIM_MM + 0.1))
     if not room.is_empty:

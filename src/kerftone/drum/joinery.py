@@ -53,6 +53,25 @@ class WallHole:
 
 
 @dataclass(frozen=True, kw_only=True)
+class RootBar:
+    """The bar glued to the inner face of an end wall, under the top, in the wall's own frame.
+
+    `from_mm` and `to_mm` along the wall, `low_mm` and `high_mm` from its lower edge, `thick_mm` in from its inner face.
+    """
+
+    from_mm: float
+    to_mm: float
+    low_mm: float
+    high_mm: float
+    thick_mm: float
+
+    @property
+    def size_mm(self) -> tuple[float, float, float]:
+        """Length (along the grain), height, and width along the tongues."""
+        return self.to_mm - self.from_mm, self.high_mm - self.low_mm, self.thick_mm
+
+
+@dataclass(frozen=True, kw_only=True)
 class Wall:
     """One wall as it is made.
 
@@ -74,6 +93,7 @@ class Wall:
     key_heights_mm: tuple[float, ...] = ()
     relief: FootRelief | None = None
     holes: tuple[WallHole, ...] = ()
+    root_bar: RootBar | None = None
 
     def gaps_mm(self) -> Iterator[tuple[float, float]]:
         """The heights (from, to) between the fingers, where the ends are cut back."""
@@ -157,6 +177,11 @@ class Box:
     def wall(self, name: WallName) -> Wall:
         """The wall of this name."""
         return next(wall for wall in self.walls if wall.name == name)
+
+    @property
+    def root_bar(self) -> RootBar | None:
+        """The bar on either end wall; None where there is none."""
+        return self.wall("left").root_bar
 
     @property
     def key_leg_mm(self) -> float:

@@ -88,7 +88,7 @@ class Outline:
     board: the board before sawing. top: the wood that remains. removed: the wood that goes (a polygon or
     several). tongues: from root line to end curve. slot_lines: (x from, x to, y) of each slot's centre line.
     stop_holes: (x, y, diameter). box_inner, box_outer: what bounds the glue at the top's underside, the inner faces
-    of walls and root bars and the walls' outer faces.
+    of walls and root bars and the walls' outer faces. wall_inner: the inner faces of the walls alone.
     """
 
     layout: Layout
@@ -101,6 +101,7 @@ class Outline:
     stop_holes: tuple[Line, ...]
     box_inner: Polygon
     box_outer: Polygon
+    wall_inner: Polygon
 
 
 def layout(drum: Drum) -> Layout:
@@ -315,4 +316,5 @@ def outline(drum: Drum, *, tolerance_mm: float = 0.05) -> Outline:
         stop_holes=holes,
         box_inner=_inset(drum, seat, ends_mm=end_seat_mm(drum)),
         box_outer=board if drum.box.mount == "on walls" else _inset(drum, seat - drum.box.wall_mm),
+        wall_inner=_inset(drum, seat),
     )

@@ -25,7 +25,7 @@ from kerftone.drum.schema_shop import (
     ShopTable,
     StockTable,
 )
-from kerftone.drum.values import BAD_VALUE, EndValue, Table, Within, shown
+from kerftone.drum.values import BAD_VALUE, EndValue, NoneOr, Table, Within, shown
 
 __all__ = ["BAD_VALUE", "TABLES", "DrumTable", "shown"]
 
@@ -96,6 +96,10 @@ class BoreTable(Table):
     depth: Annotated[float, Within(0.1, 60.0, "length")]
 
 
+ROOT_BAR_HEIGHT = NoneOr(15.0, 600.0, "length")
+"""Lower than this it is a fillet that stiffens nothing; how high the walls are is judged in `build.py`."""
+
+
 class BoxTable(Table):
     """[box]."""
 
@@ -104,6 +108,8 @@ class BoxTable(Table):
     height: Annotated[float, Within(5.0, 600.0, "length")]
     mount: Literal["on walls", "in ledge"] = "on walls"
     ledge: Annotated[float | None, Within(0.0, 60.0, "length")] = None
+    root_bar: Annotated[float, NoneOr(10.0, 80.0, "length")] = 0.0
+    root_bar_height: Annotated[float, ROOT_BAR_HEIGHT] = 0.0
     stands: Literal["held", "free"] = "held"
     joint: Literal["mitre with keys", "mitre", "butt", "finger", "rabbet"] = "mitre"
     keys: KeysTable = KeysTable()

@@ -80,24 +80,41 @@ class Within:
             number = _number(value, example)
             if self.unit == "length":
                 number = parse_length(number, units)
-        if not self.low <= number <= self.high:
-            near = self.nearest(number)
+        near = self.nearest(number)
+        if near != number:
             raise _bad(
-                f"is {self.words(number, units)}. It must be from {self.words(self.low, units)} to "
-                f"{self.words(self.high, units)}: the nearest that works is {self.words(near, units)}.",
+                f"is {self.words(number, units)}. It must be {self.bounds(units)}: the nearest that works is "
+                f"{self.words(near, units)}.",
                 given=number,
                 limit=near,
                 nearest=near,
             )
         return number
 
+    def bounds(self, units: Units) -> str:
+        """From where to where it may be, in words."""
+        return f"from {self.words(self.low, units)} to {self.words(self.high, units)}"
+
     def nearest(self, number: float) -> float:
-        """The number inside the bounds that is nearest to this one."""
+        """The number inside the bounds that is nearest to this one; the same where it is inside."""
         return min(max(number, self.low), self.high)
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         """How pydantic runs this check in place of its own reading of a float."""
         return core_schema.with_info_plain_validator_function(self.check)
+
+
+@dataclass(frozen=True)
+class NoneOr(Within):
+    """A size from `low` to `high`, or 0 for none of what it is the size of."""
+
+    def bounds(self, units: Units) -> str:
+        """From where to where it may be, in words."""
+        return f"0 for none, or {super().bounds(units)}"
+
+    def nearest(self, number: float) -> float:
+        """0, or the number inside the bounds, whichever is nearer."""
+        return 0.0 if number < 0.5 * self.low else super().nearest(number)
 
 
 @dataclass(frozen=True)

@@ -15,20 +15,25 @@ from itertools import pairwise
 from typing import Any
 
 from kerftone.drum.arcs import ClosedPath, Point, middle_of_arc
-from kerftone.drum.joinery import Box, Rabbet, Wall, WallHole
+from kerftone.drum.joinery import Box, Rabbet, RootBar, Wall, WallHole
 
 OVER_MM = 1.0
 """Cutters reach this far beyond the wood, so that no skin stays."""
 
 
 def box_solids(box: Box) -> dict[str, Any]:
-    """Walls, bottom and keys by name, where they stand under (or round) the top.
+    """Walls, root bars, bottom and keys by name, where they stand under (or round) the top.
 
     Held by tests/shop/test_box.py: they fill the envelope and never overlap, for every joint, mount and bottom.
     """
     import netgen.occ as occ
 
     solids = {f"wall {wall.name}": _placed(box, wall, wall_solid(wall)) for wall in box.walls}
+    solids |= {
+        f"root bar {wall.name}": _placed(box, wall, _bar_solid(wall, wall.root_bar))
+        for wall in box.walls
+        if wall.root_bar is not None
+    }
     if box.bottom_mm is not None:
         length, width, thick = box.bottom_mm
         x, y = 0.5 * (box.length_mm - length), 0.5 * (box.width_mm - width)
@@ -53,6 +58,12 @@ def wall_solid(wall: Wall) -> Any:
     for cutter in cutters:
         solid = solid - cutter
     return solid
+
+
+def _bar_solid(wall: Wall, bar: RootBar) -> Any:
+    """A root bar in the frame of its wall: a plain stick."""
+    length, high, thick = bar.size_mm
+    return _brick((bar.from_mm, wall.thickness_mm, bar.low_mm), (length, thick, high))
 
 
 def _end_cutters(wall: Wall) -> Iterable[Any]:

@@ -205,7 +205,7 @@ def _close_below(cells: Cells, drum: Drum, plan: Plan, quads: list[Quad]) -> Non
     low = -drum.box.height_mm
     if drum.bottom is None:
         for quad in quads:
-            if not quad.bar:
+            if not quad.bar or drum.box.root_bar_height_mm >= drum.box.height_mm:
                 cells.face("base", [(x, y, low) for x, y in quad.corners])
         return
     base = low - drum.bottom.thickness_mm

@@ -1,7 +1,7 @@
 """The drum as solids in a STEP file, for a program that designs or cuts in three dimensions.
 
 `top_step` is the sawn top with its slots, stop holes and bores; `box_step` the four walls with the joints that the
-shop worked out, the keys, and the bottom when there is one, each a solid of its own. The frame is the drum's: x
+shop worked out, the keys, and root bars and bottom where there are any, each a solid of its own. The frame is the drum's: x
 along the length, y across from the front edge, z up from the top's underside; mm. Curves are true arcs, bores
 true cylinders.
 
@@ -40,7 +40,7 @@ def top_step(drum: Drum) -> bytes:
 
 
 def box_step(box: Box) -> bytes:
-    """The walls with their joints, the bottom and the keys as a STEP file, in mm, where they stand under the top.
+    """The walls with their joints, root bars, bottom and keys as a STEP file, in mm, where they stand under the top.
 
     Held by tests/modal/test_step.py: read back, its volume is the sum of its parts.
     """

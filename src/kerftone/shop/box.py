@@ -12,10 +12,11 @@ from dataclasses import replace
 from typing import Literal, cast
 
 from kerftone.drum.design import Drum
-from kerftone.drum.joinery import Box, EndKind, Fingers, Rabbet, Wall
+from kerftone.drum.joinery import Box, EndKind, Fingers, Rabbet, RootBar, Wall
+from kerftone.drum.schema import ROOT_BAR_HEIGHT
 from kerftone.drum.shop import FootRelief, WallName
 from kerftone.errors import ShopError
-from kerftone.shop.measure import measure_of
+from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.wall_holes import with_holes
 from kerftone.units import MM_PER_INCH
 
@@ -70,7 +71,27 @@ def box_of(drum: Drum) -> Box:
         key_depth_mm=_key_depth(drum) if box.joint == "mitre with keys" else 0.0,
         key_thick_mm=box.keys.thickness_mm if box.joint == "mitre with keys" else 0.0,
     )
-    return with_holes(drum, made)
+    return with_holes(drum, with_bars(drum, made))
+
+
+def with_bars(drum: Drum, box: Box) -> Box:
+    """The same box with a root bar on each end wall, as long as the inside is wide; as it is where there is none."""
+    wide, high = drum.box.root_bar_mm, drum.box.root_bar_height_mm
+    if wide <= 0.0:
+        return box
+
+    def barred(wall: Wall) -> Wall:
+        start = drum.box.wall_mm - 0.5 * (box.width_mm - wall.length_mm)
+        bar = RootBar(
+            from_mm=start,
+            to_mm=wall.length_mm - start,
+            low_mm=box.flush_mm - high,
+            high_mm=box.flush_mm,
+            thick_mm=wide,
+        )
+        return replace(wall, root_bar=bar)
+
+    return replace(box, walls=tuple(barred(w) if w.name in ("left", "right") else w for w in box.walls))
 
 
 def _key_depth(drum: Drum) -> float:
@@ -202,6 +223,24 @@ def _check(drum: Drum, let_in: bool) -> None:
     _check_relief(drum, let_in)
 
 
+def _check_relief_bar(drum: Drum, relief: FootRelief, words: Measure) -> None:
+    """Refuse a cut-out in the end walls that bares their root bars; a bottom let in has it below them already."""
+    box = drum.box
+    room = box.height_mm - box.root_bar_height_mm
+    if drum.bottom is not None or box.root_bar_mm <= 0.0 or relief.rise_mm <= room + 1e-9:
+        return
+    most = box.height_mm - relief.rise_mm
+    mends = [f"make root_bar_height {words(most)} or less"] if most >= ROOT_BAR_HEIGHT.low else []
+    mends.append(f"make the rise {words(room)}" if room > 0.0 else "leave [box.foot_relief] out")
+    raise ShopError(
+        f"The foot relief rises {words(relief.rise_mm)} and the root bars come down to {words(room)} over the lower "
+        f"edge, so that the cut-out would show them. They must end above it: {', or '.join(mends)}.",
+        given=relief.rise_mm,
+        limit=room,
+        nearest=most,
+    )
+
+
 def _check_relief(drum: Drum, let_in: bool) -> None:
     relief, bottom, words = drum.box.foot_relief, drum.bottom, measure_of(drum)
     if relief is None:
@@ -235,6 +274,7 @@ def _check_relief(drum: Drum, let_in: bool) -> None:
             limit=0.5 * drum.box.height_mm,
             nearest=0.5 * drum.box.height_mm,
         )
+    _check_relief_bar(drum, relief, words)
     wall = drum.box.wall_mm
     if relief.inset_mm < wall:
         raise ShopError(

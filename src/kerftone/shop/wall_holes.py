@@ -36,20 +36,29 @@ _SLACK = 1e-6
 
 @dataclass(frozen=True, kw_only=True)
 class _Room:
-    """Where in one wall the middle of a hole may lie: from and to along, from and to up."""
+    """Where in one wall the middle of a hole may lie: from and to along, from and to up.
+
+    Over `under_bars_mm` a body needs `bar_mm` more from either end, for the root bars of the walls there.
+    """
 
     left_mm: float
     right_mm: float
     low_mm: float
     high_mm: float
     body_mm: float
+    bar_mm: float = 0.0
+    under_bars_mm: float = math.inf
+
+    def margin_mm(self, up_mm: float) -> float:
+        """How far from either end the middle of a hole at this height must be."""
+        return self.left_mm + (self.bar_mm if up_mm > self.under_bars_mm + _SLACK else 0.0)
 
 
 def with_holes(drum: Drum, box: Box) -> Box:
     """The same box with the wall of the pickup bored; a box without a pickup is left as it is.
 
-    Raises ShopError when a hole meets a joint, a key, the top's ledge, the bottom, the foot relief or the other
-    hole. Held by tests/shop/test_wall_holes.py.
+    Raises ShopError when a hole meets a joint, a key, the top's ledge, a root bar, the bottom, the foot relief or
+    the other hole. Held by tests/shop/test_wall_holes.py.
     """
     pickup = drum.making.pickup
     if pickup is None:
@@ -67,8 +76,8 @@ def _holes(drum: Drum, box: Box, pickup: Pickup) -> tuple[WallHole, WallHole]:
     wall, words = box.wall(pickup.wall), measure_of(drum)
     room = _room(box, wall, BODY_MM[drum.units])
     _check_room(wall, room, words)
-    along = max(room.left_mm, SHARE_ALONG * wall.length_mm)
     up = 0.5 * (room.low_mm + room.high_mm)
+    along = max(room.margin_mm(up), SHARE_ALONG * wall.length_mm)
     across = pickup.bushing_mm + BUSHING_ROOM_MM
     jack = WallHole(
         what="jack",
@@ -99,36 +108,43 @@ def _counterbore(wall: Wall, thread_mm: float, wide_mm: float) -> dict[str, floa
 
 
 def _room(box: Box, wall: Wall, body_mm: float) -> _Room:
-    """The inner face as seen from inside the box: between the corners, over the bottom, under the top."""
+    """The inner face as seen from inside the box: between the corners, over the bottom, under the top or its bar."""
     outside = box.length_mm if wall.name in ("front", "back") else box.width_mm
     corner = 0.5 * (wall.length_mm - outside) + box.wall_mm
     low = box.bottom_low_mm + box.bottom_mm[2] if box.bottom_mm is not None else 0.0
-    half = 0.5 * body_mm
+    half, bar = 0.5 * body_mm, box.root_bar
+    beside = bar is not None and wall.root_bar is None
     return _Room(
         left_mm=corner + half,
         right_mm=wall.length_mm - corner - half,
         low_mm=max(low, 0.0) + half,
-        high_mm=box.flush_mm - half,
+        high_mm=(box.flush_mm if wall.root_bar is None else wall.root_bar.low_mm) - half,
         body_mm=body_mm,
+        bar_mm=bar.thick_mm if bar is not None and beside else 0.0,
+        under_bars_mm=bar.low_mm - half if bar is not None and beside else math.inf,
     )
 
 
 def _check_room(wall: Wall, room: _Room, words: Measure) -> None:
     """Refuse a wall that is too low or too short for two bodies wherever they sit."""
-    free = room.high_mm - room.low_mm + room.body_mm
+    free = max(0.0, room.high_mm - room.low_mm + room.body_mm)
     if free < room.body_mm - _SLACK:
+        over = "top" if wall.root_bar is None else "root bar"
+        other_wall = "" if wall.root_bar is None else ' write wall = "back" in [pickup],'
         raise ShopError(
-            f"Inside the {wall.name} wall {words(free)} are free between top and bottom. A volume control is some "
-            f"{words(room.body_mm)} wide: make the walls {words(room.body_mm - free)} higher, or leave [pickup] out.",
+            f"Inside the {wall.name} wall {words(free)} are free between {over} and bottom. A volume control is some "
+            f"{words(room.body_mm)} wide:{other_wall} make the walls {words(room.body_mm - free)} higher, or leave "
+            "[pickup] out.",
             given=free,
             limit=room.body_mm,
             nearest=wall.height_mm + room.body_mm - free,
         )
-    long = room.right_mm - room.left_mm + room.body_mm
+    taken = room.margin_mm(room.low_mm) - room.left_mm  # by root bars that leave no room below them
+    long = max(0.0, room.right_mm - room.left_mm - 2.0 * taken + room.body_mm)
     if long < 2.0 * room.body_mm - _SLACK:
         other: WallName = "back" if wall.name in ("left", "right") else "left"
         raise ShopError(
-            f"Inside the {wall.name} wall {words(long)} are free between the corners. A jack and a volume control "
+            f"Inside the {wall.name} wall {words(long)} are free between the {'root bars' if taken else 'corners'}. A jack and a volume control "
             f'side by side need {words(2.0 * room.body_mm)}: write wall = "{other}" in [pickup], or leave it out.',
             given=long,
             limit=2.0 * room.body_mm,
@@ -165,7 +181,11 @@ def _limits(
         left = max(left, box.key_leg_mm + rim)
         yield "along", hole.u_mm, left, length - left, "the slot of a key"
     yield "along", hole.u_mm, left, length - left, "the joint at the corner"
-    yield "up", hole.s_mm, -math.inf, room.high_mm, "the ledge of the top" if box.offset_mm else "the top"
+    clear = room.margin_mm(hole.s_mm)
+    yield "along", hole.u_mm, clear, length - clear, "the root bar of the wall beside it"
+    over = "the ledge of the top" if box.offset_mm else "the top"
+    over = over if wall.root_bar is None else "the root bar"
+    yield "up", hole.s_mm, -math.inf, room.high_mm, over
     relief = wall.relief
     if relief is not None and relief.inset_mm - rim < hole.u_mm < length - relief.inset_mm + rim:
         low = max(low, relief.rise_mm + rim)
@@ -178,7 +198,9 @@ def _check_apart(jack: WallHole, pot: WallHole, room: _Room, words: Measure) -> 
     if apart >= room.body_mm - _SLACK:
         return
     body = room.body_mm
-    right = jack.u_mm + body <= room.right_mm if pot.u_mm >= jack.u_mm else jack.u_mm - body < room.left_mm
+    least = room.margin_mm(pot.s_mm)
+    most = room.right_mm - (least - room.left_mm)
+    right = jack.u_mm + body <= most if pot.u_mm >= jack.u_mm else jack.u_mm - body < least
     nearest = jack.u_mm + (body if right else -body)
     raise ShopError(
         f"The holes for jack and volume control are {words(apart)} apart. Behind the wall each body is some "
