@@ -38,7 +38,7 @@ def test_help_and_version_end_well(run: Run) -> None:
         ("modes",),
         ("sing",),
         ("hear", "drum.toml"),
-        ("new", "here", "--notes", "D3"),
+        ("new", "--notes", "D3"),
     ],
 )
 def test_a_command_that_cannot_be_read_ends_in_2_with_one_message(run: Run, args: tuple[str, ...]) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from kerftone.drum.file import read_drum
+from kerftone.wood import species_table
 
 Run = Callable[..., Any]
 NOTES, WOOD = "D3 F3 G3 A3 C4 D4", "cherry, black"
@@ -64,6 +65,46 @@ def test_in_inches_the_file_is_in_inches(run: Run, tmp_path: Path) -> None:
     assert ran.document["written"] == [str(tmp_path / "inch" / "drum.toml")]
 
 
+def test_a_scale_gives_the_notes(run: Run, tmp_path: Path) -> None:
+    ran = run("new", tmp_path / "s", "--scale", "d minor pentatonic", "--count", "5", "--wood", "khaya")
+    assert ran.code == 0, ran.err
+    drum = read_drum(tmp_path / "s" / "drum.toml")
+    assert [tongue.note for tongue in drum.tongues] == ["D3", "F3", "G3", "A3", "C4"]
+    assert drum.top.wood == "mahogany, African" and "khaya is taken as mahogany, African" in ran.err
+
+
+def test_what_the_maker_has_is_kept(run: Run, tmp_path: Path) -> None:
+    board = (
+        "--board",
+        "22 x 9 x 5/8",
+        "--tongue-width",
+        "1 1/2",
+        "--box-height",
+        "4",
+        "--cut",
+        "quarter sawn",
+    )
+    ran = run("new", tmp_path / "b", "--notes", "d3 f3 g3 a3", "--wood", "sapele", *board, "--json")
+    assert ran.code == 0, ran.err
+    drum = read_drum(tmp_path / "b" / "drum.toml")
+    top = drum.top
+    assert (top.length_mm, top.width_mm, top.thickness_mm) == pytest.approx((558.8, 228.6, 15.875))
+    assert drum.units == "in" and top.cut == "quartersawn"
+    assert drum.box.height_mm == pytest.approx(101.6)
+    # Two rows: 228.6 less the margins is 2 x (38.1 + kerf).
+    pitch = (228.6 - 2 * drum.slots.side_margin_mm) / 2
+    assert pitch - drum.slots.kerf_mm == pytest.approx(38.1, abs=0.01)
+    assert ran.document["notes"] == ["D3", "F3", "G3", "A3"]
+    assert any("inches" in remark for remark in ran.document["remarks"])
+
+
+def test_every_wood_there_is_makes_a_file_that_reads(run: Run, tmp_path: Path) -> None:
+    for number, wood in enumerate(species_table()):
+        ran = run("new", tmp_path / str(number), "--notes", "A3 E4", "--wood", wood)
+        assert ran.code == 0, (wood, ran.err)
+        assert read_drum(tmp_path / str(number) / "drum.toml").top.wood == wood
+
+
 def test_as_many_notes_as_are_offered_do_make_a_drum(run: Run, tmp_path: Path) -> None:
     many = run("new", tmp_path / "many", "--notes", " ".join(["A4"] * 40), "--wood", WOOD)
     assert many.code == 0, many.err
@@ -76,6 +117,18 @@ def test_a_drum_that_is_there_is_never_overwritten(run: Run, tmp_path: Path) -> 
     ran = run("new", tmp_path, "--notes", NOTES, "--wood", WOOD)
     assert ran.code == 2 and "already there" in ran.err and "choose another folder" in ran.err
     assert (tmp_path / "drum.toml").read_text() == "mine"
+
+
+@pytest.mark.refusal
+def test_neither_notes_nor_wood_can_be_left_out(run: Run, tmp_path: Path) -> None:
+    for args, words in (
+        (("--wood", "teak"), ["No notes are given", "--scale", "`kerftone scales`"]),
+        (("--notes", "D3"), ["No wood is given", "`kerftone woods`"]),
+    ):
+        ran = run("new", tmp_path / "n", *args)
+        assert ran.code == 2 and ran.fault is None and len(ran.err.strip().splitlines()) == 1
+        assert [word for word in words if word not in ran.err] == [], ran.err
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.refusal
@@ -101,6 +154,17 @@ def test_a_dangling_link_is_not_written_through(run: Run, tmp_path: Path) -> Non
         ({"--thickness": "5/0", "--units": "in"}, ["divides by zero"]),
         ({"--thickness": "16", "--units": "in"}, ["16 in", "2.362 in"]),
         ({"--name": " "}, ["name is empty"]),
+        ({"--scale": "D minor"}, ["Both --notes and --scale"]),
+        ({"--count": "5"}, ["--count is given beside --notes", "leave it out"]),
+        ({"--count": "5", "--from": "D3"}, ["--count and --from are given", "leave them out"]),
+        ({"--wood": "maple"}, ["'maple' may be", '"maple, sugar" (hard maple)', "the one you have"]),
+        ({"--cut": "rift"}, ["'rift'", "--cut quartersawn"]),
+        ({"--units": "feet"}, ["'feet'", "--units in"]),
+        ({"--tongue-width": "5"}, ["tongue width is 5 mm", "10 mm"]),
+        ({"--box-height": "2000"}, ["box height is 2000 mm", "600 mm"]),
+        ({"--board": "500 x 200"}, ["cannot be read", "length, width and thickness"]),
+        ({"--board": "300 x 200 x 16"}, ["board in hand is 300 mm", "higher notes"]),
+        ({"--board": "600 x 200 x 16", "--thickness": "18"}, ["thickness is 18 mm", "16 mm thick"]),
         ({"--notes": "G1 A1", "--thickness": "50"}, ["board", "long", "thick"]),
     ],
 )

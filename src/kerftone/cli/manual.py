@@ -54,7 +54,8 @@ def _options(name: str, command: Any) -> str:
     tail = " COMMAND" if hasattr(command, "commands") else ""
     needed = "".join(f" {_long(p)} {_value(p)}" for p in options if p.required)
     more = " [OPTIONS]" if any(not p.required for p in options) else ""
-    usage = name + "".join(f" {p.metavar}" for p in arguments) + needed + more + tail
+    given = "".join(f" {p.metavar}" if p.required else f" [{p.metavar}]" for p in arguments)
+    usage = name + given + needed + more + tail
     lines = [f"- `{p.metavar}`: {p.help}" for p in arguments]
     lines += [f"- `{_names(p)}`: {p.help}{_default(p)}" for p in options]
     return (
