@@ -109,7 +109,7 @@ def nearest_names(name: str, botanical: Mapping[str, str], *, count: int) -> tup
 
     scores = {species: likeness(species) for species in botanical}
     ranked = sorted(scores, key=lambda key: -scores[key])[:count]
-    return tuple(key for key in ranked if scores[key] >= scores[ranked[0]] - 0.25)
+    return tuple(key for key in ranked if scores[key] >= scores[ranked[0]] - 0.08)
 
 
 def _like(wanted: str, other: str) -> float:
