@@ -32,6 +32,8 @@ INCH = 25.4
         ("50 cm x 20 cm x 16 mm", "in", (500, 200, 16)),
         ("500,5 by 200 BY 16,5", "mm", (500.5, 200, 16.5)),
         ("20 1/2 x 8-1/4 x 3/4 in", "mm", (20.5 * INCH, 8.25 * INCH, 0.75 * INCH)),
+        ("20 x 8 x 11/16", "mm", (20 * INCH, 8 * INCH, 0.6875 * INCH)),
+        ("20 1/2 x 200 x 16 mm", "in", (20.5 * INCH, 200, 16)),
         ('20" x 8” x 5/8″', "mm", (20 * INCH, 8 * INCH, 0.625 * INCH)),
         ("5/8 x 8 x 20", "in", (20 * INCH, 8 * INCH, 0.625 * INCH)),
     ],
@@ -40,6 +42,10 @@ def test_a_board_is_read_as_it_may_be_written(
     typed: str, units: Units, sizes_mm: tuple[float, float, float]
 ) -> None:
     assert read_board(typed, units).sizes_mm == pytest.approx(sizes_mm)
+
+
+def test_a_fraction_alone_is_inches_in_any_drum() -> None:
+    assert read_thickness("11/16", "mm") == pytest.approx(0.6875 * INCH)
 
 
 def test_a_board_with_its_thickness_first_is_turned_and_one_wider_than_long_is_not() -> None:

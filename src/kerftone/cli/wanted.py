@@ -26,6 +26,7 @@ COUNT = 6
 """How many notes of a scale a drum has unless the maker says: the size most are made in. Own judgement."""
 WIDEST_TONGUE_MM = 200.0
 _INCHES = re.compile(r'(?:\d\s*/\s*\d|["″”]|\d\s*in(?:ch|ches)?\b)', re.IGNORECASE)
+_FRACTION = re.compile(r"\d\s*/\s*\d+\s*$", re.ASCII)
 _UNIT = re.compile(r'(mm|cm|in|inch|inches|"|″|”|“)$', re.IGNORECASE)
 _BY = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
 
@@ -142,7 +143,7 @@ def read_board(typed: str, units: Units) -> Board:
         )
     unit = _UNIT.search(parts[2].strip())
     if unit is not None and not any(_UNIT.search(part.strip()) for part in parts[:2]):
-        parts = [f"{part} {unit[1]}" for part in parts[:2]] + parts[2:]
+        parts = [part if _FRACTION.search(part) else f"{part} {unit[1]}" for part in parts[:2]] + parts[2:]
     elif unit is None and any(_INCHES.search(part) for part in parts):  # a fraction: all three are inches
         parts = [part if _UNIT.search(part.strip()) else f"{part} in" for part in parts]
     first, second, third = (_mm(part, units) for part in parts)
@@ -273,7 +274,7 @@ def _mm(typed: str, units: Units) -> float:
     plain = re.sub(r"(?<=\d),(?=\d)", ".", plain)
     if plain.lower().endswith("cm"):
         return 10.0 * typed_length(plain[:-2] + " mm", "mm")
-    if units == "mm" and re.search(r"\d\s*/\s*\d\s*$", plain):
+    if units == "mm" and _FRACTION.search(plain):
         plain += " in"  # nobody writes a fraction of a millimetre
     return typed_length(plain, units)
 
