@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import ngsolve as ng
 import numpy as np
@@ -34,6 +35,7 @@ from kerftone.modal.tongue import times
 Place = tuple[int, Side]
 PARTS = {"top": "frame|rim", "box": "wall.*", "bottom": "bottom"}
 EDGE_SLACK_MM = 1e-3
+SEAT_ARRAYS = ("stiffness", "mass", "coupling", "own", "strike", "sweep")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,6 +61,11 @@ class Seat:
     own: Array
     strike: Array
     sweep: Array
+
+    @cached_property
+    def rows(self) -> Array:
+        """All of it in one array (k, numbers), in the order of SEAT_ARRAYS, to be interpolated at one go."""
+        return np.hstack([getattr(self, name).reshape(len(self.own), -1) for name in SEAT_ARRAYS])
 
     def of_wood(self, stiffness: float, density: float) -> Seat:
         """The same of wood so many times as stiff and as dense; own modes stay of unit mass."""
@@ -129,6 +136,10 @@ class SearchModel:
             seats={place: seat.of_wood(*top) for place, seat in self.seats.items()},
         )
 
+    def with_stiffer_frame(self, factor: float) -> SearchModel:
+        """The same tongues on a frame so many times as stiff: the stiffer it is, the less they feel each other."""
+        return replace(self, stiffness={part: factor * square for part, square in self.stiffness.items()})
+
     def reach_mm(self, place: Place) -> tuple[float, float]:
         """The shortest and the longest tongue of this place's table."""
         table = self.seats[place].table
@@ -137,20 +148,23 @@ class SearchModel:
     def fitted(self, places: Sequence[Place], lengths_mm: Sequence[float]) -> Fitted:
         """Tongues of these lengths in these places."""
         seats = [self.seats[place] for place in places]
-        shares = [seat.table.shares(mm) for seat, mm in zip(seats, lengths_mm, strict=True)]
-
-        def at(name: str, order: int) -> Array:
-            pairs = zip(seats, shares, strict=True)
-            return np.array([np.tensordot(share[order], getattr(seat, name), 1) for seat, share in pairs])
-
-        own, rise = np.exp(at("own", 0)), at("own", 1)
+        found = np.array(
+            [np.array(seat.table.shares(mm)) @ seat.rows for seat, mm in zip(seats, lengths_mm, strict=True)]
+        )
+        shapes = [getattr(seats[0], name).shape[1:] for name in SEAT_ARRAYS]
+        ends = np.cumsum([math.prod(shape) for shape in shapes])
+        parts = np.split(found, ends[:-1], axis=2)
+        stiffness, mass, coupling, own, strike, sweep = (
+            part.reshape(len(seats), 2, *shape) for part, shape in zip(parts, shapes, strict=True)
+        )
+        values = np.exp(own[:, 0])
         return Fitted(
-            stiffness=(at("stiffness", 0), at("stiffness", 1)),
-            mass=(at("mass", 0), at("mass", 1)),
-            coupling=(at("coupling", 0), at("coupling", 1)),
-            own=(own, own * rise),
-            strike=at("strike", 0),
-            sweep=at("sweep", 0),
+            stiffness=(stiffness[:, 0], stiffness[:, 1]),
+            mass=(mass[:, 0], mass[:, 1]),
+            coupling=(coupling[:, 0], coupling[:, 1]),
+            own=(values, values * own[:, 1]),
+            strike=strike[:, 0],
+            sweep=sweep[:, 0],
         )
 
     def read(self, tongues: Fitted, top_hz: float) -> Modes:
@@ -203,7 +217,7 @@ class SearchModel:
         rest -= (columns * weight.reshape(count, 1, -1)) @ columns.T
         moved = np.linalg.solve(rest, coupling[:, :, :1])[:, :, 0]
         # On each own mode (aim, tongue, own): the pull of the frame's motion.
-        pull = np.einsum("im,jmk->ijk", moved, coupling)
+        pull = (moved @ coupling).transpose(1, 0, 2)
         needed = aims + aims**2 * pull[first]
         ok = needed > 0.0
         excess = np.where(ok, np.log(own[:, 0] / np.where(ok, needed, 1.0)), np.inf)
@@ -211,7 +225,7 @@ class SearchModel:
         tips[first] = 1.0
         frame = aims[:, None] * moved
         along = aims[:, None, None] * pull
-        modal = np.einsum("im,mn,in->i", frame, mass, frame) + (tips**2 + 2 * tips * along).sum(axis=(1, 2))
+        modal = ((frame @ mass) * frame).sum(axis=1) + (tips**2 + 2 * tips * along).sum(axis=(1, 2))
         size = 1.0 / np.sqrt(modal)
         strike, sweep = (
             (part[:, :m] @ frame.T + np.einsum("jk,ijk->ji", part[:, m:], tips)) * size
@@ -230,10 +244,10 @@ class SearchModel:
 def _slope(tongues: Fitted, aims: Array, moved: Array, parts: tuple[Array, Array, Array, Array]) -> Array:
     """How each tongue's excess changes with the logarithm of each length (aims, tongues)."""
     pull, gap, weight, needed = parts
-    drift = np.einsum("im,jmk->ijk", moved, tongues.coupling[1])
+    drift = (moved @ tongues.coupling[1]).transpose(1, 0, 2)
     rise = tongues.own[1]
-    bend = np.einsum("im,jmn,in->ij", moved, tongues.stiffness[1], moved)
-    bend -= aims[:, None] * np.einsum("im,jmn,in->ij", moved, tongues.mass[1], moved)
+    bend = ((moved @ tongues.stiffness[1]) * moved).sum(axis=2).T
+    bend -= aims[:, None] * ((moved @ tongues.mass[1]) * moved).sum(axis=2).T
     bend -= 2.0 * (weight * pull * drift).sum(axis=2)
     bend += (weight * rise[None] / gap * pull**2).sum(axis=2)
     answer = -(aims**2)[:, None] * bend

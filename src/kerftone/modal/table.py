@@ -156,7 +156,14 @@ class Table:
         """How much each node counts at this length, and how that changes per unit of the logarithm (k,)."""
         centre, half = self._scale
         at = (math.log(length_mm) - centre) / half
-        return _lagrange(self.nodes, at), _lagrange_slope(self.nodes, at) / half
+        powers = at ** np.arange(len(self.nodes))
+        slopes = np.arange(len(self.nodes)) * np.concatenate([[0.0], powers[:-1]])
+        return self._polynomials @ powers, self._polynomials @ slopes / half
+
+    @cached_property
+    def _polynomials(self) -> Array:
+        """The coefficients of the polynomials that are 1 at one node and 0 at the others."""
+        return np.asarray(np.linalg.inv(np.vander(self.nodes, increasing=True)).T)
 
     @property
     def _scale(self) -> tuple[float, float]:
@@ -188,26 +195,6 @@ class Table:
             probe=np.zeros((9, len(mass))),
             length_m=length_mm * MM,
         )
-
-
-def _lagrange(nodes: Array, at: float) -> Array:
-    gaps = at - nodes
-    parts = nodes[:, None] - nodes[None, :]
-    np.fill_diagonal(parts, 1.0)
-    above = np.tile(gaps, (len(nodes), 1))
-    np.fill_diagonal(above, 1.0)
-    return np.asarray(above.prod(axis=1) / parts.prod(axis=1))
-
-
-def _lagrange_slope(nodes: Array, at: float) -> Array:
-    gaps = at - nodes
-    found = np.zeros(len(nodes))
-    for j in range(len(nodes)):
-        below = np.prod(np.delete(nodes[j] - nodes, j))
-        for k in range(len(nodes)):
-            if k != j:
-                found[j] += np.prod(np.delete(gaps, [j, k])) / below
-    return found
 
 
 def main_lifts(traces: Sequence[Array]) -> Array:

@@ -29,10 +29,13 @@ ROUNDS = 12
 GOOD_CENTS = 0.01
 LARGEST_STEP = 0.25
 """No tongue changes by more than this share of its length in one step of Newton's method."""
+STIFFER = (8.0, 4.0, 2.8, 2.0, 1.6, 1.3, 1.1, 1.0)
+"""The frame is thought so many times as stiff, one after the other, where Newton's method alone loses its way."""
 OUTRIGHT = 8
 """Up to this many free tongues every arrangement is compared."""
-STARTS = 60
-"""Above that, so many starts, each bettered by exchanging two tongues at a time."""
+STARTS, PURE = 60, 0.02
+"""Above that, so many starts, each bettered by exchanging two tongues at a time; and what is no less clear than this by
+first order is kept, for then it is the box that decides."""
 FACING_SLACK_MM = 1.0
 """Room kept in a row beyond the kerf while arranging, as lengths still change a little."""
 LEAST_GAP = 0.002
@@ -41,7 +44,7 @@ CLEAR = 0.9
 """A note this clear sounds as one tone."""
 UNREACHED_MM = 10_000.0
 """Stands for the length of a tongue for which the table has none."""
-MOST_TRIED, ENOUGH, FINALISTS = 24, 5, 3
+MOST_TRIED, MOST_PATIENT, ENOUGH, FINALISTS = 200, 12, 8, 4
 """So many arrangements are brought in tune at most, fewer once enough are clear; the best are tried on other
 boards."""
 HEARD_TO = 2.4
@@ -65,9 +68,34 @@ class Tuned:
 
 
 def tuned(
+    model: SearchModel,
+    places: Sequence[Place],
+    aims_hz: Sequence[float],
+    start_mm: Sequence[float],
+    *,
+    patient: bool = True,
+) -> Tuned:
+    """Lengths at which the tongues in these places sound these notes, from a start.
+
+    Where Newton's method loses its way, a patient search first thinks the frame stiffer, so that the tongues hardly
+    feel each other, and then lets it down to what it is step by step.
+    """
+    found = _newton(model, places, aims_hz, start_mm)
+    if found.settled or len(places) == 1 or not patient:
+        return found
+    near: Sequence[float] = start_mm
+    for factor in STIFFER:
+        found = _newton(model.with_stiffer_frame(factor), places, aims_hz, near)
+        if not found.settled:
+            return _newton(model, places, aims_hz, near)
+        near = found.lengths_mm
+    return found
+
+
+def _newton(
     model: SearchModel, places: Sequence[Place], aims_hz: Sequence[float], start_mm: Sequence[float]
 ) -> Tuned:
-    """Lengths at which the tongues in these places sound these notes, from a start."""
+    """Newton's method with steps that shorten the error."""
     low, high = np.log(np.array([model.reach_mm(place) for place in places]).T)
     at = np.clip(np.log(np.asarray(start_mm, dtype=float)), low, high)
     sounding = model.sounding(model.fitted(places, np.exp(at)), aims_hz)
@@ -83,12 +111,11 @@ def tuned(
                 break
         at, sounding = moved, trial
     own = np.diag(sounding.slope)
-    pull = sounding.slope / own[None, :]
     return Tuned(
         places=tuple(places),
         lengths_mm=tuple(float(mm) for mm in np.exp(at)),
         off_cents=0.5 * CENTS_PER_LN * sounding.excess,
-        pull=pull - np.eye(len(own)),
+        pull=sounding.slope / own[None, :] - np.eye(len(own)),
     )
 
 
@@ -241,7 +268,7 @@ def _every(task: Task, found: Alone) -> NDArray[np.intp]:
 
 
 def _bettered(task: Task, found: Alone) -> NDArray[np.intp]:
-    """Many starts, each bettered by exchanges; always the same ones."""
+    """Many starts, each bettered by exchanges, and what was good on the way; always the same ones."""
     random = np.random.default_rng(0)
     seats = np.array(_open(task, found))
     starts = np.array([random.permutation(seats)[: _free(task)] for _ in range(STARTS)])
@@ -251,7 +278,7 @@ def _bettered(task: Task, found: Alone) -> NDArray[np.intp]:
     def worth(chosen: NDArray[np.intp]) -> Array:
         return np.asarray(unclear(found, chosen) + np.maximum(0.0, crowding_mm(task, found, chosen)))
 
-    ends = []
+    kept = []
     for chosen in _seated(task, found, starts):
         best = worth(chosen[None])[0]
         while True:
@@ -259,11 +286,12 @@ def _bettered(task: Task, found: Alone) -> NDArray[np.intp]:
             for row, (one, other) in zip(swapped, pairs, strict=True):
                 row[one], row[other] = row[other], row[one]
             after = worth(swapped)
+            kept.append(swapped[after < PURE])
             if after.min() >= best:
                 break
             chosen, best = swapped[after.argmin()], after.min()
-        ends.append(chosen)
-    return np.unique(np.array(ends), axis=0)
+        kept.append(chosen[None])
+    return np.unique(np.concatenate(kept), axis=0)
 
 
 def _distinct(places: Sequence[Place], chosen: NDArray[np.intp]) -> NDArray[np.intp]:
@@ -283,9 +311,16 @@ def _distinct(places: Sequence[Place], chosen: NDArray[np.intp]) -> NDArray[np.i
     return chosen[np.sort(first)]
 
 
-def judged(model: SearchModel, task: Task, places: Sequence[Place], start_mm: Sequence[float]) -> Candidate:
-    """This arrangement brought in tune, and how clear it is."""
-    found = tuned(model, places, task.aims_hz, start_mm)
+def judged(
+    model: SearchModel,
+    task: Task,
+    places: Sequence[Place],
+    start_mm: Sequence[float],
+    *,
+    patient: bool = True,
+) -> Candidate:
+    """This arrangement brought in tune, and how clear it is; `patient` as in `tuned`."""
+    found = tuned(model, places, task.aims_hz, start_mm, patient=patient)
     clarity = clear_shares(model, task.aims_hz, found) if found.settled else np.zeros(len(places))
     rows: dict[int, float] = {}
     for (row, _), mm in zip(places, found.lengths_mm, strict=True):
@@ -320,23 +355,30 @@ def arranged(model: SearchModel, task: Task, boards: Sequence[Board]) -> list[Ca
     with threadpool_limits(1):
         found = alone(model, task.aims_hz, task.guess)
         order = arrangements(task, found)
-        tried: list[Candidate] = []
-        for chosen in order[:MOST_TRIED]:
-            places = [found.places[number] for number in chosen]
-            start = [
-                mm
-                if math.isfinite(mm := float(found.lengths_mm[number, note]))
-                else task.guess(task.aims_hz[note])
-                for note, number in enumerate(chosen)
-            ]
-            tried.append(judged(model, task, places, start))
-            if sum(one.fits and one.least >= CLEAR for one in tried) >= ENOUGH:
-                break
+        tried = _tried(model, task, found, order[:MOST_TRIED], patient=False)
+        if not any(one.fits and one.least >= CLEAR for one in tried):
+            tried += _tried(model, task, found, order[:MOST_PATIENT], patient=True)
         tried.sort(key=lambda one: one.merit, reverse=True)
-        if boards:
-            best = [
-                replace(one, sure=sureness(model, task, one, boards)) if one.least >= CLEAR else one
-                for one in tried[:FINALISTS]
-            ]
-            tried = sorted(best, key=lambda one: one.merit, reverse=True) + tried[FINALISTS:]
-        return tried
+        best = [
+            replace(one, sure=sureness(model, task, one, boards)) if boards and one.least >= CLEAR else one
+            for one in tried[:FINALISTS]
+        ]
+        return sorted(best, key=lambda one: one.merit, reverse=True) + tried[FINALISTS:]
+
+
+def _tried(
+    model: SearchModel, task: Task, found: Alone, order: NDArray[np.intp], *, patient: bool
+) -> list[Candidate]:
+    """These arrangements in tune, until enough of them are clear."""
+    tried: list[Candidate] = []
+    for chosen in order:
+        alone_mm = found.lengths_mm[chosen, np.arange(len(chosen))]
+        start = [
+            float(mm) if math.isfinite(mm) else task.guess(hz)
+            for mm, hz in zip(alone_mm, task.aims_hz, strict=True)
+        ]
+        places = [found.places[number] for number in chosen]
+        tried.append(judged(model, task, places, start, patient=patient))
+        if sum(one.fits and one.least >= CLEAR for one in tried) >= ENOUGH:
+            break
+    return tried
