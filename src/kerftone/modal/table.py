@@ -21,6 +21,7 @@ from itertools import pairwise
 
 import ngsolve as ng
 import numpy as np
+from numpy.typing import NDArray
 from scipy.linalg import block_diag
 from scipy.optimize import linear_sum_assignment
 
@@ -293,7 +294,7 @@ def _ordered(piece: Piece, *, like: Piece) -> Piece:
     return _picked(piece, chosen, np.sign(cosine[np.arange(len(chosen)), chosen]))
 
 
-def _picked(piece: Piece, chosen: Array, signs: Array) -> Piece:
+def _picked(piece: Piece, chosen: NDArray[np.intp], signs: Array) -> Piece:
     lifts = len(piece.stiffness)
     strike, sweep = (
         np.concatenate([whole[:lifts], signs * whole[lifts:][chosen]])

@@ -34,8 +34,8 @@ STIFFER = (8.0, 4.0, 2.8, 2.0, 1.6, 1.3, 1.1, 1.0)
 OUTRIGHT = 8
 """Up to this many free tongues every arrangement is compared."""
 STARTS, PURE = 60, 0.02
-"""Above that, so many starts, each bettered by exchanging two tongues at a time; and what is no less clear than this by
-first order is kept, for then it is the box that decides."""
+"""Above that, so many starts, each bettered by exchanging two tongues at a time; what is no less clear than this
+by first order is kept, for then it is the box that decides."""
 FACING_SLACK_MM = 1.0
 """Room kept in a row beyond the kerf while arranging, as lengths still change a little."""
 LEAST_GAP = 0.002

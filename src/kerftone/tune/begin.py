@@ -1,8 +1,10 @@
 """A first drum: a board in which the wanted notes fit.
 
-Sizes are worked out from the notes, the wood and the thickness: tongues by the bar rule of `lengths.py`
-with a short set-back (so rather too long), long ones facing short ones; `kerftone fit` then gives the
-true lengths. Margins, walls and tongue width are our own choice, common practice, no source.
+Sizes are worked out from the notes, the wood and the thickness: tongues by the bar rule of `lengths.py` with the
+set-back that stiff roots leave, long ones facing short ones; `kerftone fit` then gives the true lengths. Which wall,
+root bar and width of tongue a drum needs for its notes to come out clear is tried on the model in `choose.py`; here
+are the sizes it has to choose from, stiffer from one to the next. They are our own choice, measured as told in
+docs/design-of-a-drum.md.
 """
 
 from __future__ import annotations
@@ -13,19 +15,23 @@ from dataclasses import dataclass, replace
 
 from kerftone.drum.check import MIN_ROOT_STRIP_MM, MIN_SIDE_STRIP_MM, MIN_TONGUE_WIDTH_MM
 from kerftone.drum.design import Bottom, Box, Cut, Drum, Slots, Tongue, Top, Tuning, Units
+from kerftone.drum.outline import end_seat_mm, seat_mm
 from kerftone.errors import NoteError
 from kerftone.pitch import targets_hz
 from kerftone.tune.fit import aims_hz
-from kerftone.tune.lengths import SET_BACK, guess_length_mm
+from kerftone.tune.lengths import guess_length_mm
 from kerftone.units import MM_PER_INCH, format_length
 from kerftone.wood.species import Species, find_species
 
 BOX_WOOD = "ash, white"
-SHORT_SET_BACK = 2.0
+USUAL_SET_BACK, LEAST_SET_BACK = 1.2, 2.0
+"""How much longer than cut a tongue sounds, in thicknesses: on stiff roots 1.3 to 1.6 by the model, so boards come
+out a little long; a board in hand is refused only where even soft roots would not do."""
+SPARE_SHARE = 1.03
+"""Rows are this much longer than their tongues by the bar rule, so that there is a choice of what faces what."""
 LONGEST_MM = 1200.0
-SHORTEST_TONGUE_MM = 50.0
-KERF_MM, END_MARGIN_MM, SIDE_MARGIN_MM, WALL_MM = 3.0, 45.0, 32.0, 18.0
-ROW_MM, WIDEST_ROW_MM, BOX_HEIGHT_MM = 46.0, 70.0, 95.0
+SHORTEST_TONGUE_MM = 40.0
+WIDEST_ROW_MM = 70.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,66 +48,144 @@ class Wishes:
     box_height_mm: float | None = None
 
 
+NO_WISHES = Wishes()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sizes:
+    """What decides how much the tongues feel of each other and of the box, in the drum's own unit."""
+
+    wall: float
+    bar: float
+    bar_height: float
+    tongue: float
+    height: float
+    bottom: float
+    thickness: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Usual:
+    """What all sizes of one unit have in common, in it; the strips are free wood before roots and outer slots."""
+
+    mm: float
+    grid: float
+    kerf: float
+    root_strip: float
+    side_strip: float
+    sizes: tuple[Sizes, ...]
+
+
+def _sizes(*rows: tuple[float, float, float, float, float, float, float]) -> tuple[Sizes, ...]:
+    names = ("wall", "bar", "bar_height", "tongue", "height", "bottom", "thickness")
+    return tuple(Sizes(**dict(zip(names, row, strict=True))) for row in rows)
+
+
+USUAL: dict[Units, Usual] = {
+    "mm": Usual(
+        mm=1.0,
+        grid=5.0,
+        kerf=3.0,
+        root_strip=6.0,
+        side_strip=14.0,
+        sizes=_sizes(
+            (25, 30, 50, 37, 80, 12, 16),
+            (32, 30, 50, 33, 80, 12, 16),
+            (32, 45, 60, 29, 80, 12, 16),
+            (32, 45, 60, 29, 70, 15, 13),
+            (38, 45, 60, 29, 80, 15, 13),
+        ),
+    ),
+    "in": Usual(
+        mm=MM_PER_INCH,
+        grid=0.25,
+        kerf=0.125,
+        root_strip=0.25,
+        side_strip=0.5625,
+        sizes=_sizes(
+            (1, 1.25, 2, 1.5, 3.25, 0.5, 0.625),
+            (1.25, 1.25, 2, 1.25, 3.25, 0.5, 0.625),
+            (1.25, 1.75, 2.375, 1.125, 3.25, 0.5, 0.625),
+            (1.25, 1.75, 2.375, 1.125, 2.75, 0.625, 0.5),
+            (1.5, 1.75, 2.375, 1.125, 3.25, 0.625, 0.5),
+        ),
+    ),
+}
+
+
 def first_drum(
     name: str,
     notes: Sequence[str],
     wood: str,
     *,
-    wishes: Wishes = Wishes(),
+    wishes: Wishes = NO_WISHES,
     units: Units = "mm",
     cut: Cut = "flatsawn",
+    sizes: Sizes | None = None,
 ) -> Drum:
     """A drum for these notes with a board of the right size, or on the board in hand, and no lengths yet.
 
-    The bottom is on and the drum stands free, as it will when it is finished. Raises SpeciesError and
-    NoteError, the latter when no sensible board holds the notes, or the board in hand does not.
+    `sizes` in the drum's own unit, the first of `USUAL` if not said. The bottom is on and the drum stands free, as it
+    will when it is finished. Raises SpeciesError and NoteError, the latter when no sensible board holds the
+    notes, or the board in hand does not.
     """
+    usual = USUAL[units]
+    sizes = sizes or usual.sizes[0]
     species = find_species(wood)
-    grid = 5.0 if units == "mm" else MM_PER_INCH / 4.0
     rows = math.ceil(len(notes) / 2)
     plain = Drum(
         name=name,
         units=units,
         tuning=Tuning(),
-        top=_top(species, wishes, cut, units=units, width_mm=_width_mm(rows, wishes, grid)),
-        slots=Slots(
-            kerf_mm=KERF_MM, end_margin_mm=END_MARGIN_MM, side_margin_mm=_side_margin_mm(rows, wishes, units)
-        ),
+        top=_top(species, wishes, cut, thickness_mm=usual.mm * sizes.thickness),
+        slots=Slots(kerf_mm=usual.mm * usual.kerf, end_margin_mm=1.0, side_margin_mm=1.0),
         tongues=tuple(Tongue(note=note) for note in notes),
-        box=_box(wishes),
-        bottom=_bottom(),
+        box=_box(wishes, usual, sizes),
+        bottom=_bottom(usual.mm * sizes.bottom),
     )
-    return _long_enough(plain, grid) if wishes.board_mm is None else _on_board_in_hand(plain, grid)
+    plain = _wide_enough(plain, rows, wishes, usual, sizes)
+    return _long_enough(plain, usual) if wishes.board_mm is None else _on_board_in_hand(plain, usual)
 
 
-def _width_mm(rows: int, wishes: Wishes, grid_mm: float) -> float:
-    """How wide the board is: as wished, or wide enough for this many rows."""
-    if wishes.board_mm is not None:
-        return wishes.board_mm[1]
-    pitch = ROW_MM if wishes.tongue_width_mm is None else wishes.tongue_width_mm + KERF_MM
-    return _up(rows * pitch + 2 * SIDE_MARGIN_MM, grid_mm)
+def _wide_enough(drum: Drum, rows: int, wishes: Wishes, usual: Usual, sizes: Sizes) -> Drum:
+    """The same drum with side margins, on a board wide enough for its rows, or with the rows of the board in hand.
 
-
-def _side_margin_mm(rows: int, wishes: Wishes, units: Units) -> float:
-    """The usual margin, or on the board in hand what the tongues leave; refused where that is too little.
-
-    Tongues of no stated width get the usual margins, then narrower ones, and are no wider than
-    `WIDEST_ROW_MM` lets them be.
+    On a board in hand tongues of no stated width are as wide as usual, or as wide as it leaves them.
     """
-    if wishes.board_mm is None:
-        return SIDE_MARGIN_MM
-    width, least = wishes.board_mm[1], WALL_MM + 0.5 * KERF_MM + MIN_SIDE_STRIP_MM
+    kerf, side = drum.slots.kerf_mm, seat_mm(drum) + usual.mm * usual.side_strip
     wished = wishes.tongue_width_mm
-    if wished is None:
-        margin = min(SIDE_MARGIN_MM, 0.5 * (width - rows * ROW_MM))
-        margin = max(margin, least, 0.5 * (width - rows * WIDEST_ROW_MM))
+    tongue = usual.mm * sizes.tongue if wished is None else wished
+    if wishes.board_mm is None:
+        width = _up(rows * (tongue + kerf) + 2.0 * side, usual.mm * usual.grid)
+        margin = 0.5 * (width - rows * (tongue + kerf))
     else:
-        margin = 0.5 * (width - rows * (wished + KERF_MM))
+        width = wishes.board_mm[1]
+        least = seat_mm(drum) + 0.5 * kerf + MIN_SIDE_STRIP_MM
+        margin = 0.5 * (width - rows * (tongue + kerf))
+        if wished is None:
+            margin = (
+                max(margin, 0.5 * (width - rows * WIDEST_ROW_MM))
+                if margin > side
+                else max(least, min(side, margin))
+            )
+        _check_wide(drum, rows, width, margin, least, wished)
+    return replace(
+        drum,
+        top=replace(drum.top, width_mm=width),
+        slots=replace(drum.slots, side_margin_mm=margin),
+    )
+
+
+def _check_wide(
+    drum: Drum, rows: int, width: float, margin: float, least: float, wished: float | None
+) -> None:
+    """Refuse rows that do not fit on the board in hand."""
+    kerf, units = drum.slots.kerf_mm, drum.units
     narrowest = MIN_TONGUE_WIDTH_MM if wished is None else wished
-    if margin >= least - 1e-9 and (width - 2.0 * margin) / rows >= narrowest + KERF_MM - 1e-9:
-        return margin
-    need = rows * (narrowest + KERF_MM) + 2.0 * least
-    room = (width - 2.0 * least) / rows - KERF_MM
+    if margin >= least - 1e-9 and (width - 2.0 * margin) / rows >= narrowest + kerf - 1e-9:
+        return
+    need = rows * (narrowest + kerf) + 2.0 * least
+    room = (width - 2.0 * least) / rows - kerf
     mend = (
         f" or tongues {format_length(room, units)} wide"
         if room >= MIN_TONGUE_WIDTH_MM
@@ -117,36 +201,38 @@ def _side_margin_mm(rows: int, wishes: Wishes, units: Units) -> float:
     )
 
 
-def _top(species: Species, wishes: Wishes, cut: Cut, *, units: Units, width_mm: float) -> Top:
-    usual = 16.0 if units == "mm" else 0.625 * MM_PER_INCH
+def _top(species: Species, wishes: Wishes, cut: Cut, *, thickness_mm: float) -> Top:
     board = wishes.board_mm
     chosen = board[2] if board is not None else wishes.thickness_mm
     return Top(
         wood=species.name,
         length_mm=board[0] if board is not None else 1.0,
-        width_mm=width_mm,
-        thickness_mm=usual if chosen is None else chosen,
+        width_mm=1.0,
+        thickness_mm=thickness_mm if chosen is None else chosen,
         elastic=species.elastic(),
         cut=cut,
         scatter=species.scatter(),
     )
 
 
-def _box(wishes: Wishes) -> Box:
+def _box(wishes: Wishes, usual: Usual, sizes: Sizes) -> Box:
     ash = find_species(BOX_WOOD)
+    height = usual.mm * sizes.height if wishes.box_height_mm is None else wishes.box_height_mm
     return Box(
         wood=ash.name,
         elastic=ash.elastic(),
         scatter=ash.scatter(),
-        wall_mm=WALL_MM,
-        height_mm=BOX_HEIGHT_MM if wishes.box_height_mm is None else wishes.box_height_mm,
+        wall_mm=usual.mm * sizes.wall,
+        height_mm=height,
+        root_bar_mm=usual.mm * sizes.bar,
+        root_bar_height_mm=min(usual.mm * sizes.bar_height, height),
         stands="free",
     )
 
 
-def _bottom() -> Bottom:
+def _bottom(thickness_mm: float) -> Bottom:
     ash = find_species(BOX_WOOD)
-    return Bottom(wood=ash.name, elastic=ash.elastic(), scatter=ash.scatter(), thickness_mm=9.0)
+    return Bottom(wood=ash.name, elastic=ash.elastic(), scatter=ash.scatter(), thickness_mm=thickness_mm)
 
 
 def _up(mm: float, grid_mm: float) -> float:
@@ -160,26 +246,28 @@ def _needed_mm(drum: Drum, set_back: float) -> float:
     )
     if len(lengths) % 2:
         lengths = [0.0, *lengths]
-    return max(short + long for short, long in zip(lengths, reversed(lengths), strict=True)) + KERF_MM
+    pairs = zip(lengths, reversed(lengths), strict=True)
+    return max(short + long for short, long in pairs) + drum.slots.kerf_mm
 
 
-def _long_enough(drum: Drum, grid_mm: float) -> Drum:
+def _long_enough(drum: Drum, usual: Usual) -> Drum:
     """The same drum on a board long enough for its notes."""
-    board = _up(_needed_mm(drum, SHORT_SET_BACK) + 2 * END_MARGIN_MM, grid_mm)
+    margin = end_seat_mm(drum) + usual.mm * usual.root_strip
+    board = _up(SPARE_SHARE * _needed_mm(drum, USUAL_SET_BACK) + 2 * margin, usual.mm * usual.grid)
     if board > LONGEST_MM:
         raise _too_long(drum, board, LONGEST_MM, "The longest we plan for is")
-    return replace(drum, top=replace(drum.top, length_mm=board))
+    return replace(
+        drum, top=replace(drum.top, length_mm=board), slots=replace(drum.slots, end_margin_mm=margin)
+    )
 
 
-def _on_board_in_hand(drum: Drum, grid_mm: float) -> Drum:
-    """The same drum with end margins that leave its tongues room; refused where the board is too short."""
-    step = 1.0 if drum.units == "mm" else MM_PER_INCH / 16.0
-    least, board = _up(WALL_MM + MIN_ROOT_STRIP_MM, step), drum.top.length_mm
-    need = _needed_mm(drum, SET_BACK) + 2 * least
+def _on_board_in_hand(drum: Drum, usual: Usual) -> Drum:
+    """The same drum with the shortest end margins there can be; refused where the board is too short."""
+    margin, board = end_seat_mm(drum) + usual.mm * usual.root_strip, drum.top.length_mm
+    least = seat_mm(drum) + MIN_ROOT_STRIP_MM
+    need = _needed_mm(drum, LEAST_SET_BACK) + 2 * least
     if need > board:
-        raise _too_long(drum, _up(need, grid_mm), board, "The board in hand is")
-    room = math.floor(0.5 * (board - _needed_mm(drum, SHORT_SET_BACK)) / step) * step
-    margin = min(END_MARGIN_MM, max(least, room))
+        raise _too_long(drum, _up(need, usual.mm * usual.grid), board, "The board in hand is")
     return replace(drum, slots=replace(drum.slots, end_margin_mm=margin))
 
 

@@ -101,8 +101,9 @@ def _confirmed(
 ) -> Fit:
     """The first of the arrangements by full solves, its lengths moved by what those say otherwise than the model."""
     aims, best = task.aims_hz, tried[0]
-    found, closest = best.tuned, None
-    for solves in range(2, FULL_SOLVES + 1):
+    found, closest, solves = best.tuned, None, 1
+    while solves < FULL_SOLVES:
+        solves += 1
         made = _made(drum, found)
         _check_reached(made, aims, best)
         progress("Confirming with a solve of the whole drum.")

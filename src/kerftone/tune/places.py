@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from kerftone.drum.design import Drum, Side
 
@@ -38,7 +38,7 @@ def filled_places(drum: Drum) -> list[Place]:
     wanting = len(drum.tongues) - len(given)
     choices = itertools.islice(itertools.combinations(free_places(drum), wanting), MOST_CHOICES)
 
-    def faults(chosen: tuple[Place, ...]) -> tuple[int, int]:
+    def faults(chosen: Iterable[Place]) -> tuple[int, int]:
         places = [*given, *chosen]
         rows = {row for row, _ in places}
         return max(rows, default=1) - len(rows), loose_rests(places)

@@ -1,0 +1,126 @@
+"""Which wall, root bar, tongue and thickness let these notes come out clear: tried on the model, not looked up.
+
+A drum's notes quarrel through the wood at their roots and through tones of the box; both depend on its sizes. Sizes
+are tried from those that take the least wood: each drum is solved with elements of order 2, which puts its pitches
+some 50 cents too sharp but leaves them where they are to one another; its arrangements are compared, and the best
+are tuned again on boards of other wood. The first sizes on which every note is clear on nearly every board are
+taken; if there are none, the best that were tried. What was tried is kept, so that the maker can be told why.
+
+Held by tests/tune/test_choose.py; how often it ends well is measured by benchmarks/designs.py.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from kerftone.drum.design import Cut, Drum, Units
+from kerftone.errors import KerftoneError, NoteError
+from kerftone.modal.plan import Fineness
+from kerftone.modal.search import SearchModel, search_model
+from kerftone.modal.solve import solve
+from kerftone.tune.arrange import CLEAR, Candidate, arranged
+from kerftone.tune.begin import NO_WISHES, USUAL, Sizes, Wishes, first_drum
+from kerftone.tune.boards import drawn_boards
+from kerftone.tune.fit import aims_hz, reach_mm, started_drum, task_for
+
+BOARDS = 16
+"""Boards of other wood that a design is tried on; a power of two, as the draw asks."""
+SURE = 0.9
+"""A design clear on this share of them is not bettered further."""
+MOST_TRIED = 4
+FEW, MANY = 5, 8
+"""With up to so many notes the lightest sizes are tried first; from so many on the stiffest but one."""
+ROUGH = Fineness(order=2)
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Trial:
+    """A design as tried: its best arrangement on the model."""
+
+    drum: Drum
+    best: Candidate
+
+    @property
+    def merit(self) -> tuple[float, ...]:
+        """What is to be large."""
+        return self.best.merit
+
+    @property
+    def good(self) -> bool:
+        """Whether it need not be bettered."""
+        return self.best.fits and self.best.least >= CLEAR and self.best.sure >= SURE
+
+
+@dataclass(frozen=True, kw_only=True)
+class Chosen:
+    """The drum that came out best, and all that were tried, in the order of trying."""
+
+    drum: Drum
+    trials: tuple[Trial, ...]
+
+    @property
+    def trial(self) -> Trial:
+        """The trial of the drum that is kept."""
+        return next(trial for trial in self.trials if trial.drum == self.drum)
+
+
+def rough_model(drum: Drum) -> SearchModel:
+    """The search model of a drum for comparing designs: quick, some 50 cents too sharp throughout."""
+    aims = aims_hz(drum)
+    return search_model(solve(started_drum(drum, aims), fineness=ROUGH), reach_mm(drum, aims))
+
+
+def tried(drum: Drum, *, boards: int = BOARDS) -> Trial:
+    """This drum's best arrangement, by a quick model. Raises OutlineError when it cannot be sawn."""
+    task = task_for(drum, aims_hz(drum))
+    return Trial(drum=drum, best=arranged(rough_model(drum), task, drawn_boards(drum, boards))[0])
+
+
+def chosen_drum(
+    name: str,
+    notes: Sequence[str],
+    wood: str,
+    *,
+    wishes: Wishes = NO_WISHES,
+    units: Units = "mm",
+    cut: Cut = "flatsawn",
+    progress: Progress = lambda words: None,
+) -> Chosen:
+    """A first drum for these notes whose sizes let them come out clear, as far as the maker leaves them open.
+
+    Raises SpeciesError, and NoteError where no sizes hold the notes.
+    """
+    drums: list[Drum] = []
+    refusal: KerftoneError | None = None
+    for sizes in _in_order(units, len(notes)):
+        try:
+            drum = first_drum(name, notes, wood, wishes=wishes, units=units, cut=cut, sizes=sizes)
+        except NoteError as error:
+            refusal = refusal or error
+            continue
+        if drum not in drums:
+            drums.append(drum)
+    trials: list[Trial] = []
+    for number, drum in enumerate(drums[:MOST_TRIED], start=1):
+        progress(f"Trying sizes {number} of at most {min(len(drums), MOST_TRIED)} on the model.")
+        try:
+            trials.append(tried(drum))
+        except KerftoneError as error:
+            refusal = refusal or error
+            continue
+        if trials[-1].good:
+            break
+    if not trials:
+        assert refusal is not None
+        raise refusal
+    best = max(trials, key=lambda trial: trial.merit)
+    return Chosen(drum=best.drum, trials=tuple(trials))
+
+
+def _in_order(units: Units, notes: int) -> list[Sizes]:
+    """The sizes in the order of trying: the lightest that may do for so many notes, stiffer ones, then the rest."""
+    sizes = list(USUAL[units].sizes)
+    first = 0 if notes <= FEW else 2 if notes >= MANY else 1
+    return sizes[first:] + sizes[:first]
