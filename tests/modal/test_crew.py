@@ -30,9 +30,9 @@ def test_answers_come_in_the_order_of_the_pieces() -> None:
 def test_pieces_are_made_in_other_processes_where_there_are_processors(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(crew, "_processors", lambda: 2)
+    monkeypatch.setattr(crew, "worker_processes", lambda pieces: 2)
     assert os.getpid() not in {process for _, process in side_by_side(square, range(4))}
-    monkeypatch.setattr(crew, "_processors", lambda: 1)
+    monkeypatch.setattr(crew, "worker_processes", lambda pieces: 1)
     assert {process for _, process in side_by_side(square, range(4))} == {os.getpid()}
 
 
@@ -42,7 +42,7 @@ def at_ctrl_c(number: int) -> object:
 
 @pytest.mark.skipif(sys.platform != "linux", reason="processes are split off on Linux alone")
 def test_only_the_first_process_answers_ctrl_c(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(crew, "_processors", lambda: 2)
+    monkeypatch.setattr(crew, "worker_processes", lambda pieces: 2)
     before = signal.getsignal(signal.SIGINT)
     assert set(side_by_side(at_ctrl_c, range(4))) == {signal.SIG_IGN}
     assert signal.getsignal(signal.SIGINT) is before
@@ -52,7 +52,7 @@ def test_only_the_first_process_answers_ctrl_c(monkeypatch: pytest.MonkeyPatch) 
 def test_a_refusal_comes_back_whole(processors: int, monkeypatch: pytest.MonkeyPatch) -> None:
     if sys.platform != "linux" and processors > 1:
         pytest.skip("processes are split off on Linux alone")
-    monkeypatch.setattr(crew, "_processors", lambda: processors)
+    monkeypatch.setattr(crew, "worker_processes", lambda pieces: processors)
     with pytest.raises(KerftoneError, match="Piece 3 cannot be made: try 4") as refused:
         side_by_side(refuse, [3, 3])
     assert refused.value.nearest == 4

@@ -1,1 +1,5 @@
 """The vibration model of a drum: the only room that knows the finite-element library."""
+
+from kerftone.modal import threads
+
+__all__ = ["threads"]

@@ -26,6 +26,7 @@ from kerftone.modal.eigen import Array, lanczos
 from kerftone.modal.mechanics import Matrix, stiffness
 from kerftone.modal.solid import Cells
 from kerftone.modal.space import Inverse, Mass, Parts, Space
+from kerftone.modal.threads import solver_threads
 from kerftone.wood.elastic import Elastic
 
 Support = Literal["free", "clamped end", "lower edges", "sides"]
@@ -99,7 +100,7 @@ def board_modes(
     nothing are left out. Not tried on boards longer than 200 thicknesses.
     Held by tests/modal/test_board.py against another program, published plates and beam theory.
     """
-    with ng.TaskManager():
+    with solver_threads():
         space = board_space(size_mm=size_mm, elastic=elastic, axes=axes, bricks=bricks)
         free = _free(space, support)
         shift = _shift(size_mm, elastic)

@@ -7,7 +7,6 @@ does that safely beside the solver's threads), the work is done here, one piece 
 
 from __future__ import annotations
 
-import os
 import signal
 import sys
 from collections.abc import Callable, Sequence
@@ -15,13 +14,15 @@ from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from typing import TypeVar
 
+from kerftone.modal.threads import worker_processes
+
 Piece = TypeVar("Piece")
 Done = TypeVar("Done")
 
 
 def side_by_side(work: Callable[[Piece], Done], pieces: Sequence[Piece]) -> list[Done]:
     """What `work` makes of every piece, in their order. Work, pieces and answers must go through a pipe."""
-    hands = min(len(pieces), _processors())
+    hands = worker_processes(len(pieces)) if sys.platform == "linux" else 1
     if hands < 2:
         return [work(piece) for piece in pieces]
     with ProcessPoolExecutor(hands, mp_context=get_context("fork"), initializer=_leave_breaking_off) as crew:
@@ -31,8 +32,3 @@ def side_by_side(work: Callable[[Piece], Done], pieces: Sequence[Piece]) -> list
 def _leave_breaking_off() -> None:
     """Ctrl-C reaches every process of a command; only the first one is to answer it."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-
-
-def _processors() -> int:
-    """How many processors this process may use; one where it cannot split."""
-    return len(os.sched_getaffinity(0)) if sys.platform == "linux" else 1

@@ -35,6 +35,7 @@ from kerftone.modal.result import Array, Modes
 from kerftone.modal.sensitivity import CENTS_PER_LN, bore_density, field_of, length_of
 from kerftone.modal.solve import Solution
 from kerftone.modal.space import Mass, Space
+from kerftone.modal.threads import solver_threads
 from kerftone.modal.tongue import Root, TongueModel, root_unknowns, times, tongue_model
 
 FRAME_PARTS = "frame|rim|wall.*|bottom"
@@ -304,7 +305,7 @@ def frame_of(solution: Solution, *, layered: bool = False) -> Frame:
     `layered`: its tongues are to be bored, so they have two layers even where the drum was solved with one.
     """
     drum, space = solution.drum, solution.space
-    with ng.TaskManager(), threadpool_limits(1):
+    with solver_threads(), threadpool_limits(1):
         motions = frame_motions(solution)
         stiff, mass = space.stiffness(where=FRAME_PARTS), Mass(space.mass(FRAME_PARTS))
         forces = times(stiff.mat, motions)

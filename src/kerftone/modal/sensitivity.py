@@ -26,6 +26,7 @@ from kerftone.modal.plan import tongue_region
 from kerftone.modal.result import Array
 from kerftone.modal.solve import Solution
 from kerftone.modal.space import Space
+from kerftone.modal.threads import solver_threads
 from kerftone.wood.elastic import Elastic
 
 CENTS_PER_LN = 1200.0 / math.log(2.0)
@@ -49,7 +50,7 @@ def wood_gradients(solution: Solution, numbers: Sequence[int]) -> dict[str, Arra
     }
     if drum.bottom is not None:
         parts["bottom"] = [(BOTTOM, drum.bottom.elastic, flat_axes(drum.bottom.cut))]
-    with ng.TaskManager():
+    with solver_threads():
         return {
             part: np.array([_wood_row(solution, number, pieces) for number in numbers])
             for part, pieces in parts.items()
@@ -102,7 +103,7 @@ def length_jacobian(solution: Solution, numbers: Sequence[int]) -> Array:
     tongues. Beyond the tip of a tongue alone the solid rest of the row shrinks too, which is left out: it
     hardly moves.
     """
-    with ng.TaskManager():
+    with solver_threads():
         return np.array([_length_row(solution, number) for number in numbers])
 
 

@@ -29,6 +29,7 @@ from kerftone.modal.plan import Fineness, Plan, plan, tongue_region
 from kerftone.modal.result import Modes
 from kerftone.modal.solid import build
 from kerftone.modal.space import HELD, Inverse, Mass, Parts, Space, embedding
+from kerftone.modal.threads import solver_threads
 from kerftone.modal.view import top_view
 
 COARSE = 2
@@ -126,7 +127,7 @@ def solve(
     check_outline(drum)
     began = time.perf_counter()
     in_layers = bool(drum.bores) if layered is None else layered
-    with ng.TaskManager():
+    with solver_threads():
         fineness = fineness or Fineness()
         cut = plan(drum, fineness)
         mesh = ng.Mesh(build(drum, cut, layered=in_layers))
