@@ -25,11 +25,11 @@ class Pair:
     values: Any
     modes: Any
 
-    def solve(self, load: Any) -> Any:
-        return np.linalg.solve(self.stiffness, load)
+    def solve(self, loads: Any) -> Any:
+        return np.linalg.solve(self.stiffness, loads.T).T
 
-    def weigh(self, vector: Any) -> Any:
-        return self.mass @ vector
+    def weigh(self, vectors: Any) -> Any:
+        return vectors @ self.mass
 
 
 def random_pair(seed: int, size: int = SIZE) -> Pair:

@@ -16,7 +16,9 @@ import pytest
 
 from kerftone.modal import threads
 
-linux = pytest.mark.skipif(sys.platform != "linux", reason="only Linux says what others use of each processor")
+linux = pytest.mark.skipif(
+    sys.platform != "linux", reason="only Linux says what others use of each processor"
+)
 BUSY = "while True: pass"
 
 
@@ -63,9 +65,7 @@ def test_what_runs_on_processors_that_are_not_ours_does_not_count(stat: Callable
 
 
 @linux
-def test_what_was_long_ago_does_not_count(
-    stat: Callable[..., None], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_what_was_long_ago_does_not_count(stat: Callable[..., None], monkeypatch: pytest.MonkeyPatch) -> None:
     stat(clock=300.0, ours=600.0)
     monkeypatch.setattr(time, "sleep", lambda seconds: stat(clock=300.0 + seconds, ours=600.0))
     assert threads.free_processors() == 2

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from kerftone.drum.design import Drum, Tongue
-from kerftone.pitch import cents, targets_hz
+from kerftone.pitch import cents, sharpened, targets_hz
 from kerftone.wood.species import Scatter
 
 if TYPE_CHECKING:
@@ -67,7 +67,6 @@ def answer_of_fit(found: Fit, drum: Drum) -> Answer:
 
 
 def _read(drum: Drum, solution: Solution, notes: tuple[NoteHeard, ...]) -> Answer:
-    from kerftone.tune.fit import aims_hz
     from kerftone.tune.spread import spreads_cents, untested
 
     targets = targets_hz(
@@ -75,12 +74,13 @@ def _read(drum: Drum, solution: Solution, notes: tuple[NoteHeard, ...]) -> Answe
         reference_hz=drum.tuning.reference_hz,
         temperament=drum.tuning.temperament,
     )
+    aims = [sharpened(hz, drum.tuning.aim_cents) for hz in targets]
     modes = [note.mode for note in notes]
     spreads = spreads_cents(solution, modes)
     before: tuple[float | None, ...] = (None,) * len(modes)
     if drum.top.board is not None:
         before = spreads_cents(solution, modes, untested(drum))
-    said = zip(drum.tongues, targets, aims_hz(drum), notes, zip(spreads, before, strict=True), strict=True)
+    said = zip(drum.tongues, targets, aims, notes, zip(spreads, before, strict=True), strict=True)
     return Answer(
         drum=drum,
         solution=solution,

@@ -18,7 +18,8 @@ from typing import Any
 import netgen.meshing as nm
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import Delaunay
+from shapely import MultiPoint, delaunay_triangles
+from shapely.geometry.polygon import orient
 
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import seat_mm
@@ -274,12 +275,6 @@ def _inside(plan: Plan) -> list[list[tuple[float, float]]]:
     counts = [max(2, round(span / BOTTOM_MESH_MM)) for span in (x1 - x0, y1 - y0)]
     xs = np.linspace(x0, x1, counts[0] + 1)[1:-1]
     ys = np.linspace(y0, y1, counts[1] + 1)[1:-1]
-    points = np.array(edge + [(x, y) for x in xs for y in ys])
-    pieces = []
-    for triangle in Delaunay(points).simplices:
-        (ax, ay), (bx, by), (cx, cy) = points[triangle]
-        area = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
-        if abs(area) > 1e-6:
-            ordered = triangle if area > 0 else triangle[::-1]
-            pieces.append([(float(x), float(y)) for x, y in points[ordered]])
-    return pieces
+    points = MultiPoint(edge + [(x, y) for x in xs for y in ys])
+    triangles = [piece for piece in delaunay_triangles(points).geoms if piece.area > 1e-6]
+    return [orient(piece).exterior.coords[:-1] for piece in triangles]

@@ -17,13 +17,12 @@ from dataclasses import dataclass
 
 import ngsolve as ng
 import numpy as np
-from scipy.linalg import eigh
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import TIP_WEIGHT_MM, Drum
 from kerftone.drum.outline import layout, outline, strike_point, tongue_polygon
 from kerftone.errors import KerftoneError
-from kerftone.modal.eigen import Array, extrapolate, lanczos, refine
+from kerftone.modal.eigen import Array, extrapolate, lanczos, modes_of, refine
 from kerftone.modal.mechanics import flat_axes, stiffness, wall_axes
 from kerftone.modal.plan import Fineness, Plan, plan, tongue_region
 from kerftone.modal.result import Modes
@@ -142,7 +141,7 @@ def solve(
         ours, theirs = embedding(coarse, fine)
         lifted = np.zeros((wanted, 3, fine.scalar.ndof))
         lifted[:, :, theirs] = guesses.reshape(wanted, 3, -1)[:, :, ours]
-        inverse = Inverse(fine.stiffness(shift), fine.field.FreeDofs())
+        inverse = fine.blocks(shift).inverse()
         mass = Mass(fine.mass())
         fine_values, shapes, loads = refine(inverse, mass, lifted.reshape(wanted, -1))
         ratio = LAYERED_RATIO if in_layers else ERROR_RATIO
@@ -184,13 +183,13 @@ def _check_size(unknowns: int) -> None:
 
 def _coarse_modes(space: Space, count: int, shift: float) -> tuple[Array, Array]:
     """The modes at order 2: eigenvalues of K + shift M, and shapes."""
-    inverse = Inverse(space.stiffness(shift), space.field.FreeDofs())
+    inverse = space.blocks(shift).inverse()
     mass = Mass(space.mass())
     start = np.random.default_rng(0).standard_normal(space.unknowns) * space.free()
     clean: Callable[[Array], Array] = inverse
     if shift:
         rigid = _orthonormal(space.rigid(), mass)
-        weighted = np.array([mass(move) for move in rigid])
+        weighted = mass(rigid)
 
         def clean(load: Array) -> Array:
             moved = inverse(load)
@@ -201,7 +200,7 @@ def _coarse_modes(space: Space, count: int, shift: float) -> tuple[Array, Array]
 
 def _orthonormal(vectors: Array, mass: Mass) -> Array:
     """The same span, orthonormal in the mass inner product."""
-    gram = vectors @ np.array([mass(vector) for vector in vectors]).T
+    gram = vectors @ mass(vectors).T
     return np.linalg.solve(np.linalg.cholesky(gram), vectors)
 
 
@@ -214,7 +213,7 @@ def _weighted(
     moves only in the modes found, which is plenty for some grams on a tongue.
     """
     lifts = shapes @ rows.T
-    loaded, mix = eigh(np.diag(values - shift), np.eye(len(values)) + lifts @ lifts.T)
+    loaded, mix = modes_of(np.diag(values - shift), np.eye(len(values)) + lifts @ lifts.T)
     ratio = loaded / (values - shift)
     return loaded + shift, (fine_values - shift) * ratio + shift, mix.T @ shapes
 

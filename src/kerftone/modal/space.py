@@ -3,6 +3,9 @@
 A displacement is three scalar fields over the same scalar space, so its unknowns lie as (3, scalar
 unknowns), and the mass matrix is one scalar matrix applied three times. The basis is hierarchical: the
 order-2 functions are among those of order 3, and a coarse field is copied into a fine one number by number.
+
+A stiffness that is to be factorised is better numbered otherwise, the three components of each scalar unknown
+together: as a matrix of 3 by 3 blocks it is ordered, factorised and solved in about half the time (`Blocks`).
 """
 
 from __future__ import annotations
@@ -35,7 +38,7 @@ class Space:
 
     def __init__(self, mesh: ng.Mesh, parts: Parts, *, order: int, held: str | None) -> None:
         self.mesh, self.parts, self.order = mesh, parts, order
-        fixed = held or ""
+        self.held, fixed = held, held or ""
         self.field = ng.VectorH1(mesh, order=order, dirichlet=fixed)
         self.scalar = ng.H1(mesh, order=order, dirichlet=fixed)
         self.unknowns: int = self.field.ndof
@@ -56,6 +59,10 @@ class Space:
         if shift:
             form += (shift * self.rho * ng.InnerProduct(u, v)).Compile() * ng.dx(**part)
         return form.Assemble()
+
+    def blocks(self, shift: float = 0.0, where: str | None = None) -> Blocks:
+        """The same as `stiffness`, in blocks, to be factorised."""
+        return Blocks(self, shift, where)
 
     def mass(self, where: str | None = None) -> ng.BaseMatrix:
         """The mass matrix of one component."""
@@ -114,32 +121,75 @@ def embedding(coarse: Space, fine: Space) -> tuple[NDArray[np.intp], NDArray[np.
 
 
 class Mass:
-    """M as a function of a vector of three components."""
+    """M as a function of a vector of three components, or of each row of several (n, unknowns)."""
 
     def __init__(self, matrix: ng.BaseMatrix) -> None:
         self._matrix = matrix
-        self._in, self._out = matrix.CreateRowVector(), matrix.CreateColVector()
 
-    def __call__(self, vector: Array) -> Array:
-        """M times this vector."""
-        parts = vector.reshape(3, -1)
-        answer = np.empty_like(parts)
-        for part, row in zip(parts, answer, strict=True):
-            self._in.FV().NumPy()[:] = part
-            self._out.data = self._matrix * self._in
-            row[:] = self._out.FV().NumPy()
-        return answer.reshape(-1)
+    def __call__(self, vectors: Array) -> Array:
+        """M times this vector, or each of these."""
+        return times(self._matrix, vectors.reshape(-1, self._matrix.width)).reshape(vectors.shape)
+
+
+def times(matrix: Any, vectors: Array) -> Array:
+    """A sparse matrix times each of these vectors (n, unknowns); all at once takes a third of the time."""
+    sources = ng.MultiVector(matrix.CreateRowVector(), len(vectors))
+    images = ng.MultiVector(matrix.CreateColVector(), len(vectors))
+    for source, vector in zip(sources, vectors, strict=True):
+        source.FV().NumPy()[:] = vector
+    images[:] = matrix * sources
+    return np.array([image.FV().NumPy() for image in images])
+
+
+class Blocks:
+    """K + shift M with the three components of each scalar unknown together; vectors still lie as (3, scalar)."""
+
+    def __init__(self, space: Space, shift: float, where: str | None) -> None:
+        self._space = ng.H1(space.mesh, order=space.order, dim=3, dirichlet=space.held or "")
+        u, v = self._space.TnT()
+        part = {} if where is None else {"definedon": space.mesh.Materials(where)}
+        form = ng.BilinearForm(self._space, symmetric=True, symmetric_storage=True)
+        form += ng.InnerProduct(space.c * strain(u), strain(v)) * ng.dx(**part)
+        if shift:
+            form += (shift * space.rho) * ng.InnerProduct(u, v) * ng.dx(**part)
+        self._form = form.Assemble()
+
+    def inverse(self, free: Any = None) -> Inverse:
+        """Its factorised inverse; `free` says which scalar unknowns may move, where it is not the space's own."""
+        return Inverse(self._form, self._space.FreeDofs() if free is None else free)
+
+    def times(self, vectors: Array) -> Array:
+        """This matrix times each of these vectors (n, unknowns)."""
+        return _apart(times(self._form.mat, _together(vectors)))
+
+
+def _together(vectors: Array) -> Array:
+    """Numbered by scalar unknown first, component last."""
+    return vectors.reshape(len(vectors), 3, -1).swapaxes(1, 2).reshape(len(vectors), -1)
+
+
+def _apart(vectors: Array) -> Array:
+    """Numbered by component first."""
+    return vectors.reshape(len(vectors), -1, 3).swapaxes(1, 2).reshape(len(vectors), -1)
 
 
 class Inverse:
-    """The factorised inverse of a form as a function of a vector."""
+    """The factorised inverse of a form as a function of a vector, or of each row of several (n, unknowns).
+
+    Vectors lie as (3, scalar unknowns), also where the form has its components together.
+    """
 
     def __init__(self, form: ng.BilinearForm, free: Any) -> None:
         self._factor = form.mat.Inverse(free, inverse="sparsecholesky")
         self._in, self._out = form.mat.CreateRowVector(), form.mat.CreateColVector()
+        self._blocks = self._in.FV().NumPy().size > len(self._in)
 
-    def __call__(self, vector: Array) -> Array:
-        """What this load moves."""
-        self._in.FV().NumPy()[:] = vector
-        self._out.data = self._factor * self._in
-        return np.array(self._out.FV().NumPy())
+    def __call__(self, loads: Array) -> Array:
+        """What this load moves, or each of these."""
+        rows = loads.reshape(-1, loads.shape[-1])
+        moved = np.empty(rows.shape)
+        for load, answer in zip(_together(rows) if self._blocks else rows, moved, strict=True):
+            self._in.FV().NumPy()[:] = load
+            self._out.data = self._factor * self._in
+            answer[:] = self._out.FV().NumPy()
+        return (_apart(moved) if self._blocks else moved).reshape(loads.shape)
