@@ -1,23 +1,40 @@
-"""Like work shared out among the processors.
+"""Like work shared out among processes.
 
-A tongue is too small for the solver's own threads, but six of them are six pieces of work. Each is done in a process
-split off from this one, which costs some hundredths of a second; where processes cannot be split off (only Linux
-does that safely beside the solver's threads), the work is done here, one piece after the other.
+`side_by_side` is for the pieces of one answer. A tongue is too small for the solver's own threads, but six of them
+are six pieces of work. Each is done in a process split off from this one, which costs some hundredths of a second;
+where processes cannot be split off (only Linux does that safely, and only while the solver's threads are at rest),
+the work is done here, one piece after the other.
+
+`study` is for many answers: drums, boards, virtual tunings. Its workers live long, so they are started afresh and
+not split off. Any `concurrent.futures.Executor` may do the work instead of a pool of this machine's own processes,
+such as that of a cluster: `Client.get_executor()` of `dask.distributed` (the extra `kerftone[cluster]`).
+
+It stands in this room because a worker must be kept to one of the solver's threads, and only this room knows them.
+Each worker of a pool of ours holds one end of a pipe whose other end is held here alone: when this process ends,
+however it ends, or gives up on the work, every worker ends at once. Held by tests/modal/test_crew.py.
 """
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
-from collections.abc import Callable, Sequence
-from concurrent.futures import ProcessPoolExecutor
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
+from contextlib import contextmanager
+from functools import partial
 from multiprocessing import get_context
-from typing import TypeVar
+from multiprocessing.connection import Connection
+from typing import Literal, TypeVar
 
-from kerftone.modal.threads import worker_processes
+from threadpoolctl import threadpool_limits
+
+from kerftone.modal.threads import at_most, worker_processes
 
 Piece = TypeVar("Piece")
 Done = TypeVar("Done")
+Told = Callable[[int, Done], None]
 
 
 def side_by_side(work: Callable[[Piece], Done], pieces: Sequence[Piece]) -> list[Done]:
@@ -25,10 +42,89 @@ def side_by_side(work: Callable[[Piece], Done], pieces: Sequence[Piece]) -> list
     hands = worker_processes(len(pieces)) if sys.platform == "linux" else 1
     if hands < 2:
         return [work(piece) for piece in pieces]
-    with ProcessPoolExecutor(hands, mp_context=get_context("fork"), initializer=_leave_breaking_off) as crew:
+    with _pool(hands, "fork") as crew:
         return list(crew.map(work, pieces))
 
 
-def _leave_breaking_off() -> None:
-    """Ctrl-C reaches every process of a command; only the first one is to answer it."""
+def study(
+    work: Callable[[Piece], Done],
+    pieces: Sequence[Piece],
+    *,
+    executor: Executor | None = None,
+    told: Told[Done] | None = None,
+) -> list[Done]:
+    """What `work` makes of every piece, in their order, on this machine's processors or on any executor.
+
+    `work` must be a function that another process can import, pieces and answers must go through a pipe, and a
+    script that calls this needs its `if __name__ == "__main__":`. `told(number, answer)` is called here as soon as
+    the piece of that number is done. The first piece that fails ends the study with its error: what has not begun is
+    taken back, and of a pool of ours nothing goes on. So does Ctrl-C.
+    """
+    alone = partial(_alone, work)
+    if executor is not None:
+        return _gathered(executor, alone, pieces, told)
+    if not pieces:
+        return []
+    with _pool(worker_processes(len(pieces)), "spawn") as own:
+        return _gathered(own, alone, pieces, told)
+
+
+def _gathered(
+    executor: Executor,
+    work: Callable[[Piece], Done],
+    pieces: Sequence[Piece],
+    told: Told[Done] | None,
+) -> list[Done]:
+    numbers: dict[Future[Done], int] = {}
+    try:
+        for number, piece in enumerate(pieces):
+            numbers[executor.submit(work, piece)] = number
+        answers: dict[int, Done] = {}
+        for future in as_completed(numbers):
+            answer = answers[numbers[future]] = future.result()
+            if told is not None:
+                told(numbers[future], answer)
+    except BaseException:
+        for future in numbers:
+            future.cancel()
+        raise
+    return [answers[number] for number in range(len(pieces))]
+
+
+def _alone(work: Callable[[Piece], Done], piece: Piece) -> Done:
+    """The work on one piece, kept to one thread: there are as many workers as processors."""
+    with at_most(1), threadpool_limits(1):
+        return work(piece)
+
+
+@contextmanager
+def _pool(workers: int, start: Literal["fork", "spawn"]) -> Iterator[ProcessPoolExecutor]:
+    """A process pool none of whose workers outlives this block, nor this process."""
+    context = get_context(start)
+    theirs, ours = context.Pipe(duplex=False)
+    begin = partial(_begin, theirs, ours if start == "fork" else None)
+    pool = ProcessPoolExecutor(workers, mp_context=context, initializer=begin)
+    try:
+        yield pool
+    except BaseException:
+        ours.close()
+        raise
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
+        ours.close()
+        theirs.close()
+
+
+def _begin(leash: Connection, other_end: Connection | None) -> None:
+    """Begin a worker: it leaves Ctrl-C to the first process, and ends when that lets go of the leash."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if other_end is not None:
+        other_end.close()  # a process split off has a copy of it
+    threading.Thread(target=_held, args=(leash,), daemon=True).start()
+
+
+def _held(leash: Connection) -> None:
+    try:
+        leash.recv_bytes()
+    except (EOFError, OSError):
+        os._exit(1)

@@ -74,8 +74,10 @@ def worker_processes(pieces: int) -> int:
     """How many processes to share so many pieces of work out to.
 
     All processors count here, not only the free ones: processes that wait do not spin, and beside busy ones each gets
-    its fair share.
+    its fair share. One, that is none to be started, while the library's threads are at work.
     """
+    if _choice.inside > 1:
+        return 1
     return max(1, min(pieces, available_processors(), _choice.most))
 
 
