@@ -5,7 +5,7 @@ does what the commands `new` and `fit` do, through the text of the drum file. A 
 every note is within 1 cent of its aim and every clarity is 0.9 or more. With `--own` the board and the places are the
 maker's: the drum is put on boards a little longer than it needs, with places drawn at random.
 
-    python benchmarks/designs.py --count 200 --seed 1 --workers 2
+    python benchmarks/designs.py --count 200 --seed 1
 
 All drums are drawn by chance. Prints a line for each and a summary; `--json` keeps the records.
 """
@@ -16,13 +16,13 @@ import argparse
 import json
 import time
 import traceback
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict, dataclass, replace
-from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+
+from kerftone.modal.crew import study
 
 SCALES = {
     "major pentatonic": (0, 2, 4, 7, 9),
@@ -168,26 +168,25 @@ def main() -> None:
     )
     parser.add_argument("--count", type=int, default=200)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--workers", type=int, default=1)
+    parser.add_argument("--one-by-one", action="store_true", help="each on all processors, for its times")
     parser.add_argument("--own", action="store_true", help="the maker's own board and places")
     parser.add_argument("--json", type=Path, help="keep the records here")
     given = parser.parse_args()
     wishes = [drawn(given.seed + number, own=given.own) for number in range(given.count)]
-    records = []
-    with ProcessPoolExecutor(given.workers, mp_context=get_context("spawn"), initializer=_alone) as pool:
-        for record in pool.map(run, wishes):
-            records.append(record)
-            print(_line(record), flush=True)
-            if given.json:
-                given.json.write_text(json.dumps(records, indent=1))
+    records: list[dict[str, Any]] = []
+
+    def told(_: int, record: dict[str, Any]) -> None:
+        records.append(record)
+        print(_line(record), flush=True)
+        if given.json:
+            given.json.write_text(json.dumps(records, indent=1))
+
+    if given.one_by_one:
+        for number, wanted in enumerate(wishes):
+            told(number, run(wanted))
+    else:
+        study(run, wishes, told=told)
     print(_summary(records))
-
-
-def _alone() -> None:
-    """Each worker on one thread."""
-    import ngsolve as ng
-
-    ng.SetNumThreads(1)
 
 
 def _line(record: dict[str, Any]) -> str:

@@ -57,7 +57,11 @@ def facts(said: Answer) -> tuple[tuple[str, str], ...]:
         ("Top", f"{top.wood}, {sizes} × {mm(top.thickness_mm)}, {top.cut}{grain}"),
         ("Saw cut", f"{mm(drum.slots.kerf_mm)} wide"),
         ("Box", f"{box.wood}, walls {mm(box.wall_mm)}, {mm(box.height_mm)} high, top {box.mount}"),
-        *((("Root bars", f"{mm(box.root_bar_mm)} wide, {mm(box.root_bar_height_mm)} high"),) if box.root_bar_mm else ()),
+        *(
+            (("Root bars", f"{mm(box.root_bar_mm)} wide, {mm(box.root_bar_height_mm)} high"),)
+            if box.root_bar_mm
+            else ()
+        ),
         ("Bottom", bottom),
         ("Stands", "held still below" if box.stands == "held" else "free, as on soft feet"),
         *((("Tap test", gain),) if gain is not None else ()),

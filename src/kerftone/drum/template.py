@@ -163,8 +163,12 @@ def _box(write: Writer, box: Box) -> None:
     if box.mount == "in ledge" or box.ledge_mm:
         write.pair("ledge", write.length(box.ledge_mm), "width of that ledge")
     if box.root_bar_mm:
-        write.pair("root_bar", write.length(box.root_bar_mm), "a bar inside each end wall: width along the tongues")
-        write.pair("root_bar_height", write.length(box.root_bar_height_mm), "of those bars, down from the top")
+        write.pair(
+            "root_bar", write.length(box.root_bar_mm), "a bar inside each end wall: width along the tongues"
+        )
+        write.pair(
+            "root_bar_height", write.length(box.root_bar_height_mm), "of those bars, down from the top"
+        )
     write.pair("stands", text(box.stands), '"held": underside held still, as in a vice; "free": on soft feet')
     box_lines(write, box)
     _own_constants(write, "box", box.wood, box.elastic)

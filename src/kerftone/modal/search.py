@@ -30,6 +30,7 @@ from kerftone.modal.solid import MM
 from kerftone.modal.solve import Solution
 from kerftone.modal.space import Mass
 from kerftone.modal.table import RootFace, Table, main_lifts, make_table, root_face
+from kerftone.modal.threads import solver_threads
 from kerftone.modal.tongue import times
 
 Place = tuple[int, Side]
@@ -264,7 +265,7 @@ def search_model(solution: Solution, reach_mm: tuple[float, float]) -> SearchMod
     The places are those of the drum's tongues: an empty place's wood belongs to the frame.
     """
     drum, space = solution.drum, solution.space
-    with ng.TaskManager(), threadpool_limits(1):
+    with solver_threads(), threadpool_limits(1):
         motions = frame_motions(solution)
         stiffness, mass = {}, {}
         for part, where in PARTS.items():
