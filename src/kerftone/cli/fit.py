@@ -15,34 +15,55 @@ from kerftone.drum.save import save_lengths
 
 if TYPE_CHECKING:
     from kerftone.tune.fit import Fit
+    from kerftone.tune.mend import Mend
+
+GOOD_CENTS, CLEAR = 1.0, 0.9
+"""Off by more, or clear by less, is said."""
 
 
 def run(given: Path, *, as_json: bool) -> None:
     """Put a drum in tune on paper: find the lengths, write them back, show what they sound."""
     path = drum_file(given)
     drum = read_drum(path)
-    found, said = fit_file(path, drum)
+    found, mend, said = fit_file(path, drum)
     if as_json:
-        emit(document(said) | {"fit": fit_record(found), "written": [str(path)]})
+        emit(document(said) | {"fit": fit_record(found, mend), "written": [str(path)]})
         return
     show_answer(said)
     show("")
-    show(clarity_words(found), wrap=True)
+    for words in fit_words(found, mend):
+        show(words, wrap=True)
     show(f"Lengths written to {path}.")
     explain(said, stand_ins(drum))
 
 
-def fit_file(path: Path, drum: Drum) -> tuple[Fit, Answer]:
-    """Find lengths for the drum of this file and write them into it; the answer is for what was written."""
-    from kerftone.tune.fit import fit
+def fit_file(path: Path, drum: Drum) -> tuple[Fit, Mend | None, Answer]:
+    """Find lengths for the drum of this file and write them into it; the answer is for what was written.
+
+    Where the notes cannot be had, the best lengths found are written beside the file, and the refusal says where.
+    """
+    from kerftone.tune.mend import fit_or_mend
+    from kerftone.tune.reach import OutOfReach
 
     check_open(path.parent)
-    found = fit(drum, progress=say)
+    try:
+        found, mend = fit_or_mend(drum, progress=say)
+    except OutOfReach as error:
+        beside = path.with_name(f"{path.stem}.best-found{path.suffix}")
+        save_lengths(path, error.found, to=beside)
+        raise OutOfReach(
+            f"{error.message} {path} is left as it is; the best lengths found are in {beside}.",
+            found=error.found,
+            short_mm=error.short_mm,
+            given=error.given,
+            limit=error.limit,
+            nearest=error.nearest,
+        ) from error
     kept = save_lengths(path, found.drum)
-    return found, answer_of_fit(found, kept)
+    return found, mend, answer_of_fit(found, kept)
 
 
-def fit_record(found: Fit) -> dict[str, Any]:
+def fit_record(found: Fit, mend: Mend | None = None) -> dict[str, Any]:
     """How the fit went, for JSON."""
 
     def share(clarity: float | None) -> float | None:
@@ -50,20 +71,47 @@ def fit_record(found: Fit) -> dict[str, Any]:
 
     return {
         "full_solves": found.full_solves,
+        "off_cents": [round(cents, 3) for cents in found.off_cents],
         "clarity_reached": share(found.clarity_reached),
         "clarity_worst": share(found.clarity_worst),
         "clarity_best": share(found.clarity_best),
+        "clear_boards_share": share(found.sure),
+        "works_with": None if mend is None else mend.words,
     }
 
 
+def fit_words(found: Fit, mend: Mend | None) -> list[str]:
+    """How clear the least clear note came out and what else was tried; first what is not as it should be."""
+    words = []
+    off = max(found.off_cents, key=abs)
+    if abs(off) > GOOD_CENTS:
+        note = found.drum.tongues[found.off_cents.index(off)].note
+        words.append(
+            f"{note} is still {off:+.1f} cents off its aim by the model, less than your wood is known to."
+        )
+    unclear = [n for n in found.notes if n.clarity < CLEAR]
+    for heard in unclear:
+        tongue = found.drum.tongues[heard.number]
+        words.append(
+            f"{tongue.note} does not come out clear: {heard.clarity:.2f} of what is heard is its note."
+        )
+    if unclear and mend is not None:
+        words.append(f"Tried on the model, every note is clear with {mend.words}.")
+    return [*words, clarity_words(found)]
+
+
 def clarity_words(found: Fit) -> str:
-    """How clear the least clear note came out, and how that compares with other arrangements."""
+    """How clear the least clear note came out, how that compares with other arrangements, and how sure it is."""
     reached = f"The least clear note has a clarity of {found.clarity_reached:.2f}"
     if found.clarity_worst is None or found.clarity_best is None:
         return f"{reached}; the places of the tongues were yours and are kept."
+    sure = ""
+    if found.sure is not None:
+        sure = f" On {found.sure:.0%} of boards such as yours may be, every note can be tuned clear in these places."
     worst = (
         f"would have {found.clarity_worst:.2f}" if found.clarity_worst else "cannot be brought in tune at all"
     )
     return (
-        f"{reached}; of the arrangements tried, the worst {worst} and the best has {found.clarity_best:.2f}."
+        f"{reached}; of the {len(found.tried)} arrangements brought in tune, the worst {worst} and the best has "
+        f"{found.clarity_best:.2f}.{sure}"
     )

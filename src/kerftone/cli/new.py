@@ -10,6 +10,7 @@ import math
 import os
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kerftone.cli.place import DRUM_FILE, check_folder, make_folder
 from kerftone.cli.screen import emit, say, show
@@ -38,7 +39,11 @@ from kerftone.errors import DrumFileError, KerftoneError, NoteError, WriteError
 from kerftone.files import atomic_write
 from kerftone.units import Units, format_length
 
+if TYPE_CHECKING:
+    from kerftone.tune.choose import Chosen
+
 LONGEST_NAME = 60
+CLEAR = 0.9
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,12 +73,13 @@ def run(folder: Path, wanted: Wanted, *, as_json: bool) -> None:
     check_folder(folder)
     units = wanted.lengths.units() if wanted.units is None else read_units(wanted.units)
     board = None if wanted.lengths.board is None else read_board(wanted.lengths.board, units)
-    drum = _drum(folder, wanted, units, board)
+    chosen = _chosen(folder, wanted, units, board)
+    drum = chosen.drum
     text = drum_text(drum)
     _check_reads_back(text)
     make_folder(folder)
     atomic_write(target, text.encode("utf-8"))
-    remarks = _remarks(wanted, drum, board)
+    remarks = [*_remarks(wanted, drum, board), why(chosen)]
     if as_json:
         emit(_document(target, drum, remarks))
         return
@@ -110,9 +116,10 @@ def _remarks(wanted: Wanted, drum: Drum, board: Board | None) -> list[str]:
     return [remark for remark in remarks if remark is not None]
 
 
-def _drum(folder: Path, wanted: Wanted, units: Units, board: Board | None) -> Drum:
-    """The drum that is asked for, with the sizes that are left to the program chosen."""
-    from kerftone.tune.begin import Wishes, first_drum
+def _chosen(folder: Path, wanted: Wanted, units: Units, board: Board | None) -> Chosen:
+    """The drum that is asked for, with the sizes that are left to the program chosen on the model."""
+    from kerftone.tune.begin import Wishes
+    from kerftone.tune.choose import chosen_drum
 
     lengths = wanted.lengths
     thickness = None if lengths.thickness is None else read_thickness(lengths.thickness, units)
@@ -125,16 +132,37 @@ def _drum(folder: Path, wanted: Wanted, units: Units, board: Board | None) -> Dr
         else read_tongue_width(lengths.tongue_width, units),
         box_height_mm=None if lengths.box_height is None else read_box_height(lengths.box_height, units),
     )
-    drum = first_drum(
+    chosen = chosen_drum(
         _name(folder, wanted.name),
         _notes(wanted),
         read_wood(wanted.wood),
         wishes=wishes,
         units=units,
         cut=read_cut(wanted.cut),
+        progress=say,
     )
-    _check_width(drum)
-    return drum
+    _check_width(chosen.drum)
+    return chosen
+
+
+def why(chosen: Chosen) -> str:
+    """Why the drum has the sizes it has."""
+    drum, best, tried = chosen.drum, chosen.trial.best, len(chosen.trials)
+    box = drum.box
+    sizes = f"walls {on_rule(box.wall_mm, drum.units)}"
+    if box.root_bar_mm:
+        bar = " x ".join(on_rule(mm, drum.units) for mm in (box.root_bar_mm, box.root_bar_height_mm))
+        sizes += f", root bars {bar}"
+    how = "the only sizes tried" if tried == 1 else f"the best of {tried} sizes tried"
+    if not best.fits or best.least < CLEAR:
+        return (
+            f"Sizes: {sizes}, {how} on the model. With none of them does every note come out clear: fit will say "
+            "which does not, and what would help."
+        )
+    return (
+        f"Sizes: {sizes}, {how} on the model. Every note comes out clear, {best.least:.2f} at the least, and can be "
+        f"made so on {best.sure:.0%} of boards such as yours may be."
+    )
 
 
 def _notes(wanted: Wanted) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kerftone.cli.answer import Answer, answer, document, stand_ins
-from kerftone.cli.fit import clarity_words, fit_file, fit_record
+from kerftone.cli.fit import fit_file, fit_record, fit_words
 from kerftone.cli.layout import layout_bytes
 from kerftone.cli.place import check_folder, drum_file, make_folder
 from kerftone.cli.screen import emit, json_text, say, show
@@ -21,6 +21,7 @@ from kerftone.files import atomic_write
 
 if TYPE_CHECKING:
     from kerftone.tune.fit import Fit
+    from kerftone.tune.mend import Mend
 
 MODES, SOUND, LAYOUT, REPORT = "modes.json", "drum.wav", "layout.svg", "report.html"
 
@@ -31,8 +32,9 @@ def run(given: Path, folder: Path, *, as_json: bool) -> None:
     drum = read_drum(path)
     check_folder(folder)
     found: Fit | None = None
+    mend: Mend | None = None
     if needs_fit(drum):
-        found, said = fit_file(path, drum)
+        found, mend, said = fit_file(path, drum)
         say(f"Lengths written to {path}.")
     else:
         say("Solving the drum; this takes some seconds.")
@@ -44,13 +46,14 @@ def run(given: Path, folder: Path, *, as_json: bool) -> None:
         atomic_write(folder / name, data)
     written = [str(folder / name) for name in files]
     if as_json:
-        extra = {} if found is None else {"fit": fit_record(found)}
+        extra = {} if found is None else {"fit": fit_record(found, mend)}
         emit(document(said) | extra | {"written": ([str(path)] if found else []) + written})
         return
     show_answer(said)
     show("")
     if found is not None:
-        show(clarity_words(found), wrap=True)
+        for words in fit_words(found, mend):
+            show(words, wrap=True)
     for name, what in (
         (REPORT, "the report: open it in a browser, or print it"),
         (LAYOUT, "the top in plan, at true size"),

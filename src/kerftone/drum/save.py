@@ -19,12 +19,15 @@ from kerftone.files import atomic_write
 from kerftone.units import Units, from_mm
 
 
-def save_lengths(path: str | os.PathLike[str], drum: Drum) -> Drum:
+def save_lengths(
+    path: str | os.PathLike[str], drum: Drum, *, to: str | os.PathLike[str] | None = None
+) -> Drum:
     """Write this drum's tongue lengths and places into its file; the drum as the file now has it.
 
-    The file must still hold the tongues of `drum`, in the same order; only their lengths, rows and sides are
-    written. Raises DrumFileError when the file has changed meanwhile or cannot be read, WriteError when
-    it cannot be written; the old file is then untouched.
+    `to` is another file for the changed text, the drum's own then left as it is. The file must still hold the
+    tongues of `drum`, in the same order; only their lengths, rows and sides are written. Raises DrumFileError when
+    the file has changed meanwhile or cannot be read, WriteError when it cannot be written; the old file is then
+    untouched.
     """
     name = os.fspath(path)
     text = read_text(path)
@@ -52,7 +55,7 @@ def save_lengths(path: str | os.PathLike[str], drum: Drum) -> Drum:
             "each tongue under its own [[tongues]] header.",
             path=name,
         )
-    atomic_write(path, new_text.encode("utf-8"))
+    atomic_write(path if to is None else to, new_text.encode("utf-8"))
     return after
 
 

@@ -24,7 +24,7 @@ from threadpoolctl import threadpool_limits
 
 from kerftone.drum.design import Drum, Side
 from kerftone.drum.outline import layout
-from kerftone.modal.frame import INDEPENDENT, RIGID_HZ, frame_motions
+from kerftone.modal.frame import RIGID_HZ, frame_motions
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.solid import MM
 from kerftone.modal.solve import Solution
@@ -36,6 +36,8 @@ from kerftone.modal.tongue import times
 Place = tuple[int, Side]
 PARTS = {"top": "frame|rim", "box": "wall.*", "bottom": "bottom"}
 EDGE_SLACK_MM = 1e-3
+MASSLESS = 1e-7
+"""Motions with less than this share of the heaviest one's mass are rounding."""
 SEAT_ARRAYS = ("stiffness", "mass", "coupling", "own", "strike", "sweep")
 
 
@@ -179,7 +181,7 @@ class SearchModel:
         m_all[:m, m:] = tongues.coupling[0].transpose(1, 0, 2).reshape(m, -1)
         m_all[m:, :m] = m_all[:m, m:].T
         below, above = ((2 * math.pi * hz) ** 2 for hz in (RIGID_HZ, top_hz))
-        values, shapes = eigh(k_all, m_all, subset_by_value=(below, above))
+        values, shapes = _modes_between(k_all, m_all, below, above)
         frame, tips = shapes[:m], shapes[m:].reshape(count, own, -1)
         strike, sweep = (
             part[:, :m] @ frame + np.einsum("to,ton->tn", part[:, m:], tips)
@@ -216,7 +218,7 @@ class SearchModel:
         columns = coupling.transpose(1, 0, 2).reshape(m, -1)
         rest = stiff - aims[:, None, None] * mass
         rest -= (columns * weight.reshape(count, 1, -1)) @ columns.T
-        moved = np.linalg.solve(rest, coupling[:, :, :1])[:, :, 0]
+        moved = _answers(rest, coupling[:, :, :1])[:, :, 0]
         # On each own mode (aim, tongue, own): the pull of the frame's motion.
         pull = (moved @ coupling).transpose(1, 0, 2)
         needed = aims + aims**2 * pull[first]
@@ -239,6 +241,28 @@ class SearchModel:
             sweep=sweep,
             share=1.0 / modal,
             moved=moved,
+        )
+
+
+def _modes_between(stiff: Array, mass: Array, below: float, above: float) -> tuple[Array, Array]:
+    """Eigenvalues between two and their modes; motions that by rounding have no mass of their own are left out."""
+    try:
+        return eigh(stiff, mass, subset_by_value=(below, above))
+    except np.linalg.LinAlgError:
+        weight, axes = eigh(mass)
+        keep = weight > MASSLESS * weight[-1]
+        white = axes[:, keep] / np.sqrt(weight[keep])
+        values, shapes = eigh(white.T @ stiff @ white, subset_by_value=(below, above))
+        return values, white @ shapes
+
+
+def _answers(matrices: Array, loads: Array) -> Array:
+    """What each matrix answers to its load; the least answer where one is singular, at a mode of the rest itself."""
+    try:
+        return np.asarray(np.linalg.solve(matrices, loads))
+    except np.linalg.LinAlgError:
+        return np.array(
+            [np.linalg.lstsq(m, load, rcond=None)[0] for m, load in zip(matrices, loads, strict=True)]
         )
 
 
@@ -369,7 +393,7 @@ def _whitened(model: SearchModel) -> SearchModel:
     middle = [seat.mass[len(seat.mass) // 2] for seat in model.seats.values()]
     mass = np.asarray(sum(model.mass.values()) + sum(middle))
     weight, axes = eigh(0.5 * (mass + mass.T))
-    keep = weight > INDEPENDENT * weight[-1]
+    keep = weight > MASSLESS * weight[-1]
     turn = axes[:, keep] / np.sqrt(weight[keep])
 
     def both(square: Array) -> Array:

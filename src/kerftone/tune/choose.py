@@ -28,8 +28,8 @@ BOARDS = 16
 """Boards of other wood that a design is tried on; a power of two, as the draw asks."""
 SURE = 0.9
 """A design clear on this share of them is not bettered further."""
-MOST_TRIED = 4
-FEW, MANY = 5, 8
+MOST_TRIED = 3
+FEW, MANY = 4, 8
 """With up to so many notes the lightest sizes are tried first; from so many on the stiffest but one."""
 ROUGH = Fineness(order=2)
 Progress = Callable[[str], None]

@@ -10,6 +10,7 @@ Lengths in mm, pitches in Hz, errors in cents.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -24,9 +25,9 @@ from kerftone.modal.result import Array, Modes
 from kerftone.modal.search import Place, SearchModel, search_model
 from kerftone.modal.solve import Solution, solve
 from kerftone.pitch import sharpened, targets_hz
-from kerftone.tune.arrange import Candidate, Task, Tuned, arranged, judged
+from kerftone.tune.arrange import CLEAR, Candidate, Task, Tuned, arranged, judged
 from kerftone.tune.boards import drawn_boards
-from kerftone.tune.lengths import guess_length_mm
+from kerftone.tune.lengths import SET_BACK, STIFF_SET_BACK, guess_length_mm
 from kerftone.tune.places import usual_places
 from kerftone.tune.reach import OutOfReach, explain_crowding
 
@@ -34,6 +35,8 @@ GOOD_CENTS = 1.0
 KEPT_CENTS = 5.0
 """Lengths off by no more than this are written, with what is off said: the wood is not known to a cent."""
 FULL_SOLVES = 5
+ATTEMPTS = 3
+"""So many arrangements are confirmed at most, where a full solve finds a note unclear that the model did not."""
 BOARDS = 8
 """So many boards of other wood decide between the best arrangements."""
 NEAR_CENTS = 60.0
@@ -47,9 +50,10 @@ Progress = Callable[[str], None]
 class Fit:
     """A drum in tune by the model. `notes` are read from `solution`, a full solve of `drum`.
 
-    off_cents (t,): how far each tongue's own mode is from its aim in that solve. tried: the arrangements compared,
-    the kept one first. Clarities are the least clear tongue's: of this drum, and of the worst and best arrangement
-    tried (0 for one that cannot be brought in tune); None where the maker chose the places.
+    off_cents (t,): how far each tongue's own mode is from its aim in that solve. kept: the arrangement kept; tried:
+    all that were compared, the best first. sure: the share of boards of other wood on which it comes out clear, None
+    if it does not on the board as drawn. Clarities are the least clear tongue's: of this drum, and of the worst and
+    best arrangement tried (0 for one that cannot be brought in tune); None where the maker chose the places.
     """
 
     drum: Drum
@@ -58,11 +62,18 @@ class Fit:
     aims_hz: tuple[float, ...]
     off_cents: tuple[float, ...]
     full_solves: int
+    kept: Candidate
     tried: tuple[Candidate, ...]
     model: SearchModel
+    sure: float | None
     clarity_reached: float
     clarity_worst: float | None
     clarity_best: float | None
+
+    @property
+    def merit(self) -> tuple[float, ...]:
+        """What is to be large."""
+        return min(self.clarity_reached, CLEAR), -max(abs(cents) for cents in self.off_cents)
 
 
 def aims_hz(drum: Drum) -> tuple[float, ...]:
@@ -85,56 +96,83 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
     aims = aims_hz(drum)
     check_outline(_without_lengths(drum))
     started = started_drum(drum, aims)
-    progress("Solving the whole drum at guessed lengths.")
+    progress("Solving the whole drum at guessed lengths (0 % done).")
     solution = solve(started)
-    progress("Making tongues of every length.")
-    model = search_model(solution, reach_mm(drum, aims))
-    progress("Comparing arrangements of the notes.")
-    task = task_for(drum, aims)
-    shift = _defects(model, solution, started)
-    tried = arranged(model, replace(task, aims_hz=_shifted(aims, shift)), drawn_boards(drum, BOARDS))
-    return _confirmed(drum, model, task, tried, shift, progress)
+    task, best = task_for(drum, aims), None
+    for attempt in range(ATTEMPTS):
+        if attempt == 0 or _alone_in_a_row(drum):
+            # The rest of a row with one tongue belongs to the frame, which is right only for lengths near its own.
+            progress(f"Making tongues of every length ({20 + 20 * attempt} % done).")
+            model = search_model(solution, reach_mm(drum, aims))
+            shift = _defects(model, solution, solution.drum)
+            progress(f"Comparing arrangements of the notes ({30 + 20 * attempt} % done).")
+            tried = arranged(model, replace(task, aims_hz=_shifted(aims, shift)), drawn_boards(drum, BOARDS))
+            rest = list(tried)
+        found = _confirmed(_Search(drum, model, task, tuple(tried)), rest.pop(0), shift, progress)
+        if best is None or found.merit > best.merit:
+            best = found
+        if best.clarity_reached >= CLEAR or not rest or not (rest[0].fits and rest[0].least >= CLEAR):
+            break
+        solution = found.solution
+    assert best is not None
+    return best
 
 
-def _confirmed(
-    drum: Drum, model: SearchModel, task: Task, tried: list[Candidate], shift: Array, progress: Progress
-) -> Fit:
-    """The first of the arrangements by full solves, its lengths moved by what those say otherwise than the model."""
-    aims, best = task.aims_hz, tried[0]
+@dataclass(frozen=True)
+class _Search:
+    """What is looked for, and on what."""
+
+    drum: Drum
+    model: SearchModel
+    task: Task
+    tried: tuple[Candidate, ...]
+
+
+def _confirmed(search: _Search, best: Candidate, shift: Array, progress: Progress) -> Fit:
+    """An arrangement by full solves, its lengths moved by what those say otherwise than the model."""
+    aims, drum = search.task.aims_hz, search.drum
     found, closest, solves = best.tuned, None, 1
     while solves < FULL_SOLVES:
         solves += 1
         made = _made(drum, found)
         _check_reached(made, aims, best)
-        progress("Confirming with a solve of the whole drum.")
+        progress(f"Confirming with a solve of the whole drum ({40 + 10 * solves} % done).")
         solution = solve(made)
         modes = solution.modes()
         off = own_modes(modes, aims)[1]
+        worst = int(abs(off).argmax())
+        progress(f"The worst tongue, {made.tongues[worst].note}, is {off[worst]:+.1f} cents off its aim.")
         if closest is None or abs(off).max() < abs(closest[1]).max():
             closest = solution, off
         if abs(off).max() <= GOOD_CENTS:
             break
         shift = shift + np.clip(off, -NEAR_CENTS, NEAR_CENTS)
         with threadpool_limits(1):
-            moved = replace(task, aims_hz=_shifted(aims, shift))
-            found = judged(model, moved, found.places, found.lengths_mm).tuned
+            moved = replace(search.task, aims_hz=_shifted(aims, shift))
+            found = judged(search.model, moved, found.places, found.lengths_mm).tuned
     assert closest is not None
     solution, off = closest
     if abs(off).max() > KEPT_CENTS:
         raise _not_reached(solution.drum, off)
+    return _fit_of(search, best, solution, off, solves)
+
+
+def _fit_of(search: _Search, best: Candidate, solution: Solution, off: Array, solves: int) -> Fit:
     notes = read_notes(solution.drum, solution.modes())
     reached = min(note.clarity for note in notes)
-    free = any(place is None for place in task.fixed)
-    seen = [one.least for one in tried]
+    free = any(place is None for place in search.task.fixed)
+    seen = [one.least for one in search.tried]
     return Fit(
         drum=solution.drum,
         solution=solution,
         notes=notes,
-        aims_hz=aims,
+        aims_hz=search.task.aims_hz,
         off_cents=tuple(float(cents) for cents in off),
         full_solves=solves,
-        tried=tuple(tried),
-        model=model,
+        kept=best,
+        tried=search.tried,
+        model=search.model,
+        sure=None if math.isnan(best.sure) else best.sure,
         clarity_reached=reached,
         clarity_worst=min(seen) if free else None,
         # The best on the model may look better still in the full solve.
@@ -142,13 +180,14 @@ def _confirmed(
     )
 
 
+def _alone_in_a_row(drum: Drum) -> bool:
+    return len(drum.tongues) % 2 == 1 or any(tongue.row is not None for tongue in drum.tongues)
+
+
 def started_drum(drum: Drum, aims: Sequence[float]) -> Drum:
     """The drum with every tongue placed and of a length that can be sawn: a start need only be fit to mesh."""
     lengths = [
-        max(
-            MIN_TONGUE_LENGTH_MM,
-            guess_length_mm(drum.top, hz) if tongue.length_mm is None else tongue.length_mm,
-        )
+        max(MIN_TONGUE_LENGTH_MM, _guess_mm(drum, hz) if tongue.length_mm is None else tongue.length_mm)
         for tongue, hz in zip(drum.tongues, aims, strict=True)
     ]
     placed = _placed(drum, usual_places(drum, lengths))
@@ -169,8 +208,12 @@ def task_for(drum: Drum, aims: Sequence[float]) -> Task:
             (t.row, t.side) if t.row is not None and t.side is not None else None for t in drum.tongues
         ),
         room_mm=room_mm(drum),
-        guess=lambda hz: guess_length_mm(drum.top, hz),
+        guess=lambda hz: _guess_mm(drum, hz),
     )
+
+
+def _guess_mm(drum: Drum, hz: float) -> float:
+    return guess_length_mm(drum.top, hz, set_back=STIFF_SET_BACK if drum.box.root_bar_mm else SET_BACK)
 
 
 def reach_mm(drum: Drum, aims: Sequence[float]) -> tuple[float, float]:
@@ -237,7 +280,8 @@ def _check_reached(drum: Drum, aims: Sequence[float], best: Candidate) -> None:
         worst = int(abs(off).argmax())
         raise OutOfReach(
             f"Tongue {worst + 1} ({drum.tongues[worst].note}) cannot be brought to its note in any place "
-            "that is free: the wood at the tongues' roots gives way too much.",
+            "that is free: the wood at the tongues' roots gives way too much. Stiffer walls or root bars, or notes "
+            "further apart, would help.",
             found=drum,
         )
 

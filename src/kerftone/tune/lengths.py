@@ -15,6 +15,8 @@ from kerftone.drum.design import Top
 FIRST_ROOT = 1.8751
 SET_BACK = 3.5
 """How much longer than cut a tongue sounds, in thicknesses of the top."""
+STIFF_SET_BACK = 1.5
+"""The same where a root bar holds the roots, by the model."""
 
 
 def _stiffness_constant(top: Top) -> float:

@@ -19,14 +19,25 @@ from kerftone.units import format_length
 
 
 class OutOfReach(OutlineError):
-    """The notes cannot be had on this board; `found` is the drum with the best lengths there are."""
+    """The notes cannot be had on this board.
+
+    `found` is the drum with the best lengths there are; `short_mm` by how much its fullest row is too short.
+    """
 
     def __init__(
-        self, message: str, *, found: Drum, given: object = None, limit: object = None, nearest: object = None
+        self,
+        message: str,
+        *,
+        found: Drum,
+        short_mm: float = 0.0,
+        given: object = None,
+        limit: object = None,
+        nearest: object = None,
     ) -> None:
         """Keep the text, the numbers and the drum."""
         super().__init__(message, given=given, limit=limit, nearest=nearest)
         self.found = found
+        self.short_mm = short_mm
 
 
 THINNEST = 0.3
@@ -63,6 +74,7 @@ def explain_crowding(drum: Drum, aims: Sequence[float]) -> None:
         limit=room,
         nearest=board,
         found=drum,
+        short_mm=excess,
     )
 
 
