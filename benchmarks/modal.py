@@ -26,7 +26,7 @@ from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum, read_drum
 from kerftone.modal import solve as room
 from kerftone.modal.frame import assemble
-from kerftone.modal.space import Inverse, Space
+from kerftone.modal.space import Blocks, Inverse, Space
 from kerftone.tune.fit import fit
 
 ROOT = Path(__file__).parents[1]
@@ -47,7 +47,7 @@ PIECES: dict[str, tuple[tuple[Any, str], ...]] = {
     "mesh": ((room, "plan"), (room, "build"), (room.ng, "Mesh")),
     "assemble": (
         (Space, "__init__"),
-        (Space, "stiffness"),
+        (Blocks, "__init__"),
         (Space, "mass"),
         (room, "strike_loads"),
         (room, "sweep_loads"),

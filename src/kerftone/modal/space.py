@@ -17,11 +17,16 @@ from typing import Any
 import ngsolve as ng
 import numpy as np
 from numpy.typing import NDArray
+from pyngcore import LOG_LEVEL, SetLoggingLevel
 
 from kerftone.modal.mechanics import Matrix, by_material, strain
 
 Array = NDArray[np.floating[Any]]
 HELD = "base"
+# Every space and form takes one of the library's 8191 stopwatches and never gives it back. When there are no more,
+# it warns once and counts them all on one; the sums are wrong then, and nobody reads them.
+SetLoggingLevel(LOG_LEVEL.Error, "Profiler")
+
 KINDS = (ng.VERTEX, ng.EDGE, ng.FACE, ng.CELL)
 
 
