@@ -1,21 +1,23 @@
 """The bench advice against virtual drums whose wood it does not know, and against two plainer ways of boring.
 
-Run `python benchmarks/tuning_loop.py --drums 10` on an otherwise idle machine. A virtual drum has its own wood
-(stiffness, ratios and density drawn from the handbook's scatter, stiffness and density varying from tongue to tongue,
-walls and bottom of their own), another mesh and another order than the adviser's model, bores off in depth and
-place, and taps that are read with an error. The adviser is called as a maker would use it: it learns nothing but
-the taps and the bores as intended. All of it is invented, and called so; the closed loop says whether the advice
+Run `python benchmarks/tuning_loop.py --drums 10` on an otherwise idle machine, or give it drum files of your own:
+`--designs a/drum.toml b/drum.toml`. What a virtual drum is, and of which nature, says `natures.py`: `--nature
+foreign` judges the adviser by a model that is not its own. The adviser is called as a maker would use it: it learns nothing
+but the taps and the bores as intended. All wood is invented, and called so; the closed loop says whether the advice
 converges, not how a real board behaves.
+
+Each drum is one task for a `concurrent.futures.Executor` (`study`): processes here (`--workers`), or any other.
 """
 
 from __future__ import annotations
 
 import argparse
 import time
-from collections.abc import Callable, Sequence
-from copy import deepcopy
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
+from dataclasses import dataclass, replace
 from itertools import takewhile
+from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
@@ -23,166 +25,51 @@ import numpy as np
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.outline import layout
-from kerftone.modal.frame import Assembly, Frame, assemble, assemble_frame
 from kerftone.modal.notes import read_notes
-from kerftone.modal.plan import Fineness
-from kerftone.modal.sensitivity import CONSTANTS
-from kerftone.modal.solve import solve
-from kerftone.modal.tongue import TongueModel
-from kerftone.pitch import cents, sharpened
+from kerftone.pitch import cents
 from kerftone.tune.advise import next_step
 from kerftone.tune.belief import believe, grained
 from kerftone.tune.bores import Spot, deepest_mm, grid_map, spots
 from kerftone.tune.fit import fit
-from kerftone.tune.history import Bored, Change, Event, Lengthened, Tap, after, same_hole
+from kerftone.tune.history import Bored, Change, Event, Tap, after, same_hole
 from kerftone.tune.instrument import Instrument
-from kerftone.tune.spread import covariance, scatters
+from natures import OTHER_MESH, Kind, Virtual, nature
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "brook" / "drum.toml"
-TAP_CENTS = 1.5
-DEPTH_MM, PLACE_MM = 0.3, 1.0
-RATIOS_CV = 0.10
-"""How far each ratio between the constants of a board may be from the species' own."""
-TONGUE_CV = 0.04
-"""How far stiffness and density of one tongue's wood may be from the board's."""
-OTHER_MESH = Fineness(corner_kerfs=1.0, largest_mm=70.0, grading=1.0, wall_mm=30.0, rim_sides=8, order=4)
-"""Fewer and larger cells of a higher order than the adviser's; what bores do differs by up to 4 % from its model."""
 MOST_BORES = 12
-SWEEP_CENTS, SWEEP_STEP_CENTS = 150, 3
-"""How far a tongue that did not reach its note is swept, to see whether it sounds its note anywhere."""
-Bench = Callable[["Virtual", list[Event]], tuple[Change | None, Sequence[int]] | None]
-"""Says the next step, if there is one, and which further tongues to tap after it; None when nothing is left to do."""
-
-
-@dataclass
-class Virtual:
-    """A drum on the bench: what is really so, and what has been done to it."""
-
-    drum: Drum
-    model: Assembly
-    targets_hz: list[float]
-    rng: np.random.Generator
-    bored: list[list[float]] = field(default_factory=list)
-    otherwise: list[int] = field(default_factory=list)
-    overshot: set[int] = field(default_factory=set)
-
-    def afresh(self) -> Virtual:
-        """The same drum before anything was done to it; the hand and the ear slip as they would have."""
-        return replace(self, rng=deepcopy(self.rng), bored=[], otherwise=[], overshot=set())
-
-    def hz(self) -> list[float]:
-        return [note.hz for note in read_notes(self.drum, self.model.modes())]
-
-    def off(self) -> list[float]:
-        return [cents(hz, target) for hz, target in zip(self.hz(), self.targets_hz, strict=True)]
-
-    def can_sound(self, tongue: int) -> bool:
-        """Whether there is any tuning of its own wood with which a tongue sounds its note, all others as they are.
-
-        Where two tones share a tongue, the louder is now the one, now the other, and between them lies a gap.
-        """
-        for by in range(-SWEEP_CENTS, SWEEP_CENTS + 1, SWEEP_STEP_CENTS):
-            stiffer = [2.0 ** (by / 600.0) if n == tongue else 1.0 for n in range(len(self.targets_hz))]
-            heard = read_notes(self.drum, self.model.with_stiffer(stiffer).modes())[tongue].hz
-            if abs(cents(heard, self.targets_hz[tongue])) <= self.drum.tuning.tolerance_cents:
-                return True
-        return False
-
-    def tap(self, tongue: int) -> Tap:
-        heard = sharpened(self.hz()[tongue], self.rng.normal(0.0, TAP_CENTS))
-        return Tap(tongue=tongue, hz=heard, plus_minus_cents=TAP_CENTS)
-
-    def bore(self, step: Bored) -> None:
-        """Bore as intended, as nearly as a hand can."""
-        slip = self.rng.normal(0.0, 1.0, 3)
-        wanted = step.bore
-        made = replace(
-            wanted,
-            x_mm=wanted.x_mm + PLACE_MM * slip[0],
-            y_mm=wanted.y_mm + PLACE_MM * slip[1],
-            depth_mm=max(0.2, wanted.depth_mm + DEPTH_MM * slip[2]),
-        )
-        for old, new in self.holes.items():  # a hole bored deeper stays where it is
-            if (old[0], old[1]) == (wanted.x_mm, wanted.y_mm):
-                made = replace(made, x_mm=new[0], y_mm=new[1])
-        self.holes[wanted.x_mm, wanted.y_mm] = (made.x_mm, made.y_mm)
-        self._become(after(self.drum, [Bored(tongue=step.tongue, bore=made)]))
-        volume = np.pi * (0.05 * made.diameter_mm) ** 2 * 0.1 * made.depth_mm
-        self.bored[step.tongue].append(float(volume))
-
-    def alter(self, step: Change) -> None:
-        """Trim, saw further or weight as told, to the letter."""
-        self.otherwise[step.tongue] += 1
-        self._become(after(self.drum, [step]), sawn=isinstance(step, Lengthened))
-
-    def _become(self, drum: Drum, *, sawn: bool = False) -> None:
-        """Be this drum from now on, and note which tongues have passed the far side of their bands."""
-        before = self.off()
-        self.drum = drum
-        self.model = grown(drum, self.model.frame) if sawn else self.model.with_drum(drum)
-        tolerance = self.drum.tuning.tolerance_cents
-        for tongue, (old_off, new_off) in enumerate(zip(before, self.off(), strict=True)):
-            way = 1.0 if self.started[tongue] < 0 else -1.0
-            if way * new_off > tolerance >= way * old_off:
-                self.overshot.add(tongue)
-
-    def __post_init__(self) -> None:
-        self.holes: dict[tuple[float, float], tuple[float, float]] = {}
-        self.started = self.off()
-        self.bored = [[] for _ in self.targets_hz]
-        self.otherwise = [0 for _ in self.targets_hz]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Grained(Frame):
-    """A frame whose tongues have each a grain of their own: factors of stiffness and of mass."""
+class Said:
+    """The next step, if there is one, further tongues to tap after it, and what it is told to do, cents."""
 
-    stiff: tuple[float, ...]
-    heavy: tuple[float, ...]
-
-    def tongue(self, drum: Drum, number: int) -> TongueModel:
-        made = super().tongue(drum, number)
-        return replace(
-            made, stiffness=made.stiffness * self.stiff[number], mass=made.mass * self.heavy[number]
-        )
+    change: Change | None
+    taps: Sequence[int] = ()
+    told: float | None = None
+    spread: float | None = None
 
 
-def nature(design: Drum, seed: int, *, order: int = OTHER_MESH.order) -> Virtual:
-    """A virtual drum of this design with wood of its own, cut 20 to 80 cents flat, one in seven sharp."""
-    rng = np.random.default_rng(seed)
-    drum = design
-    for part, scatter in scatters(design).items():
-        own = np.diag(
-            [RATIOS_CV**2 if name[:2] in ("e_", "g_") and name != "e_l_gpa" else 0.0 for name in CONSTANTS]
-        )
-        factors = np.exp(rng.multivariate_normal(np.zeros(len(CONSTANTS)), covariance(scatter) + own))
-        owner = getattr(drum, part)
-        values = {n: getattr(owner.elastic, n) * f for n, f in zip(CONSTANTS, factors, strict=True)}
-        drum = replace(drum, **{part: replace(owner, elastic=replace(owner.elastic, **values))})
-    stiff, mass = np.exp(rng.normal(0.0, TONGUE_CV, (2, len(drum.tongues))))
-    model = solved(drum, order=order, stiff=tuple(stiff), heavy=tuple(mass))
-    heard = [note.hz for note in read_notes(drum, model.modes())]
-    flat = [-rng.uniform(5, 30) if rng.random() < 1 / 7 else rng.uniform(20, 80) for _ in heard]
-    targets = [sharpened(hz, by) for hz, by in zip(heard, flat, strict=True)]
-    return Virtual(drum=drum, model=model, targets_hz=targets, rng=rng)
+Bench = Callable[[Virtual, list[Event]], Said | None]
+"""Says what to do next; None when nothing is left to do."""
 
 
-def solved(drum: Drum, *, order: int, stiff: tuple[float, ...], heavy: tuple[float, ...]) -> Assembly:
-    """The model of a drum whose tongues have such grains, solved whole."""
-    plain = assemble(solve(drum, fineness=replace(OTHER_MESH, order=order)), layered=True, made={})
-    return assemble_frame(Grained(**vars(plain.frame), stiff=stiff, heavy=heavy), plain.scale)
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """What a step was told to do to its tongue, how sure, and what it did; inside: the tongue was in its band."""
+
+    tongue: int
+    kind: str
+    told: float | None
+    spread: float | None
+    did: float
+    inside: bool
 
 
-def grown(drum: Drum, frame: Frame) -> Assembly:
-    """The same wood with its slots sawn further, solved whole again."""
-    assert isinstance(frame, Grained)
-    return solved(drum, order=frame.fineness.order, stiff=frame.stiff, heavy=frame.heavy)
-
-
-@dataclass
+@dataclass(frozen=True, kw_only=True)
 class Outcome:
     """What became of one tongue; reachable: whether it can sound its note at all."""
 
+    began_cents: float
     bores: int
     otherwise: int
     reached: bool
@@ -194,8 +81,14 @@ class Outcome:
 
 def tune(virtual: Virtual, choose: Bench) -> list[Outcome]:
     """Bore and tap as told until nothing more is said, then say how each tongue truly is."""
-    count = len(virtual.targets_hz)
+    return _tuned(virtual, choose)[0]
+
+
+def _tuned(virtual: Virtual, choose: Bench) -> tuple[list[Outcome], list[Step]]:
+    """The same, and what each step was told to do and did."""
+    count, tolerance = len(virtual.targets_hz), virtual.drum.tuning.tolerance_cents
     events: list[Event] = [virtual.tap(tongue) for tongue in range(count)]
+    steps: list[Step] = []
     for _ in range(MOST_BORES * count):
         said = choose(virtual, events)
         if said is None:
@@ -205,27 +98,37 @@ def tune(virtual: Virtual, choose: Bench) -> list[Outcome]:
                 break
             events.extend(virtual.tap(tongue) for tongue in range(count))
             continue
-        step, further = said
-        if isinstance(step, Bored):
-            virtual.bore(step)
-        elif step is not None:
-            virtual.alter(step)
-        done = [] if step is None else [step]
-        tapped = [*(one.tongue for one in done), *further]
-        events.extend([*done, *(virtual.tap(tongue) for tongue in tapped)])
-    tolerance = virtual.drum.tuning.tolerance_cents
-    return [
-        Outcome(
-            bores=len(bores),
-            otherwise=virtual.otherwise[tongue],
-            reached=abs(off) <= tolerance,
-            reachable=abs(off) <= tolerance or virtual.can_sound(tongue),
-            overshot=tongue in virtual.overshot,
-            left_cents=off,
-            removed_cm3=sum(bores),
-        )
-        for tongue, (bores, off) in enumerate(zip(virtual.bored, virtual.off(), strict=True))
-    ]
+        step, tapped = said.change, list(said.taps)
+        if step is not None:
+            inside = abs(virtual.off()[step.tongue]) <= tolerance
+            if isinstance(step, Bored):
+                virtual.bore(step)
+            else:
+                virtual.alter(step)
+            kind, did = type(step).__name__, virtual.steps[-1][1]
+            steps.append(
+                Step(
+                    tongue=step.tongue, kind=kind, told=said.told, spread=said.spread, did=did, inside=inside
+                )
+            )
+            events.append(step)
+            tapped.insert(0, step.tongue)
+        events.extend(virtual.tap(tongue) for tongue in tapped)
+    return [_outcome(virtual, tongue, off) for tongue, off in enumerate(virtual.off())], steps
+
+
+def _outcome(virtual: Virtual, tongue: int, off: float) -> Outcome:
+    reached = abs(off) <= virtual.drum.tuning.tolerance_cents
+    return Outcome(
+        began_cents=virtual.started[tongue],
+        bores=len(virtual.bored[tongue]),
+        otherwise=virtual.otherwise[tongue],
+        reached=reached,
+        reachable=reached or virtual.can_sound(tongue),
+        overshot=tongue in virtual.overshot,
+        left_cents=off,
+        removed_cm3=sum(virtual.bored[tongue]),
+    )
 
 
 def adviser(design: Drum) -> Bench:
@@ -233,13 +136,17 @@ def adviser(design: Drum) -> Bench:
     plain = Instrument(design=design)
     begun: list[tuple[Virtual, Instrument]] = []
 
-    def choose(virtual: Virtual, events: list[Event]) -> tuple[Change | None, Sequence[int]] | None:
+    def choose(virtual: Virtual, events: list[Event]) -> Said | None:
         if not begun or begun[-1][0] is not virtual:
             begun.append((virtual, grained(plain, events)))
         instrument = begun[-1][1]
         belief = believe(instrument, events, virtual.targets_hz)
         advice = next_step(instrument, after(design, events), belief, virtual.targets_hz)
-        return (advice.change, advice.tap_too) if advice.change or advice.tap_too else None
+        if not (advice.change or advice.tap_too):
+            return None
+        return Said(
+            change=advice.change, taps=advice.tap_too, told=advice.expected_cents, spread=advice.spread_cents
+        )
 
     return choose
 
@@ -254,7 +161,7 @@ def by_the_millimetre(design: Drum) -> Bench:
     """Baseline: a millimetre at a time, 20 mm wide, near the tip to raise and near the root to lower."""
     lines = layout(design)
 
-    def choose(virtual: Virtual, events: list[Event]) -> tuple[Change, Sequence[int]] | None:
+    def choose(virtual: Virtual, events: list[Event]) -> Said | None:
         for number, off in enumerate(last_heard(virtual, events)):
             if abs(off) <= design.tuning.tolerance_cents:
                 continue
@@ -267,7 +174,7 @@ def by_the_millimetre(design: Drum) -> Bench:
                 made = [e.bore for e in events if isinstance(e, Bored) and same_hole(e.bore, spot)]
                 depth = 1.0 + max((bore.depth_mm for bore in made), default=0.0)
                 if depth <= deepest_mm(design):
-                    return Bored(tongue=number, bore=replace(spot, depth_mm=depth)), ()
+                    return Said(change=Bored(tongue=number, bore=replace(spot, depth_mm=depth)))
         return None
 
     return choose
@@ -277,7 +184,7 @@ def by_the_map(design: Drum) -> Bench:
     """Baseline: the first-order map as it stands, all that is wanted at once, nothing learnt."""
     instrument = Instrument(design=design)
 
-    def choose(virtual: Virtual, events: list[Event]) -> tuple[Change, Sequence[int]] | None:
+    def choose(virtual: Virtual, events: list[Event]) -> Said | None:
         state = after(design, events)
         model = instrument.assembly(state, bottom_on=state.bottom is not None)
         notes = read_notes(state, model.modes())
@@ -293,7 +200,7 @@ def by_the_map(design: Drum) -> Bench:
                 default=None,
             )
             if best is not None:
-                return Bored(tongue=number, bore=best.bore(_depth(best, off, state))), ()
+                return Said(change=Bored(tongue=number, bore=best.bore(_depth(best, off, state))))
         return None
 
     return choose
@@ -306,16 +213,102 @@ def _depth(spot: Spot, off: float, state: Drum) -> float:
     return min(wanted, spot.deepest_mm)
 
 
-def report(name: str, outcomes: Sequence[Outcome], seconds: float) -> None:
-    """A line of the table."""
-    bores = [one.bores for one in outcomes]
+WAYS: dict[str, Callable[[Drum], Bench]] = {
+    "advice": adviser,
+    "millimetre": by_the_millimetre,
+    "map": by_the_map,
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Task:
+    """One virtual drum to tune, in so many ways: all that a worker on another machine needs to know."""
+
+    design: Drum
+    seed: int
+    kind: Kind = "own"
+    order: int = OTHER_MESH.order
+    ways: tuple[str, ...] = ("advice",)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Done:
+    """What became of one virtual drum in one way; seconds: processor time of the adviser and of nature."""
+
+    task: Task
+    way: str
+    outcomes: list[Outcome]
+    steps: list[Step]
+    seconds: float
+
+    def line(self) -> str:
+        """What happened, in one line."""
+        numbered = list(enumerate(self.outcomes, start=1))
+        words = (
+            f"{self.task.design.name}, seed {self.task.seed}, {self.way}: began "
+            f"{[round(o.began_cents) for o in self.outcomes]}, bores {[o.bores for o in self.outcomes]}, left "
+            f"{[round(o.left_cents, 1) for o in self.outcomes]}"
+        )
+        for what, chosen in (
+            ("steps that are no bores", {n: o.otherwise for n, o in numbered if o.otherwise}),
+            ("outside on the far side", [n for n, o in numbered if o.overshot]),
+            ("cannot sound their notes", [n for n, o in numbered if not o.reachable]),
+        ):
+            words += f", {what} {chosen}" if chosen else ""
+        return f"{words}; {self.seconds:.0f} s"
+
+
+def one_drum(task: Task) -> list[Done]:
+    """Tune one virtual drum in each way that the task asks for."""
+    drum = nature(task.design, task.seed, kind=task.kind, order=task.order)
+    found = []
+    for way in task.ways:
+        virtual, began = drum.afresh(), time.process_time()
+        outcomes, steps = _tuned(virtual, WAYS[way](task.design))
+        seconds = time.process_time() - began
+        found.append(Done(task=task, way=way, outcomes=outcomes, steps=steps, seconds=seconds))
+    return found
+
+
+def study(tasks: Iterable[Task], executor: Executor | None = None) -> Iterator[Done]:
+    """All tasks, as they come to an end: side by side in the executor, or here one after the other."""
+    if executor is None:
+        for task in tasks:
+            yield from one_drum(task)
+        return
+    running: list[Future[list[Done]]] = [executor.submit(one_drum, task) for task in tasks]
+    for done in as_completed(running):
+        yield from done.result()
+
+
+def report(name: str, found: Sequence[Done]) -> None:
+    """The lines of the table for one way of boring."""
+    outcomes = [outcome for done in found for outcome in done.outcomes]
+    steps = [step for done in found for step in done.steps]
+    able = [outcome for outcome in outcomes if outcome.reachable]
+    print(f"  {name}, {len(found)} drums:")
+    for what, chosen in (("all tongues", outcomes), ("those that can sound their notes", able)):
+        bores = [one.bores for one in chosen]
+        print(
+            f"    {what}: {len(chosen)}; bores median {np.median(bores):.1f}, mean {np.mean(bores):.1f}, 90 of 100 "
+            f"within {np.percentile(bores, 90, method='higher'):.0f}, most {max(bores)}; outside on the far side "
+            f"{sum(o.overshot for o in chosen)}; not reached {sum(not o.reached for o in chosen)}; steps that are no "
+            f"bores {sum(o.otherwise for o in chosen)}; wood {np.mean([o.removed_cm3 for o in chosen]):.1f} cm³ each"
+        )
+    for what, sign in (("raise", 1.0), ("lower", -1.0)):
+        made = [s for s in steps if s.kind == "Bored" and s.told is not None and s.told * sign > 2.0]
+        if made:
+            ratios = np.array([s.did / s.told for s in made if s.told])
+            apart = np.array([(s.did - s.told) / s.spread for s in made if s.told and s.spread])
+            low, mid, high = np.percentile(ratios, [10, 50, 90])
+            print(
+                f"    bores that {what}, told 2 cents or more: {len(made)}; did {mid:.2f} times what was told "
+                f"(10 and 90 of 100: {low:.2f}, {high:.2f}); off by {np.sqrt(np.mean(apart**2)):.1f} of their ±"
+            )
+    inside = [s for s in steps if s.inside and s.kind == "Bored"]
     print(
-        f"  {name}: bores median {np.median(bores):.0f}, mean {np.mean(bores):.1f}, 90th percentile "
-        f"{np.percentile(bores, 90):.0f}; outside on the far side {np.mean([o.overshot for o in outcomes]):.1%}; "
-        f"never reached {np.mean([not o.reached for o in outcomes]):.1%}, where it was reachable "
-        f"{np.mean([o.reachable and not o.reached for o in outcomes]):.1%}; "
-        f"{sum(o.otherwise for o in outcomes)} steps that are no bores; wood "
-        f"{np.mean([o.removed_cm3 for o in outcomes]):.1f} cm³ a tongue; {seconds:.1f} s a step",
+        f"    bores into tongues inside their bands: {len(inside)} of {len(steps)} steps; "
+        f"{sum(done.seconds for done in found) / max(len(steps), 1):.1f} s of processor time a step",
         flush=True,
     )
 
@@ -323,45 +316,53 @@ def report(name: str, outcomes: Sequence[Outcome], seconds: float) -> None:
 def main() -> None:
     """Tune virtual drums and print what became of them."""
     options = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
-    options.add_argument("--drums", type=int, default=5)
+    options.add_argument("--drums", type=int, default=5, help="virtual drums of each design")
     options.add_argument("--first-seed", type=int, default=1)
-    options.add_argument("--order", type=int, default=OTHER_MESH.order, help="of the virtual drum's solve")
+    options.add_argument("--nature", choices=("own", "foreign"), default="own")
     options.add_argument(
-        "--drum", type=Path, default=EXAMPLE, help="a drum.toml; lengths are found if missing"
+        "--order", type=int, default=OTHER_MESH.order, help="of the solves of one's own nature"
     )
-    options.add_argument("--only", nargs="+", choices=("advice", "millimetre", "map"))
+    options.add_argument(
+        "--designs", type=Path, nargs="+", default=[EXAMPLE], help="drum files; lengths are found if missing"
+    )
+    options.add_argument("--only", nargs="+", choices=tuple(WAYS), default=tuple(WAYS))
+    options.add_argument("--workers", type=int, default=1, help="processes; each computes on one thread")
     given = options.parse_args()
-    design = read_drum(given.drum)
-    if any(tongue.length_mm is None for tongue in design.tongues):
-        design = fit(design).drum
-    ways = {"advice": adviser, "millimetre": by_the_millimetre, "map": by_the_map}
-    ways = {name: way(design) for name, way in ways.items() if name in (given.only or ways)}
-    found: dict[str, list[Outcome]] = {name: [] for name in ways}
-    steps = dict.fromkeys(ways, 0)
-    spent = dict.fromkeys(ways, 0.0)
-    for seed in range(given.first_seed, given.first_seed + given.drums):
-        drum = nature(design, seed, order=given.order)
-        for name, choose in ways.items():
-            virtual = drum.afresh()
-            began = time.perf_counter()
-            outcomes = tune(virtual, choose)
-            spent[name] += time.perf_counter() - began
-            steps[name] += 1 + sum(one.bores for one in outcomes)
-            found[name] += outcomes
-            bores, left = [o.bores for o in outcomes], [round(o.left_cents, 1) for o in outcomes]
-            outside = [number for number, o in enumerate(outcomes, start=1) if o.overshot]
-            mute = [number for number, o in enumerate(outcomes, start=1) if not o.reachable]
-            print(
-                f"seed {seed}, {name}: began {np.round(virtual.started).astype(int)}, bores {bores}, left {left}"
-                + (f", outside on the far side {outside}" if outside else "")
-                + (f", cannot sound their notes {mute}" if mute else ""),
-                flush=True,
-            )
-    print(
-        f"{given.drums} virtual drums of {design.name}, {len(design.tongues)} tongues each; the wood is invented:"
-    )
-    for name, outcomes in found.items():
-        report(name, outcomes, spent[name] / steps[name])
+    tasks = [
+        Task(design=design, seed=seed, kind=given.nature, order=given.order, ways=tuple(given.only))
+        for design in map(_complete, given.designs)
+        for seed in range(given.first_seed, given.first_seed + given.drums)
+    ]
+    found: list[Done] = []
+    with _executor(given.workers) as executor:
+        for done in study(tasks, executor):
+            print(done.line(), flush=True)
+            found.append(done)
+    print(f"{len(tasks)} virtual drums; the wood is invented:")
+    for way in given.only:
+        report(way, [done for done in found if done.way == way])
+
+
+def _complete(path: Path) -> Drum:
+    design = read_drum(path)
+    missing = any(tongue.length_mm is None for tongue in design.tongues)
+    return fit(design).drum if missing else design
+
+
+@dataclass
+class _Here:
+    """No executor: everything in this process."""
+
+    def __enter__(self) -> None:
+        return None
+
+    def __exit__(self, *_: object) -> None:
+        return None
+
+
+def _executor(workers: int) -> ProcessPoolExecutor | _Here:
+    # Spawned, not forked: the solver's threads do not survive a fork.
+    return ProcessPoolExecutor(workers, mp_context=get_context("spawn")) if workers > 1 else _Here()
 
 
 if __name__ == "__main__":
