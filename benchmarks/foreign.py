@@ -1,10 +1,10 @@
 """A drum in another finite-element model than the program's own, to try the bench advice on.
 
 Of `modal/` only the Lanczos iteration is used, which knows no drum: not its mesh, spaces, frame and tongues, or
-extrapolation. The drum is solids of the geometry kernel (true cylinders for bores), meshed afresh in curved tetrahedra
-each time anything was cut. The top is glued to the walls by a soft band: springs on the glued faces. A mass of air
-clings to the top. Every state is one whole solve, so what a bore does near a root, on a weakened tongue or to a
-neighbour owes nothing to the reductions by which the adviser works.
+extrapolation. The drum is solids of the geometry kernel (true cylinders for bores), meshed afresh in curved
+tetrahedra each time anything was cut. The top is glued to the walls by a soft band: springs on the glued faces. A
+mass of air clings to the top. Every state is one whole solve, so what a bore does near a root, on a weakened tongue
+or to a neighbour owes nothing to the reductions by which the adviser works.
 
 Lengths in mm, and with them newtons, seconds and tonnes; x along the top, y across, z up from the top's underside.
 """

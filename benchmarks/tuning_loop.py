@@ -2,9 +2,9 @@
 
 Run `python benchmarks/tuning_loop.py --drums 10` on an otherwise idle machine, or give it drum files of your own:
 `--designs a/drum.toml b/drum.toml`. What a virtual drum is, and of which nature, says `natures.py`: `--nature
-foreign` judges the adviser by a model that is not its own. The adviser is called as a maker would use it: it learns nothing
-but the taps and the bores as intended. All wood is invented, and called so; the closed loop says whether the advice
-converges, not how a real board behaves.
+foreign` judges the adviser by a model that is not its own. The adviser is called as a maker would use it: it learns
+nothing but the taps and the bores as intended. All wood is invented, and called so; the closed loop says whether the
+advice converges, not how a real board behaves.
 
 Each drum is one task for a `concurrent.futures.Executor` (`study`): processes here (`--workers`), or any other.
 """

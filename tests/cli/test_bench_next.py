@@ -14,7 +14,7 @@ from kerftone.bench.facts import BoreMade, Entry, Start
 from kerftone.bench.replay import Bench, bench_of
 from kerftone.cli.bench_next import document, sentence, then
 from kerftone.drum import Bore
-from kerftone.tune.advise import Advice
+from kerftone.tune.advice import Advice
 from kerftone.tune.belief import Belief
 from kerftone.tune.history import Bored, Lengthened, Trimmed, Weighted
 from kerftone.tune.offer import Offer

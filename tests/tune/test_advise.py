@@ -12,7 +12,8 @@ from kerftone.drum.design import Drum
 from kerftone.errors import OutlineError
 from kerftone.modal.notes import overtone, read_notes
 from kerftone.pitch import sharpened
-from kerftone.tune.advise import Advice, advise, next_step
+from kerftone.tune.advice import Advice
+from kerftone.tune.advise import advise, next_step
 from kerftone.tune.belief import believe
 from kerftone.tune.history import Bored, Event, Lengthened, Tap, after
 from kerftone.tune.instrument import Instrument

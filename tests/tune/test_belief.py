@@ -7,7 +7,7 @@ import pytest
 
 from kerftone.drum.design import Bore, Drum
 from kerftone.tune.belief import believe, stray_cents
-from kerftone.tune.history import Bored, Event, Tap, after
+from kerftone.tune.history import Bored, Event, Tap, Trimmed, after
 
 HOLE = Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=5.0)
 WOOD_CENTS, APART_CENTS = 150.0, 10.0
@@ -23,6 +23,7 @@ class Plain:
     """An instrument of two tongues whose every bore raises its own tongue by 10 cents a mm and the other by 2."""
 
     design: Drum
+    corrected: float = 0.0
 
     def notes(self, state: Drum, *, bottom_on: bool = True) -> tuple[Note, Note]:
         deep = sum(bore.depth_mm for bore in state.bores)
@@ -37,6 +38,9 @@ class Plain:
 
     def bore_scatter(self) -> np.ndarray:
         return np.array([0.05, 0.05])
+
+    def corrections_cents(self) -> np.ndarray:
+        return np.array([self.corrected, 0.0])
 
     def wood_cents2(self) -> np.ndarray:
         return WOOD_CENTS**2 * np.ones((2, 2)) + APART_CENTS**2 * np.eye(2)
@@ -160,3 +164,39 @@ def test_a_tongue_that_jumps_a_little_twice_each_way_hops_too(two) -> None:
         bore = Bored(tongue=0, bore=replace(HOLE, depth_mm=0.5 * turn))
         events += [bore, *(tap(0, heard) for _ in range(3))]
     assert told(two, events).hops == (True, False)
+
+
+def test_two_odd_bores_that_agree_say_how_bores_act_there(two) -> None:
+    """Each did two and a half times what it should: no slip does that twice."""
+    other = replace(HOLE, x_mm=120.0)
+    once: list[Event] = [tap(0, -300.0), tap(1, 0.0), Bored(tongue=0, bore=HOLE), tap(0, -175.0)]
+    twice = [*once, Bored(tongue=0, bore=other), tap(0, -50.0)]
+    assert told(two, once).action[0] < 1.1
+    belief = told(two, twice)
+    assert belief.action[0] == pytest.approx(2.5, rel=0.12) and belief.action_plus_minus[0] > 0.05
+    assert belief.action[1] < 1.3 and belief.cents[0] == pytest.approx(-50.0, abs=2.0)
+    apart = [*once, Bored(tongue=0, bore=other), tap(0, -270.0)]
+    assert told(two, apart).action[0] < 1.15
+
+
+def test_a_tongue_whose_wood_was_corrected_far_is_less_sure_to_answer_as_modelled(two) -> None:
+    far = replace(two, corrected=-70.0)
+    assert told(far, []).action_plus_minus[0] > 0.2 > told(two, []).action_plus_minus[0]
+    assert told(replace(two, corrected=20.0), []).action_plus_minus[0] == told(two, []).action_plus_minus[0]
+
+
+def test_a_trim_that_did_more_than_it_should_is_no_news_of_bores(two) -> None:
+    """The tip was to be trimmed by what raises it 30 cents; it rose 45."""
+
+    class Trim(Plain):
+        def notes(self, state: Drum, *, bottom_on: bool = True) -> tuple[Note, Note]:
+            cut = 180.0 - (state.tongues[0].length_mm or 180.0)
+            return Note(sharp(200.0, 30.0 * cut)), Note(300.0)
+
+    lengths = tuple(replace(t, length_mm=180.0) for t in two.design.tongues)
+    drum = Trim(design=replace(two.design, tongues=lengths))
+    belief = told(
+        drum, [tap(0, -60.0), tap(1, 0.0), Trimmed(tongue=0, by_mm=1.0), tap(0, -15.0), tap(0, -15.0)]
+    )
+    assert belief.cents[0] == pytest.approx(-15.0, abs=1.5)
+    assert belief.action[0] == pytest.approx(1.0, abs=0.15)

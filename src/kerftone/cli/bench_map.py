@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from kerftone.draw.bench_map import BenchMap, MapBore, TongueMap
     from kerftone.drum.design import Bore
     from kerftone.modal.frame import Assembly
-    from kerftone.tune.advise import Advice
+    from kerftone.tune.advice import Advice
 
 USUAL_BIT_MM = 20.0
 SAME_BIT_MM = 0.05

@@ -18,7 +18,7 @@ from kerftone.tune.history import Tap, same_hole, states
 from kerftone.units import format_length
 
 if TYPE_CHECKING:
-    from kerftone.tune.advise import Advice
+    from kerftone.tune.advice import Advice
     from kerftone.tune.belief import Belief
     from kerftone.tune.instrument import Instrument
 

@@ -183,6 +183,10 @@ class Assembly:
             seconds=0.0,
         )
 
+    def part(self, number: int) -> Array:
+        """What one tongue does in each mode, in its own unknowns (n, r + own modes)."""
+        return self._of(number)
+
     def _of(self, number: int) -> Array:
         """What one tongue does in each mode, in its own unknowns (n, r + own modes)."""
         base = len(self.frame.stiffness)

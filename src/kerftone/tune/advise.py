@@ -14,25 +14,36 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import replace
 
 import numpy as np
 from scipy.special import ndtr
 
-from kerftone.drum.design import Bore, Drum
+from kerftone.drum.design import Drum
 from kerftone.drum.outline import layout
+from kerftone.modal.detuned import detuned
+from kerftone.modal.frame import Assembly
 from kerftone.modal.notes import read_notes
-from kerftone.pitch import note_name, note_number, sharpened
+from kerftone.tune.advice import (
+    Action,
+    Advice,
+    Now,
+    along,
+    now_of,
+    off_words,
+    offered,
+    warned,
+    why_barred,
+    why_bored,
+)
 from kerftone.tune.belief import STRAY_CARRIED_SHARE, Belief
-from kerftone.tune.history import Bored, Change, Lengthened, Trimmed
+from kerftone.tune.history import Bored, Lengthened, Trimmed
 from kerftone.tune.instrument import Instrument
-from kerftone.tune.offer import Offer, offer, reach
+from kerftone.tune.offer import offer, reach
 from kerftone.tune.order import by_turn, own_steps, pull
 from kerftone.tune.otherwise import OtherStep, other_step
+from kerftone.tune.tones import Tone, near_tone
 from kerftone.tune.trial import Need, Trial, best_bore
-
-Action = Literal["bore", "lengthen slots", "trim", "weight", "leave", "stop"]
 
 LEAST_OFFER_CENTS = 1.0
 NEAR_SIDE = 0.2
@@ -45,47 +56,11 @@ want of a tap. And how unsure a step may leave a neighbour that is not tapped af
 DOUBT, TAPPED_ENOUGH_CENTS = 0.02, 0.75
 """A tongue is called done when the chance that it lies outside its band is under the first; else it is tapped again,
 until it is as sure as the second: by some four taps."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Advice:
-    """The next step for one tongue. Lengths, cents and Hz as in the module; None where the step has no such thing.
-
-    change: the step as the log would have it. expected_cents ± spread_cents: what it does to this tongue. others: how
-    far other tongues move along. tap_too: other tongues to be tapped after it; where no step is left, tongues to be
-    tapped again before they are called done. offer: what else the drum could be tuned to, where no bore helps and no
-    other step is enough.
-    """
-
-    tongue: int
-    action: Action
-    now_hz: float
-    now_cents: float
-    plus_minus_cents: float
-    why: str
-    change: Change | None = None
-    from_root_mm: float | None = None
-    from_edge_mm: float | None = None
-    expected_cents: float | None = None
-    spread_cents: float | None = None
-    overshoot_chance: float | None = None
-    left_under_mm: float | None = None
-    clarity: float | None = None
-    others: tuple[tuple[int, float], ...] = ()
-    tap_too: tuple[int, ...] = ()
-    offer: Offer | None = None
-
-    @property
-    def bore(self) -> Bore | None:
-        """The bore to make, if the step is one."""
-        return self.change.bore if isinstance(self.change, Bored) else None
-
-    @property
-    def by(self) -> float | None:
-        """How many mm to trim or to saw further, or how many grams to fix; None for a bore or no step."""
-        if self.change is None or isinstance(self.change, Bored):
-            return None
-        return self.change.by_mm if isinstance(self.change, Lengthened | Trimmed) else self.change.grams
+EDGE, GAIN = 0.1, 3.0
+"""A tongue in its band by many taps is bored only if the chance that it is outside is over the first all the same,
+and the bore makes that so many times smaller."""
+BARRED = 0.5
+"""The chance that a tone of the box keeps a tongue from its note at which no bore is advised."""
 
 
 def advise(
@@ -94,7 +69,7 @@ def advise(
     """What to do next to this tongue, also to one that hops. `state`: the drum as it is cut now."""
     belief = replace(belief, hops=tuple(hops and n != number for n, hops in enumerate(belief.hops)))
     need = _needs(instrument, state, belief)[number]
-    said = _advise(instrument, state, need, targets_hz)
+    said = _barred(need, targets_hz) or _advise(instrument, state, need, targets_hz)
     if said.action == "stop" and need.wanted:
         said = _otherwise(instrument, state, need, targets_hz) or said
     return _with_taps(state, belief, _with_offer(instrument, state, belief, said))
@@ -120,37 +95,17 @@ def _with_offer(instrument: Instrument, state: Drum, belief: Belief, said: Advic
     found = offer(said.tongue, belief, reach(instrument, state, belief))
     if found.together is not None and abs(found.together) < LEAST_OFFER_CENTS:
         return said  # bores can do it yet, once its neighbours have been seen to
-    return replace(said, offer=found, why=f"{said.why} {_offered(found, said.tongue, state)}")
-
-
-def _offered(found: Offer, number: int, state: Drum) -> str:
-    """What else could be had, in words, and what to write in the drum file for it."""
-    words = []
-    if found.alone is not None:
-        note = note_name(
-            note_number(state.tongues[number].note) + found.alone, flats="b" in state.tongues[number].note
-        )
-        words.append(f"Tongue {number + 1} alone can still become {note}")
-    if found.together is not None and round(found.together):
-        hz = sharpened(state.tuning.reference_hz, found.together)
-        way = "higher" if found.together > 0.0 else "lower"
-        words.append(
-            f"all tongues together can be in tune {abs(found.together):.0f} cents {way} "
-            f"([tuning] reference_hz = {hz:.1f})"
-        )
-    if found.semitones is not None:
-        count, way = abs(found.semitones), "higher" if found.semitones > 0 else "lower"
-        words.append(f"or all of them {count} semitone{'s' * (count > 1)} {way}")
-    if not words:
-        return "By the map, no other note within an octave can be reached by all of them either."
-    return f"By the map, with caution: {'; '.join(words)}. Write what you choose in the drum file, and ask again."
+    return replace(said, offer=found, why=f"{said.why} {offered(found, said.tongue, state)}")
 
 
 def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
     """What each tongue has to be moved by bores of its own, its neighbours being seen to as well."""
-    helped = np.array(belief.heard) & ~np.array(belief.hops)
-    pulls = pull(instrument.assembly(state, bottom_on=state.bottom is not None))
-    tolerance = state.tuning.tolerance_cents
+    model = instrument.assembly(state, bottom_on=state.bottom is not None)
+    pulls, tolerance = pull(model), state.tuning.tolerance_cents
+    tones = _tones(model, belief, tolerance)
+    hops = np.array([hops and tones.get(n) is not None for n, hops in enumerate(belief.hops)])
+    barred = np.array([_is_barred(tones.get(n), c, tolerance) for n, c in enumerate(belief.cents)])
+    helped = np.array(belief.heard) & ~hops & ~barred
     steps = own_steps(
         np.where(helped, belief.cents, 0.0),
         np.where(helped, np.minimum(belief.plus_minus, TAPPED * tolerance), 0.0),
@@ -173,18 +128,45 @@ def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
             action_plus_minus=float(belief.action_plus_minus[number]),
             pulls=pulls[:, number],
             far=belief.far,
-            hops=belief.hops[number],
+            hops=bool(hops[number]),
+            tone=tones.get(number),
+            barred=bool(barred[number]),
         )
         for number, step in enumerate(steps)
     ]
 
 
+def _tones(model: Assembly, belief: Belief, tolerance: float) -> dict[int, Tone]:
+    """The tone of the box near each tongue that is out of its band or hops, where there is one."""
+    asked = [
+        number
+        for number, cents in enumerate(belief.cents)
+        if belief.heard[number] and (belief.hops[number] or abs(cents) > tolerance)
+    ]
+    plain = detuned(model) if asked else None
+    wanted = np.where(belief.heard, -belief.cents, 0.0)
+    found = {} if plain is None else {n: near_tone(plain, n, wanted, tolerance) for n in asked}
+    return {number: tone for number, tone in found.items() if tone is not None}
+
+
+def _is_barred(tone: Tone | None, cents: float, tolerance: float) -> bool:
+    """Whether a tone of the box most likely keeps a tongue from its note that is so far off now."""
+    return tone is not None and tone.chance >= BARRED and abs(cents) > tolerance
+
+
+def _barred(need: Need, targets_hz: Sequence[float]) -> Advice | None:
+    """That this tongue cannot be brought to its note, and why; None where it most likely can."""
+    if not need.barred:
+        return None
+    return now_of(need, targets_hz).says("stop", f"It is {off_words(need)}, and {why_barred(need)}")
+
+
 def _advise(instrument: Instrument, state: Drum, need: Need, targets_hz: Sequence[float]) -> Advice:
     number = need.number
-    now = _now(need, targets_hz)
+    now = now_of(need, targets_hz)
     if need.hops and abs(need.cents) > need.tolerance:
         why = (
-            f"It is {_off(need)}, and its bores have made it jump up and down by far more than they should. "
+            f"It is {off_words(need)}, and its bores have made it jump up and down by far more than they should. "
             "Two tones share this tongue and change places as the louder: something else in the drum sounds near "
             "its note. More bores would only take wood. Leave it, or give it another note and ask for this tongue "
             "by its number."
@@ -192,42 +174,68 @@ def _advise(instrument: Instrument, state: Drum, need: Need, targets_hz: Sequenc
         return now.says("stop", why)
     if not need.wanted:
         if abs(need.cents) <= need.tolerance:
-            return now.says("leave", f"It is {_off(need)}, within {need.tolerance:g} cents: leave it.")
+            return now.says("leave", f"It is {off_words(need)}, within {need.tolerance:g} cents: leave it.")
         if abs(need.cents + need.carried) <= need.tolerance:
             why = "and its neighbours' bores will carry it along"
-            return now.says("leave", f"It is {_off(need)}, {why}: leave it.")
+            return now.says("leave", f"It is {off_words(need)}, {why}: leave it.")
         why = (
-            f"It is {_off(need)}, and bound to tongue {need.bound_to + 1}: what moves the one moves the other nearly "
-            "as far, so bores hardly bring both nearer their notes. Leave them, or give one of them another note."
+            f"It is {off_words(need)}, and bound to tongue {need.bound_to + 1}: what moves the one moves the other "
+            "nearly as far, so bores hardly bring both nearer their notes. Leave them, or give one of them another "
+            "note."
         )
         return now.says("stop", why)
+    reason = _inside_reason(need) if abs(need.cents) <= need.tolerance else ""
+    if reason is None:
+        return now.says("leave", f"It is {off_words(need)}, within {need.tolerance:g} cents: leave it.")
     model = instrument.assembly(state, bottom_on=state.bottom is not None)
     best = best_bore(model, state, number, need)
-    if best is not None:
-        return _bore_advice(now, state, best, need)
+    if best is not None and (not reason or _is_gain(need, best)):
+        return _bore_advice(now, state, best, need, reason)
     if abs(need.cents) <= need.tolerance:
-        return now.says("leave", f"It is {_off(need)}, and no bore would make that surer: leave it.")
+        return now.says("leave", f"It is {off_words(need)}, and no bore would make that surer: leave it.")
     way = "raise" if need.way > 0 else "lower"
-    why = f"It is {_off(need)}, and nothing that the shop's limits allow would safely {way} it now"
+    why = f"It is {off_words(need)}, and nothing that the shop's limits allow would safely {way} it now"
     return now.says("stop", f"{why}. See to its neighbours first, tap again, or take another note.")
+
+
+def _inside_reason(need: Need) -> str | None:
+    """Why a tongue that is in its band should be bored all the same; None if nothing says so."""
+    if abs(need.cents + need.carried) > need.tolerance:
+        return f" It is in its band, but what its neighbours need will carry it {need.carried:+.0f} cents."
+    outside = _outside(need.cents, need.plus_minus, need.tolerance)
+    if need.plus_minus <= TAPPED_ENOUGH_CENTS and outside > EDGE:
+        return f" It is at the edge of its band: with {outside:.0%} of the chances it is outside."
+    return None
+
+
+def _is_gain(need: Need, best: Trial) -> bool:
+    """Whether this bore makes it much less likely that a tongue in its band ends outside."""
+    before = _outside(need.cents + need.carried, need.plus_minus, need.tolerance)
+    unsure = math.hypot(need.plus_minus, best.spread)
+    return GAIN * _outside(need.cents + need.carried + best.effect, unsure, need.tolerance) <= before
+
+
+def _outside(cents: float, plus_minus: float, tolerance: float) -> float:
+    """The chance that a tongue lies outside its band."""
+    return float(ndtr((cents - tolerance) / plus_minus) + ndtr((-cents - tolerance) / plus_minus))
 
 
 def _otherwise(instrument: Instrument, state: Drum, need: Need, targets_hz: Sequence[float]) -> Advice | None:
     """A step that is no bore, for a tongue that no bore can safely help; None if none does either."""
     other = other_step(instrument, state, need)
-    return None if other is None else _other_advice(_now(need, targets_hz), other, need)
+    return None if other is None else _other_advice(now_of(need, targets_hz), other, need)
 
 
-def _other_advice(now: _Now, other: OtherStep, need: Need) -> Advice:
+def _other_advice(now: Now, other: OtherStep, need: Need) -> Advice:
     action: Action = "weight"
     what = "a weight under its tip"
     if isinstance(other.change, Trimmed):
         action, what = "trim", "trimming its tip"
     elif isinstance(other.change, Lengthened):
         action, what = "lengthen slots", "sawing its slots further"
-    along = _along([float(by) for by in other.moved], now.tongue)
+    carried = along([float(by) for by in other.moved], now.tongue)
     return replace(
-        now.says(action, f"It is {_off(need)}, and no bore would help it safely: {what} does{along}."),
+        now.says(action, f"It is {off_words(need)}, and no bore would help it safely: {what} does{carried}."),
         change=other.change,
         expected_cents=other.effect,
         spread_cents=other.spread,
@@ -236,46 +244,13 @@ def _other_advice(now: _Now, other: OtherStep, need: Need) -> Advice:
     )
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Now:
-    """Where a tongue stands: the part of every advice that is the same."""
-
-    tongue: int
-    now_hz: float
-    now_cents: float
-    plus_minus_cents: float
-
-    def says(self, action: Action, why: str) -> Advice:
-        return Advice(
-            tongue=self.tongue,
-            action=action,
-            now_hz=self.now_hz,
-            now_cents=self.now_cents,
-            plus_minus_cents=self.plus_minus_cents,
-            why=why,
-        )
-
-
-def _now(need: Need, targets_hz: Sequence[float]) -> _Now:
-    return _Now(
-        tongue=need.number,
-        now_hz=targets_hz[need.number] * 2.0 ** (need.cents / 1200.0),
-        now_cents=need.cents,
-        plus_minus_cents=need.plus_minus,
-    )
-
-
-def _off(need: Need) -> str:
-    return f"{abs(need.cents):.0f} cents {'flat' if need.cents < 0 else 'sharp'} (±{need.plus_minus:.0f})"
-
-
-def _bore_advice(now: _Now, state: Drum, best: Trial, need: Need) -> Advice:
+def _bore_advice(now: Now, state: Drum, best: Trial, need: Need, reason: str) -> Advice:
     assert best.solved is not None
     spot = best.spot
     from_root, from_edge = layout(state).place_mm(state.tongues[now.tongue], spot.x_mm, spot.y_mm)
     moved = [float(by) for by in best.moved]
     return replace(
-        now.says("bore", _why(best, need, moved, now.tongue)),
+        now.says("bore", why_bored(best, need, moved, now.tongue) + reason + warned(need)),
         change=Bored(tongue=now.tongue, bore=spot.bore(best.depth_mm)),
         from_root_mm=from_root,
         from_edge_mm=from_edge,
@@ -288,27 +263,6 @@ def _bore_advice(now: _Now, state: Drum, best: Trial, need: Need) -> Advice:
     )
 
 
-def _why(best: Trial, need: Need, moved: Sequence[float], number: int) -> str:
-    left = need.cents + best.effect
-    words = f"It is {_off(need)}. This bore is expected to leave it {abs(left):.0f} cents "
-    words += "flat" if left < 0 else "sharp"
-    if abs(best.effect) < 0.8 * abs(need.wanted):
-        words += ", short of its note on purpose: what it really does is learnt before the next"
-    elif abs(left) > need.tolerance:
-        words += ", where its neighbours will carry it along"
-    return words + _along(moved, number) + "."
-
-
-def _along(moved: Sequence[float], number: int) -> str:
-    """How far the other tongues move along with a step, in words."""
-    told = [
-        f"tongue {other + 1} moves {by:+.0f}"
-        for other, by in enumerate(moved)
-        if other != number and abs(by) >= 1.0
-    ]
-    return "; " + ", ".join(told) if told else ""
-
-
 def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: Sequence[float]) -> Advice:
     """What to do next to the drum: to the tongue that is furthest off and can still be helped.
 
@@ -318,31 +272,35 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
     """
     assert any(belief.heard), "a drum nobody has tapped yet"
     needs = _needs(instrument, state, belief)
-    said = []
+    cannot = tuple((need.number, why_barred(need)) for need in needs if need.barred)
+    said: list[Advice] = []
     steps = np.array([need.wanted for need in needs])
     turns = by_turn(steps, belief.cents, belief.far, state.tuning.tolerance_cents)
     for number in turns:
         advice = _advise(instrument, state, needs[number], targets_hz)
         if advice.action not in ("leave", "stop"):
-            return _with_taps(state, belief, advice)
+            return replace(_with_taps(state, belief, advice), cannot=cannot)
         said.append(advice)
     left = [n for n in needs if not n.wanted and belief.heard[n.number] and abs(n.cents) > n.tolerance]
     left.sort(key=lambda need: -abs(need.cents))
-    said += [_advise(instrument, state, need, targets_hz) for need in left]
+    said += [_barred(need, targets_hz) or _advise(instrument, state, need, targets_hz) for need in left]
     for advice in said:
         other = None
         if advice.action == "stop" and needs[advice.tongue].wanted:
             other = _otherwise(instrument, state, needs[advice.tongue], targets_hz)
         if other is not None:
-            return _with_taps(state, belief, _with_offer(instrument, state, belief, other))
+            return replace(
+                _with_taps(state, belief, _with_offer(instrument, state, belief, other)), cannot=cannot
+            )
     if not said:
         furthest = max(
             (need for need in needs if belief.heard[need.number]), key=lambda need: abs(need.cents)
         )
-        why = f"It is {_off(furthest)}, and no tongue is further off: leave them."
-        said = [_now(furthest, targets_hz).says("leave", why)]
+        why = f"It is {off_words(furthest)}, and no tongue is further off: leave them."
+        said = [now_of(furthest, targets_hz).says("leave", why)]
     last = next((advice for advice in said if advice.action == "stop"), said[0])
-    return replace(_with_offer(instrument, state, belief, last), tap_too=_doubtful(state, belief))
+    last = _with_offer(instrument, state, belief, last)
+    return replace(last, tap_too=_doubtful(state, belief), cannot=cannot)
 
 
 def _doubtful(state: Drum, belief: Belief) -> tuple[int, ...]:

@@ -3,7 +3,7 @@
 What is not known is a list of numbers, each with a prior: how far the wood shifts each tongue (all together
 by the species' scatter, each a little for itself), how the bottom's coming off and an unglued top differ
 from the model, how much more or less than the model says a bore does (in this drum, and in each tongue),
-what each single bore did beyond that for being off in depth or place, and how far off the model is in saying what it
+what each single step did beyond that for being off in size or place, and how far off the model is in saying what it
 did to each tongue. A tap is a sum of some of them plus
 the model's pitch in that state, so all taps together give a Gaussian posterior in closed form.
 
@@ -34,6 +34,13 @@ LOOSE_CENTS = 25.0
 ACTION, ACTION_OWN = 0.05, 0.03
 """How far bores in this drum may act otherwise than modelled, as a share, and each tongue's further; beside what the
 box's wood does to it."""
+ACTION_PER_CENT, TRUSTED_CENTS = 0.005, 25.0
+"""And as much more for each cent beyond the second that a tongue's own wood was made stiffer or less stiff to sound
+as heard: so large a correction is likely not its wood's alone, and then bores act otherwise too."""
+ODD_ACTION, ODD_RATIO, ALIKE = 0.7, 1.3, 1.6
+"""Two odd bores of one tongue that both did more than the second times what they should, or both less than its
+inverse, and are within a factor of the third of each other, are no slips: they say how bores act there. From then on
+the share of that tongue may be off by the first."""
 PLACE_SHARE = 0.03
 """A bore a millimetre off its place does so much more or less, as a share."""
 STRAY_SHARE, STRAY_CARRIED_SHARE, STRAY_CENTS = 0.04, 0.2, 0.3
@@ -47,6 +54,8 @@ anything, and teaches nothing."""
 JUMPS_CENTS = (30.0, 10.0)
 """A bore that did so much more or less to its own tongue than it should made it jump: once up and once down by the
 first, or twice up and twice down by the second, is enough to know that it will not settle."""
+OTHER_SHARE, OTHER_SLIP = 0.08, 0.1
+"""The model's share for a tip trimmed, slots sawn further or a weight fixed, and how far off it may come out."""
 LEAST_TAP_CENTS = 0.5
 MEASURED_DEPTH_MM = 0.1
 
@@ -94,10 +103,20 @@ def grained(instrument: Instrument, events: Sequence[Event]) -> Instrument:
 
 @dataclass(frozen=True, kw_only=True)
 class _Effect:
-    """What one bore should have done to one tongue, and the unknown for what it did otherwise."""
+    """What one step should have done to one tongue, and the unknown for what it did otherwise."""
 
+    tongue: int
     stray: int
     cents: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Odd:
+    """A step that did `ratio` times what it should have done to a tongue, and the unknown for that."""
+
+    tongue: int
+    stray: int
+    ratio: float
 
 
 class _Ledger:
@@ -107,9 +126,9 @@ class _Ledger:
         self.instrument, self.events = instrument, tuple(events)
         self.count = len(instrument.design.tongues)
         self.bottomed = instrument.design.bottom is not None
-        self.bores = [n for n, event in enumerate(self.events) if isinstance(event, Bored)]
+        self.cuts = [n for n, event in enumerate(self.events) if not isinstance(event, Tap)]
         self.known: dict[tuple[int, bool], Array] = {}
-        sizes = [self.count, 1, self.count, 1, 1, self.count, len(self.bores), len(self.bores) * self.count]
+        sizes = [self.count, 1, self.count, 1, 1, self.count, len(self.cuts), len(self.cuts) * self.count]
         starts = np.cumsum([0, *sizes])
         (
             self.wood,
@@ -124,7 +143,7 @@ class _Ledger:
         self.size = int(starts[-1])
 
     def _stray(self, index: int, tongue: int) -> int:
-        """Which unknown says what this bore, the index-th, did to a tongue otherwise than modelled."""
+        """Which unknown says what this step, the index-th, did to a tongue otherwise than modelled."""
         return self.strays + index * self.count + tongue
 
     def prior(self) -> Array:
@@ -137,53 +156,73 @@ class _Ledger:
                 BOTTOM_OWN_CENTS**2 * np.eye(t),
                 LOOSE_CENTS**2 * np.eye(1),
                 ACTION**2 * np.eye(1),
-                ACTION_OWN**2 * np.eye(t) + np.diag(self.instrument.bore_scatter() ** 2),
-                _diagonal([self._slip(n) for n in self.bores]),
-                _diagonal([stray for n in self.bores for stray in self._strays(n)]),
+                np.diag(self._action_own() ** 2),
+                _diagonal([self._slip(n) for n in self.cuts]),
+                _diagonal([stray for n in self.cuts for stray in self._strays(n)]),
             )
         )
 
+    def _action_own(self) -> Array:
+        """How far bores may act otherwise in each tongue by itself, as shares."""
+        corrected = np.maximum(abs(self.instrument.corrections_cents()) - TRUSTED_CENTS, 0.0)
+        return np.sqrt(
+            ACTION_OWN**2 + self.instrument.bore_scatter() ** 2 + (ACTION_PER_CENT * corrected) ** 2
+        )
+
     def _posterior(self, taps: Sequence[tuple[int, Tap]]) -> tuple[Array, Array]:
-        """Mean and covariance of the unknowns once these taps are heard, odd bores being let go."""
-        prior = self.prior()
+        """Mean and covariance of the unknowns once these taps are heard, odd steps being let go or learnt from."""
+        prior, first, odds = self.prior(), self.prior(), dict[int, list[_Odd]]()
         if not taps:
             return np.zeros(self.size), prior
         heard = [(n, tap, tap.bottom_on and self.bottomed) for n, tap in taps]
         rows = np.array([self.row(t.tongue, n, bottom_on=on, glued=t.top_glued) for n, t, on in heard])
         off = np.array([self.off(n, tap) for n, tap in taps])
         noise = np.diag([max(t.plus_minus_cents, LEAST_TAP_CENTS) ** 2 for _, t in taps])
-        last = [self._last_bore(n, tap.tongue) for n, tap in taps]
+        last = [self._last_cut(n, tap.tongue) for n, tap in taps]
         while True:
             joint = rows @ prior @ rows.T + noise
             # What each tap says beyond all before it, in standard deviations: they were heard in this order.
             root = np.linalg.cholesky(joint)
             news = solve_triangular(root, off, lower=True)
             odd = [
-                bore.stray
-                for bore, new, sd in zip(last, news, np.diag(root), strict=True)
-                if bore is not None
+                _Odd(tongue=cut.tongue, stray=cut.stray, ratio=1.0 + float(new * sd) / cut.cents)
+                for cut, new, sd in zip(last, news, np.diag(root), strict=True)
+                if cut is not None
                 and abs(new) > ODD_SD
-                and abs(new * sd) > ODD_SHARE * abs(bore.cents)
-                and prior[bore.stray, bore.stray] < ODD_CENTS**2
+                and abs(new * sd) > ODD_SHARE * abs(cut.cents)
+                and prior[cut.stray, cut.stray] < ODD_CENTS**2
             ]
             if not odd:
                 gain = np.linalg.solve(joint, rows @ prior).T
                 return gain @ off, prior - gain @ rows @ prior
-            prior[odd[0], odd[0]] = ODD_CENTS**2
+            self._let_go(odd[0], odds.setdefault(odd[0].tongue, []), prior, first)
 
-    def _last_bore(self, upto: int, tongue: int) -> _Effect | None:
-        """The bore that did most to a tongue since its tap before this one; None if there is none.
+    def _let_go(self, odd: _Odd, before: list[_Odd], prior: Array, first: Array) -> None:
+        """Widen what this odd step may have done; or what all do in this tongue, when one before it says the same."""
+        own = self.acts_own + odd.tongue
+        alike = [other for other in before if _agree(odd.ratio, other.ratio)]
+        if alike and prior[own, own] < ODD_ACTION**2:
+            prior[own, own] = ODD_ACTION**2
+            for other in alike:
+                prior[other.stray, other.stray] = first[other.stray, other.stray]
+            return
+        prior[odd.stray, odd.stray] = ODD_CENTS**2
+        before.append(odd)
 
-        Its own bore, if one was made.
+    def _last_cut(self, upto: int, tongue: int) -> _Effect | None:
+        """The step that did most to a tongue since its tap before this one; None if there is none.
+
+        Its own step, if one was taken.
         """
         since = max((n for n in range(upto) if _is_tap(self.events[n], tongue)), default=0)
-        made = [(index, n) for index, n in enumerate(self.bores) if since <= n < upto]
+        made = [(index, n) for index, n in enumerate(self.cuts) if since <= n < upto]
         if not made:
             return None
         index, number = max(
             made, key=lambda one: (self.events[one[1]].tongue == tongue, abs(self._did(one[1])[tongue]))
         )
-        return _Effect(stray=self._stray(index, tongue), cents=float(self._did(number)[tongue]))
+        did = float(self._did(number)[tongue])
+        return _Effect(tongue=tongue, stray=self._stray(index, tongue), cents=did or 1e-6)
 
     def _state(self, upto: int) -> Drum:
         return after(self.instrument.design, self.events[:upto])
@@ -211,20 +250,24 @@ class _Ledger:
         return sharpened(first, float(self._moved(upto, bottom_on=bottom_on)[tongue]))
 
     def _slip(self, number: int) -> float:
-        """What a bore may have done beside what it should, for being off in depth and place, as a share."""
+        """What a step may have done beside what it should, for being off in size and place, as a share."""
         event = self.events[number]
-        assert isinstance(event, Bored)
+        if not isinstance(event, Bored):
+            return OTHER_SLIP
         shop = self.instrument.design.shop
         deeper = event.bore.depth_mm - _depth_before(self._state(number), event)
         error = MEASURED_DEPTH_MM if event.measured else shop.depth_error_mm
         return math.hypot(error / max(deeper, error), PLACE_SHARE * shop.place_error_mm)
 
     def _strays(self, number: int) -> list[float]:
-        """How many cents the model may be off for each tongue in what this bore did."""
+        """How many cents the model may be off for each tongue in what this step did."""
         event = self.events[number]
         did = self._did(number)
         found = np.hypot(STRAY_CARRIED_SHARE * did, STRAY_CENTS)
-        found[event.tongue] = stray_cents(did[event.tongue])
+        if isinstance(event, Bored):
+            found[event.tongue] = stray_cents(did[event.tongue])
+        else:
+            found[event.tongue] = math.hypot(OTHER_SHARE * did[event.tongue], STRAY_CENTS)
         return [float(by) for by in found]
 
     def row(self, tongue: int, upto: int, *, bottom_on: bool, glued: bool = True) -> Array:
@@ -236,7 +279,7 @@ class _Ledger:
         if not glued:
             row[self.loose] = 1.0
         row[self.acts] = row[self.acts_own + tongue] = self._moved(upto, bottom_on=bottom_on)[tongue]
-        for index, number in enumerate(self.bores):
+        for index, number in enumerate(self.cuts):
             if number < upto:
                 row[self.slips + index] = self._did(number)[tongue]
                 row[self._stray(index, tongue)] = 1.0
@@ -275,7 +318,7 @@ class _Ledger:
         """Whether bores of this tongue have made it jump up and also down."""
         jumps = [
             mean[self._stray(index, tongue)]
-            for index, number in enumerate(self.bores)
+            for index, number in enumerate(self.cuts)
             if self.events[number].tongue == tongue
         ]
         return any(
@@ -295,6 +338,14 @@ def stray_cents(effect: Array | float) -> Array:
     """How many cents the model may be off in what a bore does to its own tongue, if it says `effect`."""
     raised = np.hypot(STRAY_SHARE * effect, STRAY_CENTS)
     return np.asarray(np.where(effect < 0.0, np.hypot(LOWERED_SHARE * effect, LOWERED_CENTS), raised))
+
+
+def _agree(one: float, other: float) -> bool:
+    """Whether two odd steps say the same of how strongly steps act."""
+    if min(one, other) <= 0.0:
+        return False
+    same_way = min(one, other) > ODD_RATIO or max(one, other) < 1.0 / ODD_RATIO
+    return same_way and max(one, other) < ALIKE * min(one, other)
 
 
 def _is_tap(event: Event, tongue: int) -> bool:

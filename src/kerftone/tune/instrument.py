@@ -18,6 +18,7 @@ from shapely.geometry import Point
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import layout, tongue_polygon
+from kerftone.modal.detuned import Detuned, detuned
 from kerftone.modal.frame import Assembly, assemble, assemble_frame, own_bores
 from kerftone.modal.keep import fingerprint, keep_frame, keep_tongues, kept_frame, kept_tongues
 from kerftone.modal.notes import NoteHeard, notes_moved, read_notes, weights
@@ -27,6 +28,9 @@ from kerftone.tune.spread import covariance_cents
 
 GRAIN_ROUNDS = 5
 LARGEST_GRAIN_CENTS = 100.0
+OWN_SHARE = 0.25
+"""How much a note rises with the stiffness of its own tongue, octaves for octaves: the rest is the root's and the
+box's."""
 BOX_SCATTER, MOST_SCATTER = 0.15, 0.2
 """How much stiffer or less stiff the box may be against the top, as a logarithm, and the most that is made of it.
 From the closed loop with virtual drums."""
@@ -102,9 +106,13 @@ class Instrument:
         only right when the model's intervals are those heard.
         """
         on = self.design.bottom is not None
-        plain = replace(self, stiffer=())
-        grown = _tuned(plain.assembly(self.design, bottom_on=on), np.array(cents))
-        return replace(self, stiffer=grown.stiffer, _modes={})
+        plain = detuned(replace(self, stiffer=()).assembly(self.design, bottom_on=on))
+        return replace(self, stiffer=tuple(tuning(plain, np.array(cents)).tolist()), _modes={})
+
+    def corrections_cents(self) -> Array:
+        """About how many cents sharper each tongue's own wood was made for its note to be as heard (t,)."""
+        factors = np.array(self.stiffer or (1.0,) * len(self.design.tongues))
+        return np.asarray(OWN_SHARE * 1200.0 * np.log2(factors))
 
     def bore_scatter(self) -> Array:
         """How far what bores do to each tongue may be from the model for not knowing the box's wood, as shares (t,).
@@ -112,14 +120,13 @@ class Instrument:
         A tongue whose note lies near a tone of the box answers to bores by how near that is. So the box is taken
         to be stiffer, and less stiff, by its scatter, each tongue sounding what it did.
         """
-        model = self.assembly(self.design, bottom_on=self.design.bottom is not None)
-        own = np.argmax(weights(model.modes()), axis=1)
+        model = detuned(self.assembly(self.design, bottom_on=self.design.bottom is not None))
         acts = []
         for factor in (math.exp(-BOX_SCATTER), math.exp(BOX_SCATTER)):
-            frame = replace(model.frame, stiffness=factor * model.frame.stiffness)
-            other = replace(model, frame=frame).with_stiffer(model.stiffer)
-            other = _tuned(other, -notes_moved(model.modes(), other.modes()))
-            acts.append([other.shaved(n, own)[n] for n in range(len(own))])
+            other = model.changed(factor)
+            other = other.changed(1.0, tuning(other, -notes_moved(model.modes, other.modes)))
+            own = np.argmax(weights(other.modes), axis=1)
+            acts.append(np.diag(other.shaved(own)))
         scatter = 0.5 * abs(np.log(np.abs(acts[1]) / np.abs(acts[0])))
         return np.asarray(np.minimum(scatter, MOST_SCATTER))
 
@@ -177,18 +184,18 @@ class Instrument:
         return model, spread
 
 
-def _tuned(model: Assembly, cents: Array) -> Assembly:
-    """The same drum with each note about so many cents sharper by the stiffness of its own tongue.
+def tuning(model: Detuned, cents: Array) -> Array:
+    """How many times as stiff each tongue must be (t,) for its note to be about so many cents sharper.
 
     A note feels a quarter of its own tongue's stiffness, so that some rounds go most of the way. Not all of it: what
     is left is as likely the box's doing, and a tongue blamed for it answers to bores quite wrongly.
     """
-    first, factors = model.modes(), np.array(model.stiffer or np.ones(len(cents)))
+    now, factors = model.modes, np.ones(len(cents))
     for _ in range(GRAIN_ROUNDS):
-        left = cents - notes_moved(first, model.modes())
+        left = cents - notes_moved(model.modes, now)
         factors *= 2.0 ** (np.clip(left, -LARGEST_GRAIN_CENTS, LARGEST_GRAIN_CENTS) / 600.0)
-        model = model.with_stiffer(factors.tolist())
-    return model
+        now = model.changed(1.0, factors).modes
+    return factors
 
 
 def _standing(state: Drum, *, bottom_on: bool) -> Drum:

@@ -31,18 +31,41 @@ TRIES = 3
 
 @dataclass(frozen=True, kw_only=True)
 class _Kind:
-    """One kind of step: its sizes in the shop's steps, how exactly they are met, and a first size to try."""
+    """One kind of step: the sizes it comes in, how exactly they are met, and a first size to try."""
 
     make: Callable[[int, float], Other]
-    step: float
-    most: float
-    error: float
+    sizes: Array
+    error: Callable[[float], float]
     first: float
 
 
-TRIM = _Kind(make=lambda n, by: Trimmed(tongue=n, by_mm=by), step=0.5, most=4.0, error=0.2, first=2.0)
-LENGTHEN = _Kind(make=lambda n, by: Lengthened(tongue=n, by_mm=by), step=0.5, most=8.0, error=0.3, first=2.0)
-WEIGHT = _Kind(make=lambda n, by: Weighted(tongue=n, grams=by), step=0.5, most=8.0, error=0.1, first=4.0)
+def _trim_error_mm(by_mm: float) -> float:
+    """How far off a trim comes out: filed and measured it is nearer its mark than sawn."""
+    return SAWN_ERROR_MM if by_mm > FILED_MM else FILED_ERROR_MM
+
+
+FILED_MM, FILED_ERROR_MM, SAWN_ERROR_MM = 1.0, 0.05, 0.2
+"""Up to the first a tip is taken back with a file or sandpaper, a tenth at a time, and measured with callipers;
+more is sawn. Own judgement, no source."""
+FILED, SAWN = 0.1 * np.arange(1, 11), 0.5 * np.arange(3, 9)
+TRIM = _Kind(
+    make=lambda n, by: Trimmed(tongue=n, by_mm=by),
+    sizes=np.concatenate([FILED, SAWN]),
+    error=_trim_error_mm,
+    first=1.0,
+)
+LENGTHEN = _Kind(
+    make=lambda n, by: Lengthened(tongue=n, by_mm=by),
+    sizes=0.5 * np.arange(1, 17),
+    error=lambda by: 0.3,
+    first=2.0,
+)
+WEIGHT = _Kind(
+    make=lambda n, by: Weighted(tongue=n, grams=by),
+    sizes=0.5 * np.arange(1, 17),
+    error=lambda by: 0.1,
+    first=4.0,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,7 +95,7 @@ def other_step(instrument: Instrument, state: Drum, need: Need) -> OtherStep | N
 
 def _largest(kind: _Kind, instrument: Instrument, state: Drum, need: Need) -> OtherStep | None:
     """The largest safe step of this kind: sized by what the last one tried did, and tried again."""
-    sizes = np.array([size for size in _sizes(kind) if _can_be(state, kind.make(need.number, size))])
+    sizes = np.array([size for size in kind.sizes if _can_be(state, kind.make(need.number, size))])
     if not len(sizes):
         return None
     size = float(sizes[np.argmin(abs(sizes - kind.first))])
@@ -104,14 +127,10 @@ def _helps(need: Need, step: OtherStep) -> bool:
 
 def _weighed(kind: _Kind, need: Need, size: float, moved: Array) -> OtherStep:
     effect = float(moved[need.number])
-    spread = abs(effect) * math.hypot(MODEL_SHARE, kind.error / size)
+    spread = abs(effect) * math.hypot(MODEL_SHARE, kind.error(size) / size)
     _, _, over = need.after(np.array([effect]), np.array([spread]))
     change = kind.make(need.number, size)
     return OtherStep(change=change, effect=effect, spread=spread, over=float(over[0]), moved=moved)
-
-
-def _sizes(kind: _Kind) -> Array:
-    return np.asarray(kind.step * np.arange(1, math.floor(kind.most / kind.step + 1e-9) + 1))
 
 
 def _can_be(state: Drum, change: Other) -> bool:

@@ -25,6 +25,7 @@ from kerftone.pitch import cents
 from kerftone.tune.belief import stray_cents
 from kerftone.tune.bores import Spot, grid_map, spots
 from kerftone.tune.history import Bored, after
+from kerftone.tune.tones import Tone
 
 OVERSHOOT = 0.0075
 """The largest chance of passing the tolerance on the far side that one step may take. A drum needs a dozen steps,
@@ -58,8 +59,10 @@ class Need:
     """What a step must do to a tongue that is `cents` ± `plus_minus` off: move it by `wanted` cents, no further.
 
     carried: how far its neighbours' steps will move it. `all_cents`, `all_plus_minus`: how far every tongue is off,
-    and `pulls` how far each moves when this one is moved by a cent: a step carries others along. `overtone_off`: how
-    many cents its first overtone is above the ratio wanted to its note; None where none is. hops: as in Belief.
+    and `pulls` how far each moves when this one is moved by a cent: a step carries others along. `overtone_off`:
+    how many cents its first overtone is above the ratio wanted to its note; None where none is. hops: as in Belief,
+    where a tone of the box is near. tone: the tone of the box that lies near its note; barred: it keeps the tongue
+    from there.
     """
 
     number: int
@@ -74,6 +77,8 @@ class Need:
     overtone_off: float | None = None
     carried: float = 0.0
     hops: bool = False
+    tone: Tone | None = None
+    barred: bool = False
 
     @property
     def cents(self) -> float:
