@@ -138,6 +138,32 @@ def inch_fraction(mm: float, *, parts: int = 64) -> str:
     return f"{sign}{whole} {part}" if whole else f"{sign}{part}"
 
 
+def tool_length(mm: float, units: Units) -> str:
+    """A length to be set on a tool, or found with callipers: 6.0 mm; 1/4 in; what is no 64th of an inch, as 0.004 in.
+
+    >>> tool_length(6.0, "mm"), tool_length(6.35, "in"), tool_length(0.1, "in")
+    ('6.0 mm', '1/4 in', '0.004 in')
+    """
+    if units == "mm":
+        return f"{mm:.1f} mm"
+    return f"{inch_fraction(mm)} in" if _is_64th(mm) else format_length(mm, "in")
+
+
+def bit_width(mm: float, units: Units) -> str:
+    """How wide a bit is, by the name it is bought under: a metric bit stays metric in a shop that measures inches.
+
+    >>> bit_width(20.0, "mm"), bit_width(19.05, "in"), bit_width(20.0, "in")
+    ('20 mm', '3/4 in', '20 mm')
+    """
+    return f"{inch_fraction(mm)} in" if units == "in" and _is_64th(mm) else format_length(mm, "mm")
+
+
+def _is_64th(mm: float) -> bool:
+    """Whether this is a whole number of 64ths of an inch, one at least, to the third decimal of an inch."""
+    step = MM_PER_INCH / 64.0
+    return round(mm / step) > 0 and abs(mm - round(mm / step) * step) <= 0.0005 * MM_PER_INCH
+
+
 def format_length(mm: float, units: Units = "mm", *, digits: int | None = None) -> str:
     """A length in words with its unit: millimetres to 0.1 mm, inches to 0.001 in.
 

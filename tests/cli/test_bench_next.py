@@ -16,6 +16,7 @@ from kerftone.cli.bench_next import document, sentence, then
 from kerftone.drum import Bore
 from kerftone.tune.advice import Advice
 from kerftone.tune.belief import Belief
+from kerftone.tune.bores import depth_step_mm
 from kerftone.tune.history import Bored, Lengthened, Trimmed, Weighted
 from kerftone.tune.offer import Offer
 
@@ -72,6 +73,25 @@ def test_a_bore_is_told_in_the_maker_s_words() -> None:
     assert "80 mm from the root, 8.5 mm from the front edge: expect" in sentence(aside, bench())
 
 
+def test_in_inches_a_depth_is_a_fraction_that_can_be_set_and_a_metric_bit_stays_metric() -> None:
+    shop = bench()
+    inches = replace(shop, design=replace(shop.design, units="in"))
+    hole = Bore(x_mm=214.0, y_mm=35.0, diameter_mm=19.05, depth_mm=25.4 / 4)
+    said = replace(ADVICE, change=Bored(tongue=1, bore=hole), left_under_mm=25.4 * 3 / 8, from_root_mm=79.4)
+    assert "Bore 3/4 in wide, 1/4 in deep, 3 1/8 in from the root on the centre line:" in sentence(
+        said, inches
+    )
+    assert "3/8 in stays." in sentence(said, inches)
+    assert "Bore 10 mm wide" in sentence(ADVICE, inches)
+    assert depth_step_mm(inches.design) == pytest.approx(25.4 / 64) and depth_step_mm(shop.design) == 0.5
+
+
+def test_tongues_that_cannot_have_their_notes_are_named_with_every_step() -> None:
+    barred = replace(ADVICE, cannot=((2, "a tone of the box lies about 38 cents above its note."),))
+    told = document(barred, belief([0.0, -31.2, 20.0], [True] * 3), bench())
+    assert told["cannot"] == [{"tongue": 3, "why": "a tone of the box lies about 38 cents above its note."}]
+
+
 def test_tongues_of_which_the_step_leaves_little_sure_are_to_be_tapped_too() -> None:
     one, two = replace(ADVICE, tap_too=(2,)), replace(ADVICE, tap_too=(0, 2, 3))
     assert sentence(one, bench()).endswith("Then tap again, and tongue 3 too: where it stands is not sure.")
@@ -94,6 +114,11 @@ def test_a_hole_that_goes_on_is_told_from_which_depth() -> None:
             "Trim its tip by 1.5 mm: expect +22 cents (±5). Then tap again.",
         ),
         (
+            "trim",
+            Trimmed(tongue=1, by_mm=0.3),
+            "File its tip by 0.3 mm: expect +22 cents (±5). Then tap again.",
+        ),
+        (
             "lengthen slots",
             Lengthened(tongue=1, by_mm=2.0),
             "Saw both its slots 2.0 mm further at the root: expect +22 cents (±5). Then tap again.",
@@ -109,7 +134,7 @@ def test_a_step_that_is_no_bore_says_how_much_of_it(action, change, words: str) 
     other = replace(ADVICE, action=action, change=change)
     assert sentence(other, bench()).endswith(words)
     told = document(other, belief([0.0, -31.2, 0.0], [True] * 3), bench())
-    assert told["by"] in (1.5, 2.0, 3.5) and told["bit_mm"] is None and "offer" not in told
+    assert told["by"] in (0.3, 1.5, 2.0, 3.5) and told["bit_mm"] is None and "offer" not in told
 
 
 def test_what_else_could_be_had_is_in_the_document() -> None:

@@ -1,10 +1,14 @@
 """The bench map: an INVENTED effect of boring, linear along each tongue, whose lines are known beforehand."""
 
+import itertools
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from shapely.geometry import Polygon, box
 
 from kerftone.draw.bench_map import BenchMap, MapBore, TongueMap, bench_map_sheet, field_lines, line_step
+from kerftone.draw.free_room import text_box
 from kerftone.draw.sheet import Circle, Line, Region, Text
 
 
@@ -108,3 +112,29 @@ def test_all_of_the_map_lies_on_its_sheet_and_reads(sheet):
                 assert page.covers(box(*shape.points[0], *shape.points[0]))
             if isinstance(shape, Text):
                 assert shape.height_mm >= 3.2 and page.covers(box(*shape.at, *shape.at))
+
+
+def test_no_words_on_the_wood_lie_on_one_another(brook_map):
+    """Three bores side by side, one of them narrow, and the next among them, over the closest lines of the map."""
+    row = [
+        MapBore(x_mm=x, y_mm=49.0, diameter_mm=bit, depth_mm=6.5, name=str(n))
+        for n, (x, bit) in enumerate(ROW, 1)
+    ]
+    crowded = bench_map_sheet(replace(brook_map, made=tuple(row)))
+    names = ("names", "figures", "bore words", "next words")
+    words = [
+        s for layer in crowded.layers if layer.name in names for s in layer.shapes if isinstance(s, Text)
+    ]
+    assert len([text for text in words if text.words.endswith(": 6.5")]) == 3
+    assert len(words) > 20 and any(text.words.startswith("NEXT") for text in words)
+    boxes = [box(*text_box(text)) for text in words]
+    assert not [(a, b) for a, b in itertools.combinations(boxes, 2) if a.intersection(b).area > 0.0]
+
+
+ROW = ((130.0, 10.0), (144.0, 15.0), (165.0, 20.0))
+
+
+def test_the_map_says_a_depth_in_inches_as_the_next_step_does(brook_map):
+    inches = replace(brook_map, units="in", next_bore=replace(brook_map.next_bore, depth_mm=25.4 * 17 / 64))
+    (label,) = (s for s in bench_map_sheet(inches).layer("next words").shapes if isinstance(s, Text))
+    assert label.words == "NEXT: 17/64 in deep"

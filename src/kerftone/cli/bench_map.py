@@ -19,7 +19,7 @@ from kerftone.drum.shop import Paper
 from kerftone.errors import EntryError
 from kerftone.files import atomic_write
 from kerftone.tune.history import Tap
-from kerftone.units import format_length, typed_length
+from kerftone.units import bit_width, typed_length
 
 if TYPE_CHECKING:
     from kerftone.draw.bench_map import BenchMap, MapBore, TongueMap
@@ -56,7 +56,7 @@ def run(given: Path, output: Path, *, bit: str | None, paper: Paper | None, as_j
         emit({"written": str(output), "bit_mm": bit_mm})
         return
     show(
-        f"Wrote {output}: the underside at full size, for a bit {format_length(bit_mm, bench.design.units)} wide."
+        f"Wrote {output}: the underside at full size, for a bit {bit_width(bit_mm, bench.design.units)} wide."
     )
 
 
@@ -69,8 +69,8 @@ def _bit(bench: Bench, typed: str | None) -> float:
     if min(abs(one - bit) for one in bits) > SAME_BIT_MM:
         near = min(bits, key=lambda one: abs(one - bit))
         raise EntryError(
-            f"The shop has no bit of {format_length(bit, bench.design.units)}. The map is for a bit of [shop] bits: "
-            f"the nearest is {format_length(near, bench.design.units)}.",
+            f"The shop has no bit of {bit_width(bit, bench.design.units)}. The map is for a bit of [shop] bits: "
+            f"the nearest is {bit_width(near, bench.design.units)}.",
             given=bit,
             nearest=near,
         )
@@ -121,7 +121,7 @@ def _words(bench: Bench, bit_mm: float, advice: Advice | None) -> tuple[str, ...
     """What stands beside the map."""
     words = (
         "The underside as you see it with the top turned over, front edge towards you.",
-        f"Lines: cents for each millimetre of depth with a bit {format_length(bit_mm, bench.drum.units)} wide, its "
+        f"Lines: cents for each millimetre of depth with a bit {bit_width(bit_mm, bench.drum.units)} wide, its "
         "point on the line. Rust raises the note, dashed lowers it; on the heavy line boring does nothing.",
         "A first estimate: near the root a bore acts more strongly. `kerftone bench next` works out the step.",
     )

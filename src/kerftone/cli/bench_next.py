@@ -12,10 +12,11 @@ from kerftone.cli.bench_place import opened, tell_edits
 from kerftone.cli.bench_words import flat_or_sharp
 from kerftone.cli.screen import emit, say, show
 from kerftone.draw.cautions import CAUTIONS
+from kerftone.draw.labels import on_rule
 from kerftone.drum.design import TIP_WEIGHT_MM
 from kerftone.errors import EntryError
-from kerftone.tune.history import Tap, same_hole, states
-from kerftone.units import format_length
+from kerftone.tune.history import FILED_MM, Tap, same_hole, states
+from kerftone.units import bit_width, format_length, tool_length
 
 if TYPE_CHECKING:
     from kerftone.tune.advice import Advice
@@ -106,8 +107,8 @@ def document(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
     """The advice as JSON.
 
     Some keys only where there is such a thing: `tap_too`, tongues to tap after the step beside its own, or once more
-    where no step is left; `by`, for slots sawn further or a trim (mm), or a weight (g); `offer`, where no such step
-    is enough.
+    where no step is left; `cannot`, tongues that cannot be brought to their notes, and why; `by`, for slots sawn
+    further or a trim (mm), or a weight (g); `offer`, where no such step is enough.
     """
     bore = advice.bore
 
@@ -137,6 +138,8 @@ def document(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
 def _further(advice: Advice) -> dict[str, Any]:
     """What only some advice has."""
     found: dict[str, Any] = {} if advice.by is None else {"by": round(advice.by, 3)}
+    if advice.cannot:
+        found["cannot"] = [{"tongue": number + 1, "why": why} for number, why in advice.cannot]
     if advice.tap_too:
         found["tap_too"] = [number + 1 for number in advice.tap_too]
     if advice.offer is not None:
@@ -174,11 +177,12 @@ def sentence(advice: Advice, bench: Bench) -> str:
     now = f"Tongue {advice.tongue + 1} sounds {flat_or_sharp(advice.now_cents)}."
     bore, root, edge = advice.bore, advice.from_root_mm, advice.from_edge_mm
     left, expected, spread = advice.left_under_mm, advice.expected_cents, advice.spread_cents
+    units = bench.design.units
     if advice.by is not None and expected is not None and spread is not None:
-        tip = format_length(TIP_WEIGHT_MM, bench.drum.units)
+        tip = on_rule(TIP_WEIGHT_MM, units)
         do = {
-            "trim": f"Trim its tip by {_tenths(advice.by, bench)}",
-            "lengthen slots": f"Saw both its slots {_tenths(advice.by, bench)} further at the root",
+            "trim": f"{_trim(advice.by)} its tip by {tool_length(advice.by, units)}",
+            "lengthen slots": f"Saw both its slots {tool_length(advice.by, units)} further at the root",
             "weight": f"Fix {advice.by:.1f} g under it, {tip} from the tip",
         }[advice.action]
         return f"{now} {advice.why} {do}: expect {expected:+.0f} cents (±{spread:.0f}). {_taps(advice)}"
@@ -192,15 +196,16 @@ def sentence(advice: Advice, bench: Bench) -> str:
     if abs(bore.y_mm - layout(drum).centre_mm(row)) < 0.05:
         across = " on the centre line"
     else:
-        across = f", {format_length(edge, drum.units)} from the front edge"
-    width, depth = format_length(bore.diameter_mm, drum.units), _tenths(bore.depth_mm, bench)
+        across = f", {on_rule(edge, units)} from the front edge"
+    width, depth = bit_width(bore.diameter_mm, units), tool_length(bore.depth_mm, units)
     before = next((old for old in drum.bores if same_hole(old, bore)), None)
     do = f"Bore {width} wide, {depth} deep,"
     if before is not None:
-        do = f"Bore on in the {width} hole, from {_tenths(before.depth_mm, bench)} to {depth} deep,"
+        do = f"Bore on in the {width} hole, from {tool_length(before.depth_mm, units)} to {depth} deep,"
+    along = on_rule(root, "in") if units == "in" else format_length(root, digits=0)
     return (
-        f"{now} {do} {format_length(root, drum.units, digits=None if drum.units == 'in' else 0)} from the root"
-        f"{across}: expect {expected:+.0f} cents (±{spread:.0f}). {_tenths(left, bench)} stays. {_taps(advice)}"
+        f"{now} {do} {along} from the root{across}: expect {expected:+.0f} cents (±{spread:.0f}). "
+        f"{tool_length(left, units)} stays. {_taps(advice)}"
     )
 
 
@@ -225,9 +230,9 @@ def _tongues(numbers: Sequence[int]) -> str:
     return f"tongues {', '.join(first)} and {last}" if first else f"tongue {last}"
 
 
-def _tenths(mm: float, bench: Bench) -> str:
-    """A length that is to be set or measured: always with its tenth of a millimetre."""
-    return f"{mm:.1f} mm" if bench.design.units == "mm" else format_length(mm, "in")
+def _trim(by_mm: float) -> str:
+    """A little is filed, more is sawn."""
+    return "File" if by_mm <= FILED_MM else "Trim"
 
 
 def _show(advice: Advice, belief: Belief, bench: Bench) -> None:
@@ -239,6 +244,9 @@ def _show(advice: Advice, belief: Belief, bench: Bench) -> None:
     rest = then(advice, belief, bench.design.tuning.tolerance_cents)
     told = [f"{one['tongue']} ({one['cents']:+.0f})" for one in rest if one["action"] == "bore"]
     unheard = [str(one["tongue"]) for one in rest if one["action"] == "tap"]
+    for number, words in advice.cannot:
+        if number != advice.tongue:
+            say(f"Tongue {number + 1} cannot have its note: {words}", wrap=True)
     if told:
         say(f"After it, as things stand: tongue{'s' * (len(told) > 1)} {', '.join(told)}.", wrap=True)
     if unheard:

@@ -11,7 +11,6 @@ turning over happens here, once. No physics: what a bore does is worked out else
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -25,11 +24,12 @@ from shapely.geometry.base import BaseGeometry
 from kerftone.draw import legend, style
 from kerftone.draw.contour import level_lines
 from kerftone.draw.cuts import mirrored
-from kerftone.draw.labels import on_rule
+from kerftone.draw.free_room import FreeRoom, text_box
 from kerftone.draw.layout import regions
+from kerftone.draw.map_words import figures, places_round
 from kerftone.draw.sheet import Circle, Entry, Layer, Line, Pen, Point, Shape, Sheet, Text, text_width_mm
 from kerftone.draw.underside import TURNED
-from kerftone.units import Units
+from kerftone.units import Units, bit_width, tool_length
 
 Array = NDArray[np.floating[Any]]
 
@@ -41,6 +41,8 @@ MADE = Pen(stroke=style.PLUM, width_mm=0.5, fill=style.PAPER)
 FIGURES = Pen(fill=style.INK, halo=style.PAPER)
 NEXT = Pen(stroke=style.RUST, width_mm=0.9)
 HATCH_MM = 3.5
+CROSS_MM, NEXT_MM = 5.0, 3.6
+"""How far the cross of the next bore reaches beyond it, and how high its words are."""
 LAID = f"{TURNED} Lay the sheet beside it the same way, or prick the centre through the paper."
 STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 """Cents per mm between two lines: the smallest of these that leaves at most MOST_LINES on a tongue."""
@@ -101,6 +103,7 @@ def bench_map_sheet(given: BenchMap) -> Sheet:
     """
     drawing = _Map(given)
     drawing.wood()
+    drawing.bore_words()
     for tongue in given.tongues:
         drawing.lines(tongue)
     drawing.keep_out()
@@ -140,6 +143,8 @@ class _Map:
 
     given: BenchMap
     layers: dict[str, tuple[Pen, list[Shape]]] = field(default_factory=dict)
+    room: FreeRoom = field(default_factory=FreeRoom)
+    told: list[tuple[str, Pen, Text]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.length = self.given.board.bounds[2] + self.given.board.bounds[0]
@@ -183,6 +188,7 @@ class _Map:
                 bold=True,
             )
             self.put("names", FIGURES, (text,))
+            self.room.take(text_box(text))
 
     def lines(self, tongue: TongueMap) -> None:
         """Lines of equal effect on one tongue, each with its figure once."""
@@ -200,20 +206,9 @@ class _Map:
             )
             runs = [tuple(map(self.spot, run)) for run in field_lines(tongue, level)]
             self.put(name, pen, (Line(points=run) for run in runs if len(run) > 1))
-            if runs and number:
-                self.put("figures", FIGURES, (self._figure(max(runs, key=_long), level, number),))
-
-    def _figure(self, run: tuple[Point, ...], level: float, number: int) -> Text:
-        """How many cents, on its line; neighbours' figures stand at different shares of their lines."""
-        share = (0.3, 0.7, 0.5)[number % 3]
-        at = LineString(run).interpolate(share, normalized=True)
-        words = f"{level:+g}"
-        return Text(
-            at=(at.x, at.y - 0.5 * style.SMALLEST_MM),
-            words=words,
-            height_mm=style.SMALLEST_MM,
-            anchor="middle",
-        )
+            figure = self.room.put(figures(runs, level, number)) if number else None
+            if figure is not None:
+                self.put("figures", FIGURES, (figure,))
 
     def keep_out(self) -> None:
         """What must be left alone, hatched."""
@@ -226,25 +221,59 @@ class _Map:
         for bore in self.given.made:
             at = self.spot((bore.x_mm, bore.y_mm))
             self.put("bores made", MADE, (Circle(centre=at, radius_mm=0.5 * bore.diameter_mm),))
-            self.put("bore words", Pen(fill=style.PLUM, halo=style.PAPER), (self._depth(bore, at),))
         coming = self.given.next_bore
-        if coming is None:
-            return
-        at, arm = self.spot((coming.x_mm, coming.y_mm)), 0.5 * coming.diameter_mm + 5.0
+        if coming is not None:
+            self._cross(coming)
+        for name, pen, text in self.told:
+            self.put(name, pen, (text,))
+
+    def _cross(self, coming: MapBore) -> None:
+        at, arm = self.spot((coming.x_mm, coming.y_mm)), 0.5 * coming.diameter_mm + CROSS_MM
         cross = tuple(
             Line(points=((at[0] - arm * u, at[1] - arm * v), (at[0] + arm * u, at[1] + arm * v)))
             for u, v in ((1.0, 0.0), (0.0, 1.0))
         )
         self.put("next bore", NEXT, (Circle(centre=at, radius_mm=0.5 * coming.diameter_mm), *cross))
-        words = f"NEXT: {self._length(coming.depth_mm)} deep"
-        label = Text(at=(at[0] + 2.0, at[1] + arm - 3.0), words=words, height_mm=3.6, bold=True)
-        self.put("next words", Pen(fill=style.RUST, halo=style.PAPER), (label,))
 
-    def _depth(self, bore: MapBore, at: Point) -> Text:
-        name = f"{bore.name}: " if bore.name else ""
-        words = f"{name}{on_rule(bore.depth_mm, self.given.units, with_unit=False)}"
-        low = (at[0], at[1] - 0.5 * style.SMALLEST_MM)
-        return Text(at=low, words=words, height_mm=style.SMALLEST_MM, anchor="middle")
+    def bore_words(self) -> None:
+        """Find room for what is said of each bore, before the figures of the lines take theirs."""
+        coming, made = self.given.next_bore, self.given.made
+        for bore in made:  # in its ring where it fits there, else beside it
+            name = f"{bore.name}: " if bore.name else ""
+            words = f"{name}{tool_length(bore.depth_mm, self.given.units).rpartition(' ')[0]}"
+            wide = text_width_mm(words, style.SMALLEST_MM)
+            inside = [(0.0, 0.0)] if wide < bore.diameter_mm - 1.0 else []
+            places = [*inside, *places_round(0.5 * bore.diameter_mm, wide, style.SMALLEST_MM)]
+            self._tell(
+                "bore words", Pen(fill=style.PLUM, halo=style.PAPER), bore, (words, style.SMALLEST_MM), places
+            )
+        if coming is not None:
+            words = f"NEXT: {tool_length(coming.depth_mm, self.given.units)} deep"
+            wide = text_width_mm(words, NEXT_MM, bold=True)
+            places = places_round(0.5 * coming.diameter_mm + CROSS_MM, wide, NEXT_MM)
+            self._tell("next words", Pen(fill=style.RUST, halo=style.PAPER), coming, (words, NEXT_MM), places)
+        for bore in (*made, *(() if coming is None else (coming,))):
+            (x, y), reach = self.spot((bore.x_mm, bore.y_mm)), 0.5 * bore.diameter_mm
+            self.room.take((x - reach, y - reach, x + reach, y + reach))
+
+    def _tell(
+        self, layer: str, pen: Pen, bore: MapBore, what: tuple[str, float], places: list[Point]
+    ) -> None:
+        """Put words of this height at the first of these places round a bore that is free."""
+        (words, height), (x, y) = what, self.spot((bore.x_mm, bore.y_mm))
+        texts = [
+            Text(
+                at=(x + dx, y + dy - 0.5 * height),
+                words=words,
+                height_mm=height,
+                anchor="middle",
+                bold=height > style.SMALLEST_MM,
+            )
+            for dx, dy in places
+        ]
+        text = self.room.put(texts, must=True)
+        if text is not None:
+            self.told.append((layer, pen, text))
 
     def words(self) -> None:
         """Which way up it lies, what the lines mean, what to do."""
@@ -270,7 +299,7 @@ class _Map:
 
     def _entries(self) -> tuple[Entry, ...]:
         """What the lines mean."""
-        bit = self._length(self.given.bit_mm)
+        bit = bit_width(self.given.bit_mm, self.given.units)
         entries = [
             Entry(
                 name="raises",
@@ -318,9 +347,6 @@ class _Map:
         if not above:
             self.low = y - 0.6 * height
 
-    def _length(self, mm: float) -> str:
-        return on_rule(mm, self.given.units)
-
     def sheet(self) -> Sheet:
         """The finished map with a little white round it."""
         side, air = 2.5 * self.step, self.step
@@ -348,10 +374,6 @@ class _Map:
             marks=self._entries(),
             layers=tuple(Layer(name=n, pen=p, shapes=tuple(s)) for n, (p, s) in self.layers.items() if s),
         )
-
-
-def _long(run: tuple[Point, ...]) -> float:
-    return sum(math.dist(a, b) for a, b in itertools.pairwise(run))
 
 
 def _hatch(zone: BaseGeometry) -> list[Line]:

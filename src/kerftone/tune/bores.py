@@ -22,10 +22,12 @@ from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import layout, tongue_polygon
 from kerftone.modal.frame import own_bores
 from kerftone.modal.result import Array
+from kerftone.units import MM_PER_INCH
 
 STEP_MM = 4.0
 """How far apart the places are that are looked at."""
 GRID_MM = 2.0
+SIXTY_FOURTH_MM = MM_PER_INCH / 64.0
 EDGE_MM = 0.2
 RIM_MM = 0.9
 """The map is not read this near the rim of a bore, which is a polygon in the model."""
@@ -64,6 +66,12 @@ def deepest_mm(drum: Drum) -> float:
     """How deep a bore may be in this top: by the shop's own limit, and never past what the outline allows."""
     left = max(drum.shop.min_left_mm, over_bore_mm(drum.top.thickness_mm))
     return drum.top.thickness_mm - left
+
+
+def depth_step_mm(drum: Drum) -> float:
+    """In what steps a depth is set: the shop's own, and in inches the whole number of 64ths nearest to it."""
+    step = drum.shop.depth_step_mm
+    return step if drum.units == "mm" else max(1, round(step / SIXTY_FOURTH_MM)) * SIXTY_FOURTH_MM
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,7 +137,7 @@ def spots(drum: Drum, number: int, cents_per_cm3: Map, overtone: Map | None = No
             )
             for index, (place, aside, now) in enumerate(places)
         ]
-    return [spot for spot in found if spot.deepest_mm >= spot.now_mm + drum.shop.depth_step_mm]
+    return [spot for spot in found if spot.deepest_mm >= spot.now_mm + depth_step_mm(drum)]
 
 
 def _free(drum: Drum, number: int, bit_mm: float) -> Polygon:

@@ -14,6 +14,8 @@ from itertools import accumulate
 
 from kerftone.drum.design import Bore, Drum, Tongue
 
+FILED_MM = 1.0
+"""Up to so much a tip is taken back with a file or sandpaper; more is sawn. Own judgement, no source."""
 SAME_HOLE_MM = 0.5
 """Two bores of one bit whose middles are nearer than this are one hole, bored deeper."""
 

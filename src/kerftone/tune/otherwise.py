@@ -19,7 +19,7 @@ from kerftone.drum.check import MIN_TONGUE_LENGTH_MM, check_outline
 from kerftone.drum.design import Drum
 from kerftone.errors import OutlineError
 from kerftone.modal.result import Array
-from kerftone.tune.history import Lengthened, Trimmed, Weighted, after
+from kerftone.tune.history import FILED_MM, Lengthened, Trimmed, Weighted, after
 from kerftone.tune.instrument import Instrument
 from kerftone.tune.trial import OVERSHOOT, WORTH_CENTS, Need
 
@@ -44,7 +44,7 @@ def _trim_error_mm(by_mm: float) -> float:
     return SAWN_ERROR_MM if by_mm > FILED_MM else FILED_ERROR_MM
 
 
-FILED_MM, FILED_ERROR_MM, SAWN_ERROR_MM = 1.0, 0.05, 0.2
+FILED_ERROR_MM, SAWN_ERROR_MM = 0.05, 0.2
 """Up to the first a tip is taken back with a file or sandpaper, a tenth at a time, and measured with callipers;
 more is sawn. Own judgement, no source."""
 FILED, SAWN = 0.1 * np.arange(1, 11), 0.5 * np.arange(3, 9)

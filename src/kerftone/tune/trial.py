@@ -23,7 +23,7 @@ from kerftone.modal.notes import notes_moved, overtone, read_notes
 from kerftone.modal.result import Array, Modes
 from kerftone.pitch import cents
 from kerftone.tune.belief import stray_cents
-from kerftone.tune.bores import Spot, grid_map, spots
+from kerftone.tune.bores import Spot, depth_step_mm, grid_map, spots
 from kerftone.tune.history import Bored, after
 from kerftone.tune.tones import Tone
 
@@ -194,7 +194,7 @@ def _confirmed(model: Assembly, state: Drum, need: Need, trial: Trial) -> Trial 
         if exact.over <= OVERSHOOT and need.carried_over(exact.moved) <= OVERSHOOT:
             return exact
         again = _deepened(trial.spot, state, need, ratio=exact.ratio, moved=exact.moved)
-        shallower = trial.depth_mm - state.shop.depth_step_mm
+        shallower = trial.depth_mm - depth_step_mm(state)
         if again is None or shallower <= trial.spot.now_mm:
             return None
         trial = replace(again, depth_mm=min(again.depth_mm, shallower))
@@ -214,7 +214,7 @@ def _modes(trial: Trial) -> Modes:
 
 def _depths(spot: Spot, state: Drum) -> Array:
     """The depths a bore here may have, in the shop's steps."""
-    step = state.shop.depth_step_mm
+    step = depth_step_mm(state)
     first = math.floor(spot.now_mm / step + 1e-9) + 1
     last = math.floor(spot.deepest_mm / step + 1e-9)
     return step * np.arange(first, last + 1)
