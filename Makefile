@@ -1,4 +1,4 @@
-# Kerftone: try it (make demo), test it (make test), check it (make gates).
+# Kerftone: try it (make demo), test it (make test, make test-all), check it (make gates).
 # Needs Python 3.11 or later and its venv module; everything else goes into .venv here.
 
 PYTHON ?= python3
@@ -6,13 +6,17 @@ VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip -qq --disable-pip-version-check
 EXAMPLE := examples/brook/drum.toml
+WORKERS ?= auto
+PYTEST := $(BIN)/python -m pytest
+SHARED := --numprocesses $(WORKERS) --dist loadgroup --no-loadscope-reorder
 export PIP_ROOT_USER_ACTION := ignore
 
-.PHONY: help demo test lint gates docs packages clean
+.PHONY: help demo test test-all lint gates docs packages clean
 
 help:
 	@echo "make demo    make a drum of the example in demo/"
-	@echo "make test    run the tests"
+	@echo "make test    run the tests, but for the slow ones"
+	@echo "make test-all    run all tests"
 	@echo "make lint    formatter, linter, types"
 	@echo "make gates   lint, the order of the rooms, the documents"
 	@echo "make docs    write docs/cli.md from the commands"
@@ -39,8 +43,12 @@ demo: $(VENV)/installed
 	@echo "That was the main job, done on $(EXAMPLE): demo/drum.toml now has the lengths."
 	@echo "Open demo/report.html in a browser, and listen to demo/drum.wav."
 
+# One worker for each processor (WORKERS=1 for one). The tests of one drum go to one worker: see tests/conftest.py.
 test: $(VENV)/installed-dev packages
-	@$(BIN)/python -m pytest
+	@$(PYTEST) $(SHARED) -m "not slow"
+
+test-all: $(VENV)/installed-dev packages
+	@$(PYTEST) $(SHARED) --hypothesis-profile=full
 
 # Debian packages that some tests compare with or look through; without them those tests say so.
 packages:
@@ -52,7 +60,7 @@ lint: $(VENV)/installed-dev
 	@$(BIN)/mypy
 
 gates: lint
-	@$(BIN)/python -m pytest tests/test_rooms.py tests/test_docs.py
+	@$(PYTEST) tests/test_rooms.py tests/test_docs.py
 
 docs: $(VENV)/installed-dev
 	@$(BIN)/python -m kerftone.cli.manual > docs/cli.md.new

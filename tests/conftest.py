@@ -1,12 +1,25 @@
-"""What all tests share: a test that cannot run here is skipped by name and counted, never silently."""
+"""What all tests share: threads, the sharing out of tests among workers, and skips that are never silent.
+
+Every worker computes on one thread: the threads of the solver and of the linear algebra spin while they wait for each
+other, so that two workers with two threads each take several times the processor time for the same answers.
+"""
 
 from __future__ import annotations
 
+import os
 import shutil
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import settings
+
+for _threads in ("NGS_NUM_THREADS", "OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
+    os.environ.setdefault(_threads, "1")  # read when the libraries are loaded, so before any of them is
+
+settings.register_profile("quick", max_examples=50, deadline=None)
+settings.register_profile("full", max_examples=200, deadline=None)
+settings.load_profile("quick")  # `make test-all` asks for the full one
 
 PACKAGES = {
     "ccx": "calculix-ccx",
@@ -16,12 +29,20 @@ PACKAGES = {
 """The Debian packages of the programs, and of the files by their whole path, that tests need."""
 
 
+GROUPS = {"fitted": "fitted", "bench": "W1", "solved_w1": "W1", "said": "Wren", "planned": "Wren"}
+"""Fixtures that cost a solve, and the drum each starts from: files that use one drum share a worker, and begin first.
+Every other file is a group of its own, as its fixtures are its own.
+"""
+
+
 def _there(needed: str) -> bool:
     return Path(needed).is_file() if needed.startswith("/") else shutil.which(needed) is not None
 
 
+@pytest.hookimpl(tryfirst=True)  # before xdist reads the marks
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Skip tests whose program or file is not on this system."""
+    """Send tests that start from one drum to one worker, and skip those whose program or file is not here."""
+    _share_out(items)
     for item in items:
         for mark in item.iter_markers("needs"):
             program = str(mark.args[0])
@@ -29,6 +50,39 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
                 package = PACKAGES.get(program, program)
                 why = f"{program} is not installed (Debian package {package})"
                 item.add_marker(pytest.mark.skip(reason=why))
+
+
+def _share_out(items: list[pytest.Item]) -> None:
+    """Mark the files of each drum, and put the costly files first: no worker ends with one while others idle."""
+    drums: dict[Path, str] = {}
+    for item in items:
+        for fixture in getattr(item, "fixturenames", ()):
+            if fixture in GROUPS:
+                drums.setdefault(item.path, GROUPS[fixture])
+    slow = {item.path for item in items if item.get_closest_marker("slow")}
+    order = list(dict.fromkeys(GROUPS.values()))
+
+    def turn(item: pytest.Item) -> int:
+        drum = drums.get(item.path)
+        return order.index(drum) if drum else len(order) + (item.path not in slow)
+
+    for item in items:
+        if item.path in drums:
+            item.add_marker(pytest.mark.xdist_group(drums[item.path]))
+    items.sort(key=turn)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Hand out whole files, or all files of one drum together."""
+    from xdist.scheduler import LoadGroupScheduling
+
+    class ByDrumOrFile(LoadGroupScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            group = str(super()._split_scope(nodeid))
+            return nodeid.split("::")[0] if group == nodeid else group
+
+    return ByDrumOrFile(config, log) if config.getvalue("dist") == "loadgroup" else None
 
 
 def pytest_terminal_summary(terminalreporter: Any) -> None:

@@ -69,10 +69,10 @@ def assert_drum_or_refusal(text: str) -> None:
         assert drawn.top.is_valid and drawn.top.geom_type == "Polygon"
 
 
-quick = settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+anew = settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
-@quick
+@anew
 @given(st.binary(max_size=300))
 def test_any_bytes_give_a_drum_or_a_refusal(tmp_path: Path, data: bytes) -> None:
     path = tmp_path / "drum.toml"
@@ -81,13 +81,13 @@ def test_any_bytes_give_a_drum_or_a_refusal(tmp_path: Path, data: bytes) -> None
         read_drum(path)
 
 
-@quick
+@anew
 @given(st.text(st.sampled_from("[]{}=\"'.,#\n\r\t \\0123e-+_:abtongues\u00e9\u2028\x00"), max_size=80))
 def test_any_marks_of_the_format_give_a_drum_or_a_refusal(text: str) -> None:
     assert_drum_or_refusal(text)
 
 
-@quick
+@anew
 @given(
     st.sampled_from(TEXTS),
     st.floats(0, 1),
@@ -102,7 +102,7 @@ def test_a_damaged_file_gives_a_drum_or_a_refusal(text: str, where: float, gone:
 VALUE = re.compile(r"(?<== )[^#\n]+")
 
 
-@quick
+@anew
 @given(
     st.sampled_from(TEXTS), st.lists(st.tuples(st.floats(0, 0.999), st.sampled_from(SOME_VALUES)), max_size=3)
 )
@@ -114,7 +114,7 @@ def test_any_value_in_any_place_gives_a_drum_or_a_refusal(text: str, swaps: list
     assert_drum_or_refusal(text)
 
 
-@quick
+@anew
 @given(st.sampled_from(TEXTS), st.floats(0, 0.999), st.floats(0.2, 5.0))
 def test_a_size_that_grows_or_shrinks_gives_a_drum_or_a_refusal(
     text: str, where: float, times: float

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from kerftone.drum import Bore, Bottom, Drum, Shop, Tongue, drum_text, parse_drum
@@ -80,7 +80,6 @@ def drums(draw: st.DrawFn) -> Drum:
 
 
 @pytest.mark.roundtrip
-@settings(max_examples=60, deadline=None)
 @given(drums())
 def test_in_millimetres_it_reads_back_to_the_very_same_drum(drum: Drum) -> None:
     assert parse_drum(drum_text(drum)) == drum

@@ -1,0 +1,27 @@
+"""Each drum is solved once in a worker, whichever tests ask for it.
+
+A solution is alive (it holds meshes and factors), so it cannot go from one worker to another: tests that start from one
+drum are sent to one worker, see `GROUPS` in conftest.py.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from kerftone.drum.design import Drum
+    from kerftone.modal.solve import Solution
+
+_SOLVED: dict[tuple[Any, ...], Solution] = {}
+
+
+def solved(drum: Drum, count: int = 20, *, layered: bool | None = None) -> Solution:
+    """What `solve` says of this drum, worked out at the first asking and only shared after: nobody may change it."""
+    from kerftone.modal.keep import fingerprint
+    from kerftone.modal.solve import enough_modes, solve
+
+    in_layers = bool(drum.bores) if layered is None else layered
+    key = (fingerprint(drum), enough_modes(drum, count), in_layers)
+    if key not in _SOLVED:
+        _SOLVED[key] = solve(drum, count, layered=in_layers)
+    return _SOLVED[key]
