@@ -11,7 +11,7 @@ from kerftone.bench.facts import BoreMade
 from kerftone.bench.limits import Place, bores_under, check_bore, check_change, place_of, spot_mm, tongue_of
 from kerftone.drum import Bore, Drum, parse_drum
 from kerftone.errors import EntryError
-from kerftone.tune.history import Lengthened, Trimmed, Weighted
+from kerftone.tune.history import Lengthened, Trimmed, Weighted, after
 
 from .conftest import WREN
 
@@ -39,7 +39,12 @@ def test_places_are_measured_from_the_root_and_from_the_front_edge() -> None:
 
 
 def test_a_sound_bore_is_let_through() -> None:
+    """In each direction up to the last tenth of a mm: 7 mm of 12 deep, 4 mm beside a bit 10 mm wide."""
     check_bore(DRUM, bore(), sure=False)
+    last = {"depth_mm": (7.0, 7.1), "root": (131.0, 131.1), "edge": (9.0, 8.9)}
+    for size, (good, bad) in last.items():
+        check_bore(DRUM, bore(**{size: good}), sure=False)
+        assert "At least" in refused(bore(**{size: bad})), size
     check_bore(DRUM, bore(tongue=2, root=60.0, bit_mm=15.0, depth_mm=7.0), sure=False)
 
 
@@ -136,10 +141,26 @@ def test_a_change_that_cannot_be_is_told(change: Trimmed | Lengthened | Weighted
     assert told in str(caught.value)
 
 
-def test_small_changes_are_let_through() -> None:
-    for change in (
-        Trimmed(tongue=0, by_mm=1.0),
-        Lengthened(tongue=1, by_mm=2.0),
-        Weighted(tongue=0, grams=3.0),
-    ):
-        check_change(DRUM, change)
+@pytest.mark.parametrize(
+    "change, most",
+    [
+        (Trimmed(tongue=0, by_mm=1.0), 110.0),  # of 140 mm, of which 30 must stay to be struck
+        (Lengthened(tongue=1, by_mm=2.0), 11.0),  # of a margin of 26 mm, over a wall of 10 and 5 mm of free wood
+    ],
+)
+def test_small_changes_are_let_through_and_so_are_larger_ones_up_to_a_limit(
+    change: Trimmed | Lengthened, most: float
+) -> None:
+    check_change(DRUM, change)
+    check_change(DRUM, replace(change, by_mm=most))
+    with pytest.raises(EntryError, match="cannot be"):
+        check_change(DRUM, replace(change, by_mm=most + 0.5))
+
+
+def test_a_weight_is_let_through_and_so_is_taking_it_off_again_but_no_more() -> None:
+    fixed = Weighted(tongue=0, grams=3.0)
+    check_change(DRUM, fixed)
+    heavy = after(DRUM, [fixed])
+    check_change(heavy, replace(fixed, grams=-3.0))
+    with pytest.raises(EntryError, match="carries 3 g"):
+        check_change(heavy, replace(fixed, grams=-3.1))

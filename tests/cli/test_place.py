@@ -22,9 +22,12 @@ def test_a_folder_with_a_drum_in_it_means_the_drum(tmp_path: Path) -> None:
 def test_a_good_target_passes_whether_it_exists_or_not(tmp_path: Path) -> None:
     target = tmp_path / "a.svg"
     check_target(target, ending=".svg", drum=tmp_path / "drum.toml")
+    assert list(tmp_path.iterdir()) == [], "checking makes nothing"
     target.write_text("old")
     check_target(target, ending=".svg", drum=tmp_path / "drum.toml")
-    check_target(tmp_path / "a.SVG", ending=".svg", drum=tmp_path / "drum.toml")
+    assert target.read_text() == "old", "and touches nothing"
+    check_target(tmp_path / "b.SVG", ending=".svg", drum=tmp_path / "drum.toml")
+    assert list(tmp_path.iterdir()) == [target]
 
 
 @pytest.mark.refusal

@@ -60,15 +60,21 @@ def bore(depth: float = 4.0, **values: float) -> Change:
 
 
 @pytest.mark.parametrize("drum", [W1, W2, W4], ids=["W1", "W2", "W4"])
-def test_the_reference_drums_pass(drum: Drum) -> None:
+def test_the_reference_drums_pass_and_no_tongue_of_theirs_could_be_much_longer(drum: Drum) -> None:
+    """Every tongue faces another in its row: grown to the whole length between the margins it must meet it."""
     check_outline(drum)
+    whole = drum.top.length_mm - 2.0 * drum.slots.end_margin_mm
+    for number in range(1, len(drum.tongues) + 1):
+        assert f"{whole:.1f} mm" in refused(length_of(number)(drum, whole)), number
 
 
 def test_a_drum_not_yet_fitted_passes_as_far_as_it_can_be_judged() -> None:
     bare = replace(W1, tongues=tuple(replace(t, row=None, side=None, length_mm=None) for t in W1.tongues))
-    check_outline(bare)
-    check_outline(replace(W1, tongues=tuple(replace(t, length_mm=None) for t in W1.tongues)))
-    assert "end_margin" in refused(slots("end_margin_mm")(bare, 13.0))
+    placed = replace(W1, tongues=tuple(replace(t, length_mm=None) for t in W1.tongues))
+    for drum in (bare, placed):
+        check_outline(drum)
+        assert "end_margin" in refused(slots("end_margin_mm")(drum, 13.0))
+    assert "Tongue 4" in refused(length_of(4)(placed, 354.0)), "the one length that is known is judged"
 
 
 CASES = [
