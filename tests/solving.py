@@ -1,7 +1,7 @@
 """Each drum is solved once in a worker, whichever tests ask for it.
 
-A solution is alive (it holds meshes and factors), so it cannot go from one worker to another: tests that start from one
-drum are sent to one worker, see `GROUPS` in conftest.py.
+A solution is alive (it holds meshes and factors), so it cannot go from one worker to another: tests that start from
+one drum are sent to one worker, see `GROUPS` in conftest.py.
 """
 
 from __future__ import annotations
@@ -12,10 +12,12 @@ if TYPE_CHECKING:
     from kerftone.drum.design import Drum
     from kerftone.modal.solve import Solution
 
+MOST_KEPT = 6
+"""How many solutions a worker keeps, the latest: a drum of six tongues takes 150 to 300 MB."""
 _SOLVED: dict[tuple[Any, ...], Solution] = {}
 
 
-def solved(drum: Drum, count: int = 20, *, layered: bool | None = None) -> Solution:
+def solve_once(drum: Drum, count: int = 20, *, layered: bool | None = None) -> Solution:
     """What `solve` says of this drum, worked out at the first asking and only shared after: nobody may change it."""
     from kerftone.modal.keep import fingerprint
     from kerftone.modal.solve import enough_modes, solve
@@ -24,4 +26,6 @@ def solved(drum: Drum, count: int = 20, *, layered: bool | None = None) -> Solut
     key = (fingerprint(drum), enough_modes(drum, count), in_layers)
     if key not in _SOLVED:
         _SOLVED[key] = solve(drum, count, layered=in_layers)
+        while len(_SOLVED) > MOST_KEPT:
+            del _SOLVED[next(iter(_SOLVED))]
     return _SOLVED[key]

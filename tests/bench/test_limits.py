@@ -145,7 +145,10 @@ def test_a_change_that_cannot_be_is_told(change: Trimmed | Lengthened | Weighted
     "change, most",
     [
         (Trimmed(tongue=0, by_mm=1.0), 110.0),  # of 140 mm, of which 30 must stay to be struck
-        (Lengthened(tongue=1, by_mm=2.0), 11.0),  # of a margin of 26 mm, over a wall of 10 and 5 mm of free wood
+        (
+            Lengthened(tongue=1, by_mm=2.0),
+            11.0,
+        ),  # of a margin of 26 mm, over a wall of 10 and 5 mm of free wood
     ],
 )
 def test_small_changes_are_let_through_and_so_are_larger_ones_up_to_a_limit(

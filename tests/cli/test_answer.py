@@ -11,8 +11,6 @@ import pytest
 from kerftone.cli.answer import Answer, document, stand_ins
 from kerftone.wood.species import Scatter, find_species
 
-pytestmark = pytest.mark.slow
-
 TONGUE_KEYS = [
     *("note", "row", "side", "length_mm", "target_hz", "aim_hz", "hz", "cents_from_target"),
     *("plus_minus_cents", "clarity", "shared_with", "partials"),

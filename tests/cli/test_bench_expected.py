@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -21,7 +20,7 @@ from kerftone.tune.match import Expected
 
 from ..bench.conftest import START
 from ..drums import WREN
-from ..solving import solved
+from ..solving import solve_once
 
 STRUCK = Struck(
     hz=None, plus_minus_cents=1.5, bottom_on=None, top_glued=None, temperature_c=None, humidity_pct=None
@@ -50,7 +49,7 @@ def pitches(text: str, *, bottom: bool = True, bores: tuple[Bore, ...] = ()) -> 
     """What the two tongues sound by a solve of the whole drum."""
     drum = parse_drum(text)
     drum = replace(drum, bottom=drum.bottom if bottom else None, bores=bores)
-    return [note.hz for note in read_notes(drum, solved(drum).modes())]
+    return [note.hz for note in read_notes(drum, solve_once(drum).modes())]
 
 
 def tap(tongue: int, hz: float, **more: bool) -> Tapped:

@@ -1,4 +1,4 @@
-"""What `kerftone bench map` puts on the map, from the model itself: where a bit may go, and what it would do there."""
+"""What `kerftone bench map` shows, from the model itself: where a bit may go, and what it would do there."""
 
 from __future__ import annotations
 

@@ -169,7 +169,6 @@ def test_the_others_come_in_turn_those_furthest_off_first() -> None:
     ]
 
 
-@pytest.mark.slow
 def test_asked_at_the_bench_it_answers_from_what_was_heard(run: Callable[..., Ran], wren: Path) -> None:
     run("bench", "start", wren)
     for tongue, hz in ((1, 290.0), (2, 455.0)):

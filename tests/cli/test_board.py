@@ -106,7 +106,6 @@ def test_tones_in_any_order_and_without_their_motion_tell_the_board(
 
 
 @pytest.mark.outside
-@pytest.mark.slow
 def test_one_wrong_tone_among_them_is_named_and_left_out(run: Run, tmp_path: Path) -> None:
     file, tones, true = reference_board(run, tmp_path, "B2")
     assert run("board", "tap", file, *tapped(*tones[:4], 555.5, *tones[4:])).code == 0
@@ -177,7 +176,6 @@ def test_a_board_that_is_there_is_never_overwritten(run: Run, board: Path) -> No
     assert ran.code == 2 and "there already" in ran.err and board.read_bytes() == before
 
 
-@pytest.mark.slow
 def test_a_drum_of_a_tapped_board_says_what_the_test_bought(run: Run, board: Path, wren: Path) -> None:
     run("board", "tap", board, "--hz", 418)
     assert run("board", "fit", board).code == 0
@@ -189,7 +187,6 @@ def test_a_drum_of_a_tapped_board_says_what_the_test_bought(run: Run, board: Pat
         assert tongue["plus_minus_cents"] < tongue["untested_cents"]
 
 
-@pytest.mark.slow
 def test_damp_air_lowers_every_note_and_dry_air_raises_it(run: Run, wren: Path) -> None:
     dry = run("modes", wren, "--humidity", 30, "--json").document
     damp = run("modes", wren, "--humidity", 80, "--json").document

@@ -81,7 +81,6 @@ def test_a_file_where_the_folder_should_be_is_refused(run: Run, wren: Path, tmp_
     assert ran.code == 2 and (tmp_path / "b").read_text() == "mine"
 
 
-@pytest.mark.slow
 def test_a_pickup_gets_its_best_and_worst_place_from_the_model(run: Run, wren: Path, tmp_path: Path) -> None:
     wren.write_text(wren.read_text() + "[pickup]\ndisc = 10.0\njack_thread = 9.5\n")
     document = run("build", wren, "-o", tmp_path / "b", "--json").document

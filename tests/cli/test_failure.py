@@ -132,7 +132,6 @@ def _start(*args: object) -> subprocess.Popen[str]:
     )
 
 
-@pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="signals as on POSIX systems")
 def test_a_real_ctrl_c_in_the_middle_of_a_solve_ends_in_130(wren: Path) -> None:
     process = _start("modes", wren, "--json")

@@ -10,8 +10,6 @@ import pytest
 
 from kerftone.drum.file import read_drum
 
-pytestmark = pytest.mark.slow
-
 Run = Callable[..., Any]
 
 

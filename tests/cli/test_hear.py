@@ -13,7 +13,6 @@ import soundfile
 Run = Callable[..., Any]
 
 
-@pytest.mark.slow
 def test_the_sound_file_is_what_was_promised_and_holds_the_notes(
     run: Run, wren: Path, tmp_path: Path, said: Any
 ) -> None:

@@ -136,7 +136,6 @@ def test_a_picture_is_drawn(run: Run, tap: Path, tmp_path: Path) -> None:
     assert target.read_bytes().startswith(b"\x89PNG") and target.stat().st_size > 20_000
 
 
-@pytest.mark.slow
 def test_taps_are_matched_to_the_tongues_of_the_drum(run: Run, wren: Path, tmp_path: Path, said: Any) -> None:
     """The taps are made at the model's pitches, both 90 cents sharp as another board might be."""
     low, high = (one.heard.hz * 2 ** (90 / 1200) for one in said.tongues)

@@ -8,8 +8,6 @@ from typing import Any
 
 import pytest
 
-pytestmark = pytest.mark.slow
-
 Run = Callable[..., Any]
 
 

@@ -15,8 +15,6 @@ import soundfile
 
 from kerftone.drum.file import read_drum
 
-pytestmark = pytest.mark.slow
-
 Run = Callable[..., Any]
 Planned = tuple[Any, Path, Path]
 

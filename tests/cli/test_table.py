@@ -9,8 +9,6 @@ import pytest
 from kerftone.cli.answer import Answer
 from kerftone.cli.table import explain, show_answer, sounds
 
-pytestmark = pytest.mark.slow
-
 
 def test_every_tongue_has_a_row_that_fits_80_columns(
     said: Answer, capsys: pytest.CaptureFixture[str]

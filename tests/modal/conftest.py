@@ -16,6 +16,8 @@ from kerftone.drum.design import Bore, Bottom, Drum
 from kerftone.drum.file import parse_drum
 from kerftone.wood.elastic import Elastic
 
+from ..solving import solve_once
+
 REFERENCE = Path(__file__).parents[1] / "reference" / "modes.json"
 """Modes of drums and boards by CalculiX and by an independent high-order solution; the file says how."""
 
@@ -133,6 +135,4 @@ def stepped(known: dict[str, Known]) -> Drum:
 @pytest.fixture(scope="session")
 def solved_w1(known: dict[str, Known]) -> Any:
     """The first reference drum, solved once for all tests."""
-    from kerftone.modal.solve import solve
-
-    return solve(known["W1"].drum)
+    return solve_once(known["W1"].drum)

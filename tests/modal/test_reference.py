@@ -8,9 +8,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kerftone.modal.solve import Solution, modes, solve
+from kerftone.modal.solve import Solution, modes
 
-pytestmark = [pytest.mark.outside, pytest.mark.slow]
+from ..solving import solve_once
+
+pytestmark = [pytest.mark.outside, pytest.mark.xdist_group("W1")]
 
 COUNT = 8
 EACH_CENTS = 5.0
@@ -34,7 +36,7 @@ def agrees(name: str, off: Any) -> bool:
 
 @pytest.fixture(scope="module", params=["W1", "W2", "W4"])
 def solved(request: pytest.FixtureRequest, known: Any) -> tuple[str, Solution]:
-    return request.param, solve(known[request.param].drum, COUNT)
+    return request.param, solve_once(known[request.param].drum, COUNT)
 
 
 def test_the_first_eight_modes_agree_with_another_program(known: Any, solved: Any) -> None:

@@ -15,6 +15,8 @@ from kerftone.tune.begin import first_drum
 from kerftone.tune.fit import Fit, fit
 from kerftone.tune.instrument import Instrument
 
+from ..solving import solve_once
+
 REFERENCE = Path(__file__).parents[1] / "reference" / "modes.json"
 
 NOTES = ("D3", "F3", "G3", "A3", "C4", "D4")
@@ -44,4 +46,8 @@ def reference_drums() -> dict[str, tuple[Drum, np.ndarray]]:
 @pytest.fixture(scope="session")
 def bench(reference_drums: dict[str, tuple[Drum, np.ndarray]]) -> Instrument:
     """The reference drum W1 as an instrument at the bench; its frame is solved once."""
-    return Instrument(design=reference_drums["W1"][0])
+    made = Instrument(design=reference_drums["W1"][0])
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("kerftone.tune.instrument.solve", solve_once)
+        made.notes(made.design)
+    return made

@@ -19,8 +19,6 @@ from kerftone.tune.history import Bored, Event, Lengthened, Tap, after
 from kerftone.tune.instrument import Instrument
 from kerftone.tune.trial import OVERSHOOT
 
-pytestmark = pytest.mark.slow
-
 
 def taps(bench: Instrument) -> list[Event]:
     """Every tongue heard just as modelled."""
@@ -135,6 +133,7 @@ def test_a_flat_tongue_that_may_not_be_bored_is_trimmed(bench, unbored: Drum) ->
     assert 0.0 < (trim.expected_cents or 0.0) <= 30.0
 
 
+@pytest.mark.slow
 def test_a_sharp_tongue_that_may_not_be_bored_has_its_slots_sawn_further(bench, unbored: Drum) -> None:
     """A longer tongue is a lower one: common practice, no source."""
     said = asked(bench, 2, -4, -4, 30, -4, -4, -4, drum=unbored)

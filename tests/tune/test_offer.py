@@ -50,7 +50,6 @@ def test_nothing_is_offered_where_two_tongues_cannot_meet() -> None:
     assert found.together is None and found.semitones is None and found.alone == -3
 
 
-@pytest.mark.slow
 def test_bores_at_the_tip_reach_up_and_bores_at_the_root_reach_down(bench) -> None:
     reaches = reach(bench, bench.design, belief(*([0.0] * 6)))
     assert (reaches[:, 0] < -30.0).all() and (reaches[:, 1] > 50.0).all()
