@@ -14,8 +14,6 @@ from kerftone.errors import KerftoneError, OutlineError
 from kerftone.modal import solve as room
 from kerftone.modal.solve import Solution, enough_modes, materials, modes, solve
 
-pytestmark = pytest.mark.slow
-
 OTHER = {"left": "right", "right": "left"}
 
 
@@ -58,6 +56,7 @@ def test_a_drum_and_its_mirror_image_sound_alike(crooked: Drum, solved: Solution
     assert abs(off).max() < 2.0, off
 
 
+@pytest.mark.slow
 def test_the_slant_of_the_grain_is_told_from_its_mirror(crooked: Drum, solved: Solution) -> None:
     """The law above must fail when left and right are exchanged but the grain is left as it was."""
     mirrored = seen_from_behind(crooked)
@@ -127,6 +126,7 @@ def test_a_held_drum_does_not_move_where_it_is_held(solved: Solution) -> None:
     assert not solved.shapes[:, held].any()
 
 
+@pytest.mark.slow
 def test_wood_twice_as_heavy_and_twice_as_stiff_sounds_the_same_and_moves_less(
     crooked: Drum, solved: Solution
 ) -> None:
