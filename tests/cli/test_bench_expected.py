@@ -84,6 +84,7 @@ def test_a_bore_made_since_the_tap_moves_what_is_expected_and_makes_it_less_sure
     assert after.plus_minus_cents > before.plus_minus_cents + 0.5
 
 
+@pytest.mark.slow
 def test_with_the_bottom_off_it_is_the_open_box_that_is_expected(expected: Asked) -> None:
     """Each state against a solve of its own: the log aims at the closed drum, and this tap is of the open one."""
     closed, opened = expected(start=CLOSED), expected(start=CLOSED, struck=replace(STRUCK, bottom_on=False))

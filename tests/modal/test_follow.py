@@ -12,8 +12,6 @@ from kerftone.drum.file import parse_drum
 from kerftone.modal.follow import same_modes
 from kerftone.modal.solve import Solution, solve
 
-pytestmark = pytest.mark.slow
-
 DRUM = """
 name = "Finch"
 [top]

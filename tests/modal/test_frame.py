@@ -46,7 +46,6 @@ def test_the_parts_together_sound_as_the_whole_does(model: Assembly, solved_w1: 
     assert abs(moved(parts.hz, whole.hz)[:5]).max() < 1.0
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(("number", "by_mm"), [(0, 3.0), (4, -10.0)])
 def test_a_changed_length_moves_the_model_as_it_moves_full_solves(
     model: Assembly, solved_w1: Solution, number: int, by_mm: float
@@ -69,7 +68,6 @@ def test_a_changed_end_moves_the_model_as_it_moves_full_solves(model: Assembly, 
     assert abs(said - true)[:6].max() < 1.0
 
 
-@pytest.mark.slow
 def test_bores_move_the_model_as_they_move_full_solves(known, solved_w1: Solution) -> None:
     plain = solve_once(known["W1"].drum, layered=True)
     bores = (

@@ -34,7 +34,6 @@ height = 30.0
 """
 
 
-@pytest.mark.slow
 def test_along_a_bending_tongue_it_is_half_the_thickness_times_the_curvature() -> None:
     solution = solve(parse_drum(LONE), 2)
     row = outline(solution.drum).strike_points[0][1]

@@ -39,6 +39,7 @@ def test_a_solve_of_its_own_finds_the_same_pitches(fitted) -> None:
         assert modes.hz[note.mode] == pytest.approx(note.hz, rel=1e-6)
 
 
+@pytest.mark.slow
 def test_lengths_do_not_depend_on_where_it_starts(pair) -> None:
     """Within what a cent is worth in length, some 0.2 mm."""
     first, again = fit(pair), fit(pair.with_lengths((110.0, 125.0)))
