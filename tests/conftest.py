@@ -31,7 +31,7 @@ PACKAGES = {
 
 GROUPS = {"fitted": "fitted", "bench": "W1", "solved_w1": "W1", "said": "Wren", "planned": "Wren"}
 """Fixtures that cost a solve, and the drum each starts from: files that use one drum share a worker, and begin first.
-Every other file is a group of its own, as its fixtures are its own.
+Every other file is a group of its own, as its fixtures are its own. A file may also say `xdist_group` itself.
 """
 
 
@@ -59,12 +59,17 @@ def _share_out(items: list[pytest.Item]) -> None:
         for fixture in getattr(item, "fixturenames", ()):
             if fixture in GROUPS:
                 drums.setdefault(item.path, GROUPS[fixture])
-    slow = {item.path for item in items if item.get_closest_marker("slow")}
+    costly = {
+        item.path
+        for item in items
+        for mark in ("slow", "xdist_group")
+        if item.get_closest_marker(mark) is not None
+    }
     order = list(dict.fromkeys(GROUPS.values()))
 
     def turn(item: pytest.Item) -> int:
         drum = drums.get(item.path)
-        return order.index(drum) if drum else len(order) + (item.path not in slow)
+        return order.index(drum) if drum else len(order) + (item.path not in costly)
 
     for item in items:
         if item.path in drums:

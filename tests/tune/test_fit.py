@@ -70,8 +70,8 @@ def test_notes_too_long_for_the_board_name_the_row_and_what_would_take_them(want
 
 @pytest.mark.refusal
 def test_a_note_too_high_for_the_thickness_says_so(pair) -> None:
-    thick = replace(pair.top, thickness_mm=16.0)
-    high = replace(pair, top=thick, tongues=(pair.tongues[0], Tongue(note="C7", row=1, side="right")))
+    thin = replace(pair.top, thickness_mm=8.0)
+    high = replace(pair, top=thin, tongues=(pair.tongues[0], Tongue(note="C7", row=1, side="right")))
     with pytest.raises(OutlineError, match=r"Tongue 2 \(C7\) would have to be shorter than"):
         fit(high)
 
