@@ -125,16 +125,26 @@ def modes(
 
 
 @app.command()
-def fit(drum: Drum, as_json: Json = False) -> None:
+def fit(
+    drum: Drum,
+    explain: Annotated[
+        bool,
+        typer.Option(
+            "--explain",
+            help="Say too which tongues pull at which, and which tone of the box is near each note.",
+        ),
+    ] = False,
+    as_json: Json = False,
+) -> None:
     """Find the tongue lengths and write them into the file.
 
     Each tongue is to sound its note, less the allowance for tuning that the file states (`aim_cents`).
-    Tongues without a row and side are given places too, with notes far apart in pitch as neighbours.
+    Tongues without a row and side are given places too, those in which the notes come out clearest.
     Comments and everything else in the file stay as they are.
     """
     from kerftone.cli.fit import run
 
-    run(drum, as_json=as_json)
+    run(drum, explain=explain, as_json=as_json)
 
 
 @app.command()

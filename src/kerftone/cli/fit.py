@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kerftone.cli.answer import Answer, answer_of_fit, document, stand_ins
 from kerftone.cli.place import check_open, drum_file
 from kerftone.cli.screen import emit, say, show
-from kerftone.cli.table import explain, show_answer
+from kerftone.cli.table import explain as explain_answer
+from kerftone.cli.table import show_answer
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.save import save_lengths
 
 if TYPE_CHECKING:
+    from kerftone.tune.explain import Explained
     from kerftone.tune.fit import Fit
     from kerftone.tune.mend import Mend
 
@@ -21,20 +24,51 @@ GOOD_CENTS, CLEAR = 1.0, 0.9
 """Off by more, or clear by less, is said."""
 
 
-def run(given: Path, *, as_json: bool) -> None:
+def run(given: Path, *, explain: bool = False, as_json: bool) -> None:
     """Put a drum in tune on paper: find the lengths, write them back, show what they sound."""
     path = drum_file(given)
     drum = read_drum(path)
     found, mend, said = fit_file(path, drum)
+    reasons = _reasons(found) if explain else ()
     if as_json:
-        emit(document(said) | {"fit": fit_record(found, mend), "written": [str(path)]})
+        record = fit_record(found, mend) | (
+            {"explained": [asdict(one) for one in reasons]} if explain else {}
+        )
+        emit(document(said) | {"fit": record, "written": [str(path)]})
         return
     show_answer(said)
     show("")
     for words in fit_words(found, mend):
         show(words, wrap=True)
     show(f"Lengths written to {path}.")
-    explain(said, stand_ins(drum))
+    explain_answer(said, stand_ins(drum))
+    for one in reasons:
+        show(reason_words(one), wrap=True)
+
+
+def _reasons(found: Fit) -> tuple[Explained, ...]:
+    from kerftone.tune.explain import explained
+
+    say("Looking for what pulls at the notes.")
+    return explained(found)
+
+
+def reason_words(one: Explained) -> str:
+    """What pulls at one note, and the nearest tone of the box."""
+    pulls = ", ".join(f"{p.note} ({p.place}) {p.cents_per_cent:+.2f}" for p in one.pulls)
+    words = f"{one.note} ({one.place}): " + (
+        f"moves with its neighbours, in cents for each cent of theirs: {pulls}."
+        if pulls
+        else "no other tongue pulls at it."
+    )
+    if one.tone is None:
+        return words
+    side = "above" if one.tone.apart_cents > 0 else "below"
+    words += (
+        f" The nearest tone of the box is {one.tone.hz:.0f} Hz, {abs(one.tone.apart_cents):.0f} cents {side}"
+    )
+    moves = ", ".join(f"{name} {cents:+.0f}" for name, cents in one.tone.moves.items())
+    return words + (f"; a tenth more of a size moves it by so many cents: {moves}." if moves else ".")
 
 
 def fit_file(path: Path, drum: Drum) -> tuple[Fit, Mend | None, Answer]:

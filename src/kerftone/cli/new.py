@@ -153,7 +153,7 @@ def why(chosen: Chosen) -> str:
     if box.root_bar_mm:
         bar = " x ".join(on_rule(mm, drum.units) for mm in (box.root_bar_mm, box.root_bar_height_mm))
         sizes += f", root bars {bar}"
-    how = "the only sizes tried" if tried == 1 else f"the best of {tried} sizes tried"
+    how = "the first tried" if tried == 1 else f"the best of {tried} tried"
     if not best.fits or best.least < CLEAR:
         return (
             f"Sizes: {sizes}, {how} on the model. With none of them does every note come out clear: fit will say "

@@ -165,8 +165,8 @@ class _Ledger:
     def _action_own(self) -> Array:
         """How far bores may act otherwise in each tongue by itself, as shares."""
         corrected = np.maximum(abs(self.instrument.corrections_cents()) - TRUSTED_CENTS, 0.0)
-        return np.sqrt(
-            ACTION_OWN**2 + self.instrument.bore_scatter() ** 2 + (ACTION_PER_CENT * corrected) ** 2
+        return np.asarray(
+            np.sqrt(ACTION_OWN**2 + self.instrument.bore_scatter() ** 2 + (ACTION_PER_CENT * corrected) ** 2)
         )
 
     def _posterior(self, taps: Sequence[tuple[int, Tap]]) -> tuple[Array, Array]:

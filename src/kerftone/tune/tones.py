@@ -67,7 +67,7 @@ def near_tone(model: Detuned, tongue: int, wanted: Array, tolerance: float) -> T
 
 
 def _target_hz(model: Detuned, tongue: int, wanted: Array) -> float:
-    return model.heard_hz(tongue) * 2.0 ** (float(wanted[tongue]) / 1200.0)
+    return float(model.heard_hz(tongue) * 2.0 ** (float(wanted[tongue]) / 1200.0))
 
 
 def _seen(
