@@ -41,6 +41,9 @@ BOARDS = 8
 """So many boards of other wood decide between the best arrangements."""
 NEAR_CENTS = 60.0
 """In a full solve a tongue's own mode is looked for about so far from its aim."""
+STRAY_CENTS, LEAST_FOR_LINE, LEAST_RANGE = 6.0, 4, 0.3
+"""A tongue whose full solve is further from the model than others' by this does not count; a line needs so many
+tongues over such a part of their middle pitch."""
 SHORT_SET_BACK, LONG_SET_BACK = 0.5, 5.0
 """How far a tongue's sounding length may reach behind its root, in thicknesses: what a table must cover."""
 Progress = Callable[[str], None]
@@ -104,7 +107,7 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
             # The rest of a row with one tongue belongs to the frame, which is right only for lengths near its own.
             progress(f"Making tongues of every length ({20 + 20 * attempt} % done).")
             model = search_model(solution, reach_mm(drum, aims))
-            shift = _defects(model, solution, solution.drum)
+            shift = _defects(model, solution, aims)
             progress(f"Comparing arrangements of the notes ({30 + 20 * attempt} % done).")
             tried = arranged(model, replace(task, aims_hz=_shifted(aims, shift)), drawn_boards(drum, BOARDS))
             rest = list(tried)
@@ -243,15 +246,26 @@ def own_modes(modes: Modes, aims: Sequence[float]) -> tuple[list[int], Array]:
     return own, off[np.arange(len(own)), own]
 
 
-def _defects(model: SearchModel, solution: Solution, drum: Drum) -> Array:
-    """How many cents the full solve of this drum sounds above the model of it: one number for all tongues."""
+def _defects(model: SearchModel, solution: Solution, aims: Sequence[float]) -> Array:
+    """How many cents the full solve is expected to sound above the model at each of these pitches.
+
+    Read off the solved drum's own tongues, whatever they sound: on stiff roots it is a straight line over pitch
+    within half a cent. A tongue far off that line has another mode for its note in the one than in
+    the other, and is left out.
+    """
+    drum = solution.drum
     places: list[Place] = [(t.row, t.side) for t in drum.tongues if t.row is not None and t.side is not None]
     lengths = [tongue.length_mm or 0.0 for tongue in drum.tongues]
     whole = solution.modes()
     parts = model.read(model.fitted(places, lengths), 1.2 * float(whole.hz[-1]))
     most, same = (np.argmax(weights(modes), axis=1) for modes in (whole, parts))
+    pitches = whole.hz[most] / float(np.mean(aims))
     cents = 1200.0 * np.log2(whole.hz[most] / parts.hz[same])
-    return np.full(len(cents), np.median(cents))
+    sound = abs(cents - np.median(cents)) <= STRAY_CENTS
+    if sound.sum() < LEAST_FOR_LINE or np.ptp(pitches[sound]) < LEAST_RANGE:
+        return np.full(len(aims), np.median(cents))
+    slope, level = np.polyfit(pitches[sound], cents[sound], 1)
+    return np.asarray(level + slope * np.asarray(aims) / float(np.mean(aims)))
 
 
 def _shifted(aims: Sequence[float], defect_cents: Array) -> tuple[float, ...]:
