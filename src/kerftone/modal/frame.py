@@ -36,7 +36,7 @@ from kerftone.modal.sensitivity import CENTS_PER_LN, bore_density, field_of, len
 from kerftone.modal.solve import Solution
 from kerftone.modal.space import Mass, Space
 from kerftone.modal.threads import solver_threads
-from kerftone.modal.tongue import Root, TongueModel, root_unknowns, times, tongue_model
+from kerftone.modal.tongue import Root, TongueModel, root_unknowns, tongue_model
 
 FRAME_PARTS = "frame|rim|wall.*|bottom"
 INDEPENDENT = 1e-9
@@ -311,9 +311,8 @@ def frame_of(solution: Solution, *, layered: bool = False) -> Frame:
     drum, space = solution.drum, solution.space
     with solver_threads(), threadpool_limits(1):
         motions = frame_motions(solution)
-        stiff, mass = space.stiffness(where=FRAME_PARTS), Mass(space.mass(FRAME_PARTS))
-        forces = times(stiff.mat, motions)
-        inertia = np.array([mass(motion) for motion in motions])
+        forces = space.blocks(where=FRAME_PARTS).times(motions)
+        inertia = Mass(space.mass(FRAME_PARTS))(motions)
     return Frame(
         drum=drum,
         stiffness=motions @ forces.T,
@@ -328,12 +327,11 @@ def frame_of(solution: Solution, *, layered: bool = False) -> Frame:
 def frame_motions(solution: Solution) -> Array:
     """What a frame can do (motions, unknowns): the drum's modes, its answers to loads at each tongue's root, and
     where it stands free its rigid motions; each of unit mass."""
-    answers = np.array([solution.inverse(load) for load in _tongue_loads(solution.space, solution.drum)])
+    answers = solution.inverse(_tongue_loads(solution.space, solution.drum))
     motions = np.concatenate([solution.shapes, answers])
     if solution.shift:
         motions = np.concatenate([motions, solution.space.rigid()])
-    mass_all = np.array([solution.mass(motion) for motion in motions])
-    return np.asarray(motions / np.sqrt(np.einsum("ij,ij->i", motions, mass_all))[:, None])
+    return np.asarray(motions / np.sqrt(np.einsum("ij,ij->i", motions, solution.mass(motions)))[:, None])
 
 
 def _roots(solution: Solution, motions: Array, *, turned: bool) -> dict[Place, Root]:

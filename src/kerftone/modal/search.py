@@ -31,7 +31,6 @@ from kerftone.modal.solve import Solution
 from kerftone.modal.space import Mass
 from kerftone.modal.table import RootFace, Table, main_lifts, make_table, root_face
 from kerftone.modal.threads import solver_threads
-from kerftone.modal.tongue import times
 
 Place = tuple[int, Side]
 PARTS = {"top": "frame|rim", "box": "wall.*", "bottom": "bottom"}
@@ -295,9 +294,8 @@ def search_model(solution: Solution, reach_mm: tuple[float, float]) -> SearchMod
         for part, where in PARTS.items():
             if part == "bottom" and drum.bottom is None:
                 continue
-            inertia = Mass(space.mass(where))
-            stiffness[part] = motions @ times(space.stiffness(where=where).mat, motions).T
-            mass[part] = motions @ np.array([inertia(motion) for motion in motions]).T
+            stiffness[part] = motions @ space.blocks(where=where).times(motions).T
+            mass[part] = motions @ Mass(space.mass(where))(motions).T
         push = motions @ (solution.push - solution.sweep.sum(axis=0))
         faces = _faces(solution)
         traces = {place: _trace(solution, motions, place, face) for place, face in faces.items()}
