@@ -27,7 +27,7 @@ BOX_WOOD = "ash, white"
 USUAL_SET_BACK, LEAST_SET_BACK = 1.2, 2.0
 """How much longer than cut a tongue sounds, in thicknesses: on stiff roots 1.3 to 1.6 by the model, so boards come
 out a little long; a board in hand is refused only where even soft roots would not do."""
-SPARE_SHARE = 1.03
+SPARE_SHARE = 1.05
 """Rows are this much longer than their tongues by the bar rule, so that there is a choice of what faces what."""
 LONGEST_MM = 1200.0
 SHORTEST_TONGUE_MM = 40.0
@@ -92,8 +92,9 @@ USUAL: dict[Units, Usual] = {
             (25, 30, 50, 37, 80, 12, 16),
             (32, 30, 50, 33, 80, 12, 16),
             (32, 45, 60, 29, 80, 12, 16),
-            (32, 45, 60, 29, 70, 15, 13),
-            (38, 45, 60, 29, 80, 15, 13),
+            (32, 60, 70, 25, 80, 12, 16),
+            (40, 45, 60, 22, 65, 18, 13),
+            (32, 45, 60, 25, 70, 15, 13),
         ),
     ),
     "in": Usual(
@@ -106,8 +107,9 @@ USUAL: dict[Units, Usual] = {
             (1, 1.25, 2, 1.5, 3.25, 0.5, 0.625),
             (1.25, 1.25, 2, 1.25, 3.25, 0.5, 0.625),
             (1.25, 1.75, 2.375, 1.125, 3.25, 0.5, 0.625),
-            (1.25, 1.75, 2.375, 1.125, 2.75, 0.625, 0.5),
-            (1.5, 1.75, 2.375, 1.125, 3.25, 0.625, 0.5),
+            (1.25, 2.375, 2.75, 1, 3.25, 0.5, 0.625),
+            (1.5, 1.75, 2.375, 0.875, 2.5, 0.75, 0.5),
+            (1.25, 1.75, 2.375, 1, 2.75, 0.625, 0.5),
         ),
     ),
 }

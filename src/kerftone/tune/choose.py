@@ -16,9 +16,11 @@ from dataclasses import dataclass
 
 from kerftone.drum.design import Cut, Drum, Units
 from kerftone.errors import KerftoneError, NoteError
+from kerftone.modal.crew import side_by_side
 from kerftone.modal.plan import Fineness
 from kerftone.modal.search import SearchModel, search_model
 from kerftone.modal.solve import solve
+from kerftone.modal.threads import worker_processes
 from kerftone.tune.arrange import CLEAR, Candidate, arranged
 from kerftone.tune.begin import NO_WISHES, USUAL, Sizes, Wishes, first_drum
 from kerftone.tune.boards import drawn_boards
@@ -28,7 +30,8 @@ BOARDS = 16
 """Boards of other wood that a design is tried on; a power of two, as the draw asks."""
 SURE = 0.9
 """A design clear on this share of them is not bettered further."""
-MOST_TRIED = 3
+MOST_TRIED = 4
+"""So many sizes are tried at most where one of them lets every note come out clear; else all of them."""
 FEW, MANY = 4, 8
 """With up to so many notes the lightest sizes are tried first; from so many on the stiffest but one."""
 ROUGH = Fineness(order=2)
@@ -103,20 +106,32 @@ def chosen_drum(
         if drum not in drums:
             drums.append(drum)
     trials: list[Trial] = []
-    for number, drum in enumerate(drums[:MOST_TRIED], start=1):
-        progress(f"Trying sizes {number} of at most {min(len(drums), MOST_TRIED)} on the model.")
-        try:
-            trials.append(tried(drum))
-        except KerftoneError as error:
-            refusal = refusal or error
-            continue
-        if trials[-1].good:
+    batch = worker_processes(MOST_TRIED)
+    for begin in range(0, len(drums), batch):
+        if begin >= MOST_TRIED and any(trial.best.fits and trial.best.least >= CLEAR for trial in trials):
+            break
+        now = drums[begin : begin + batch]
+        progress(f"Trying sizes {begin + 1} to {begin + len(now)} of {len(drums)} on the model.")
+        for outcome in side_by_side(_outcome, now):
+            if isinstance(outcome, Trial):
+                trials.append(outcome)
+            else:
+                refusal = refusal or outcome
+        if any(trial.good for trial in trials):
             break
     if not trials:
         assert refusal is not None
         raise refusal
     best = max(trials, key=lambda trial: trial.merit)
     return Chosen(drum=best.drum, trials=tuple(trials))
+
+
+def _outcome(drum: Drum) -> Trial | KerftoneError:
+    """A trial, or why there is none; errors go through a pipe as they are."""
+    try:
+        return tried(drum)
+    except KerftoneError as error:
+        return error
 
 
 def _in_order(units: Units, notes: int) -> list[Sizes]:

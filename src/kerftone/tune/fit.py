@@ -101,7 +101,7 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
     started = started_drum(drum, aims)
     progress("Solving the whole drum at guessed lengths (0 % done).")
     solution = solve(started)
-    task, best = task_for(drum, aims), None
+    task, best, refusal = task_for(drum, aims), None, None
     for attempt in range(ATTEMPTS):
         if attempt == 0 or _alone_in_a_row(drum):
             # The rest of a row with one tongue belongs to the frame, which is right only for lengths near its own.
@@ -111,13 +111,22 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
             progress(f"Comparing arrangements of the notes ({30 + 20 * attempt} % done).")
             tried = arranged(model, replace(task, aims_hz=_shifted(aims, shift)), drawn_boards(drum, BOARDS))
             rest = list(tried)
-        found = _confirmed(_Search(drum, model, task, tuple(tried)), rest.pop(0), shift, progress)
-        if best is None or found.merit > best.merit:
-            best = found
-        if best.clarity_reached >= CLEAR or not rest or not (rest[0].fits and rest[0].least >= CLEAR):
+        try:
+            found = _confirmed(_Search(drum, model, task, tuple(tried)), rest.pop(0), shift, progress)
+        except OutOfReach as error:
+            refusal = refusal or error
+        else:
+            solution = found.solution
+            if best is None or found.merit > best.merit:
+                best = found
+        done = (
+            best is not None and best.clarity_reached >= CLEAR and max(map(abs, best.off_cents)) <= GOOD_CENTS
+        )
+        if done or not rest or not (rest[0].fits and rest[0].least >= CLEAR):
             break
-        solution = found.solution
-    assert best is not None
+    if best is None:
+        assert refusal is not None
+        raise refusal
     return best
 
 
