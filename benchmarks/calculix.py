@@ -80,7 +80,7 @@ def available() -> bool:
 
 
 def solid(drum: Drum) -> Any:
-    """Top, walls and bottom of a drum as one body of parts that share their glued faces."""
+    """Top, walls, root bars and bottom of a drum as one body of parts that share their glued faces."""
     drawn, t, height = outline(drum), drum.top.thickness_mm, drum.box.height_mm
     top = _raised(drawn.top, 0.0, t)
     for bore in drum.bores:
@@ -89,7 +89,7 @@ def solid(drum: Drum) -> Any:
         )
         top -= pocket
     parts = [top.mat("top")]
-    x0, y0, x1, y1 = drawn.box_inner.bounds
+    x0, y0, x1, y1 = drawn.wall_inner.bounds
     ox0, oy0, ox1, oy1 = drawn.box_outer.bounds
     strips = [
         ("x", (ox0, oy0, ox1, y0)),
@@ -103,6 +103,10 @@ def solid(drum: Drum) -> Any:
         beside = strip.difference(drawn.board)
         if not beside.is_empty:
             parts.append(_raised(beside, 0.0, t).mat(f"wall {along}"))
+    wide, high = drum.box.root_bar_mm, drum.box.root_bar_height_mm
+    if wide > 0.0:
+        bars = (shapely.box(x0, y0, x0 + wide, y1), shapely.box(x1 - wide, y0, x1, y1))
+        parts += [_raised(bar, -high, 0.0).mat("wall y") for bar in bars]
     if drum.bottom is not None:
         base = -height - drum.bottom.thickness_mm
         parts.append(_raised(drawn.box_outer, base, -height).mat("bottom"))

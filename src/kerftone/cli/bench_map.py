@@ -99,6 +99,7 @@ def _map(bench: Bench, bit_mm: float, cache: Path) -> BenchMap:
         board=drawn.board,
         wood=drawn.top,
         box_inner=drawn.box_inner,
+        wall_inner=drawn.wall_inner,
         bit_mm=bit_mm,
         tongues=tuple(_tongue(bench, model, number, bit_mm) for number in range(len(drum.tongues))),
         keep_out=(drawn.top.difference(_allowed(bench, bit_mm)),),

@@ -23,7 +23,7 @@ from shapely.geometry.base import BaseGeometry
 
 from kerftone.draw import legend, style
 from kerftone.draw.contour import level_lines
-from kerftone.draw.cuts import mirrored
+from kerftone.draw.cuts import mirrored, root_bar_edges
 from kerftone.draw.free_room import FreeRoom, text_box
 from kerftone.draw.layout import regions
 from kerftone.draw.map_words import figures, places_round
@@ -79,8 +79,9 @@ class MapBore:
 class BenchMap:
     """All that the map shows, seen from above in the drum's own frame.
 
-    board: the whole board, for its size; wood: the top as sawn; box_inner: the inside of the walls.
-    keep_out: where the bit's centre must not go. words: what to do, one paragraph each.
+    board: the whole board, for its size; wood: the top as sawn; box_inner: what of it is free below, inside walls and
+    root bars; wall_inner: the walls' inner faces, where there are bars. keep_out: where the bit's centre must not go.
+    words: what to do, one paragraph each.
     """
 
     name: str
@@ -94,6 +95,7 @@ class BenchMap:
     next_bore: MapBore | None = None
     words: tuple[str, ...] = ()
     units: Units = "mm"
+    wall_inner: Polygon | None = None
 
 
 def bench_map_sheet(given: BenchMap) -> Sheet:
@@ -172,7 +174,10 @@ class _Map:
             Pen(stroke=style.INK, width_mm=0.5, fill=style.PAPER),
             regions(self.turned(self.given.wood)),
         )
-        self.put("box", style.UNDER, regions(self.turned(self.given.box_inner)))
+        free = self.turned(self.given.box_inner)
+        inside = free if self.given.wall_inner is None else self.turned(self.given.wall_inner)
+        self.put("box", style.UNDER, regions(inside))
+        self.put("root bars", style.BAR, root_bar_edges(free, inside))
         for tongue in self.given.tongues:
             west, south, east, north = self.turned(tongue.shape).bounds
             words = f"{tongue.place} {tongue.note}"
@@ -310,6 +315,9 @@ class _Map:
             Entry(name="lowers", pen=LOWERS, words="Cents down for each mm of depth."),
             Entry(name="box", pen=style.UNDER, words="Inside of the box."),
         ]
+        if "root bars" in self.layers:
+            words = "Edge of the root bar: no boring between it and the end."
+            entries.append(Entry(name="root bar", pen=style.BAR, words=words))
         if self.given.keep_out:
             entries.append(
                 Entry(name="out", pen=KEEP_OUT, sample="area", words="Hatched: keep the bit's centre out.")

@@ -39,7 +39,7 @@ from kerftone.shop.cautions import CAUTIONS, FIRST
 from kerftone.shop.check import Check
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.plan import ShopPlan, fitted
-from kerftone.shop.steps import Step
+from kerftone.shop.step import Step
 
 MARGIN = 16 * mm
 

@@ -70,6 +70,8 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
         cut = [c for u, s in relief.chords(most_deg=1.0) for c in (left + u * scale, low + s * tall)]
         drawing.add(Polygon(cut, fillColor=colors.white, strokeColor=None))
         drawing.add(PolyLine(cut, strokeColor=_INK, strokeWidth=1.2))
+    if wall.root_bar is not None:
+        _bar_on_wall(drawing, wall, words, (left, low, scale, tall))
     for s in wall.key_heights_mm:
         for end in (left, right):
             drawing.add(
@@ -80,6 +82,31 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
     drawing.add(_words(right + 6, low + 0.5 * face - 11, "high", anchor="start"))
     _from_above(drawing, wall, words, (left, 22.0, scale, thick))
     return drawing
+
+
+def _bar_on_wall(
+    drawing: Drawing, wall: Wall, words: Measure, frame: tuple[float, float, float, float]
+) -> None:
+    """Where the root bar is glued to the inner face, dashed, with its size."""
+    left, low, scale, tall = frame
+    bar = wall.root_bar
+    assert bar is not None
+    long, high, _ = bar.size_mm
+    x, y = left + bar.from_mm * scale, low + bar.low_mm * tall
+    drawing.add(
+        Rect(
+            x,
+            y,
+            long * scale,
+            high * tall,
+            fillColor=None,
+            strokeColor=_SLATE,
+            strokeWidth=1.0,
+            strokeDashArray=(3, 2),
+        )
+    )
+    label = f"root bar, {words(high)} high, {words(bar.thick_mm)} wide"
+    drawing.add(_words(x + 0.5 * long * scale, y + 0.5 * high * tall - 0.35 * TYPE, label))
 
 
 def _from_above(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TypeVar, cast
 
 from shapely import affinity
 from shapely.geometry import Polygon
@@ -35,6 +36,7 @@ from kerftone.drum.joinery import Box, Rabbet, Wall
 from kerftone.drum.outline import Outline
 from kerftone.shop.measure import Measure, measure_of
 
+S = TypeVar("S", bound=BaseGeometry)
 FINE_MM = 0.005
 """How far chords may stray where true arcs are found in them again: `outline(drum, tolerance_mm=FINE_MM)`."""
 
@@ -56,9 +58,19 @@ def edges(shape: BaseGeometry) -> tuple[Outlined, ...]:
     )
 
 
-def mirrored(shape: BaseGeometry, length_mm: float) -> BaseGeometry:
+def root_bar_edges(free: Polygon, inside: Polygon) -> tuple[Line, ...]:
+    """The edges of the root bars under the top: where what is free below (`box_inner`) ends before the walls do.
+
+    `inside` are the walls' inner faces (`wall_inner`); both as this drawing shows them. Empty without bars.
+    """
+    west, south, east, north = free.bounds
+    ends = zip((west, east), (inside.bounds[0], inside.bounds[2]), strict=True)
+    return tuple(Line(points=((x, south), (x, north))) for x, wall in ends if abs(x - wall) > 1e-6)
+
+
+def mirrored(shape: S, length_mm: float) -> S:
     """A shape as seen from below: turned over end for end about the middle of the length."""
-    return affinity.affine_transform(shape, [-1.0, 0.0, 0.0, 1.0, length_mm, 0.0])
+    return cast(S, affinity.affine_transform(shape, [-1.0, 0.0, 0.0, 1.0, length_mm, 0.0]))
 
 
 def spot_of(drum: Drum, x_mm: float, y_mm: float, *, from_below: bool) -> Point:
@@ -91,13 +103,14 @@ def cuts_sheet(drum: Drum, drawn: Outline, *, from_below: bool = False) -> Sheet
 def cut_layers(drum: Drum, drawn: Outline, *, from_below: bool) -> list[Layer]:
     """The layers every sheet of the top has; a layer with nothing on it is left out."""
 
-    def turn(shape: BaseGeometry) -> BaseGeometry:
+    def turn(shape: S) -> S:
         return mirrored(shape, drum.top.length_mm) if from_below else shape
 
     def ring(x: float, y: float, across: float) -> Circle:
         return Circle(centre=spot_of(drum, x, y, from_below=from_below), radius_mm=0.5 * across)
 
-    box = edges(turn(drawn.box_inner))
+    box = edges(turn(drawn.wall_inner))
+    bars = root_bar_edges(turn(drawn.box_inner), turn(drawn.wall_inner))
     if not drawn.box_outer.equals(drawn.board):
         box += edges(turn(drawn.box_outer))
     disc = placed_disc(drum) if from_below else None
@@ -106,6 +119,7 @@ def cut_layers(drum: Drum, drawn: Outline, *, from_below: bool) -> list[Layer]:
         Layer(name="slots", pen=SLOTS, shapes=edges(turn(drawn.removed))),
         Layer(name="stop holes", pen=HOLES, shapes=tuple(ring(*hole) for hole in drawn.stop_holes)),
         Layer(name="box", pen=SEAT, shapes=box),
+        Layer(name="root bars", pen=style.BAR, shapes=bars),
         Layer(
             name="bores",
             pen=BORED,
@@ -178,6 +192,7 @@ def wall_cuts(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
         Layer(name="outline", pen=BOARD, shapes=(Outlined(path=wall.face()),)),
         Layer(name="rabbets", pen=STEP, shapes=tuple(rabbets)),
         Layer(name="mitres", pen=STEP, shapes=tuple(mitres)),
+        Layer(name="root bar", pen=style.BAR, shapes=_bar_outline(wall)),
         Layer(name="keys", pen=KEYS, shapes=tuple(keys)),
         Layer(name="holes", pen=HOLES, shapes=tuple(holes)),
         Layer(name="counterbores", pen=HOLES, shapes=counterbores(wall)),
@@ -191,6 +206,15 @@ def wall_cuts(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
     )
 
 
+def _bar_outline(wall: Wall) -> tuple[Outlined, ...]:
+    """Where the root bar is glued to the inner face: nothing is cut there."""
+    bar = wall.root_bar
+    if bar is None:
+        return ()
+    west, east = wall.length_mm - bar.to_mm, wall.length_mm - bar.from_mm
+    return (Outlined(path=_area((west, bar.low_mm, east, bar.high_mm))),)
+
+
 def _depth_words(wall: Wall, say: Measure) -> list[str]:
     """How deep each layer goes from the inner face, which a flat file cannot show."""
     words = [
@@ -200,6 +224,8 @@ def _depth_words(wall: Wall, say: Measure) -> list[str]:
         words.append(f"RABBETS at the ends: {say(wall.end_depth_mm)} deep from this face.")
     if wall.ends == "mitre":
         words.append("MITRES: 45 degrees, from these lines out to the ends of the outer face.")
+    if wall.root_bar is not None:
+        words.append("ROOT_BAR: where the bar is glued to this face; nothing is cut there.")
     if wall.key_heights_mm:
         words.append("KEYS: middles of the slots; cut in the glued box, not here.")
     for hole in wall.holes:

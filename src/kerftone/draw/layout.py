@@ -1,8 +1,8 @@
 """The top in plan, as it will be sawn, at true size: what `kerftone layout` draws.
 
 Seen from above in the drum's own frame: x along the length, y across from the front edge, mm. What lies
-underneath (the walls' inner face, bores) is dashed. Every tongue carries its place, note and length; margins,
-rows and the board carry measures, so that the layout can be marked out with rule and square alone.
+underneath (the walls' inner face, root bars, bores) is dashed. Every tongue carries its place, note and length;
+margins, rows and the board carry measures, so that the layout can be marked out with rule and square alone.
 
 Shapes come from the drum's outline; nothing here decides what can be sawn. Sizes of words are chosen so
 that they are at least 3.2 mm on paper and read when the whole drawing fills one screen.
@@ -18,6 +18,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from kerftone.draw import legend, style
+from kerftone.draw.cuts import root_bar_edges
 from kerftone.draw.dimension import Measures, arrow_head
 from kerftone.draw.labels import Spot, tongue_words
 from kerftone.draw.sheet import (
@@ -95,7 +96,8 @@ class _Plan:
         self.put("top", style.SAWN, regions(drawn.top))
         self.put("tongues", style.TONGUES, (r for t in drawn.tongues for r in regions(t)))
         self.put("saw cuts", Pen(stroke=style.INK, width_mm=0.5), regions(drawn.top))
-        self.put("box inside", style.UNDER, regions(drawn.box_inner))
+        self.put("box inside", style.UNDER, regions(drawn.wall_inner))
+        self.put("root bars", style.BAR, root_bar_edges(drawn.box_inner, drawn.wall_inner))
         if not drawn.box_outer.equals(drawn.board):
             self.put("box outside", style.OUTSIDE, regions(drawn.box_outer))
         self.put("root lines", style.ROOTS, _root_lines(drum, drawn))
@@ -234,6 +236,8 @@ class _Plan:
             Entry(name="strike", pen=style.STRIKE, sample="strike", words="Where the note is struck."),
             Entry(name="box", pen=style.UNDER, words="Inside of the box, underneath."),
         ]
+        if drum.box.root_bar_mm:
+            entries.append(Entry(name="root bar", pen=style.BAR, words=self._bar_words()))
         if "box outside" in self.layers:
             entries.append(Entry(name="outside", pen=style.OUTSIDE, words="Outside of the box."))
         if drum.slots.stop_hole_mm > drum.slots.kerf_mm:
@@ -245,6 +249,13 @@ class _Plan:
             words = f"Bored from underneath, {across} across; the figure is the depth. Not through."
             entries.append(Entry(name="bore", pen=style.BORES, sample="circle", words=words))
         return entries
+
+    def _bar_words(self) -> str:
+        box = self.drum.box
+        return (
+            f"Edge of the root bar, underneath: from the end wall to here, {self.say(box.root_bar_mm)} wide and "
+            f"{self.say(box.root_bar_height_mm)} high."
+        )
 
     def _length(self, mm: float) -> str:
         return self.say.figure(mm)

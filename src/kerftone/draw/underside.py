@@ -97,6 +97,12 @@ def _said(drum: Drum, drawn: Outline) -> list[str]:
     """What the marks mean and which way up the board lies."""
     say = measure_of(drum)
     said = [TURNED, "Dashed: the inside of the box. Keep what you bore inside it."]
+    if drum.box.root_bar_mm:
+        wide = say(drum.box.root_bar_mm)
+        said.append(
+            f"Short dashes: the edges of the root bars, {wide} wide, glued to the end walls and to the top. "
+            "Keep what you bore between them."
+        )
     if drum.bores:
         said.append("Rings with a cross: bores, flat-bottomed and not through; the depth stands above each.")
     else:

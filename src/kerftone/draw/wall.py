@@ -2,7 +2,7 @@
 
 The wall is seen from inside the box, upper edge up: x runs from the end that is right when one looks at the drum
 from outside. Steps for the top and the bottom, mitres, end rabbets, fingers, key slots and the foot relief are
-drawn where they are cut, and said in words with their sizes. mm.
+drawn where they are cut, a root bar where it is glued,, and said in words with their sizes. mm.
 
 What a wall is comes from the shop as plain values (`kerftone.drum.joinery`); nothing is decided here.
 """
@@ -36,20 +36,22 @@ def wall_sheet(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
     Held by tests/draw/test_wall.py: areas of face and section, places of steps and keys.
     """
     wall = walls[0]
-    section = Region(outer=tuple((x + wall.length_mm + GAP_MM, y) for x, y in section_outline(wall)))
+    aside = _section_x(wall)
+    section = Region(outer=tuple((x + aside, y) for x, y in section_outline(wall)))
     step = style.SMALLEST_MM * 1.15
     taken = _measures(wall, say)
     said = (*_said(walls, say), *_said_of_holes(wall, say))
-    right = wall.length_mm + GAP_MM + wall.thickness_mm
+    right = aside + wall.thickness_mm
     title = f"{drum_name}: {' and '.join(one.name for one in walls)} wall{'s' * (len(walls) > 1)}, seen from inside"
     side = 16.0
     block = notes_under(said, left=0.0, top=-4.0 * step, wide=right, height_mm=step)
     head = heading_over(title, left=0.0, low=wall.height_mm + 12.0, wide=right, height_mm=1.5 * step)
-    at = (wall.length_mm + GAP_MM, wall.height_mm + 3.0)
+    at = (aside, wall.height_mm + 3.0)
     texts = (*head.texts, *block.texts)
     layers = (
         Layer(name="outline", pen=BOARD, shapes=(Outlined(path=wall.face()), section)),
         Layer(name="joints", pen=STEP, shapes=_cuts(wall)),
+        Layer(name="root bar", pen=style.BAR, shapes=_bar(wall)),
         Layer(name="keys", pen=KEYS, shapes=_keys(wall)),
         Layer(name="counterbores", pen=COUNTERBORE, shapes=counterbores(wall)),
         Layer(name="holes", pen=STEP, shapes=_rings(wall)),
@@ -107,6 +109,38 @@ def _cuts(wall: Wall) -> tuple[Line, ...]:
     return tuple(lines)
 
 
+def _section_x(wall: Wall) -> float:
+    """Where the wall's section begins: a root bar is drawn to the left of it."""
+    return wall.length_mm + GAP_MM + (0.0 if wall.root_bar is None else wall.root_bar.thick_mm)
+
+
+def _bar(wall: Wall) -> tuple[Region, ...]:
+    """The root bar on the inner face and in the section: only where it will be, for it is a part of its own."""
+    bar = wall.root_bar
+    if bar is None:
+        return ()
+    aside = _section_x(wall)
+    spans = ((wall.length_mm - bar.to_mm, wall.length_mm - bar.from_mm), (aside - bar.thick_mm, aside))
+    low, high = bar.low_mm, bar.high_mm
+    return tuple(Region(outer=((a, low), (b, low), (b, high), (a, high))) for a, b in spans)
+
+
+def _said_of_bar(wall: Wall, say: Measure) -> list[str]:
+    """The root bar in words, with its place as the drawing shows it."""
+    bar = wall.root_bar
+    if bar is None:
+        return []
+    start = wall.length_mm - bar.to_mm
+    along = f"{say(start)} from either end" if start > 0.05 else "from end to end"
+    under = wall.height_mm - bar.high_mm
+    up = (
+        f"its upper face {say(under)} under the upper edge, flush with the ledge"
+        if under > 0.05
+        else ("its upper face flush with the upper edge")
+    )
+    return [f"Short dashes: the root bar, {say.size(*bar.size_mm)}, glued to this face {along}, {up}."]
+
+
 def _keys(wall: Wall) -> tuple[Line, ...]:
     """Where the keys cross the corners."""
     length = wall.length_mm
@@ -160,7 +194,7 @@ def _measures(wall: Wall, say: Measure) -> Measures:
     words = [say.figure(mm) for mm in (wall.length_mm, wall.height_mm, wall.thickness_mm)]
     taken.across(x_from=0.0, x_to=wall.length_mm, y=-8.0, words=words[0], reach_from=0.0)
     taken.upright(y_from=0.0, y_to=wall.height_mm, x=-6.0, words=words[1], reach_from=0.0)
-    x = wall.length_mm + GAP_MM
+    x = _section_x(wall)
     taken.across(x_from=x, x_to=x + wall.thickness_mm, y=-8.0, words=words[2], reach_from=0.0)
     return taken
 
@@ -191,6 +225,7 @@ def _said(walls: Sequence[Wall], say: Measure) -> list[str]:
             else ""
         )
         said.append(f"{words}{ends}.")
+    said += _said_of_bar(wall, say)
     if wall.key_heights_mm:
         heights = ", ".join(say(h) for h in wall.key_heights_mm)
         said.append(f"Dashed: middles of the key slots, {heights} over the lower edge; cut after glue-up.")

@@ -192,8 +192,8 @@ def _check_root_bar(table: BoxTable, units: Units, refuse: Refuse) -> None:
         lacks = "root_bar_height" if wide > 0.0 else "root_bar"
         refuse(
             ("box", has),
-            f"{has} in [box] is {format_length(mm, units)}, but there is no {lacks}. A root bar needs both, its width "
-            f"along the tongues and its height: add {lacks}, or take {has} out for a drum without bars.",
+            f"{has} in [box] is {format_length(mm, units)}, but there is no {lacks}. A root bar needs both, its "
+            f"width along the tongues and its height: add {lacks}, or take {has} out for a drum without bars.",
         )
     if high > table.height + 1e-6:
         given, most = format_length(high, units), format_length(table.height, units)

@@ -56,7 +56,8 @@ class WallHole:
 class RootBar:
     """The bar glued to the inner face of an end wall, under the top, in the wall's own frame.
 
-    `from_mm` and `to_mm` along the wall, `low_mm` and `high_mm` from its lower edge, `thick_mm` in from its inner face.
+    `from_mm` and `to_mm` along the wall, `low_mm` and `high_mm` from its lower edge, `thick_mm` in from its inner
+    face.
     """
 
     from_mm: float

@@ -1,9 +1,9 @@
 """The drum as solids in a STEP file, for a program that designs or cuts in three dimensions.
 
 `top_step` is the sawn top with its slots, stop holes and bores; `box_step` the four walls with the joints that the
-shop worked out, the keys, and root bars and bottom where there are any, each a solid of its own. The frame is the drum's: x
-along the length, y across from the front edge, z up from the top's underside; mm. Curves are true arcs, bores
-true cylinders.
+shop worked out, the keys, and root bars and bottom where there are any, each a solid of its own. The frame is the
+drum's: x along the length, y across from the front edge, z up from the top's underside; mm. Curves are true arcs,
+bores true cylinders.
 
 This stands in `modal` because the geometry kernel comes with the finite-element library, which only this room
 knows; nothing is meshed or solved here.

@@ -12,10 +12,11 @@ from collections.abc import Iterator
 
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
-from kerftone.drum.outline import seat_mm
+from kerftone.drum.outline import end_seat_mm
 from kerftone.drum.paper import PAPER_NAMES, PAPERS_MM, paper_of
 from kerftone.shop.check import Check, Verdict, judged
 from kerftone.shop.measure import Measure
+from kerftone.shop.root_bar import bar_check
 from kerftone.shop.wall_holes import BODY_MM, LEAST_AT_BUSHING_MM, NUT_AND_WASHER_MM, thread_takes_mm
 
 ROUND_SHARE = 0.6
@@ -43,6 +44,7 @@ def checks_of(drum: Drum, box: Box, words: Measure) -> tuple[Check, ...]:
         *_bench(drum, words),
         _swing(drum, box, words),
         _root(drum, words),
+        *bar_check(drum, box, words),
         _grain(drum),
         _paper(drum, words),
     )
@@ -182,9 +184,9 @@ def _swing(drum: Drum, box: Box, words: Measure) -> Check:
 
 
 def _root(drum: Drum, words: Measure) -> Check:
-    """The free strip between the roots and the wall: where a hard stroke splits the top."""
+    """The free strip between the roots and the wall or root bar: where a hard stroke splits the top."""
     hole = drum.slots.stop_hole_mm if drum.slots.stop_hole_mm > drum.slots.kerf_mm else 0.0
-    strip = drum.slots.end_margin_mm - seat_mm(drum) - 0.5 * hole
+    strip = drum.slots.end_margin_mm - end_seat_mm(drum) - 0.5 * hole
     return judged(
         "Weakest root strip",
         "good" if strip >= SAFE_STRIP_MM else "mind",

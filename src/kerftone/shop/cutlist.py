@@ -189,7 +189,7 @@ def board_feet(*, face_mm2: float, thick_mm: float) -> float:
 
 
 def weight_g(drum: Drum, box: Box, *, top_mm2: float) -> float:
-    """What the finished drum weighs, in g: top less its slots and bores, walls less their cuts, bottom.
+    """What the finished drum weighs, in g: top less its slots and bores, walls less their cuts, root bars, bottom.
 
     `top_mm2` is the face of the sawn top. Feet, hardware, glue and finish are not in it. Densities are those the
     drum's woods have at 12 % moisture, and one board may be a tenth off.
@@ -200,7 +200,12 @@ def weight_g(drum: Drum, box: Box, *, top_mm2: float) -> float:
     bottom = 0.0
     if drum.bottom is not None and box.bottom_mm is not None:
         bottom = math.prod(box.bottom_mm) * drum.bottom.elastic.density_kg_m3
-    return (top + walls + bottom) * 1e-6
+    bars = (
+        0.0
+        if box.root_bar is None
+        else 2.0 * math.prod(box.root_bar.size_mm) * drum.box.elastic.density_kg_m3
+    )
+    return (top + walls + bars + bottom) * 1e-6
 
 
 def wall_volumes_mm3(box: Box) -> tuple[float, float]:

@@ -2,7 +2,7 @@
 
 Widths in mm, moisture in %, positive when the wood swells. The linear law of the Wood Handbook (FPL-GTR-282,
 eq. 13-2), for 6 to 14 % moisture; beyond that the answer is marked as a rough guess. Along the grain wood
-hardly moves and is left out. Walls have T up their height (design.py), the bottom is flatsawn.
+hardly moves and is left out. Walls and root bars have T up their height and R through (design.py).
 
 A board glued all round cannot follow its moisture: it carries the strain instead. The limits of that strain
 are our own judgement from remembered figures, for wood tears across the grain somewhere between 0.4 and 1 %, and
@@ -29,6 +29,9 @@ MIND_STRAIN = 0.004
 SPLIT_STRAIN = 0.008
 """From memory: hardwoods tear across the grain at some 4 to 6 MPa, 0.4 to 0.6 % of stretch when pulled quickly; over
 a season creep lets them bear about twice that. Our own judgement."""
+
+CROSS_GLUE_MM = 0.5
+"""What a cross-grain glue joint bears from season to season: our own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,6 +127,8 @@ def moves_of(drum: Drum, box: Box) -> tuple[Move, ...]:
                 )
             )
     found.append(_free("Walls, in height", drum.box.wood, box.wall_height_mm, air))
+    if box.root_bar is not None:
+        found.append(_bar(drum.box.wood, box.root_bar.thick_mm, air, words))
     return tuple(found)
 
 
@@ -207,6 +212,32 @@ def _free(part: str, wood: str, across: float, air: Air) -> Move:
         room_mm=None,
         verdict="good",
         words="all four walls move alike, so nothing holds them: keep their grain and cut the same.",
+    )
+
+
+def _bar(wood: str, across: float, air: Air, words: Measure) -> Move:
+    """A root bar across its grain, glued to the top, which does not move that way; along it goes with its wall."""
+    c, stand_in, dry, damp = _change(wood, across, air, quarter=True)
+    moves = max(abs(dry), abs(damp))
+    good = moves <= CROSS_GLUE_MM
+    said = "its grain crosses the top's, as the wall's does; in height it moves with its wall"
+    if good:
+        said += f": over a glue joint this narrow, up to {words(CROSS_GLUE_MM)} is borne."
+    else:
+        most = across * CROSS_GLUE_MM / moves
+        said += f": more than {words(CROSS_GLUE_MM)} works the glue loose in time. Make root_bar {words(most)} or "
+        said += "less, or let the wood come to rest in air as dry as its home."
+    return Move(
+        part="Root bar, across",
+        across_mm=across,
+        coefficient=c,
+        stand_in=stand_in,
+        dry_mm=dry,
+        damp_mm=damp,
+        strain=0.0,
+        room_mm=None,
+        verdict="good" if good else "mind",
+        words=said,
     )
 
 

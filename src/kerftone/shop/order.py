@@ -19,7 +19,8 @@ from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
 from kerftone.drum.shop import Wish
 from kerftone.errors import ShopError
-from kerftone.shop.steps import Step, steps_of
+from kerftone.shop.step import Step
+from kerftone.shop.steps import steps_of
 
 
 @dataclass(frozen=True, kw_only=True)

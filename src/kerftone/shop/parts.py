@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box, Rabbet, Wall
-from kerftone.shop.measure import Measure
+from kerftone.shop.measure import Measure, measure_of
+from kerftone.shop.root_bar import bar_note
 from kerftone.units import MM_PER_INCH, Units
 
 ROUGH_MM: dict[Units, tuple[float, float, float]] = {
@@ -79,6 +80,19 @@ def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
                 grain="along the wall",
                 short_mm=wall.short_mm if mitred else None,
                 note="length is from long point to long point" if mitred else "",
+            )
+        )
+    if box.root_bar is not None:
+        size = box.root_bar.size_mm
+        found.append(
+            Part(
+                name="Root bar",
+                count=2,
+                wood=drum.box.wood,
+                size_mm=size,
+                rough_mm=_rough(size, drum.units),
+                grain="along the bar",
+                note=bar_note(drum, measure_of(drum)),
             )
         )
     if box.bottom_mm is not None and drum.bottom is not None:

@@ -131,10 +131,11 @@ def check_disc(drum: Drum, drawn: Outline) -> None:
             given=pickup.disc_mm,
         )
     near = nearest_points(room, given)[0]
+    bar = "a root bar, " if drum.box.root_bar_mm else ""
     raise ShopError(
-        f"The disc lies {words(pickup.x_mm)} along and {words(pickup.y_mm)} across, where it meets a slot, a wall, a "
-        f"bore or the outer part of a tongue. It needs whole wood: the nearest that works is x = {words(near.x)}, "
-        f"y = {words(near.y)} in [pickup].",
+        f"The disc lies {words(pickup.x_mm)} along and {words(pickup.y_mm)} across, where it meets a slot, a wall, "
+        f"{bar}a bore or the outer part of a tongue. It needs whole wood: the nearest that works is x = "
+        f"{words(near.x)}, y = {words(near.y)} in [pickup].",
         given=(pickup.x_mm, pickup.y_mm),
         nearest=(near.x, near.y),
     )

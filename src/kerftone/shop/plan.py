@@ -25,7 +25,7 @@ from kerftone.shop.movement import Air, Move, air_of, movement_checks, moves_of
 from kerftone.shop.order import order_of
 from kerftone.shop.parts import Part, Setting, parts_of, settings_of
 from kerftone.shop.pickup import Array, Bass, Places, bass_of, bores_of, check_disc, places_of
-from kerftone.shop.steps import Step
+from kerftone.shop.step import Step
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,29 +6,17 @@ Words for the bench, common practice, no source. `order.py` puts the steps in or
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
 from kerftone.drum.shop import Pickup
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.parts import ROUGH_MM
+from kerftone.shop.root_bar import glue_step
+from kerftone.shop.step import GLUE_HOURS, Step
 
 REST_HOURS = 168.0
-GLUE_HOURS = 24.0
-
-
-@dataclass(frozen=True, kw_only=True)
-class Step:
-    """One step. `name` is what rules and wishes call it; `cautions` name entries of `cautions.py`."""
-
-    name: str
-    title: str
-    words: str
-    tools: tuple[str, ...]
-    cautions: tuple[str, ...] = ()
-    wait_hours: float = 0.0
-    wait_for: str = ""
 
 
 def steps_of(drum: Drum, box: Box) -> tuple[Step, ...]:
@@ -131,6 +119,7 @@ def _gluing(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         tools=("sander or block",),
         cautions=("dust",),
     )
+    yield from glue_step(drum, box, words)
     yield Step(
         name="dry fit",
         title="Put it together dry",
@@ -258,15 +247,16 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
 
 def _on_the_box(drum: Drum, words: Measure) -> Iterator[Step]:
     let_in = drum.box.mount == "in ledge"
+    bars = " and the root bars" if drum.box.root_bar_mm else ""
     yield Step(
         name="glue top",
         title="Glue the top",
         words=(
             f"Set the top on its ledge with {words(drum.box.clearance_mm)} of air all round; spacers "
             "of card keep it "
-            "centred. Glue on the ledge only, none in the gap. "
+            f"centred. Glue on the ledge{bars} only, none in the gap. "
             if let_in
-            else "Glue on the walls' upper edges only, thin near the inside, so that none runs into a slot. "
+            else f"Glue on the walls' upper edges{bars} only, thin near the inside, so that none runs into a slot. "
         )
         + "Clamp on the rim, never on a tongue.",
         tools=("glue", "cauls", "clamps"),

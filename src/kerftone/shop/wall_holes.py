@@ -144,8 +144,9 @@ def _check_room(wall: Wall, room: _Room, words: Measure) -> None:
     if long < 2.0 * room.body_mm - _SLACK:
         other: WallName = "back" if wall.name in ("left", "right") else "left"
         raise ShopError(
-            f"Inside the {wall.name} wall {words(long)} are free between the {'root bars' if taken else 'corners'}. A jack and a volume control "
-            f'side by side need {words(2.0 * room.body_mm)}: write wall = "{other}" in [pickup], or leave it out.',
+            f"Inside the {wall.name} wall {words(long)} are free between the {'root bars' if taken else 'corners'}. "
+            f"A jack and a volume control side by side need {words(2.0 * room.body_mm)}: write wall = "
+            f'"{other}" in [pickup], or leave it out.',
             given=long,
             limit=2.0 * room.body_mm,
             nearest=other,
