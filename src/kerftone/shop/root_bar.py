@@ -50,9 +50,9 @@ def glue_step(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         name="glue bars",
         title="Glue the root bars to the end walls",
         words=f"Lay each end wall inner face up. The bar, {words(wide)} wide and {words(high)} high, lies along it "
-        f"{place}, its upper face flush with {face}: the top is glued to both. Rub a little glue out, let it grab, "
+        f"{place}, its upper face flush with {face}: the top is glued to both. Spread the glue thin, let it grab, "
         "then clamp over the whole face with a straight caul, and wipe the squeeze-out where the corners will close. "
-        f"When dry, plane bar and {face} as one face, square to the wall. Look that no bar reaches into a corner's joint.",
+        f"When dry, plane bar and {face} as one face, square to the wall. No bar may reach into a corner's joint.",
         tools=("glue", "clamps", "straight caul", "square", "block plane"),
         cautions=("labels",),
         wait_hours=GLUE_HOURS,
