@@ -91,3 +91,18 @@ def test_whatever_the_maker_named_it_the_pages_stay_whole() -> None:
 def test_the_same_plan_gives_the_same_bytes() -> None:
     plan = shop_plan(reed(joint="finger"))
     assert booklet_pdf(plan, made_by="x") == booklet_pdf(plan, made_by="x")
+
+
+def test_root_bars_stand_in_the_facts_the_parts_the_pictures_and_the_order() -> None:
+    drum = reed()
+    barred = replace(drum, box=replace(drum.box, root_bar_mm=30.0, root_bar_height_mm=45.0))
+    text = text_of(barred)
+    for words in (
+        "30 mm wide, 45 mm high, inside the end walls",
+        "148 × 45 × 30 mm",
+        "root bar, 45 mm high, 30 mm wide",
+        "Glue the root bars to the end walls",
+        "Room between the root bars",
+    ):
+        assert words in text, words
+    assert "root bar" not in text_of(drum).lower()

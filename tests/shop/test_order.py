@@ -23,7 +23,12 @@ def full(**changes: object) -> Drum:
     return replace(
         drum,
         slots=replace(drum.slots, stop_hole_mm=5.0),
-        box=replace(drum.box, foot_relief=FootRelief(rise_mm=5.0, inset_mm=50.0)),
+        box=replace(
+            drum.box,
+            foot_relief=FootRelief(rise_mm=5.0, inset_mm=50.0),
+            root_bar_mm=30.0,
+            root_bar_height_mm=45.0,
+        ),
         making=replace(drum.making, **({"pickup": Pickup()} | changes)),
     )
 

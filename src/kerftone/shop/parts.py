@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box, Rabbet, Wall
-from kerftone.shop.measure import Measure, measure_of
+from kerftone.shop.measure import Measure
 from kerftone.shop.root_bar import bar_note
 from kerftone.units import MM_PER_INCH, Units
 
@@ -92,7 +92,7 @@ def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
                 size_mm=size,
                 rough_mm=_rough(size, drum.units),
                 grain="along the bar",
-                note=bar_note(drum, measure_of(drum)),
+                note=bar_note(drum),
             )
         )
     if box.bottom_mm is not None and drum.bottom is not None:

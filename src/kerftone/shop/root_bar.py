@@ -18,19 +18,17 @@ from kerftone.shop.step import GLUE_HOURS, Step
 
 AIR_SHARE = 0.25
 """More of the inside than this taken by bars leaves the lowest notes little air to move: our own judgement."""
-SHORT_MM = 0.2
-"""How much shorter than the inside a bar is cut, so that it cannot hold a corner open."""
-SAME_BOARD = 1.0
-"""A bar thicker than this many walls cannot come from a board sawn for walls."""
+END_TO_END_MM = 0.05
+"""Nearer to the wall's ends than this a bar runs from end to end."""
 
 
-def bar_note(drum: Drum, words: Measure) -> str:
+def bar_note(drum: Drum) -> str:
     """What stands beside the bar in the list of parts."""
     note = (
-        f"for inside the end walls; growth rings as in the wall; cut it {words(SHORT_MM)} short, so that it cannot "
-        "hold a corner open"
+        "for inside the end walls; growth rings as in the wall; cut it the thickness of paper short, so that it "
+        "cannot hold a corner open"
     )
-    if drum.box.root_bar_mm > SAME_BOARD * drum.box.wall_mm:
+    if drum.box.root_bar_mm > drum.box.wall_mm:
         note += (
             "; where no board is as thick, glue it up from layers, face to face, before it is brought to size"
         )
@@ -45,7 +43,7 @@ def glue_step(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
     long, high, wide = bar.size_mm
     face = "the ledge" if drum.box.mount == "in ledge" else "the wall's upper edge"
     start = 0.5 * (box.wall("left").length_mm - long)
-    place = "from end to end" if start < SHORT_MM else f"{words(start)} from either end of the wall"
+    place = "from end to end" if start < END_TO_END_MM else f"{words(start)} from either end of the wall"
     yield Step(
         name="glue bars",
         title="Glue the root bars to the end walls",
