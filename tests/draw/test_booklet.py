@@ -95,7 +95,11 @@ def test_the_same_plan_gives_the_same_bytes() -> None:
 
 def test_root_bars_stand_in_the_facts_the_parts_the_pictures_and_the_order() -> None:
     drum = reed()
-    barred = replace(drum, box=replace(drum.box, root_bar_mm=30.0, root_bar_height_mm=45.0))
+    barred = replace(
+        drum,
+        slots=replace(drum.slots, end_margin_mm=60.0),
+        box=replace(drum.box, root_bar_mm=30.0, root_bar_height_mm=45.0),
+    )
     text = text_of(barred)
     for words in (
         "30 mm wide, 45 mm high, inside the end walls",

@@ -104,11 +104,27 @@ SHAPES: dict[str, Callable[[Drum, Drum, Drum], Drum]] = {
         w1, bores=(_bore(391, 95, 18, 6),)
     ),
     "a bottom": lambda w1, w2, w4: _with_bottom(w1),
+    "root bars": lambda w1, w2, w4: barred(w1, wide=15.0, high=40.0),
+    "root bars down to the ground": lambda w1, w2, w4: barred(w1, wide=15.0, high=w1.box.height_mm),
+    "root bars under a ledge, a bore and a bottom": lambda w1, w2, w4: replace(
+        _with_bottom(barred(w2, wide=14.0, high=33.0)), bores=(_bore(80, 48.5, 20, 4),)
+    ),
+    "root bars down to the bottom": lambda w1, w2, w4: _with_bottom(
+        barred(w1, wide=15.0, high=w1.box.height_mm)
+    ),
     "a ledge, a bore and a bottom": lambda w1, w2, w4: replace(
         _with_bottom(w2), bores=(_bore(60, 48.5, 20, 4),)
     ),
 }
 """Drums of every kind a file can describe, made from W1, W2 and W4. The wood they lose is known exactly."""
+
+
+def barred(drum: Drum, *, wide: float, high: float, shorter: float = 15.0) -> Drum:
+    """The same drum with root bars: the roots move in by their width, all tongues shorter to make room."""
+    tongues = tuple(replace(t, length_mm=(t.length_mm or 0.0) - shorter) for t in drum.tongues)
+    slots = replace(drum.slots, end_margin_mm=drum.slots.end_margin_mm + wide)
+    box = replace(drum.box, root_bar_mm=wide, root_bar_height_mm=high)
+    return replace(drum, tongues=tongues, slots=slots, box=box)
 
 
 def _with_bottom(drum: Drum) -> Drum:

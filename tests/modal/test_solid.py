@@ -112,10 +112,22 @@ def bored_mm3(drum: Drum) -> float:
 
 
 def walls_mm3(drum: Drum) -> float:
-    """Four walls; with the top let in, they reach up beside it."""
+    """Four walls and the root bars; with the top let in, the walls reach up beside it."""
     drawn = as_meshed(drum)
-    below = drawn.box_outer.difference(drawn.box_inner).area * drum.box.height_mm
+    below = drawn.box_outer.difference(drawn.wall_inner).area * drum.box.height_mm
+    below += 2.0 * bar_mm(drum)[0] * bar_mm(drum)[1] * drum.box.root_bar_height_mm
     return below + drawn.box_outer.difference(drawn.board).area * drum.top.thickness_mm
+
+
+def bar_mm(drum: Drum) -> tuple[float, float]:
+    """How long and wide a root bar is: as the box is wide inside, and 0 where there is none."""
+    _, south, _, north = as_meshed(drum).wall_inner.bounds
+    return north - south, drum.box.root_bar_mm
+
+
+def down(drum: Drum) -> bool:
+    """Whether the root bars reach the ground, or the bottom."""
+    return drum.box.root_bar_height_mm == drum.box.height_mm
 
 
 def test_top_walls_and_bottom_each_have_the_volume_they_are_drawn_with(solid: Solid) -> None:
@@ -146,16 +158,21 @@ def surface_mm2(drum: Drum) -> float:
     over = drawn.top.area + outside.difference(drawn.board).area
     under = drawn.top.intersection(inside).area
     slots = (drawn.top.boundary.length - drawn.board.length) * t
-    sides = outside.length * (t + height) + inside.length * height
+    sides = outside.length * (t + height) + drawn.wall_inner.length * height
+    # A bar's inner face stands for the wall it hides. Its ends hide as much of the side walls; its lower face is new.
+    long, wide = bar_mm(drum)
+    sides -= 4.0 * wide * drum.box.root_bar_height_mm
+    lower = 2.0 * long * wide
     bores = sum(
         shapely.union_all([r for b, r in zip(drum.bores, rims, strict=True) if b.depth_mm == floor]).length
         * floor
         for floor in floors
     )
     if drum.bottom is None:
-        below = outside.difference(inside).area
+        below = outside.difference(drawn.wall_inner).area + lower
     else:
-        below = outside.area + inside.area + outside.length * drum.bottom.thickness_mm
+        below = outside.area + drawn.wall_inner.area + outside.length * drum.bottom.thickness_mm
+        below += -lower if down(drum) else lower  # on the bottom it hides that, too
     return float(over + under + slots + sides + bores + below)
 
 
@@ -211,7 +228,8 @@ def test_named_faces_are_where_their_names_say(solid: Solid) -> None:
     upper = drawn.top.area + drawn.box_outer.difference(drawn.board).area
     assert sum(a for name, a in areas.items() if name.startswith("upper")) == pytest.approx(upper, rel=1e-6)
     assert areas["under"] == pytest.approx(drawn.top.intersection(drawn.box_inner).area, rel=1e-6)
-    stands = drawn.box_outer if solid.drum.bottom else drawn.box_outer.difference(drawn.box_inner)
+    hollow = drawn.box_inner if down(solid.drum) else drawn.wall_inner
+    stands = drawn.box_outer if solid.drum.bottom else drawn.box_outer.difference(hollow)
     assert areas["base"] == pytest.approx(stands.area)
 
 
@@ -243,6 +261,17 @@ def test_layers_of_a_wall_grow_from_the_glue_down_and_reach_the_floor() -> None:
         assert levels[0] == 0.0 and levels[-1] == -height
         assert np.all(steps > 0.0)
         assert np.all(steps[1:-1] > steps[:-2])
+
+
+def test_the_lower_edge_of_a_root_bar_is_a_layer_and_no_layer_is_thin() -> None:
+    for glued, height in ((12.0, 95.0), (6.0, 80.0), (18.0, 40.0)):
+        for bar in np.linspace(15.0, height, 23):
+            levels = np.array(wall_levels(glued, height, float(bar)))
+            assert levels[0] == 0.0 and levels[-1] == -height
+            assert np.any(np.isclose(levels, -bar))
+            within = levels[levels >= -bar - 1e-9]
+            assert -np.diff(within).max() > 0.3 * glued
+            assert np.all(np.diff(levels) < 0.0)
 
 
 def test_a_narrow_ledge_leaves_board_and_wall_side_by_side(known: Any) -> None:

@@ -218,3 +218,20 @@ def test_the_file_is_in_millimetres_and_the_same_each_time():
     text = top_step(drum).decode()
     assert "SI_UNIT(.MILLI.,.METRE.)" in text
     assert top_step(drum).decode() == text
+
+
+@BOTH
+@pytest.mark.roundtrip
+def test_root_bars_are_solids_of_their_own_flush_under_the_top(sizes, tmp_path):
+    drum, _, solids = _solids(sizes, tmp_path, joint="mitre", root_bar_mm=20.0, root_bar_height_mm=40.0)
+    bars = [solids[f"root bar {side}"] for side in ("left", "right")]
+    seat = drum.box.ledge_mm if drum.box.mount == "in ledge" else drum.box.wall_mm
+    long = drum.top.width_mm - 2.0 * seat
+    assert [bar.mass for bar in bars] == pytest.approx(2 * [long * 20.0 * 40.0])
+    for bar, start in zip(bars, (seat, drum.top.length_mm - seat - 20.0), strict=True):
+        low, high = bar.bounding_box
+        assert (low.x, low.y, low.z) == pytest.approx((start, seat, -40.0), abs=1e-3)
+        assert (high.x, high.y, high.z) == pytest.approx((start + 20.0, seat + long, 0.0), abs=1e-3)
+    plain = _solids(sizes, tmp_path, joint="mitre")[2]
+    assert set(solids) - set(plain) == {"root bar left", "root bar right"}
+    assert all(solids[name].mass == pytest.approx(plain[name].mass) for name in plain)
