@@ -29,13 +29,15 @@ KEPT = 40
 class Detuned:
     """A drum's own modes, and the shares of their stiffness: of the frame (n, n), and of each tongue (t, n, n).
 
-    probes (t, 9, n): strain and motion where a shaving is thought taken from each tongue, see TongueModel.
+    probes (t, 9, n): strain and motion where a shaving is thought taken from each tongue, see TongueModel. factors
+    (t,): how many times as stiff as the board each tongue's wood is.
     """
 
     modes: Modes
     frame: Array
     tongues: Array
     probes: Array
+    factors: Array
 
     def changed(self, frame: float = 1.0, tongues: Array | None = None) -> Detuned:
         """The same when the frame is so many times as stiff, and each tongue (t,)."""
@@ -57,6 +59,7 @@ class Detuned:
             frame=mix.T @ (frame * self.frame) @ mix,
             tongues=factors[:, None, None] * (mix.T @ self.tongues @ mix),
             probes=np.sqrt(_of_energy(factors))[:, :, None] * (self.probes @ mix),
+            factors=factors * self.factors,
         )
 
     def heard_hz(self, tongue: int) -> float:
@@ -93,4 +96,5 @@ def detuned(model: Assembly) -> Detuned:
         frame=shapes @ model.frame.stiffness @ shapes.T,
         tongues=factors[:, None, None] * np.array(energies),
         probes=np.sqrt(_of_energy(factors))[:, :, None] * probes,
+        factors=factors,
     )

@@ -136,7 +136,7 @@ def why_barred(need: Need) -> str:
         f"{beside(need.tone)}. The two share this tongue: as it is tuned, the louder jumps over its note from one "
         f"side of that tone to the other, by the model with {need.tone.chance:.0%} of the woods that the box may be "
         "of. Do not bore to find out: give it another note, or change the box (a bar glued inside a wall, a weight "
-        "on it) and tap again."
+        "on it) and tap again. Asked for by its number, it is advised on all the same."
     )
 
 

@@ -42,7 +42,7 @@ from kerftone.tune.instrument import Instrument
 from kerftone.tune.offer import offer, reach
 from kerftone.tune.order import by_turn, own_steps, pull
 from kerftone.tune.otherwise import OtherStep, other_step
-from kerftone.tune.tones import Tone, near_tone
+from kerftone.tune.tones import Tone, near_tones
 from kerftone.tune.trial import Need, Trial, best_bore
 
 LEAST_OFFER_CENTS = 1.0
@@ -59,17 +59,22 @@ until it is as sure as the second: by some four taps."""
 EDGE, GAIN = 0.1, 3.0
 """A tongue in its band by many taps is bored only if the chance that it is outside is over the first all the same,
 and the bore makes that so many times smaller."""
-BARRED = 0.5
-"""The chance that a tone of the box keeps a tongue from its note at which no bore is advised."""
+BARRED = 0.25
+"""The chance that a tone of the box keeps a tongue from its note at which no bore is advised, unless the tongue is
+asked for by its number. Where the box's tone lies is known no better than to a semitone or so, so a sure no is
+rare."""
 
 
 def advise(
     instrument: Instrument, state: Drum, belief: Belief, number: int, targets_hz: Sequence[float]
 ) -> Advice:
-    """What to do next to this tongue, also to one that hops. `state`: the drum as it is cut now."""
+    """What to do next to this tongue, also to one that hops or that a tone of the box may keep from its note.
+
+    `state`: the drum as it is cut now.
+    """
     belief = replace(belief, hops=tuple(hops and n != number for n, hops in enumerate(belief.hops)))
-    need = _needs(instrument, state, belief)[number]
-    said = _barred(need, targets_hz) or _advise(instrument, state, need, targets_hz)
+    need = _needs(instrument, state, belief, asked_for=number)[number]
+    said = _advise(instrument, state, need, targets_hz)
     if said.action == "stop" and need.wanted:
         said = _otherwise(instrument, state, need, targets_hz) or said
     return _with_taps(state, belief, _with_offer(instrument, state, belief, said))
@@ -98,13 +103,17 @@ def _with_offer(instrument: Instrument, state: Drum, belief: Belief, said: Advic
     return replace(said, offer=found, why=f"{said.why} {offered(found, said.tongue, state)}")
 
 
-def _needs(instrument: Instrument, state: Drum, belief: Belief) -> list[Need]:
+def _needs(
+    instrument: Instrument, state: Drum, belief: Belief, *, asked_for: int | None = None
+) -> list[Need]:
     """What each tongue has to be moved by bores of its own, its neighbours being seen to as well."""
     model = instrument.assembly(state, bottom_on=state.bottom is not None)
     pulls, tolerance = pull(model), state.tuning.tolerance_cents
     tones = _tones(model, belief, tolerance)
     hops = np.array([hops and tones.get(n) is not None for n, hops in enumerate(belief.hops)])
-    barred = np.array([_is_barred(tones.get(n), c, tolerance) for n, c in enumerate(belief.cents)])
+    barred = np.array(
+        [n != asked_for and _is_barred(tones.get(n), c, tolerance) for n, c in enumerate(belief.cents)]
+    )
     helped = np.array(belief.heard) & ~hops & ~barred
     steps = own_steps(
         np.where(helped, belief.cents, 0.0),
@@ -143,10 +152,8 @@ def _tones(model: Assembly, belief: Belief, tolerance: float) -> dict[int, Tone]
         for number, cents in enumerate(belief.cents)
         if belief.heard[number] and (belief.hops[number] or abs(cents) > tolerance)
     ]
-    plain = detuned(model) if asked else None
     wanted = np.where(belief.heard, -belief.cents, 0.0)
-    found = {} if plain is None else {n: near_tone(plain, n, wanted, tolerance) for n in asked}
-    return {number: tone for number, tone in found.items() if tone is not None}
+    return near_tones(detuned(model), asked, wanted, tolerance) if asked else {}
 
 
 def _is_barred(tone: Tone | None, cents: float, tolerance: float) -> bool:

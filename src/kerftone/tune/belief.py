@@ -23,12 +23,10 @@ from kerftone.drum.design import Drum
 from kerftone.modal.result import Array
 from kerftone.pitch import cents, sharpened
 from kerftone.tune.history import Bored, Event, Tap, after, same_hole
-from kerftone.tune.instrument import Instrument
+from kerftone.tune.instrument import OWN_CENTS, Instrument
 
-OWN_CENTS = 25.0
-"""How far one tongue may be off from what the wood does to all: grain and sawing differ along a board. From
-the closed loop with virtual drums, as all numbers below."""
 BOTTOM_CENTS = 15.0
+"""How far the bottom's coming off may act otherwise than modelled. From the closed loop, as all numbers below."""
 BOTTOM_OWN_CENTS = 6.0
 LOOSE_CENTS = 25.0
 ACTION, ACTION_OWN = 0.05, 0.03
@@ -165,9 +163,8 @@ class _Ledger:
     def _action_own(self) -> Array:
         """How far bores may act otherwise in each tongue by itself, as shares."""
         corrected = np.maximum(abs(self.instrument.corrections_cents()) - TRUSTED_CENTS, 0.0)
-        return np.asarray(
-            np.sqrt(ACTION_OWN**2 + self.instrument.bore_scatter() ** 2 + (ACTION_PER_CENT * corrected) ** 2)
-        )
+        squares = ACTION_OWN**2 + self.instrument.bore_scatter() ** 2 + (ACTION_PER_CENT * corrected) ** 2
+        return np.asarray(np.sqrt(squares))
 
     def _posterior(self, taps: Sequence[tuple[int, Tap]]) -> tuple[Array, Array]:
         """Mean and covariance of the unknowns once these taps are heard, odd steps being let go or learnt from."""

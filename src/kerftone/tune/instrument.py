@@ -24,10 +24,15 @@ from kerftone.modal.keep import fingerprint, keep_frame, keep_tongues, kept_fram
 from kerftone.modal.notes import NoteHeard, notes_moved, read_notes, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.solve import solve
+from kerftone.tune.history import same_hole
+from kerftone.tune.near_root import root_factor
 from kerftone.tune.spread import covariance_cents
 
 GRAIN_ROUNDS = 5
 LARGEST_GRAIN_CENTS = 100.0
+OWN_CENTS = 25.0
+"""How far one tongue may be off from what the wood does to all: grain and sawing differ along a board. From the
+closed loop with virtual drums."""
 OWN_SHARE = 0.25
 """How much a note rises with the stiffness of its own tongue, octaves for octaves: the rest is the root's and the
 box's."""
@@ -96,8 +101,12 @@ class Instrument:
         return read_notes(_standing(state, bottom_on=bottom_on), self.modes(state, bottom_on=bottom_on))
 
     def moved(self, state: Drum, changed: Drum, *, bottom_on: bool = True) -> Array:
-        """How far each tongue's note moves from the one state to the other, in cents (t,): see `notes_moved`."""
-        return notes_moved(*(self.modes(drum, bottom_on=bottom_on) for drum in (state, changed)))
+        """How far each tongue's note moves from the one state to the other, in cents (t,): see `notes_moved`.
+
+        Where the two differ by one bore in a tongue, with what bores near a root do beyond the model.
+        """
+        moved = notes_moved(*(self.modes(drum, bottom_on=bottom_on) for drum in (state, changed)))
+        return moved * _beyond_model(state, changed)
 
     def grained(self, cents: Sequence[float]) -> Instrument:
         """The same drum, each tongue's wood stiffer so that its note is about so many cents sharper.
@@ -196,6 +205,18 @@ def tuning(model: Detuned, cents: Array) -> Array:
         factors *= 2.0 ** (np.clip(left, -LARGEST_GRAIN_CENTS, LARGEST_GRAIN_CENTS) / 600.0)
         now = model.changed(1.0, factors).modes
     return factors
+
+
+def _beyond_model(state: Drum, changed: Drum) -> float:
+    """How many times as much one bore does as the model says; 1 where the two states differ by something else."""
+    new = [bore for bore in changed.bores if bore not in state.bores]
+    if len(new) != 1:
+        return 1.0
+    for number in range(len(changed.tongues)):
+        if within_tongue(changed, number, new[0]):
+            before = max((bore.depth_mm for bore in state.bores if same_hole(bore, new[0])), default=0.0)
+            return root_factor(changed, number, new[0], before)
+    return 1.0
 
 
 def _standing(state: Drum, *, bottom_on: bool) -> Drum:

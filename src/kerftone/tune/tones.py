@@ -21,17 +21,16 @@ import numpy as np
 from kerftone.modal.detuned import Detuned
 from kerftone.modal.notes import RIVAL, notes_moved, weights
 from kerftone.modal.result import Array
-from kerftone.tune.instrument import BOX_SCATTER, tuning
+from kerftone.tune.instrument import BOX_SCATTER, OWN_CENTS, tuning
 
 NEAR_CENTS = 200.0
 """A tone further from a note than this does not share its tongue."""
-BOXES = (-2.0, -1.0, 0.0, 1.0, 2.0)
-"""The boxes that are tried, in standard deviations of their stiffness against the top's; each weighs as its
-density."""
-ABOUT_CENTS, STEP_CENTS = 60.0, 4.0
+BOXES = np.linspace(-2.0, 2.0, 9)
+"""The boxes that are tried, in standard deviations of their stiffness against the top's."""
+ABOUT_CENTS, STEP_CENTS = 48.0, 6.0
 """How far to both sides of where its note should be a tongue is tuned, and in what steps."""
-PER_OCTAVE = 600.0
-"""Cents that a tongue's own note rises when its wood is twice as stiff, were it clamped hard."""
+PER_OCTAVE = 300.0
+"""About how many cents a note rises when its own tongue is twice as stiff: see `instrument.OWN_SHARE`."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,50 +41,56 @@ class Tone:
     chance: float
 
 
-def near_tone(model: Detuned, tongue: int, wanted: Array, tolerance: float) -> Tone | None:
-    """The tone of the box that lies nearest this tongue's note once each is moved by `wanted` (t,) cents.
+@dataclass(frozen=True, kw_only=True)
+class _Case:
+    """One box that the drum may have, how likely by itself and by what was heard, its tongues where they are
+    wanted."""
 
-    None when there is none within `NEAR_CENTS` whatever the box's wood.
+    likely: float
+    placed: Detuned
+
+
+def near_tones(model: Detuned, tongues: Sequence[int], wanted: Array, tolerance: float) -> dict[int, Tone]:
+    """The tones of the box that lie nearest these tongues' notes once each is moved by `wanted` (t,) cents.
+
+    A tongue without a tone within `NEAR_CENTS`, whatever the box's wood, is left out.
     """
-    shares, found = np.exp(-0.5 * np.square(BOXES)), []
-    for deviation in BOXES:
-        boxed = model.changed(math.exp(BOX_SCATTER * deviation)) if deviation else model
-        # The box is another, the notes heard are the same: first back to them, then to the notes wanted.
-        back = (
-            tuning(boxed, wanted - notes_moved(model.modes, boxed.modes))
-            if deviation
-            else tuning(model, wanted)
+    cases = [_case(model, float(deviation), wanted) for deviation in BOXES] if tongues else []
+    found = {}
+    for tongue in tongues:
+        target = model.heard_hz(tongue) * 2.0 ** (float(wanted[tongue]) / 1200.0)
+        near = [(case, apart) for case in cases if (apart := _apart(case.placed, tongue, target)) is not None]
+        if not near:
+            continue
+        _, apart = max(near, key=lambda one: one[0].likely)
+        barred = sum(
+            case.likely for case, _ in near if not _can_sound(case.placed, tongue, target, tolerance)
         )
-        found.append(_seen(boxed, back, tongue, _target_hz(model, tongue, wanted), tolerance))
-    near = [(apart, share) for (apart, _), share in zip(found, shares, strict=True) if apart is not None]
-    if not near:
-        return None
-    usual = found[len(BOXES) // 2][0]
-    apart = usual if usual is not None else min((one for one, _ in near), key=abs)
-    barred = sum(share for (_, can), share in zip(found, shares, strict=True) if not can)
-    return Tone(apart_cents=apart, chance=float(barred / shares.sum()))
+        found[tongue] = Tone(apart_cents=apart, chance=barred / sum(case.likely for case in cases))
+    return found
 
 
-def _target_hz(model: Detuned, tongue: int, wanted: Array) -> float:
-    return float(model.heard_hz(tongue) * 2.0 ** (float(wanted[tongue]) / 1200.0))
+def _case(model: Detuned, deviation: float, wanted: Array) -> _Case:
+    """The drum with this box: first its tongues back to what was heard, then to the notes wanted.
+
+    What each tongue's own wood must be for that says how likely the box is.
+    """
+    boxed = model.changed(math.exp(BOX_SCATTER * deviation))
+    moved = notes_moved(model.modes, boxed.modes)
+    own = PER_OCTAVE * np.log2(model.factors * tuning(boxed, -moved))
+    misfit = np.square((own - own.mean()) / OWN_CENTS).sum()
+    placed = boxed.changed(1.0, tuning(boxed, wanted - moved))
+    return _Case(likely=math.exp(-0.5 * (deviation**2 + float(misfit))), placed=placed)
 
 
-def _seen(
-    model: Detuned, tuned: Array, tongue: int, target_hz: float, tolerance: float
-) -> tuple[float | None, bool]:
-    """How far above its note the nearest tone of the box lies, if any does; whether the note can be had at all."""
-    placed = model.changed(1.0, tuned)
-    apart = _apart(placed, tongue, target_hz)
-    if apart is None:
-        return None, True
+def _can_sound(placed: Detuned, tongue: int, target_hz: float, tolerance: float) -> bool:
+    """Whether this tongue sounds its note with any tuning of its own wood, the others where they are."""
     heard = []
     for by in np.arange(-ABOUT_CENTS, ABOUT_CENTS + STEP_CENTS, STEP_CENTS):
-        own = np.ones(len(tuned))
-        own[tongue] = 2.0 ** (
-            2.0 * by / PER_OCTAVE
-        )  # a note feels about half of its tongue's stiffness, or less
+        own = np.ones(len(placed.tongues))
+        own[tongue] = 2.0 ** (by / PER_OCTAVE)
         heard.append(1200.0 * math.log2(placed.changed(1.0, own).heard_hz(tongue) / target_hz))
-    return apart, _passes(heard, tolerance)
+    return _passes(heard, tolerance)
 
 
 def _passes(heard: Sequence[float], tolerance: float) -> bool:

@@ -25,6 +25,7 @@ from kerftone.pitch import cents
 from kerftone.tune.belief import stray_cents
 from kerftone.tune.bores import Spot, depth_step_mm, grid_map, spots
 from kerftone.tune.history import Bored, after
+from kerftone.tune.near_root import root_factor
 from kerftone.tune.tones import Tone
 
 OVERSHOOT = 0.0075
@@ -298,5 +299,6 @@ def _solved(model: Assembly, state: Drum, number: int, trial: Trial) -> Trial:
     drum = after(state, [Bored(tongue=number, bore=spot.bore(trial.depth_mm))])
     bored = model.with_drum(drum)
     moved = notes_moved(model.modes(), bored.modes())
+    moved *= root_factor(state, number, spot.bore(trial.depth_mm), spot.now_mm)
     ratio = float(moved[number]) / (spot.per_mm * (trial.depth_mm - spot.now_mm))
     return replace(trial, ratio=ratio, solved=bored, moved=moved)
