@@ -247,28 +247,28 @@ class _System:
         glued = mesh.Materials(over).Boundaries() * mesh.Materials(under).Boundaries()
         level = ng.specialcf.normal(3)[2] ** 2  # the lip round a top let in is left with air between
         pull = (solver.glue_shear, solver.glue_shear, solver.glue_normal)
-        stiffness = ng.BilinearForm(self.space, symmetric=True)
+        self.shift = 0.0 if held else (2.0 * math.pi * 60.0) ** 2
+        shifted = ng.BilinearForm(self.space, symmetric=True)
         mass = ng.BilinearForm(self.space, symmetric=True)
         for trial, test, where in ((u, v, over), (w, z, under)):
             part = mesh.Materials(where)
-            energy = ng.InnerProduct(c * _strain(trial), _strain(test))
-            stiffness += energy.Compile() * ng.dx(definedon=part)
-            mass += (rho * ng.InnerProduct(trial, test)).Compile() * ng.dx(definedon=part)
+            weight = rho * ng.InnerProduct(trial, test)
+            energy = ng.InnerProduct(c * _strain(trial), _strain(test)) + self.shift * weight
+            shifted += energy.Compile() * ng.dx(definedon=part)
+            mass += weight.Compile() * ng.dx(definedon=part)
         for axis, spring in enumerate(pull):
-            stiffness += (
-                1e-9 * level * spring * (u[axis] - w[axis]) * (v[axis] - z[axis]) * ng.ds(definedon=glued)
-            )
-        mass += 1e-6 * TONNE * AIR_KG_M2 * u[2] * v[2] * ng.ds("upper.*|under")
+            stretch = (u[axis] - w[axis]) * (v[axis] - z[axis])
+            shifted += 1e-9 * level * spring * stretch * ng.ds(definedon=glued)
+        air = 1e-6 * TONNE * AIR_KG_M2 * u[2] * v[2]
+        shifted += self.shift * air * ng.ds("upper.*|under")
+        mass += air * ng.ds("upper.*|under")
         self.mass = mass.Assemble().mat
-        stiffness.Assemble()
+        shifted.Assemble()
         self.trials = (u, v, c)
-        self.shift = 0.0 if held else (2.0 * math.pi * 60.0) ** 2
-        shifted = stiffness.mat.CreateMatrix()
-        shifted.AsVector().data = stiffness.mat.AsVector() + self.shift * self.mass.AsVector()
         free = self.space.FreeDofs()
         self.free = np.array([free[n] for n in range(self.space.ndof)], dtype=float)
-        self.inverse = shifted.Inverse(free, inverse="sparsecholesky")
-        self.given, self.got = (shifted.CreateColVector() for _ in range(2))
+        self.inverse = shifted.mat.Inverse(free, inverse="sparsecholesky")
+        self.given, self.got = (shifted.mat.CreateColVector() for _ in range(2))
 
     def modes(self, drawn: Outline, count: int) -> Heard:
         """The lowest modes, rigid ones left out."""

@@ -2,28 +2,72 @@
 
 from __future__ import annotations
 
-import importlib.util
+import importlib
+import pickle
 import sys
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from types import ModuleType
+from typing import Any
 
 import numpy as np
 import pytest
 
+from kerftone.drum.design import Drum
 from kerftone.tune.fit import Fit
 
-LOOP = Path(__file__).parents[2] / "benchmarks" / "tuning_loop.py"
+BENCHMARKS = Path(__file__).parents[2] / "benchmarks"
 SEED = 7
 
 
 @pytest.fixture(scope="module")
-def loop() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("tuning_loop", LOOP)
-    assert spec is not None and spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules["tuning_loop"] = module
-    spec.loader.exec_module(module)
-    return module
+def loop() -> Iterator[ModuleType]:
+    sys.path.insert(0, str(BENCHMARKS))
+    try:
+        yield importlib.import_module("tuning_loop")
+    finally:
+        sys.path.remove(str(BENCHMARKS))
+
+
+def test_a_study_takes_any_executor(loop: ModuleType, wanted: Drum, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Drums come back as they are done, each once, whoever works on them."""
+
+    def tuned(task: Any) -> list[Any]:
+        return [loop.Done(task=task, way="advice", outcomes=[], steps=[], seconds=0.0)]
+
+    monkeypatch.setattr(loop, "one_drum", tuned)
+    tasks = [loop.Task(design=wanted, seed=seed, kind="foreign") for seed in range(5)]
+    with ThreadPoolExecutor(2) as executor:
+        aside = {done.task.seed for done in loop.study(tasks, executor)}
+    assert aside == {done.task.seed for done in loop.study(tasks)} == set(range(5))
+
+
+def test_what_a_worker_is_handed_goes_through_a_pipe(loop: ModuleType, wanted: Drum) -> None:
+    task = loop.Task(design=wanted, seed=3, kind="foreign")
+    assert pickle.loads(pickle.dumps(task)) == task
+
+
+@pytest.mark.slow
+def test_the_foreign_nature_is_a_drum_as_another_program_has_it(
+    loop: ModuleType, reference_drums: dict[str, tuple[Drum, np.ndarray]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Glued hard and without air, its tetrahedra give the reference's modes; soft glue and air lower them."""
+    foreign = sys.modules["foreign"]
+    drum, reference = reference_drums["W1"]
+    plain = (1.0,) * len(drum.tongues)
+    soft = foreign.modes(drum, plain, plain, foreign.Solver(order=3, tongue_mm=20.0), count=8)
+    monkeypatch.setattr(foreign, "AIR_KG_M2", 0.0)
+    hard = foreign.modes(
+        drum,
+        plain,
+        plain,
+        foreign.Solver(order=3, tongue_mm=20.0, glue_normal=1e16, glue_shear=1e16),
+        count=8,
+    )
+    apart = 1200.0 * np.log2(hard.hz[:6] / reference[:6])
+    assert np.abs(apart).max() < 15.0
+    assert (soft.hz[:6] < hard.hz[:6]).all()
 
 
 @pytest.mark.slow
