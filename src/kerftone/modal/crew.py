@@ -32,9 +32,16 @@ from threadpoolctl import threadpool_limits
 
 from kerftone.modal.threads import at_most, worker_processes
 
+from threadpoolctl import threadpool_limits
+
 Piece = TypeVar("Piece")
 Done = TypeVar("Done")
 Told = Callable[[int, Done], None]
+
+
+on_one_thread = threadpool_limits.wrap(limits=1)
+"""For work on small matrices, as a drum of frame and tongues is: sharing them out costs more than it brings, and on a
+busy machine threads that wait for each other take many times as long."""
 
 
 def side_by_side(work: Callable[[Piece], Done], pieces: Sequence[Piece]) -> list[Done]:

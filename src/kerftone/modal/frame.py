@@ -90,13 +90,16 @@ class Frame:
         self.prepare([drum])
         return tuple(self.tongue(drum, number) for number in range(len(drum.tongues)))
 
-    def prepare(self, drums: Iterable[Drum]) -> None:
-        """Make all tongues of such drums that are to be kept and were not made before, side by side."""
+    def prepare(self, drums: Iterable[Drum], numbers: Sequence[int] | None = None) -> None:
+        """Make all tongues of such drums that are to be kept and were not made before, side by side.
+
+        Only those of these numbers, if any are given.
+        """
         if self.made is None:
             return
         missing: dict[str, tuple[Drum, int]] = {}
         for drum in drums:
-            for number in range(len(drum.tongues)):
+            for number in range(len(drum.tongues)) if numbers is None else numbers:
                 name = own_wood(drum, number)
                 if name not in self.made:
                     missing.setdefault(name, (drum, number))

@@ -18,6 +18,7 @@ import ngsolve as ng
 import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import block_diag
+from threadpoolctl import threadpool_limits
 
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import layout
@@ -50,6 +51,12 @@ class Root:
 
     marks_mm: Array
     motions: Array
+
+    @cached_property
+    def main(self) -> tuple[Array, Array]:
+        """The few motions that all these are made of; found once for all tongues that are tried at this root."""
+        with threadpool_limits(1):  # waiting threads would cost more than they bring
+            return _main_motions(self.motions)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -122,7 +129,7 @@ def mesh_tongue(drum: Drum, cut: Plan, *, layered: bool, order: int) -> Space:
 
 def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, layered: bool) -> TongueModel:
     """This tongue as it is in `drum`, reduced to the root motions that the frame can make."""
-    scale, rows = _main_motions(root.motions)
+    scale, rows = root.main
     made = reduced_tongue(drum, number, root.marks_mm, rows, fineness=fineness, layered=layered)
     assert made.live is not None
     probe = _probe(made.live.space, drum, number, made.live.basis, rim_sides=fineness.rim_sides)

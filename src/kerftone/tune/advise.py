@@ -21,6 +21,7 @@ from scipy.special import ndtr
 
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import layout
+from kerftone.modal.crew import on_one_thread
 from kerftone.modal.detuned import detuned
 from kerftone.modal.frame import Assembly
 from kerftone.modal.notes import read_notes
@@ -65,6 +66,7 @@ asked for by its number. Where the box's tone lies is known no better than to a 
 rare."""
 
 
+@on_one_thread
 def advise(
     instrument: Instrument, state: Drum, belief: Belief, number: int, targets_hz: Sequence[float]
 ) -> Advice:
@@ -270,6 +272,7 @@ def _bore_advice(now: Now, state: Drum, best: Trial, need: Need, reason: str) ->
     )
 
 
+@on_one_thread
 def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: Sequence[float]) -> Advice:
     """What to do next to the drum: to the tongue that is furthest off and can still be helped.
 

@@ -20,6 +20,7 @@ import numpy as np
 from scipy.linalg import block_diag, solve_triangular
 
 from kerftone.drum.design import Drum
+from kerftone.modal.crew import on_one_thread
 from kerftone.modal.result import Array
 from kerftone.pitch import cents, sharpened
 from kerftone.tune.history import Bored, Event, Tap, after, same_hole
@@ -78,11 +79,13 @@ class Belief:
     hops: tuple[bool, ...]
 
 
+@on_one_thread
 def believe(instrument: Instrument, events: Sequence[Event], targets_hz: Sequence[float]) -> Belief:
     """What a drum's history says of it now, standing as its file says (with its bottom on, if it has one)."""
     return _Ledger(instrument, events).belief(targets_hz)
 
 
+@on_one_thread
 def grained(instrument: Instrument, events: Sequence[Event]) -> Instrument:
     """The instrument with each tongue's wood as stiff, against the others', as its first tap says.
 
@@ -168,7 +171,8 @@ class _Ledger:
 
     def _posterior(self, taps: Sequence[tuple[int, Tap]]) -> tuple[Array, Array]:
         """Mean and covariance of the unknowns once these taps are heard, odd steps being let go or learnt from."""
-        prior, first, odds = self.prior(), self.prior(), dict[int, list[_Odd]]()
+        first, odds = self.prior(), dict[int, list[_Odd]]()
+        prior = first.copy()
         if not taps:
             return np.zeros(self.size), prior
         heard = [(n, tap, tap.bottom_on and self.bottomed) for n, tap in taps]

@@ -31,7 +31,7 @@ from kerftone.tune.tones import Tone
 OVERSHOOT = 0.0075
 """The largest chance of passing the tolerance on the far side that one step may take. A drum needs a dozen steps,
 so a twentieth a step would spoil one drum in two."""
-RESOLVED = 10
+RESOLVED = 7
 """How many places are solved again with the bore in the solid, and the best of them once more at its own depth."""
 ROUGHLY_RAISED, ROUGHLY_LOWERED = 1.0, 1.1
 """How much more a bore does than it does to a tongue of order 2, on which places are tried."""
@@ -167,11 +167,9 @@ def best_bore(model: Assembly, state: Drum, number: int, need: Need) -> Trial | 
         and (trial := _deepened(spot, state, need, ratio=usual, moved=need.pulls)) is not None
     ]
     tried: list[Trial] = []
-    for trial in _spread_out(sorted(found, key=lambda one: one.cost), RESOLVED):
-        if tried:  # what the others were out by is the best guess for this one
-            trial = _deepened(trial.spot, state, need, ratio=tried[-1].ratio, moved=need.pulls) or trial
-        first = _solved(rough, state, number, trial)
-        again = _deepened(trial.spot, state, need, ratio=roughly * first.ratio, moved=first.moved)
+    best = _spread_out(sorted(found, key=lambda one: one.cost), RESOLVED)
+    for first in _all_solved(rough, state, need, best):
+        again = _deepened(first.spot, state, need, ratio=roughly * first.ratio, moved=first.moved)
         if again is None:
             continue
         lost = max(0.0, note.clarity - read_notes(state, _modes(first))[number].clarity)
@@ -181,6 +179,27 @@ def best_bore(model: Assembly, state: Drum, number: int, need: Need) -> Trial | 
         if sure is not None:
             return sure
     return None
+
+
+def _all_solved(rough: Assembly, state: Drum, need: Need, trials: Sequence[Trial]) -> list[Trial]:
+    """These with their bores in the solid: the first by itself, since it is the best guess what the others are out
+    by.
+
+    The others then side by side.
+    """
+    if not trials:
+        return []
+    first = _solved(rough, state, need.number, trials[0])
+    others = [
+        _deepened(one.spot, state, need, ratio=first.ratio, moved=need.pulls) or one for one in trials[1:]
+    ]
+    kept = replace(rough, frame=replace(rough.frame, made={}))
+    kept.frame.prepare([_bored(state, need.number, one) for one in others], [need.number])
+    return [first, *(_solved(kept, state, need.number, one) for one in others)]
+
+
+def _bored(state: Drum, number: int, trial: Trial) -> Drum:
+    return after(state, [Bored(tongue=number, bore=trial.spot.bore(trial.depth_mm))])
 
 
 def _confirmed(model: Assembly, state: Drum, need: Need, trial: Trial) -> Trial | None:
@@ -296,8 +315,7 @@ def _spread_out(trials: Sequence[Trial], count: int) -> list[Trial]:
 def _solved(model: Assembly, state: Drum, number: int, trial: Trial) -> Trial:
     """The same with the bore in the solid: how much more it does than the first-order map says."""
     spot = trial.spot
-    drum = after(state, [Bored(tongue=number, bore=spot.bore(trial.depth_mm))])
-    bored = model.with_drum(drum)
+    bored = model.with_drum(_bored(state, number, trial))
     moved = notes_moved(model.modes(), bored.modes())
     moved *= root_factor(state, number, spot.bore(trial.depth_mm), spot.now_mm)
     ratio = float(moved[number]) / (spot.per_mm * (trial.depth_mm - spot.now_mm))
