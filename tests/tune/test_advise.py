@@ -17,6 +17,7 @@ from kerftone.tune.advise import advise, next_step
 from kerftone.tune.belief import believe
 from kerftone.tune.history import Bored, Event, Lengthened, Tap, after
 from kerftone.tune.instrument import Instrument
+from kerftone.tune.tones import Tone
 from kerftone.tune.trial import OVERSHOOT
 
 
@@ -112,13 +113,53 @@ def test_two_tongues_bound_to_each_other_are_not_bored_for_little(
     assert advise(bench, bench.design, believe(bench, taps(bench), targets), 2, targets).action == "stop"
 
 
-def test_a_tongue_that_hops_is_bored_only_when_asked_for(bench) -> None:
+def near(monkeypatch: pytest.MonkeyPatch, **tones: Tone) -> None:
+    """Let these tones of the box lie near the notes of tongues, `t2` near that of number 2."""
+    found = {int(name[1:]): tone for name, tone in tones.items()}
+    monkeypatch.setattr("kerftone.tune.advise.near_tones", lambda model, asked, *rest: found)
+
+
+def test_a_tongue_that_hops_is_bored_only_when_asked_for(bench, monkeypatch: pytest.MonkeyPatch) -> None:
     targets = aimed(bench, 0, 0, -40, 0, 0, 0)
     belief = replace(believe(bench, taps(bench), targets), hops=(False, False, True, False, False, False))
+    assert next_step(bench, bench.design, belief, targets).action == "bore"  # no other tone is near
+    near(monkeypatch, t2=Tone(apart_cents=60.0, chance=0.05))
     said = next_step(bench, bench.design, belief, targets)
     assert said.action == "stop" and said.tongue == 2 and said.offer is None
     assert "Two tones share this tongue" in said.why
     assert advise(bench, bench.design, belief, 2, targets).action == "bore"
+
+
+def test_a_note_that_a_tone_of_the_box_keeps_away_is_named_before_the_first_bore(
+    bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    targets = aimed(bench, 0, 0, -40, -30, 0, 0)
+    near(monkeypatch, t2=Tone(apart_cents=38.0, chance=0.6))
+    belief = believe(bench, taps(bench), targets)
+    first = next_step(bench, bench.design, belief, targets)
+    assert first.tongue == 3 and first.action == "bore"
+    ((number, why),) = first.cannot
+    assert number == 2 and "about 38 cents above its note" in why and "Do not bore to find out" in why
+    alone = next_step(bench, bench.design, belief, aimed(bench, 0, 0, -40, 0, 0, 0))
+    assert alone.action == "leave" or "38 cents above" in alone.why
+    asked_for = advise(bench, bench.design, belief, 2, targets)
+    assert asked_for.action == "bore" and "38 cents above" in asked_for.why
+
+
+def test_a_tongue_in_its_band_is_bored_only_at_the_edge_of_it_and_with_its_reason(bench) -> None:
+    heard = [replace(tap, plus_minus_cents=1.5) for tap in taps(bench) if isinstance(tap, Tap)] * 6
+    middle = aimed(bench, 0, -3.5, 0, 0, 0, 0)
+    assert next_step(bench, bench.design, believe(bench, heard, middle), middle).action == "leave"
+    edge = aimed(bench, 0, -4.9, 0, 0, 0, 0)
+    said = next_step(bench, bench.design, believe(bench, heard, edge), edge)
+    assert said.action == "leave" or "edge of its band" in said.why
+
+
+def test_a_tip_is_filed_by_tenths_where_no_bore_can_be_made(bench, unbored: Drum) -> None:
+    """Six cents flat and no wood left to bore: a tenth of a millimetre is some two cents."""
+    said = asked(bench, 2, -4, -4, -8, -4, -4, -4, drum=unbored)
+    assert said.action == "trim" and said.by is not None and said.by < 0.5
+    assert 0.0 < (said.expected_cents or 0.0) <= 8.0
 
 
 @pytest.fixture(scope="module")
