@@ -8,7 +8,7 @@ PIP := $(BIN)/python -m pip -qq --disable-pip-version-check
 EXAMPLE := examples/brook/drum.toml
 WORKERS ?= auto
 PYTEST := $(BIN)/python -m pytest
-SHARED := --numprocesses $(WORKERS) --dist loadgroup --no-loadscope-reorder
+SHARED := --numprocesses $(WORKERS) --dist loadfile --no-loadscope-reorder
 export PIP_ROOT_USER_ACTION := ignore
 
 .PHONY: help demo test test-all lint gates docs packages clean

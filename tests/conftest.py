@@ -29,9 +29,29 @@ PACKAGES = {
 """The Debian packages of the programs, and of the files by their whole path, that tests need."""
 
 
-GROUPS = {"fitted": "fitted", "bench": "W1", "solved_w1": "W1", "said": "Wren", "planned": "Wren"}
-"""Fixtures that cost a solve, and the drum each starts from: files that use one drum share a worker, and begin first.
-Every other file is a group of its own, as its fixtures are its own. A file may also say `xdist_group` itself.
+TOGETHER = {
+    "fitted": ("tune/test_fit.py", "tune/test_loop.py"),
+    "W1": (
+        *(
+            "modal/test_frame.py",
+            "modal/test_reference.py",
+            "modal/test_sensitivity.py",
+            "modal/test_notes.py",
+        ),
+        *("tune/test_advise.py", "tune/test_instrument.py", "tune/test_confirm.py", "tune/test_offer.py"),
+        "tune/test_order.py",
+    ),
+    "main": ("test_main_job.py",),
+    "Wren": (
+        "cli/test_answer.py",
+        "cli/test_table.py",
+        "cli/test_hear.py",
+        "cli/test_listen.py",
+        "cli/test_plan.py",
+    ),
+}
+"""Files whose tests start from one drum: one worker takes them all and solves it once. These begin first, as they
+cost most. Every other file goes to a worker by itself. Held by test_sharing.py.
 """
 
 
@@ -39,10 +59,22 @@ def _there(needed: str) -> bool:
     return Path(needed).is_file() if needed.startswith("/") else shutil.which(needed) is not None
 
 
-@pytest.hookimpl(tryfirst=True)  # before xdist reads the marks
+def group_of(nodeid: str) -> str:
+    """The files that this test goes to a worker with: by the name of their drum, or its own file."""
+    file = nodeid.split("::")[0]
+    return next((name for name, files in TOGETHER.items() if file.removeprefix("tests/") in files), file)
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Send tests that start from one drum to one worker, and skip those whose program or file is not here."""
-    _share_out(items)
+    """Put the costly files first, so that no worker ends with one while others idle; skip what cannot run here."""
+    slow = {item.path for item in items if item.get_closest_marker("slow")}
+    order = list(TOGETHER)
+
+    def turn(item: pytest.Item) -> int:
+        group = group_of(item.nodeid)
+        return order.index(group) if group in TOGETHER else len(order) + (item.path not in slow)
+
+    items.sort(key=turn)
     for item in items:
         for mark in item.iter_markers("needs"):
             program = str(mark.args[0])
@@ -52,42 +84,16 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
                 item.add_marker(pytest.mark.skip(reason=why))
 
 
-def _share_out(items: list[pytest.Item]) -> None:
-    """Mark the files of each drum, and put the costly files first: no worker ends with one while others idle."""
-    drums: dict[Path, str] = {}
-    for item in items:
-        for fixture in getattr(item, "fixturenames", ()):
-            if fixture in GROUPS:
-                drums.setdefault(item.path, GROUPS[fixture])
-    costly = {
-        item.path
-        for item in items
-        for mark in ("slow", "xdist_group")
-        if item.get_closest_marker(mark) is not None
-    }
-    order = list(dict.fromkeys(GROUPS.values()))
-
-    def turn(item: pytest.Item) -> int:
-        drum = drums.get(item.path)
-        return order.index(drum) if drum else len(order) + (item.path not in costly)
-
-    for item in items:
-        if item.path in drums:
-            item.add_marker(pytest.mark.xdist_group(drums[item.path]))
-    items.sort(key=turn)
-
-
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
-    """Hand out whole files, or all files of one drum together."""
-    from xdist.scheduler import LoadGroupScheduling
+    """Hand out whole files, those of one drum together."""
+    from xdist.scheduler import LoadFileScheduling
 
-    class ByDrumOrFile(LoadGroupScheduling):
+    class ByDrumOrFile(LoadFileScheduling):
         def _split_scope(self, nodeid: str) -> str:
-            group = str(super()._split_scope(nodeid))
-            return nodeid.split("::")[0] if group == nodeid else group
+            return group_of(nodeid)
 
-    return ByDrumOrFile(config, log) if config.getvalue("dist") == "loadgroup" else None
+    return ByDrumOrFile(config, log) if config.getvalue("dist") == "loadfile" else None
 
 
 def pytest_terminal_summary(terminalreporter: Any) -> None:

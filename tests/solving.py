@@ -1,7 +1,7 @@
 """Each drum is solved once in a worker, whichever tests ask for it.
 
 A solution is alive (it holds meshes and factors), so it cannot go from one worker to another: tests that start from
-one drum are sent to one worker, see `GROUPS` in conftest.py.
+one drum are sent to one worker, see `TOGETHER` in conftest.py.
 """
 
 from __future__ import annotations

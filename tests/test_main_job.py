@@ -20,8 +20,6 @@ HEARD = (-24.0, -45.0)
 """INVENTED: how far off the model's pitches the wood of this drum makes its two tongues, in cents."""
 
 
-pytestmark = pytest.mark.xdist_group("main")  # as costly ones do, it begins early
-
 FOUND = ("row =", "side =", "length = 140.0", "length = 105.0")
 """What of the drum's file is left for the program to find."""
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import os
+from pathlib import Path
 
 import numpy as np
 import pytest
 from threadpoolctl import threadpool_info
 
-from .conftest import GROUPS
+from .conftest import TOGETHER, group_of
+
+SOLVED = {"fitted": "fitted", "bench": "W1", "solved_w1": "W1", "said": "Wren", "planned": "Wren"}
+"""Fixtures that solve a drum, and which."""
 
 
 def test_a_worker_computes_on_one_thread() -> None:
@@ -18,14 +22,25 @@ def test_a_worker_computes_on_one_thread() -> None:
     assert pools and {pool["num_threads"] for pool in pools} == {int(os.environ["OPENBLAS_NUM_THREADS"])}
 
 
-def test_files_that_use_one_drum_are_marked_for_one_worker(request: pytest.FixtureRequest) -> None:
-    drums: dict[str, set[str]] = {}
+def test_files_that_use_one_drum_go_to_one_worker(request: pytest.FixtureRequest) -> None:
+    """By the fixtures their tests ask for, however they come to them; and every file that is named is there."""
     for item in request.session.items:
-        marks = {str(mark.args[0]) for mark in item.iter_markers("xdist_group")}
-        drums.setdefault(item.location[0], set()).update(marks)
-        used = {GROUPS[name] for name in getattr(item, "fixturenames", ()) if name in GROUPS}
-        assert not used or marks, item.nodeid
-    assert {file: marks for file, marks in drums.items() if len(marks) > 1} == {}
+        drums = {SOLVED[name] for name in getattr(item, "fixturenames", ()) if name in SOLVED}
+        assert drums <= {group_of(item.nodeid)}, item.nodeid
+    here = Path(__file__).parent
+    assert [file for files in TOGETHER.values() for file in files if not (here / file).is_file()] == []
+
+
+@pytest.mark.parametrize(
+    ("nodeid", "group"),
+    [
+        ("tests/tune/test_loop.py::test_one[a::b]", "fitted"),
+        ("tests/draw/test_pdf.py::test_one", "tests/draw/test_pdf.py"),
+        ("src/kerftone/pitch.py::kerftone.pitch.cents", "src/kerftone/pitch.py"),
+    ],
+)
+def test_a_file_of_no_shared_drum_is_a_group_of_its_own(nodeid: str, group: str) -> None:
+    assert group_of(nodeid) == group
 
 
 def test_no_comparison_with_the_outside_is_left_to_the_slow_tests(request: pytest.FixtureRequest) -> None:

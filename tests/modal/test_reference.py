@@ -12,7 +12,7 @@ from kerftone.modal.solve import Solution, modes
 
 from ..solving import solve_once
 
-pytestmark = [pytest.mark.outside, pytest.mark.xdist_group("W1")]
+pytestmark = pytest.mark.outside
 
 COUNT = 8
 EACH_CENTS = 5.0
