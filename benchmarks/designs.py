@@ -1,9 +1,9 @@
 """How often does a maker's own drum come out in tune and clear, and how long does it take?
 
 Draws note sets (scales of music and arbitrary sets, 3 to 12 notes from C3 to C6), woods, thicknesses and units, and
-does what the commands `new` and `fit` do, through the text of the drum file. A drum counts as done when by a full solve
-every note is within 1 cent of its aim and every clarity is 0.9 or more. With `--own` the board and the places are the
-maker's: the drum is put on boards a little longer than it needs, with places drawn at random.
+does what the commands `new` and `fit` do, through the text of the drum file. A drum counts as done when by a full
+solve every note is within 1 cent of its aim and every clarity is 0.9 or more. With `--own` the board and the places
+are the maker's: the drum is put on boards a little longer than it needs, with places drawn at random.
 
     python benchmarks/designs.py --count 200 --seed 1
 

@@ -53,7 +53,11 @@ def test_width_and_height_are_read_in_the_units_of_the_file() -> None:
         ("root_bar = 20.0", "root_bar = 8", "be 0 for none, or from 10 mm to 80 mm: the nearest that works is 10"),
         ("root_bar = 20.0", "root_bar = 200", "the nearest that works is 80 mm"),
         ("root_bar = 20.0", "root_bar = -3", "the nearest that works is 0 mm"),
-        ("height = 40.0", "height = 95.1", "A root bar hangs under the top and is no higher than the walls: write 95 mm"),
+        (
+            "height = 40.0",
+            "height = 95.1",
+            "A root bar hangs under the top and is no higher than the walls: write 95 mm",
+        ),
         ("height = 40.0", "height = 12", "the nearest that works is 15 mm"),
         ("height = 95", "height = 10", "make the walls as high, or take root_bar and root_bar_height out"),
     ],

@@ -26,22 +26,25 @@ from contextlib import contextmanager
 from functools import partial
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
-from typing import Literal, TypeVar
+from typing import Any, Literal, TypeVar, cast
 
 from threadpoolctl import threadpool_limits
 
 from kerftone.modal.threads import at_most, worker_processes
 
-from threadpoolctl import threadpool_limits
-
 Piece = TypeVar("Piece")
 Done = TypeVar("Done")
 Told = Callable[[int, Done], None]
+Work = TypeVar("Work", bound=Callable[..., Any])
 
 
-on_one_thread = threadpool_limits.wrap(limits=1)
-"""For work on small matrices, as a drum of frame and tongues is: sharing them out costs more than it brings, and on a
-busy machine threads that wait for each other take many times as long."""
+def on_one_thread(work: Work) -> Work:
+    """A function whose small matrices are kept to one thread, as a drum of frame and tongues is.
+
+    Sharing them out costs more than it brings, and on a busy machine threads that wait for each other take many times
+    as long.
+    """
+    return cast(Work, threadpool_limits.wrap(limits=1)(work))
 
 
 def side_by_side(work: Callable[[Piece], Done], pieces: Sequence[Piece]) -> list[Done]:
