@@ -18,7 +18,7 @@ from kerftone.drum.design import Cut, Drum, Units
 from kerftone.errors import KerftoneError, NoteError
 from kerftone.modal.crew import side_by_side
 from kerftone.modal.plan import Fineness
-from kerftone.modal.search import SearchModel, search_model
+from kerftone.modal.search import search_model
 from kerftone.modal.solve import solve
 from kerftone.modal.threads import worker_processes
 from kerftone.tune.arrange import CLEAR, Candidate, arranged
@@ -32,6 +32,8 @@ SURE = 0.9
 """A design clear on this share of them is not bettered further."""
 MOST_TRIED = 4
 """So many sizes are tried at most where one of them lets every note come out clear; else all of them."""
+MOST_HELD = 3
+"""So many of them are looked at with fine elements at most."""
 FEW, MANY = 4, 8
 """With up to so many notes the lightest sizes are tried first; from so many on the stiffest but one."""
 ROUGH = Fineness(order=2)
@@ -69,16 +71,11 @@ class Chosen:
         return next(trial for trial in self.trials if trial.drum == self.drum)
 
 
-def rough_model(drum: Drum) -> SearchModel:
-    """The search model of a drum for comparing designs: quick, some 50 cents too sharp throughout."""
+def tried(drum: Drum, *, boards: int = BOARDS, fineness: Fineness = ROUGH) -> Trial:
+    """This drum's best arrangement, and on how many boards of other wood it is clear. Raises OutlineError."""
     aims = aims_hz(drum)
-    return search_model(solve(started_drum(drum, aims), fineness=ROUGH), reach_mm(drum, aims))
-
-
-def tried(drum: Drum, *, boards: int = BOARDS) -> Trial:
-    """This drum's best arrangement, by a quick model. Raises OutlineError when it cannot be sawn."""
-    task = task_for(drum, aims_hz(drum))
-    return Trial(drum=drum, best=arranged(rough_model(drum), task, drawn_boards(drum, boards))[0])
+    model = search_model(solve(started_drum(drum, aims), fineness=fineness), reach_mm(drum, aims))
+    return Trial(drum=drum, best=arranged(model, task_for(drum, aims), drawn_boards(drum, boards))[0])
 
 
 def chosen_drum(
@@ -122,8 +119,23 @@ def chosen_drum(
     if not trials:
         assert refusal is not None
         raise refusal
-    best = max(trials, key=lambda trial: trial.merit)
+    progress("Looking at the best with finer elements.")
+    best = _held(sorted(trials, key=lambda trial: trial.merit, reverse=True))
     return Chosen(drum=best.drum, trials=tuple(trials))
+
+
+def _held(ranked: Sequence[Trial]) -> Trial:
+    """The first of these, the best first, that is clear with fine elements too; the best where none is.
+
+    A tone of the box may lie on a note with the ones and beside it with the others.
+    """
+    for trial in ranked[:MOST_HELD]:
+        if not trial.best.fits or trial.best.least < CLEAR:
+            break
+        again = tried(trial.drum, boards=0, fineness=Fineness())
+        if again.best.fits and again.best.least >= CLEAR:
+            return trial
+    return ranked[0]
 
 
 def _outcome(drum: Drum) -> Trial | KerftoneError:
