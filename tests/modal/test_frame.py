@@ -68,6 +68,7 @@ def test_a_changed_end_moves_the_model_as_it_moves_full_solves(model: Assembly, 
     assert abs(said - true)[:6].max() < 1.0
 
 
+@pytest.mark.slow
 def test_bores_move_the_model_as_they_move_full_solves(known, solved_w1: Solution) -> None:
     plain = solve_once(known["W1"].drum, layered=True)
     bores = (

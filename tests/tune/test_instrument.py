@@ -68,6 +68,7 @@ def test_a_kept_frame_says_the_same_without_solving_or_making_anything_again(
     np.testing.assert_allclose(again.wood_cents2(), first.wood_cents2())
 
 
+@pytest.mark.slow
 def test_what_was_prepared_is_not_made_again(bench, tmp_path, monkeypatch) -> None:
     holes = [Bore(x_mm=x, y_mm=49.0, diameter_mm=15.0, depth_mm=4.0) for x in (140.0, 168.0)]
     history = [replace(bench.design, bores=tuple(holes[:count])) for count in range(3)]
