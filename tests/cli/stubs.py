@@ -1,0 +1,226 @@
+"""Stand-ins for the model, the ear and the adviser: fixed numbers, so that what a command does with them is exact.
+
+Everything here is INVENTED. The stand-ins sit where the lower rooms are entered, so that a command's own work runs.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
+from unittest.mock import MagicMock
+
+import numpy as np
+import pytest
+
+from kerftone.drum.design import Bore, Drum
+from kerftone.ear.result import Heard, Partial, Strike
+from kerftone.modal.notes import NoteHeard
+from kerftone.modal.result import TopView
+from kerftone.sound.mallet import HARD_RUBBER, Mallet
+from kerftone.tune.advise import Advice
+from kerftone.tune.belief import Belief
+from kerftone.tune.history import Bored
+from kerftone.tune.identify import Identified, ToneFit
+from kerftone.tune.next_tone import NextTone, Untold
+from kerftone.tune.offer import Offer
+from kerftone.wood.board import Board, Found
+
+HZ = (101.25, 288.6161, 331.0, 458.2048, 702.123456)
+
+
+class StandInSolution:
+    """What the commands read of a solved drum."""
+
+    def __init__(self, drum: Drum, count: int = 20) -> None:
+        self.drum = drum
+        self.hz = np.array(HZ[:count])
+        self.space = SimpleNamespace(unknowns=43210)
+        self.seconds = 4.25
+
+    def modes(self, *, view: bool = False) -> Any:
+        """One triangle in the middle of the top; nothing else is looked at."""
+        picture = TopView(
+            points_mm=np.array([[100.0, 20.0], [200.0, 20.0], [150.0, 50.0]]),
+            triangles=np.array([[0, 1, 2]]),
+            lift=np.linspace(-1.0, 1.0, 15).reshape(3, 5),
+        )
+        return SimpleNamespace(view=picture if view else None)
+
+
+def stand_in_notes(drum: Drum, modes: object = None) -> tuple[NoteHeard, ...]:
+    del modes
+    places = (1, 3, 4, 2)
+    return tuple(
+        NoteHeard(
+            number=n,
+            mode=places[n],
+            hz=HZ[places[n]],
+            clarity=0.875 - 0.25 * n,
+            shared_with=() if n == 0 else ("1 left",),
+            partials=((HZ[places[n]], 0.875 - 0.25 * n), (HZ[2], 0.0625)),
+        )
+        for n in range(len(drum.tongues))
+    )
+
+
+def stand_in_preview(modes: object, top: object, *, mallet: Mallet = HARD_RUBBER, order: Any = None) -> Any:
+    """Half a second of a falling tone."""
+    del modes, top, order
+    t = np.arange(24000) / 48000.0
+    return SimpleNamespace(
+        samples=0.5 * np.exp(-4.0 * t) * np.sin(2.0 * np.pi * 290.0 * t),
+        rate_hz=48000,
+        mallet=mallet,
+        in_words=lambda: "Struck in invention.",
+    )
+
+
+def strike(t_s: float, hz: float, *doubt: str) -> Strike:
+    return Strike(
+        t_s=t_s,
+        hz=hz,
+        plus_minus_cents=0.75,
+        drift_cents=-1.5,
+        t60_s=0.875,
+        loudness_db=-7.25,
+        partials=(
+            Partial(hz=hz, db=-7.25, t60_s=0.875),
+            Partial(hz=6.0 * hz, db=-21.5, t60_s=math.nan),
+        ),
+        doubt=doubt,
+    )
+
+
+STRIKES = (strike(0.5, 287.5), strike(1.75, 455.25), strike(2.5, 287.75), strike(3.25, math.nan, "No pitch."))
+
+
+def stand_in_hearing(blocks: Any, sample_rate: int, **hints: Any) -> Heard:
+    del hints
+    for _ in blocks:
+        pass
+    return Heard(
+        strikes=STRIKES,
+        sample_rate=sample_rate,
+        clipped=False,
+        noise_db=-71.25,
+        hum_hz=50.0,
+        seconds=4.0,
+    )
+
+
+def stand_in_identified(board: Board) -> Identified:
+    prior = board.expected()
+    tone = NextTone(
+        hz=512.5,
+        plus_minus_cents=87.5,
+        kind="across",
+        first=True,
+        symmetry=(0, 0),
+        now=61.5,
+        then=12.25,
+    )
+    covariance = tuple(tuple(0.01 if i == j else 0.0 for j in range(10)) for i in range(10))
+    return Identified(
+        found=Found(elastic=prior, covariance=covariance, by_thickness=(0.0,) * 10),
+        tones=tuple(
+            ToneFit(tap=tap, kind=None if n == 1 else "along", model_hz=tap.hz + 0.125, off_cents=-0.5)
+            for n, tap in enumerate(board.taps)
+        ),
+        expected=prior,
+        before=(0.22, 0.2, 0.2, 0.15, 0.15, 0.0, 0.0, 0.0, 0.0, 0.01),
+        after=(0.02, 0.19, 0.2, 0.15, 0.04, 0.0, 0.0, 0.0, 0.0, 0.01),
+        steps=4,
+        further=tone,
+        untold=(Untold(name="e_t_gpa", after=0.19, tone=tone), Untold(name="e_r_gpa", after=0.2, tone=None)),
+        notes_cents=24.5,
+        otherwise=None,
+        other_cut="quartersawn",
+    )
+
+
+BELIEF = Belief(
+    far=np.array([1.0, 1.0]),
+    cents=np.array([-31.25, -12.5]),
+    plus_minus=np.array([1.5, 40.0]),
+    action=np.array([1.0, 1.0]),
+    action_plus_minus=np.array([0.2, 0.2]),
+    tapped=(1, 0),
+    heard=(True, False),
+    hops=(False, False),
+)
+ADVICE = Advice(
+    tongue=0,
+    action="bore",
+    now_hz=288.5,
+    now_cents=-31.25,
+    plus_minus_cents=1.5,
+    why="It is flat, and a bore near the tip raises it.",
+    change=Bored(tongue=0, bore=Bore(x_mm=126.0, y_mm=35.0, diameter_mm=15.0, depth_mm=3.0)),
+    from_root_mm=100.0,
+    from_edge_mm=13.5,
+    expected_cents=18.75,
+    spread_cents=3.5,
+    overshoot_chance=0.0125,
+    left_under_mm=9.0,
+    tap_too=(1,),
+)
+DONE = replace(
+    ADVICE,
+    tongue=1,
+    action="stop",
+    change=None,
+    from_root_mm=None,
+    from_edge_mm=None,
+    expected_cents=None,
+    spread_cents=None,
+    overshoot_chance=None,
+    left_under_mm=None,
+    offer=Offer(alone=-1, together=-50.0, semitones=-1),
+)
+
+
+@pytest.fixture
+def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The model, the ear and the adviser are stand-ins."""
+
+    def fit(drum: Drum, progress: object = None) -> Any:
+        del progress
+        tongues = tuple(
+            replace(t, length_mm=140.1234 - 35.0 * n, row=1, side=("left", "right")[n])
+            for n, t in enumerate(drum.tongues)
+        )
+        found = replace(drum, tongues=tongues)
+        return SimpleNamespace(
+            drum=found,
+            solution=StandInSolution(found),
+            notes=stand_in_notes(found),
+            full_solves=2,
+            clarity_reached=0.8755,
+            clarity_worst=0.25,
+            clarity_best=0.9005,
+        )
+
+    def spreads(solution: object, modes: list[int], *untested: object) -> list[float]:
+        del solution
+        return [12.125 + n + 100.0 * len(untested) for n, _ in enumerate(modes)]
+
+    put = monkeypatch.setattr
+    put("kerftone.modal.solve.solve", StandInSolution)
+    put("kerftone.modal.notes.read_notes", stand_in_notes)
+    put("kerftone.modal.follow.same_modes", lambda said, numbers, other: (2, None))
+    put("kerftone.tune.spread.spreads_cents", spreads)
+    put("kerftone.tune.fit.fit", fit)
+    put("kerftone.sound.render.render", stand_in_preview)
+    put("kerftone.ear.listen.analyse_stream", stand_in_hearing)
+    put("kerftone.bench.recorded.analyse_stream", stand_in_hearing)
+    put("kerftone.tune.identify.identify", stand_in_identified)
+    put("kerftone.tune.instrument.Instrument", MagicMock())
+    put("kerftone.tune.belief.grained", lambda instrument, events: instrument)
+    put("kerftone.tune.belief.believe", lambda instrument, events, targets: BELIEF)
+    put("kerftone.tune.advise.next_step", lambda *given: ADVICE)
+    put("kerftone.tune.advise.advise", lambda *given: DONE)
+    put("kerftone.tune.confirm.fully_solved", lambda drum, change: 17.0625)
+    put("kerftone.tune.bores.grid_map", lambda *given: None)
+    put("kerftone.tune.bores.cents_per_mm", lambda field, x, y, bit: np.linspace(-2.0, 4.0, len(x)))
