@@ -43,7 +43,7 @@ TOGETHER = {
     ),
     "main": ("test_main_job.py",),
     "Wren": (
-        "cli/test_answer.py",
+        "jobs/test_prediction.py",
         "cli/test_table.py",
         "cli/test_hear.py",
         "cli/test_listen.py",
@@ -53,6 +53,15 @@ TOGETHER = {
 """Files whose tests start from one drum: one worker takes them all and solves it once. These begin first, as they
 cost most. Every other file goes to a worker by itself. Held by test_sharing.py.
 """
+
+
+@pytest.fixture(scope="session")
+def predicted() -> Any:
+    """What the model predicts of the small drum; solved once for all tests."""
+    from kerftone.drum.file import parse_drum
+    from kerftone.jobs.prediction import predict
+
+    return predict(parse_drum(WREN))
 
 
 def _there(needed: str) -> bool:

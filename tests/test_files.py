@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import os
+import signal
 import stat
 from pathlib import Path
 
 import pytest
 
 from kerftone.errors import WriteError
-from kerftone.files import atomic_write
+from kerftone.files import atomic_write, write_together
 
 
 class Crash(BaseException):
@@ -86,3 +87,41 @@ def test_a_folder_that_is_not_there_is_told_plainly(tmp_path: Path) -> None:
 def test_a_folder_is_not_written_over(tmp_path: Path) -> None:
     with pytest.raises(WriteError, match="it is a folder"):
         atomic_write(tmp_path, b"x")
+
+
+@pytest.mark.parametrize("failure", [Crash(), OSError(28, "No space left on device")])
+def test_files_written_together_are_all_new_or_all_old(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failure: BaseException
+) -> None:
+    files = {tmp_path / name: b"new" for name in ("a", "b", "c")}
+    (tmp_path / "b").write_bytes(b"old")
+    calls: list[int] = []
+    fsync = os.fsync
+
+    def fail_late(handle: int) -> None:
+        calls.append(handle)
+        if len(calls) == 3:
+            raise failure
+        fsync(handle)
+
+    monkeypatch.setattr(os, "fsync", fail_late)
+    with pytest.raises((Crash, WriteError)):
+        write_together(files)
+    assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [("b", b"old")]
+    monkeypatch.setattr(os, "fsync", fsync)
+    write_together(files)
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == dict.fromkeys("abc", b"new")
+
+
+def test_ctrl_c_between_two_files_waits_for_the_last(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    replace = os.replace
+
+    def broken_off(scratch: Path, target: Path) -> None:
+        signal.raise_signal(signal.SIGINT)
+        replace(scratch, target)
+
+    monkeypatch.setattr(os, "replace", broken_off)
+    with pytest.raises(KeyboardInterrupt):
+        write_together({tmp_path / "a": b"new", tmp_path / "b": b"new"})
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["a", "b"]
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -9,6 +11,8 @@ from hypothesis import strategies as st
 from kerftone.errors import NoteError
 from kerftone.pitch import (
     JUST_RATIOS,
+    TEMPERAMENTS,
+    Temperament,
     cents,
     equal_hz,
     nearest_note,
@@ -111,3 +115,9 @@ def test_the_nearest_note_and_its_cents_give_the_pitch_back(hz: float, reference
 def test_what_is_no_pitch_has_no_nearest_note(hz: float) -> None:
     with pytest.raises(NoteError, match="above zero"):
         nearest_note(hz)
+
+
+def test_a_temperament_is_one_entry_in_one_table() -> None:
+    """The names that a drum file may have are those of the table."""
+    assert set(TEMPERAMENTS) == set(get_args(Temperament))
+    assert all(one.ratio(12) == 2.0 and one.ratio(0) == 1.0 for one in TEMPERAMENTS.values())

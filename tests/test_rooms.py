@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1] / "src" / "kerftone"
 GROUND = "ground"
-GROUND_MODULES = ("errors", "units", "pitch", "scales", "files")
+GROUND_MODULES = ("errors", "units", "pitch", "scales", "files", "stopping")
 LEVELS = (GROUND, "wood", "drum", "modal", "ear", "sound", "tune", "bench")
 
 BELOW = {room: set(LEVELS[:at]) for at, room in enumerate(LEVELS)}
@@ -20,8 +20,9 @@ ALLOWED: dict[str, set[str]] = {
     "sound": BELOW["sound"] - {"ear"},
     "shop": BELOW["modal"],
     "draw": BELOW["modal"] | {"shop"},  # shapes and words, no physics
-    "cli": {*LEVELS, "shop", "draw"},
-    "app": {*LEVELS, "shop", "draw"},
+    "jobs": {*LEVELS, "shop", "draw"},
+    "cli": {*LEVELS, "shop", "draw", "jobs"},
+    "app": {*LEVELS, "shop", "draw", "jobs"},
 }
 """Which rooms each may import from, besides itself: the picture of docs/README.md."""
 
@@ -176,6 +177,9 @@ def test_an_arrow_that_points_up_is_caught_wherever_it_stands(source: str) -> No
         ("shop__parts", "from kerftone.draw.svg import svg_file"),
         ("tune__fit", "from kerftone.draw.svg import svg_file"),
         ("units", "from kerftone.wood import species"),
+        ("draw__svg", "from kerftone.jobs.draw_layout import layout_bytes"),
+        ("jobs__draw_layout", "from kerftone.cli.screen import say"),
+        ("cli__run_job", "from kerftone.app import page"),
     ],
 )
 def test_rooms_side_by_side_keep_apart(module: str, source: str) -> None:

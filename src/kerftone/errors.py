@@ -9,16 +9,50 @@ Anything that is not a `KerftoneError` is a fault of the program, not of the mak
 
 from __future__ import annotations
 
+from enum import StrEnum
+
+
+class Remedy(StrEnum):
+    """What a maker can do about a refusal with this program. Each face says it in its own words.
+
+    A command line names a command or an option, a page shows a button.
+    """
+
+    BE_SURE = "be sure"
+    """Say that it is so, however unlikely."""
+    NEW_DRUM = "new drum"
+    FIND_LENGTHS = "find lengths"
+    NEW_BOARD = "new board"
+    TAP_BOARD = "tap board"
+    FIT_BOARD = "fit board"
+    START_LOG = "start log"
+    RECORD_TAP = "record tap"
+    SEE_LOG = "see log"
+    VOID_ENTRY = "void entry"
+    NAME_DRUM = "name drum"
+    """Say of which drum the tongue is."""
+    NAME_TONGUE = "name tongue"
+    """Say which tongue was tapped."""
+    HEAR_PART = "hear part"
+    """Hear what is there of a recording that breaks off."""
+
 
 class KerftoneError(Exception):
     """What a maker should hear when something cannot be done as asked.
 
     `given`, `limit` and `nearest` are the value that was given, the limit it crosses and the nearest
-    that works, in the unit of the text; None where there is no single value.
+    that works, in the unit of the text; None where there is no single value. `remedies` are what this program
+    offers against it, the likeliest first; the text does not speak of them.
     """
 
     def __init__(
-        self, message: str, *, given: object = None, limit: object = None, nearest: object = None
+        self,
+        message: str,
+        *,
+        given: object = None,
+        limit: object = None,
+        nearest: object = None,
+        remedy: Remedy | tuple[Remedy, ...] = (),
     ) -> None:
         """Keep the text and the numbers behind it."""
         super().__init__(message)
@@ -26,6 +60,7 @@ class KerftoneError(Exception):
         self.given = given
         self.limit = limit
         self.nearest = nearest
+        self.remedies = (remedy,) if isinstance(remedy, Remedy) else remedy
 
 
 class LengthError(KerftoneError):
@@ -53,7 +88,7 @@ class OutlineError(KerftoneError):
 
 
 class NeedsFitError(OutlineError):
-    """Tongues have no length or no place yet; `kerftone fit` gives them one."""
+    """Tongues have no length or no place yet."""
 
 
 class ShopError(KerftoneError):
@@ -96,12 +131,13 @@ class DrumFileError(KerftoneError):
         given: object = None,
         limit: object = None,
         nearest: object = None,
+        remedy: Remedy | tuple[Remedy, ...] = (),
     ) -> None:
         """Keep the text, the numbers and the place; the place goes before the text."""
         where = ", ".join(
             part for part in (path, f"line {line}" if line is not None else None) if part is not None
         )
-        super().__init__(message, given=given, limit=limit, nearest=nearest)
+        super().__init__(message, given=given, limit=limit, nearest=nearest, remedy=remedy)
         self.args = (f"{where}: {message}" if where else message,)
         self.path = path
         self.line = line
@@ -118,9 +154,10 @@ class RecordingError(KerftoneError):
         given: object = None,
         limit: object = None,
         nearest: object = None,
+        remedy: Remedy | tuple[Remedy, ...] = (),
     ) -> None:
         """Keep the text, the numbers and the file; the file's name goes before the text."""
-        super().__init__(message, given=given, limit=limit, nearest=nearest)
+        super().__init__(message, given=given, limit=limit, nearest=nearest, remedy=remedy)
         self.args = (f"{path}: {message}",)
         self.path = path
 

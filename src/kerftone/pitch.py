@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -132,6 +132,30 @@ def just_ratio(steps: int) -> Fraction:
     return JUST_RATIOS[step] * Fraction(2) ** octaves
 
 
+@dataclass(frozen=True, kw_only=True)
+class Tempering:
+    """How a temperament places notes: the ratio to the lowest note, so many semitones up; and that in words.
+
+    words: empty where the name says it.
+    """
+
+    ratio: Callable[[int], float]
+    words: str
+
+
+TEMPERAMENTS: dict[Temperament, Tempering] = {
+    "equal": Tempering(
+        ratio=lambda steps: float(2.0 ** (steps / 12)),
+        words="",
+    ),
+    "just": Tempering(
+        ratio=lambda steps: float(just_ratio(steps)),
+        words="whole-number ratios above the lowest note",
+    ),
+}
+"""Every temperament a drum may be tuned in; the lowest note always keeps its equal-tempered pitch."""
+
+
 def targets_hz(
     notes: Sequence[str], *, reference_hz: float = 440.0, temperament: Temperament = "equal"
 ) -> tuple[float, ...]:
@@ -144,11 +168,12 @@ def targets_hz(
     [220.0, 275.0, 330.0]
     """
     numbers = [note_number(note) for note in notes]
-    if temperament == "equal" or not numbers:
-        return tuple(equal_hz(number, reference_hz=reference_hz) for number in numbers)
+    if not numbers:
+        return ()
     lowest = min(numbers)
     low_hz = equal_hz(lowest, reference_hz=reference_hz)
-    return tuple(low_hz * float(just_ratio(number - lowest)) for number in numbers)
+    ratio = TEMPERAMENTS[temperament].ratio
+    return tuple(low_hz * ratio(number - lowest) for number in numbers)
 
 
 def cents(hz: float, reference_hz: float) -> float:

@@ -11,9 +11,7 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
-from kerftone.cli.answer import Answer, answer
 from kerftone.cli.app import app
-from kerftone.drum.file import parse_drum
 
 from ..drums import WREN
 
@@ -70,12 +68,6 @@ def _written(folder: Path, text: str) -> Path:
     file = folder / "drum.toml"
     file.write_text(text)
     return file
-
-
-@pytest.fixture(scope="session")
-def said() -> Answer:
-    """The model's answer for the small drum."""
-    return answer(parse_drum(WREN))
 
 
 @pytest.fixture(scope="session")

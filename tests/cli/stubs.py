@@ -5,15 +5,19 @@ Everything here is INVENTED. The stand-ins sit where the lower rooms are entered
 
 from __future__ import annotations
 
+import importlib
 import math
+import pkgutil
 from dataclasses import replace
-from types import SimpleNamespace
+from functools import cache
+from types import ModuleType, SimpleNamespace
 from typing import Any
 from unittest.mock import MagicMock
 
 import numpy as np
 import pytest
 
+import kerftone
 from kerftone.drum.design import Bore, Drum
 from kerftone.ear.result import Heard, Partial, Strike
 from kerftone.modal.notes import NoteHeard
@@ -206,21 +210,35 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
         del solution
         return [12.125 + n + 100.0 * len(untested) for n, _ in enumerate(modes)]
 
-    put = monkeypatch.setattr
-    put("kerftone.modal.solve.solve", StandInSolution)
-    put("kerftone.modal.notes.read_notes", stand_in_notes)
-    put("kerftone.modal.follow.same_modes", lambda said, numbers, other: (2, None))
-    put("kerftone.tune.spread.spreads_cents", spreads)
-    put("kerftone.tune.fit.fit", fit)
-    put("kerftone.sound.render.render", stand_in_preview)
-    put("kerftone.ear.listen.analyse_stream", stand_in_hearing)
-    put("kerftone.bench.recorded.analyse_stream", stand_in_hearing)
-    put("kerftone.tune.identify.identify", stand_in_identified)
-    put("kerftone.tune.instrument.Instrument", MagicMock())
-    put("kerftone.tune.belief.grained", lambda instrument, events: instrument)
-    put("kerftone.tune.belief.believe", lambda instrument, events, targets: BELIEF)
-    put("kerftone.tune.advise.next_step", lambda *given: ADVICE)
-    put("kerftone.tune.advise.advise", lambda *given: DONE)
-    put("kerftone.tune.confirm.fully_solved", lambda drum, change: 17.0625)
-    put("kerftone.tune.bores.grid_map", lambda *given: None)
-    put("kerftone.tune.bores.cents_per_mm", lambda field, x, y, bit: np.linspace(-2.0, 4.0, len(x)))
+    stand_ins = {
+        "kerftone.modal.solve.solve": StandInSolution,
+        "kerftone.modal.notes.read_notes": stand_in_notes,
+        "kerftone.modal.follow.same_modes": lambda said, numbers, other: (2, None),
+        "kerftone.tune.spread.spreads_cents": spreads,
+        "kerftone.tune.fit.fit": fit,
+        "kerftone.sound.render.render": stand_in_preview,
+        "kerftone.ear.listen.analyse_stream": stand_in_hearing,
+        "kerftone.tune.identify.identify": stand_in_identified,
+        "kerftone.tune.instrument.Instrument": MagicMock(),
+        "kerftone.tune.belief.grained": lambda instrument, events: instrument,
+        "kerftone.tune.belief.believe": lambda instrument, events, targets: BELIEF,
+        "kerftone.tune.advise.next_step": lambda *given: ADVICE,
+        "kerftone.tune.advise.advise": lambda *given: DONE,
+        "kerftone.tune.confirm.fully_solved": lambda drum, change: 17.0625,
+        "kerftone.tune.bores.grid_map": lambda *given: None,
+        "kerftone.tune.bores.cents_per_mm": lambda field, x, y, bit: np.linspace(-2.0, 4.0, len(x)),
+    }
+    modules = _all_modules()
+    for path, stand_in in stand_ins.items():
+        home, _, name = path.rpartition(".")
+        real = getattr(importlib.import_module(home), name)
+        for module in modules:
+            if vars(module).get(name) is real:
+                monkeypatch.setattr(module, name, stand_in)
+
+
+@cache
+def _all_modules() -> tuple[ModuleType, ...]:
+    """Every module of the program, loaded before anything is replaced, so that nothing takes a stand-in for good."""
+    names = [one.name for one in pkgutil.walk_packages(kerftone.__path__, "kerftone.")]
+    return tuple(importlib.import_module(name) for name in names if not name.endswith("__main__"))

@@ -24,5 +24,5 @@ def test_help_loads_nothing_heavy() -> None:
 
 
 def test_drawing_does_not_load_the_solver() -> None:
-    assert not {"ngsolve", "netgen"} & loaded_by("import kerftone.cli.layout")
+    assert not {"ngsolve", "netgen"} & loaded_by("import kerftone.jobs.draw_layout")
     assert "ngsolve" in loaded_by("import kerftone.modal.solve"), "the check itself must see it"

@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
-from kerftone.cli.board_work import grams
 from kerftone.errors import BoardError
+from kerftone.jobs.measure_board import grams
 
 Run = Callable[..., Any]
 SIZES = ("--length", "430", "--width", "195", "--thickness", "16.4")

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from kerftone.cli import build
+from kerftone.jobs import plan_shop
 from kerftone.shop.plan import Heard
 
 Run = Callable[..., Any]
@@ -94,7 +94,7 @@ def test_the_example_in_inches_is_cut_whole_from_its_invented_boards(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     # without the model, which takes half a minute; the test above asks it for a place
-    monkeypatch.setattr(build, "heard_of", lambda _: Heard(contact_ms=1.2))
+    monkeypatch.setattr(plan_shop, "heard_of", lambda drum, progress: Heard(contact_ms=1.2))
     example = Path(__file__).parents[2] / "examples" / "heron"
     document = run("build", example, "-o", tmp_path / "b", "--json").document
     assert document["units"] == "in" and document["joint"] == "mitre with keys"

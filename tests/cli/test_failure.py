@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -15,8 +16,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kerftone.cli.failure import body
-from kerftone.errors import DrumFileError, KerftoneError
+from kerftone.cli.failure import REMEDIES
+from kerftone.errors import DrumFileError, KerftoneError, Remedy
+from kerftone.jobs.refusal import refusal_record
+from kerftone.stopping import Stopped
 
 Run = Callable[..., Any]
 
@@ -80,17 +83,38 @@ def test_with_json_a_wrong_option_is_one_document_too(run: Run, wren: Path) -> N
 
 def test_numbers_behind_a_mistake_are_finite_and_plain() -> None:
     error = KerftoneError("x", given=math.nan, limit=np.float64(2.5), nearest=(Path("a"), math.inf, "b", 3))
-    told = body(error)
+    told = refusal_record(error)
     assert told["given"] is None and told["limit"] == 2.5 and told["nearest"] == ["a", None, "b", 3]
     assert json.dumps(told, allow_nan=False)
-    assert body(DrumFileError("bad", path="d.toml", line=7))["message"] == "d.toml, line 7: bad"
+    assert refusal_record(DrumFileError("bad", path="d.toml", line=7))["message"] == "d.toml, line 7: bad"
+
+
+def test_every_remedy_is_a_command_or_an_option_that_there_is(run: Run) -> None:
+    """What stands in backquotes or after dashes is looked up in the help."""
+    assert set(REMEDIES) == set(Remedy)
+    for words in REMEDIES.values():
+        commands = [command.split()[1:] for command in re.findall(r"`([^`]+)`", words)]
+        for command in commands:
+            assert run(*command, "--help").code == 0, words
+        options = re.findall(r"--[a-z]+", words)
+        pages = [run(*command, "--help").out for command in (("listen",), ("bench", "tap"), ("board", "tap"))]
+        assert all(any(option in page for page in pages) for option in options), words
+        assert commands or options, words
+
+
+def test_a_job_that_was_told_to_stop_ends_in_130_and_says_nothing(
+    run: Run, wren: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _broken(monkeypatch, Stopped())
+    ran = run("layout", wren, "-o", tmp_path / "a.svg")
+    assert (ran.code, ran.out, ran.err) == (130, "", "")
 
 
 def _broken(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None:
     def read(path: object) -> None:
         raise error
 
-    monkeypatch.setattr("kerftone.cli.layout.read_drum", read)
+    monkeypatch.setattr("kerftone.jobs.draw_layout.read_drum", read)
 
 
 def test_ctrl_c_ends_in_130_and_says_nothing(

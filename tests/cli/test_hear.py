@@ -14,7 +14,7 @@ Run = Callable[..., Any]
 
 
 def test_the_sound_file_is_what_was_promised_and_holds_the_notes(
-    run: Run, wren: Path, tmp_path: Path, said: Any
+    run: Run, wren: Path, tmp_path: Path, predicted: Any
 ) -> None:
     target = tmp_path / "wren.wav"
     ran = run("hear", wren, "-o", target, "--mallet", "soft-rubber", "--json")
@@ -26,7 +26,7 @@ def test_the_sound_file_is_what_was_promised_and_holds_the_notes(
     assert ran.document["seconds"] == pytest.approx(len(sound) / rate, abs=1e-3)
     first = sound[int(0.15 * rate) : int(1.2 * rate)]
     heard = np.argmax(np.abs(np.fft.rfft(first * np.hanning(len(first))))) * rate / len(first)
-    lowest = min(tongue.heard.hz for tongue in said.tongues)
+    lowest = min(tongue.heard.hz for tongue in predicted.tongues)
     assert heard == pytest.approx(lowest, abs=2.0), "the lowest tongue is heard first"
 
 

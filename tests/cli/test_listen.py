@@ -15,12 +15,11 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "ear"))
 
 from recordings import from_phone, taps, written
 
-from kerftone.cli import hints as hints_module
-from kerftone.cli.heard import with_its_digits
-from kerftone.cli.hints import Asked, Hints, around_hz, hints_for
 from kerftone.cli.live import run_live
 from kerftone.ear.microphone import Listening
 from kerftone.errors import NoteError
+from kerftone.jobs.expected_taps import TapsRequest, around_hz
+from kerftone.jobs.recording_heard import with_its_digits
 
 Run = Callable[..., Any]
 RUN = ((220.0, 0.4), (330.0, 1.4), (220.2, 2.2))
@@ -136,15 +135,17 @@ def test_a_picture_is_drawn(run: Run, tap: Path, tmp_path: Path) -> None:
     assert target.read_bytes().startswith(b"\x89PNG") and target.stat().st_size > 20_000
 
 
-def test_taps_are_matched_to_the_tongues_of_the_drum(run: Run, wren: Path, tmp_path: Path, said: Any) -> None:
+def test_taps_are_matched_to_the_tongues_of_the_drum(
+    run: Run, wren: Path, tmp_path: Path, predicted: Any
+) -> None:
     """The taps are made at the model's pitches, both 90 cents sharp as another board might be."""
-    low, high = (one.heard.hz * 2 ** (90 / 1200) for one in said.tongues)
+    low, high = (one.heard.hz * 2 ** (90 / 1200) for one in predicted.tongues)
     path = written(tmp_path / "wren.wav", taps(((low, 0.4), (high, 1.4), (low, 2.2))))
     ran = run("listen", path, "--drum", wren.parent, "--json")
     strikes = ran.document["strikes"]
     assert [one["tongue"] for one in strikes] == [1, 2, 1]
     assert [one["note"] for one in strikes] == ["D4", "Bb4", "D4"]
-    assert strikes[0]["cents"] == pytest.approx(said.tongues[0].cents_from_target + 90.0, abs=0.5)
+    assert strikes[0]["cents"] == pytest.approx(predicted.tongues[0].cents_from_target + 90.0, abs=0.5)
     one = run("listen", path, "--drum", wren, "--tongue", "2")
     assert one.code == 0 and "R1" in one.out
     beyond = run("listen", path, "--drum", wren, "--tongue", "3")
@@ -188,7 +189,7 @@ def test_live_shows_each_strike_and_then_the_medians(capsys: pytest.CaptureFixtu
             blocks=(sound[at : at + 1600] for at in range(0, len(sound), 1600)),
         )
 
-    assert run_live(hints_for(Asked(files=(), live=True)), source=source()) == 0
+    assert run_live(TapsRequest(), source=source()) == 0
     lines = capsys.readouterr().out.splitlines()
     assert [line.split()[0] for line in lines[:3]] == ["A3", "E4", "A3"]
     assert all("[" in line and "Hz" in line for line in lines[:3])
@@ -207,6 +208,5 @@ def test_stopping_by_hand_ends_well_and_keeps_what_was_heard(capsys: pytest.Capt
     def source() -> Any:
         yield Listening(name="a test", sample_rate=16000, blocks=blocks())
 
-    nothing: Hints = hints_module.hints_for(Asked(files=(), live=True))
-    assert run_live(nothing, source=source()) == 0
+    assert run_live(TapsRequest(), source=source()) == 0
     assert capsys.readouterr().out.count("A3") == 2, "once as heard and once at the end"

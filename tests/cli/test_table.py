@@ -6,51 +6,55 @@ from dataclasses import replace
 
 import pytest
 
-from kerftone.cli.answer import Answer
-from kerftone.cli.table import explain, show_answer, sounds
+from kerftone.cli.table import explain, show_prediction, sounds
+from kerftone.jobs.prediction import Prediction
 
 
 def test_every_tongue_has_a_row_that_fits_80_columns(
-    said: Answer, capsys: pytest.CaptureFixture[str]
+    predicted: Prediction, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    show_answer(said)
-    explain(said, ("a remark " * 20,))
+    show_prediction(predicted)
+    explain(predicted, ("a remark " * 20,))
     out, err = capsys.readouterr()
     assert max(map(len, (out + err).splitlines())) <= 80
     rows = {line.split()[0]: line.split() for line in out.splitlines() if line[:2] in ("L1", "R1")}
     assert rows["L1"][1:4] == ["D4", "140", "mm"] and rows["R1"][1:4] == ["Bb4", "105", "mm"]
-    assert f"{said.tongues[0].heard.hz:.1f}" in rows["L1"]
+    assert f"{predicted.tongues[0].heard.hz:.1f}" in rows["L1"]
     assert "standing" in out or "held" in out
     assert "30 cents flat" in " ".join(err.split())
 
 
-def test_the_modes_are_listed_as_many_as_asked(said: Answer, capsys: pytest.CaptureFixture[str]) -> None:
-    show_answer(said, count=13)
+def test_the_modes_are_listed_as_many_as_asked(
+    predicted: Prediction, capsys: pytest.CaptureFixture[str]
+) -> None:
+    show_prediction(predicted, count=13)
     listed = capsys.readouterr().out.split("Modes, Hz:")[1].split()
-    assert listed == [f"{hz:.1f}" for hz in said.solution.hz[:13]]
+    assert listed == [f"{hz:.1f}" for hz in predicted.solution.hz[:13]]
 
 
 def test_many_shared_tongues_do_not_push_a_row_over_the_edge(
-    said: Answer, capsys: pytest.CaptureFixture[str]
+    predicted: Prediction, capsys: pytest.CaptureFixture[str]
 ) -> None:
     crowd = tuple(f"{side}{row}" for row in range(1, 13) for side in "LR")
-    tongues = tuple(replace(one, heard=replace(one.heard, shared_with=crowd)) for one in said.tongues)
-    show_answer(replace(said, tongues=tongues))
+    tongues = tuple(replace(one, heard=replace(one.heard, shared_with=crowd)) for one in predicted.tongues)
+    show_prediction(replace(predicted, tongues=tongues))
     out = capsys.readouterr().out
     assert max(map(len, out.splitlines())) <= 80
     assert all(out.split().count(name) >= 2 for name in crowd)
 
 
-def test_a_pitch_is_told_as_the_nearest_note_in_the_makers_own_spelling(said: Answer) -> None:
-    low, high = said.tongues
-    assert sounds(440.0, low, said.drum) == "A4 +0"
-    assert sounds(470.0, low, said.drum) == "A#4 +14"
-    assert sounds(470.0, high, said.drum) == "Bb4 +14", "the tongue is written Bb4"
-    assert sounds(452.0, low, said.drum) == "A4 +47"
+def test_a_pitch_is_told_as_the_nearest_note_in_the_makers_own_spelling(predicted: Prediction) -> None:
+    low, high = predicted.tongues
+    assert sounds(440.0, low, predicted.drum) == "A4 +0"
+    assert sounds(470.0, low, predicted.drum) == "A#4 +14"
+    assert sounds(470.0, high, predicted.drum) == "Bb4 +14", "the tongue is written Bb4"
+    assert sounds(452.0, low, predicted.drum) == "A4 +47"
 
 
-def test_inches_are_shown_as_a_rule_shows_them(said: Answer, capsys: pytest.CaptureFixture[str]) -> None:
-    show_answer(replace(said, drum=replace(said.drum, units="in")))
+def test_inches_are_shown_as_a_rule_shows_them(
+    predicted: Prediction, capsys: pytest.CaptureFixture[str]
+) -> None:
+    show_prediction(replace(predicted, drum=replace(predicted.drum, units="in")))
     out = capsys.readouterr().out
     assert "5 1/2 in" in out and "4 1/8 in" in out
     assert max(map(len, out.splitlines())) <= 80

@@ -5,10 +5,10 @@ from dataclasses import replace
 import pypdfium2
 import pytest
 
-from kerftone.cli.draw import sheets_of
 from kerftone.draw.paper import tiling
 from kerftone.draw.pdf import pdf_file
 from kerftone.draw.sheet import Text
+from kerftone.jobs.draw_templates import sheets_of
 
 
 def _texts(data):

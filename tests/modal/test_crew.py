@@ -6,6 +6,7 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
@@ -17,6 +18,7 @@ from kerftone.errors import KerftoneError
 from kerftone.modal import crew
 from kerftone.modal.crew import side_by_side, study
 from kerftone.modal.solve import modes
+from kerftone.stopping import Stop, Stopped, obeying
 
 
 def square(number: int) -> tuple[int, int]:
@@ -193,3 +195,44 @@ def test_a_study_runs_on_a_cluster_of_two_workers(known: Any) -> None:
 
 REFUSAL = """(_ for _ in ()).throw(
     __import__('kerftone.errors').errors.KerftoneError('Piece 3 cannot be made: try 4.', given=3, nearest=4))"""
+
+
+def forked() -> set[int]:
+    """The processes split off from this one that still live."""
+    children = Path(f"/proc/{os.getpid()}/task").glob("*/children")
+    return {int(number) for one in children for number in one.read_text().split()}
+
+
+def sleep(seconds: float) -> None:
+    time.sleep(seconds)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="processes are split off on Linux only")
+@pytest.mark.parametrize("by_hand", [False, True])
+def test_when_it_is_stopped_its_processes_are_gone_within_a_second(
+    by_hand: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """From another thread, or by Ctrl-C here; the work itself would take a minute."""
+    monkeypatch.setattr(crew, "worker_processes", lambda pieces: 2)
+    before, stop = forked(), Stop()
+    seen: set[int] = set()
+
+    def end_it() -> None:
+        while len(forked() - before) < 2:
+            time.sleep(0.01)
+        seen.update(forked() - before)
+        if by_hand:
+            os.kill(os.getpid(), signal.SIGINT)
+        else:
+            stop.now()
+        moments.append(time.monotonic())
+
+    moments: list[float] = []
+    other = threading.Thread(target=end_it)
+    other.start()
+    with pytest.raises((Stopped, KeyboardInterrupt)), obeying(stop):
+        crew.side_by_side(sleep, [60.0, 60.0, 60.0])
+    took = time.monotonic() - moments[0]
+    other.join()
+    assert len(seen) == 2 and not forked() & seen
+    assert took < 1.0

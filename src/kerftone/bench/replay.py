@@ -25,7 +25,6 @@ from kerftone.bench.facts import (
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.file import parse_drum
 from kerftone.errors import BenchError
-from kerftone.pitch import targets_hz
 from kerftone.tune.history import Bored, Event, Lengthened, Tap, Trimmed, Weighted, after
 
 
@@ -47,12 +46,7 @@ class Bench:
     @property
     def targets_hz(self) -> tuple[float, ...]:
         """The pitch each tongue is to sound, in Hz."""
-        tuning = self.design.tuning
-        return targets_hz(
-            tuple(tongue.note for tongue in self.design.tongues),
-            reference_hz=tuning.reference_hz,
-            temperament=tuning.temperament,
-        )
+        return self.design.targets_hz
 
 
 def bench_of(entries: Sequence[Entry], wished: Drum | None = None) -> Bench:

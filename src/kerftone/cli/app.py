@@ -17,6 +17,8 @@ from kerftone.cli.bench import bench
 from kerftone.cli.board import group as board_group
 from kerftone.cli.failure import Answering
 from kerftone.cli.first import new, scales, woods
+from kerftone.cli.run_job import run_job
+from kerftone.errors import KerftoneError
 
 app = typer.Typer(
     name="kerftone",
@@ -110,18 +112,17 @@ def modes(
 
     For each tongue: the note it sounds, how far that is from the note wanted, how sure it is, and how clear.
     """
-    from kerftone.cli.modes import Asked, run
+    from kerftone.cli.modes import show_notes
+    from kerftone.jobs.predict_notes import NotesRequest, predict_notes
 
-    run(
-        drum,
-        Asked(
-            count=count,
-            stands=None if stands is None else stands.value,
-            humidity_pct=humidity,
-            temperature_c=temperature,
-        ),
-        as_json=as_json,
+    request = NotesRequest(
+        drum=drum,
+        count=count,
+        stands=None if stands is None else stands.value,
+        humidity_pct=humidity,
+        temperature_c=temperature,
     )
+    run_job(predict_notes, request, show_notes, as_json=as_json)
 
 
 @app.command()
@@ -142,9 +143,10 @@ def fit(
     Tongues without a row and side are given places too, those in which the notes come out clearest.
     Comments and everything else in the file stay as they are.
     """
-    from kerftone.cli.fit import run
+    from kerftone.cli.make import show_lengths
+    from kerftone.jobs.find_lengths import LengthsRequest, find_lengths
 
-    run(drum, explain=explain, as_json=as_json)
+    run_job(find_lengths, LengthsRequest(drum=drum, explain=explain), show_lengths, as_json=as_json)
 
 
 @app.command()
@@ -160,9 +162,11 @@ def hear(
     as_json: Json = False,
 ) -> None:
     """Let the drum be heard: each tongue in turn, then a short phrase."""
-    from kerftone.cli.hear import run
+    from kerftone.cli.make import show_sound
+    from kerftone.jobs.preview_sound import SoundRequest, preview_sound
 
-    run(drum, output, mallet=mallet, as_json=as_json)
+    request = SoundRequest(drum=drum, output=output, mallet=mallet)
+    run_job(preview_sound, request, show_sound, as_json=as_json)
 
 
 @app.command()
@@ -172,9 +176,10 @@ def layout(
     as_json: Json = False,
 ) -> None:
     """Draw the top in plan, at true size, to saw by."""
-    from kerftone.cli.layout import run
+    from kerftone.cli.make import show_layout
+    from kerftone.jobs.draw_layout import LayoutRequest, draw_layout
 
-    run(drum, output, as_json=as_json)
+    run_job(draw_layout, LayoutRequest(drum=drum, output=output), show_layout, as_json=as_json)
 
 
 @app.command()
@@ -206,9 +211,13 @@ def draw(
     sheet, at true size. dxf: the cuts of top, underside, walls and bottom, in mm, for a machine. step: the top,
     and the box with its joints, as solids.
     """
-    from kerftone.cli.draw import Wanted, run
+    from kerftone.cli.make import show_templates
+    from kerftone.jobs.draw_templates import TemplatesRequest, draw_templates
 
-    run(drum, output, Wanted(formats=formats, paper=None if paper is None else paper.value), as_json=as_json)
+    request = TemplatesRequest(
+        drum=drum, folder=output, formats=formats, paper=None if paper is None else paper.value
+    )
+    run_job(draw_templates, request, show_templates, as_json=as_json, quiet=True)
 
 
 @app.command()
@@ -225,9 +234,10 @@ def plan(
     Writes modes.json, drum.wav, layout.svg and report.html into the folder. Where a tongue lacks a length or
     a place, `fit` comes first and its lengths are written into the drum file.
     """
-    from kerftone.cli.plan import run
+    from kerftone.cli.make import show_plan
+    from kerftone.jobs.plan_drum import PlanRequest, plan_drum
 
-    run(drum, output, as_json=as_json)
+    run_job(plan_drum, PlanRequest(drum=drum, folder=output), show_plan, as_json=as_json)
 
 
 @app.command()
@@ -244,9 +254,10 @@ def build(
     Writes build.pdf (a booklet to print), cutlist.csv and build.json into the folder, and shows the checks.
     With a [pickup] in the file the drum is solved once, to find a place where it hears all notes.
     """
-    from kerftone.cli.build import run
+    from kerftone.cli.build import show_shop_plan
+    from kerftone.jobs.plan_shop import ShopRequest, plan_shop
 
-    run(drum, output, as_json=as_json)
+    run_job(plan_shop, ShopRequest(drum=drum, folder=output), show_shop_plan, as_json=as_json)
 
 
 DrumHeard = Annotated[
@@ -302,10 +313,9 @@ def listen(
     give `{"files": [...]}`, each with its `file` and either what was heard or its `error`; the exit code is 2
     when one could not be heard, and the others are heard all the same.
     """
-    from kerftone.cli.hints import Asked
-    from kerftone.cli.listen import run
+    from kerftone.jobs.expected_taps import TapsRequest
 
-    asked = Asked(
+    request = TapsRequest(
         files=tuple(files or ()),
         drum=drum,
         tongue=tongue,
@@ -313,6 +323,16 @@ def listen(
         reference_hz=reference,
         part=part,
         picture=picture,
-        live=live,
     )
-    return run(asked, as_json=as_json)
+    if live:
+        from kerftone.cli.live import run_live
+
+        if files or picture or as_json:
+            raise KerftoneError(
+                "--live listens to the microphone until it is stopped, so it takes no file, --json or --picture. "
+                "Record first, then listen to the file."
+            )
+        return run_live(request)
+    from kerftone.cli.listen import run
+
+    return run(request, as_json=as_json)

@@ -11,13 +11,13 @@ import shapely
 from kerftone.bench.replay import Bench
 from kerftone.cli.bench_next import CACHE, calibrated, sentence
 from kerftone.cli.bench_place import opened, tell_edits
-from kerftone.cli.place import check_target, drum_file
 from kerftone.cli.screen import emit, say, show
 from kerftone.drum.outline import layout, outline, tongue_polygon
 from kerftone.drum.paper import paper_of
 from kerftone.drum.shop import Paper
 from kerftone.errors import EntryError
 from kerftone.files import atomic_write
+from kerftone.jobs.paths import check_target, drum_path
 from kerftone.tune.history import Tap
 from kerftone.units import bit_width, typed_length
 
@@ -35,7 +35,7 @@ STEP_MM = 3.0
 def run(given: Path, output: Path, *, bit: str | None, paper: Paper | None, as_json: bool) -> None:
     """Write the map of this drum as it is now, as PDF or SVG by the name's ending."""
     ending = ".svg" if output.suffix.lower() == ".svg" else ".pdf"
-    check_target(output, ending=ending, drum=drum_file(given))
+    check_target(output, ending=ending, drum=drum_path(given))
     with opened(given) as drum:
         bench = drum.bench()
     bit_mm = _bit(bench, bit)

@@ -10,11 +10,11 @@ from pathlib import Path
 from kerftone.bench.facts import Entry, Start
 from kerftone.bench.log import Log, log_beside, open_log
 from kerftone.bench.replay import Bench, bench_of
-from kerftone.cli.place import drum_file
 from kerftone.cli.screen import say
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.errors import BenchError
+from kerftone.jobs.paths import drum_path
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,7 +33,7 @@ class Opened:
 @contextmanager
 def opened(given: Path) -> Iterator[Opened]:
     """The drum meant by this name, with its log open."""
-    file = drum_file(given)
+    file = drum_path(given)
     wished = read_drum(file)
     with open_log(log_beside(file)) as log:
         for entry in log.entries():

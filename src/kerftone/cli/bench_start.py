@@ -6,17 +6,17 @@ from pathlib import Path
 
 from kerftone.bench.facts import Start
 from kerftone.bench.log import log_beside, start_log
-from kerftone.cli.place import check_open, drum_file
 from kerftone.cli.screen import emit, show
 from kerftone.drum.check import check_outline
 from kerftone.drum.file import parse_drum
 from kerftone.drum.outline import outline
 from kerftone.drum.reading import read_text
+from kerftone.jobs.paths import check_open, drum_path
 
 
 def run(given: Path, *, as_json: bool) -> None:
     """Begin the log of a drum."""
-    file = drum_file(given)
+    file = drum_path(given)
     text = read_text(file)
     drum = parse_drum(text, str(file))
     check_outline(drum)

@@ -1,6 +1,6 @@
 """The commands of one measured board: `kerftone board new`, `tap` and `fit`.
 
-Only their options and help stand here; the work is in `board_work.py` and is loaded when a command runs.
+Only their options and help stand here; the work is a job (`kerftone.jobs`) and is loaded when a command runs.
 """
 
 from __future__ import annotations
@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from kerftone.cli.run_job import run_job
 
 group = typer.Typer(
     name="board",
@@ -76,20 +78,19 @@ def new(
     A file that is there already is never overwritten. An offcut strip is a board too. The mass may be written
     with its unit: g, kg, oz or lb.
     """
-    from kerftone.cli.board_work import Measured, make
+    from kerftone.cli.board_words import show_measured
+    from kerftone.jobs.measure_board import BoardRequest, measure_board
 
-    make(
-        board,
-        Measured(
-            species=species,
-            lengths=(length, width, thickness),
-            mass=mass,
-            moisture_pct=moisture,
-            cut=cut.value,
-            units=units.value,
-        ),
-        as_json=as_json,
+    request = BoardRequest(
+        file=board,
+        species=species,
+        lengths=(length, width, thickness),
+        mass=mass,
+        moisture_pct=moisture,
+        cut=cut.value,
+        units=units.value,
     )
+    run_job(measure_board, request, show_measured, as_json=as_json)
 
 
 @group.command("tap")
@@ -128,19 +129,18 @@ def tap(
     between finger and thumb, or lay it on strips of soft foam, where the drawing says; tap with a knuckle or a
     soft mallet.
     """
-    from kerftone.cli.board_work import Heard, listen
+    from kerftone.cli.board_words import show_tapped
+    from kerftone.jobs.measure_board import BoardTapsRequest, tap_board
 
-    listen(
-        board,
-        Heard(
-            hz=tuple(hz or ()),
-            motion=None if motion is None else motion.value,
-            plus_minus_cents=plus_minus,
-            drawing=drawing,
-            recording=recording,
-        ),
-        as_json=as_json,
+    request = BoardTapsRequest(
+        file=board,
+        hz=tuple(hz or ()),
+        motion=None if motion is None else motion.value,
+        plus_minus_cents=plus_minus,
+        drawing=drawing,
+        recording=recording,
     )
+    run_job(tap_board, request, lambda done: show_tapped(done, request), as_json=as_json)
 
 
 @group.command("fit")
@@ -151,6 +151,7 @@ def fit(board: File, as_json: Json = False) -> None:
     which was left out, and which further tone would tell most. A drum file uses the board with
     board = "boards/cherry-2.toml" in [top].
     """
-    from kerftone.cli.board_work import evaluate
+    from kerftone.cli.board_words import show_fitted
+    from kerftone.jobs.fit_board import BoardFitRequest, fit_board
 
-    evaluate(board, as_json=as_json)
+    run_job(fit_board, BoardFitRequest(file=board), show_fitted, as_json=as_json)

@@ -1,137 +1,106 @@
-"""What `kerftone board fit` says beneath its tables: what is not told yet, and what to tap next."""
+"""`kerftone board` in words: a drawing of the hold, and the constants found as a table."""
 
 from __future__ import annotations
 
-import math
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
-
-from kerftone.cli.hold import tell_how, tell_symmetry
+from kerftone.cli.screen import Column, say, show, show_table
+from kerftone.drum.board_file import NAMES
+from kerftone.jobs.board_advice import advice, tone_to_tap
+from kerftone.jobs.board_holding import NODE, tell_how
+from kerftone.jobs.fit_board import BoardFitted
+from kerftone.jobs.measure_board import BoardKept, BoardTapsRequest
+from kerftone.tune.identify import Identified
 from kerftone.wood.board import Board, Motion
 
-if TYPE_CHECKING:
-    from kerftone.tune.identify import Identified
-    from kerftone.tune.next_tone import NextTone
-
-MOTIONS: dict[str, Motion] = {"along": "along", "twisting": "twisting", "across": "across"}
-ODD = 2.5
-"""Standard deviations of the species: of a hundred boards, one is as odd."""
-CUT_LOOKS = {
-    "flatsawn": "the growth rings lie flat in the end of the board",
-    "quartersawn": "the growth rings stand upright in the end of the board",
-}
+WIDE, HIGH = 53, 9
+"""Signs of the drawing of a board."""
+UNITS = {"e": "GPa", "g": "GPa", "n": "", "d": "kg/m³"}
+SHOWN = (Column(head="Constant"), *(Column(head=h, number=True) for h in ("Species", "±", "This board", "±")))
 
 
-def advice(path: Path, board: Board, found: Identified) -> list[str]:
-    """One paragraph for each thing worth saying, the most pressing first."""
-    said = []
-    if any(tone.kind is None for tone in found.tones):
-        said.append(
-            "A tone is left out when what the others and the species say of it lies more than four standard "
-            "deviations away. Was it another motion, an upper tone, or the bench?"
+def show_measured(done: BoardKept) -> None:
+    """The new board, and what comes next."""
+    board = done.board
+    show(
+        f"{done.file}: {board.species.name}, {board.density_kg_m3:.0f} kg/m³ at {board.moisture_pct:g} % moisture."
+    )
+    say(f"Now hold and tap it: kerftone board tap {done.file}", wrap=True)
+
+
+def show_tapped(done: BoardKept, request: BoardTapsRequest) -> None:
+    """The tones added; without any, where to hold and tap."""
+    if not done.added:
+        show(picture(request.motion or "along"))
+        show(tell_how(done.board, request.motion or "along"), wrap=True)
+        return
+    tones = ", ".join(f"{tap.hz:.6g} Hz" for tap in done.added)
+    motion, count = request.motion or "motion not said", len(done.board.taps)
+    show(f"{done.file}: {tones} ({motion}) added; {count} tone{'s' * (count != 1)} in all.")
+    say(f"When all tones are in: kerftone board fit {done.file}", wrap=True)
+
+
+def show_fitted(done: BoardFitted) -> None:
+    """The constants with their ±, what each tone was taken for, and what to tap next."""
+    _show(done.board, done.found)
+    for paragraph in advice(done.file, done.board, done.found):
+        say("")
+        say(paragraph, wrap=True)
+    tone = tone_to_tap(done.found)
+    if tone is not None:
+        say(f"Write it with: kerftone board tap {done.file} --motion {tone.kind} --hz HZ", wrap=True)
+    say("")
+    say(
+        f'Written into {done.file}. A drum file uses it with board = "{done.file}" in [top], told from its own '
+        "folder.",
+        wrap=True,
+    )
+
+
+def _show(board: Board, found: Identified) -> None:
+    rows = []
+    for at, name in enumerate(NAMES):
+        if name.startswith("nu_"):
+            continue
+        expected, got = getattr(found.expected, name), getattr(found.found.elastic, name)
+        digits = 0 if name.startswith("d") else 3
+        words = name.removesuffix("_gpa").removesuffix("_kg_m3").replace("_", " ")
+        rows.append(
+            (
+                f"{words[0].upper() + words[1:] if name.startswith('d') else words.upper()}, {UNITS[name[0]]}",
+                f"{expected:.{digits}f}",
+                f"{100 * found.before[at]:.0f} %",
+                f"{got:.{digits}f}",
+                f"{100 * found.after[at]:.1f} %",
+            )
         )
-    if found.other_cut is not None:
-        said.append(
-            f"These tones would fit a {found.other_cut} board better. If {CUT_LOOKS[found.other_cut]}, write "
-            f'cut = "{found.other_cut}" in {path} and fit again.'
-        )
-    stiff = found.found.elastic.e_l_gpa / found.expected.e_l_gpa
-    if abs(math.log(stiff)) > ODD * found.before[0]:
-        said.append(
-            f"Along the grain this board would be {stiff:.2f} times as stiff as the mean of {board.species.name}, as "
-            "hardly any board is. Check its sizes, its mass and the tones before you trust it."
-        )
-    said += _readings(found)
-    said += [_untold(board, one.name, one.after, one.tone) for one in found.untold]
-    said.append(_notes(path, board, found, None if any(one.tone for one in found.untold) else found.further))
-    return said
-
-
-def _readings(found: Identified) -> list[str]:
-    """Tones read otherwise than they were written down, and another reading that is nearly as likely."""
-    said = []
-    odd = [
-        tone
-        for tone in found.tones
-        if tone.kind is not None and tone.tap.motion not in ("unknown", tone.kind)
+    show(f"{board.species.name} at {board.moisture_pct:g} % moisture: the species' mean, and this board")
+    show("")
+    show_table(SHOWN, rows)
+    show("")
+    rows = [
+        (f"{t.tap.hz:.1f}", t.tap.motion, t.kind or "left out", f"{t.model_hz:.1f}", f"{t.off_cents:+.1f}")
+        for t in found.tones
     ]
-    if odd:
-        told = ", ".join(f"{tone.tap.hz:.1f} Hz for {motion_words(tone.kind)}" for tone in odd)
-        said.append(
-            f"Taken for another motion than they were written down for, because they fit it better: {told}."
-        )
-    if found.otherwise is not None:
-        pairs = zip(found.tones, found.otherwise, strict=True)
-        other = [
-            f"{tone.tap.hz:.1f} Hz {'left out' if kind is None else 'as ' + motion_words(kind)}"
-            for tone, kind in pairs
-            if kind != tone.kind
-        ]
-        told = f": {', '.join(other)}" if other else ""
-        said.append(
-            f"The tones could be read otherwise, which is nearly as likely{told}. Say the motion with --motion, or "
-            "tap one more tone, and fit again."
-        )
-    return said
+    heads = ("Tone, Hz", "Tapped for", "Taken for", "Model, Hz", "Cents off")
+    show_table([Column(head=h, number=h in (heads[0], *heads[3:])) for h in heads], rows)
 
 
-def motion_words(kind: str | None) -> str:
-    """A motion as a maker would say it."""
-    words = {"along": "bending along", "across": "bending across", "other": "a motion in the board's plane"}
-    return words.get(str(kind), str(kind))
-
-
-def _untold(board: Board, name: str, after: float, tone: NextTone | None) -> str:
-    which = {"e_l_gpa": "E along the grain", "g_lt_gpa": "G in the plane", "g_lr_gpa": "G in the plane"}
-    said = (
-        f"{which.get(name, 'E across the grain')} ({constant_words(name)}) is not told by these tones: it stays near "
-        f"the species' mean, ± {100 * after:.0f} %. "
+def picture(motion: Motion) -> str:
+    """The board seen from above, grain running across the page: ":" and "." where to hold, "X" where to tap."""
+    rows = [[" "] * WIDE for _ in range(HIGH)]
+    columns = [round(NODE * (WIDE - 1)), round((1 - NODE) * (WIDE - 1))]
+    lines = [round(NODE * (HIGH - 1)), round((1 - NODE) * (HIGH - 1))]
+    if motion == "twisting":
+        columns, lines = [(WIDE - 1) // 2], [(HIGH - 1) // 2]
+    for row in range(HIGH):
+        for column in range(WIDE):
+            if motion in ("along", "unknown", "twisting") and column in columns:
+                rows[row][column] = ":"
+            if motion in ("across", "twisting") and row in lines and column % 2 == 0:
+                rows[row][column] = "."
+    row, column = {"twisting": (0, WIDE - 2), "across": (0, (WIDE - 1) // 2)}.get(
+        motion, (HIGH // 2, WIDE - 2)
     )
-    if tone is None:
-        return (
-            said
-            + "None of the lower tones of so narrow a piece would tell it: tap a wider one of the same board."
-        )
-    return said + (
-        f"A tone near {tone.hz:.0f} Hz, {motion_words(tone.kind)}, would tell it. {_how(board, tone)}"
-    )
-
-
-def constant_words(name: str) -> str:
-    """A constant's name in the file as it is printed: E_T for e_t_gpa."""
-    return name.removesuffix("_gpa").upper()
-
-
-def _notes(path: Path, board: Board, found: Identified, tone: NextTone | None) -> str:
-    if tone is None:
-        return (
-            f"So far as its wood goes, the notes of a drum cut from this board are known to about ± "
-            f"{found.notes_cents:.0f} cents."
-        )
-    higher = "" if tone.first else " in one of its higher ways"
-    return (
-        f"The one further tone that would tell most of a drum's notes lies near {tone.hz:.0f} Hz "
-        f"(± {tone.plus_minus_cents:.0f} cents): {motion_words(tone.kind)}{higher}. "
-        f"{_how(board, tone)} With it, the notes of a drum cut from this board would be known to "
-        f"about ± {tone.then:.0f} cents, so far as the wood goes; without it, to ± {tone.now:.0f}. "
-        f"Write it with: kerftone board tap {path} --motion {tone.kind} --hz HZ"
-    )
-
-
-def _how(board: Board, tone: NextTone) -> str:
-    """Where to hold and tap for it."""
-    if tone.first and tone.kind in MOTIONS:
-        said = tell_how(board, MOTIONS[tone.kind]).split(": ", 1)[1]
-        return said[0].upper() + said[1:]
-    return tell_symmetry(board, tone.symmetry)
-
-
-def tone_record(tone: NextTone | None) -> dict[str, Any] | None:
-    """A tone worth tapping, for --json."""
-    if tone is None:
-        return None
-    return {
-        "hz": round(tone.hz, 2),
-        "plus_minus_cents": round(tone.plus_minus_cents, 1),
-        "motion": tone.kind,
-    }
+    rows[row][column] = "X"
+    edge = "+" + "-" * WIDE + "+"
+    body = "\n".join("|" + "".join(row) + "|" for row in rows)
+    return f"{edge}\n{body}\n{edge}\n  grain and length run this way -->   hold on : and .   tap at X"

@@ -9,7 +9,6 @@ Nothing heavy is loaded here.
 
 from __future__ import annotations
 
-import math
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -19,7 +18,9 @@ import typer
 from typer.core import TyperGroup
 
 from kerftone.cli.screen import emit, say
-from kerftone.errors import DrumFileError, KerftoneError
+from kerftone.errors import KerftoneError, Remedy
+from kerftone.jobs.refusal import refusal_record
+from kerftone.stopping import Stopped
 
 DONE, MISTAKE, STOPPED, PIPE_CLOSED = 0, 2, 130, 1
 
@@ -58,7 +59,8 @@ def exit_code(command: Callable[[], Any], *, as_json: bool) -> int:
         result = command()
         sys.stdout.flush()
     except KerftoneError as error:
-        return _tell(str(error), body(error), as_json=as_json)
+        words = words_of(error)
+        return _tell(words, refusal_record(error, words), as_json=as_json)
     except WrongCommand as error:
         return _tell_usage(error, as_json=as_json)
     except ImportError as error:
@@ -66,13 +68,36 @@ def exit_code(command: Callable[[], Any], *, as_json: bool) -> int:
         if message is None:
             raise
         return _tell(message, {"kind": "MissingLibrary", "message": message}, as_json=as_json)
-    except (KeyboardInterrupt, typer.Abort):
+    except (KeyboardInterrupt, Stopped, typer.Abort):
         return STOPPED
     except BrokenPipeError:
         # Whoever read our output has gone; a second complaint at exit would help nobody.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return PIPE_CLOSED
     return result if isinstance(result, int) else DONE
+
+
+REMEDIES = {
+    Remedy.BE_SURE: "If it is so, add --sure.",
+    Remedy.NEW_DRUM: "`kerftone new` makes a new drum.",
+    Remedy.FIND_LENGTHS: "`kerftone fit` finds lengths and places.",
+    Remedy.NEW_BOARD: "`kerftone board new` makes one.",
+    Remedy.TAP_BOARD: "`kerftone board tap` draws how to hold it, and takes the tone with --hz.",
+    Remedy.FIT_BOARD: "`kerftone board fit` does it.",
+    Remedy.START_LOG: "`kerftone bench start` begins the log.",
+    Remedy.RECORD_TAP: "`kerftone bench tap` records what a tongue sounds.",
+    Remedy.SEE_LOG: "`kerftone bench log` shows them.",
+    Remedy.VOID_ENTRY: "`kerftone bench void` takes an entry out of the count.",
+    Remedy.NAME_DRUM: "Add --drum and the drum's file.",
+    Remedy.NAME_TONGUE: "Name it with --tongue and its number.",
+    Remedy.HEAR_PART: "Add --part to hear what is there.",
+}
+"""What each remedy is called here. Held by tests/cli/test_failure.py."""
+
+
+def words_of(error: KerftoneError) -> str:
+    """A refusal as a terminal tells it: its words, then its remedies as commands and options."""
+    return " ".join([str(error), *(REMEDIES[one] for one in error.remedies)])
 
 
 def _tell(message: str, error: dict[str, object], *, as_json: bool) -> int:
@@ -102,30 +127,3 @@ def _missing_library(error: ImportError) -> str | None:
         f"The solver cannot be loaded: {reason}. A library of the system is missing, libquadmath "
         "as a rule. On Debian and its kin run `apt install libquadmath0`, then try again."
     )
-
-
-def body(error: KerftoneError) -> dict[str, object]:
-    """What is wrong, as a script reads it: the words, and the numbers behind them where there are any."""
-    numbers = {"given": error.given, "limit": error.limit, "nearest": error.nearest}
-    place: dict[str, object] = {}
-    if isinstance(error, DrumFileError):
-        place = {"path": error.path, "line": error.line}
-    return {
-        "kind": type(error).__name__,
-        "message": str(error),
-        **place,
-        **{key: _plain(value) for key, value in numbers.items()},
-    }
-
-
-def _plain(value: object) -> object:
-    """A value as JSON can carry it; a number that is not finite becomes nothing."""
-    if value is None or isinstance(value, bool | int | str):
-        return value
-    if isinstance(value, list | tuple):
-        return [_plain(one) for one in value]
-    try:
-        number = float(value)  # type: ignore[arg-type]  # numpy's numbers are numbers too
-    except (TypeError, ValueError):
-        return str(value)
-    return number if math.isfinite(number) else None

@@ -1,216 +1,148 @@
-"""`kerftone listen`: what the taps in a recording say.
+"""`kerftone listen` in words: a table of strikes, then the taps of one tongue taken together.
 
-Each file is heard on its own. When several are named and one cannot be heard, that one is told and the others
-are heard all the same; the exit code is then 2. Heavy libraries are loaded only where they are needed: the
-solver for a drum, matplotlib for a picture.
+Digits stop where the ± does: the ± is rounded up to one figure (two when it begins with 1), and the value to the
+same place, never finer than 0.1 cent or 0.01 Hz.
 """
 
 from __future__ import annotations
 
 import math
-import os
-from collections.abc import Iterator
-from pathlib import Path
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
 
-import numpy as np
-from numpy.typing import NDArray
+from kerftone.cli.failure import DONE, MISTAKE, words_of
+from kerftone.cli.run_job import told
+from kerftone.cli.screen import WIDTH, Column, emit, say, show, show_table
+from kerftone.errors import KerftoneError, RecordingError
+from kerftone.jobs.expected_taps import TapsRequest
+from kerftone.jobs.hear_taps import hear_taps
+from kerftone.jobs.recording_heard import Aim, PlacedStrike, RecordingHeard, named, with_its_digits
 
-from kerftone.cli.failure import DONE, MISTAKE, body
-from kerftone.cli.heard import Report, Said, document, named, show_report
-from kerftone.cli.hints import Asked, Hints, hints_for, match
-from kerftone.cli.place import check_target
-from kerftone.cli.screen import emit, say, show
-from kerftone.errors import KerftoneError, RecordingError, WriteError
-
-if TYPE_CHECKING:
-    from kerftone.ear.recording import About
-    from kerftone.ear.spectrogram import Spectrogram
-
-TELL_EACH_S = 600.0
+CENT_OF_HZ = math.log(2.0) / 1200.0
 
 
-def run(asked: Asked, *, as_json: bool) -> int:
-    """Hear every file, or the microphone; the exit code says whether all of them could be heard."""
-    check(asked, as_json=as_json)
-    hints = hints_for(asked)
-    if asked.live:
-        from kerftone.cli.live import run_live
-
-        return run_live(hints)
-    if len(asked.files) == 1:
-        report = hear(asked.files[0], asked, hints)
-        if as_json:
-            emit(document(report))
-        else:
-            show_words(report)
-        return DONE
-    return _several(asked, hints, as_json=as_json)
-
-
-def _several(asked: Asked, hints: Hints, *, as_json: bool) -> int:
-    told: list[dict[str, object]] = []
-    code = DONE
-    for number, file in enumerate(asked.files):
-        try:
-            report = hear(file, asked, hints)
-        except RecordingError as error:
-            say(f"kerftone: {error}")
-            told.append({"file": str(file), "error": body(error)})
-            code = MISTAKE
-            continue
-        if as_json:
-            told.append({"file": str(file), **document(report)})
-            continue
-        if number:
-            show("")
-        show_words(report)
-    if as_json:
-        emit({"files": told})
-    return code
-
-
-def check(asked: Asked, *, as_json: bool) -> None:
-    """Refuse what cannot be done before any work begins."""
-    if asked.live and (asked.files or asked.picture or as_json):
-        raise KerftoneError(
-            "--live listens to the microphone until it is stopped, so it takes no file, --json or --picture. "
-            "Record first, then listen to the file."
-        )
-    if not asked.live and not asked.files:
+def run(request: TapsRequest, *, as_json: bool) -> int:
+    """Hear every file; the exit code says whether all of them could be heard."""
+    if not request.files:
         raise KerftoneError("Nothing to listen to. Name a recording, such as tap.wav, or listen with --live.")
-    if asked.tongue is not None and asked.drum is None:
-        raise KerftoneError(
-            f"--tongue {asked.tongue} belongs to a drum, and none is named. Add --drum and the drum's file."
-        )
-    if asked.picture is not None:
-        _check_picture(asked.picture, asked)
+    done = hear_taps(request, told())
+    if done.picture is not None:
+        say(f"Wrote {done.picture}: the recording with its strikes.")
+    for number, (_, heard) in enumerate(done.files):
+        if isinstance(heard, RecordingError):
+            say(f"kerftone: {words_of(heard)}")
+        elif not as_json:
+            if number:
+                show("")
+            show_recording(heard)
+    if as_json:
+        emit(done.document())
+    return DONE if done.all_heard else MISTAKE
 
 
-def _check_picture(picture: Path, asked: Asked) -> None:
-    if len(asked.files) > 1:
-        raise KerftoneError(
-            f"--picture draws one recording, and {len(asked.files)} are named. Listen to them one by one.",
-            given=len(asked.files),
-            limit=1,
-        )
-    for file in asked.files:
-        if os.path.realpath(file) == os.path.realpath(picture):
-            raise WriteError(
-                f"{picture} is the recording itself. A picture never replaces it: choose another name.",
-                given=str(picture),
-            )
-    check_target(picture, ending=".png", drum=asked.drum or Path("drum.toml"), option="--picture")
-
-
-def hear(file: Path, asked: Asked, hints: Hints) -> Report:
-    """Hear one file and draw it where that is asked. Raises RecordingError, also when no strike is in it."""
-    from kerftone.ear.guard import open_sound
-    from kerftone.ear.listen import analyse_stream
-
-    with open_sound(file, part=asked.part) as sound:
-        about = sound.about
-        picture = _begin_picture(about) if asked.picture is not None else None
-        blocks = _watched(sound.blocks, file, about, picture)
-        heard = analyse_stream(
-            blocks, about.sample_rate, around_hz=hints.around_hz, hint_cents=hints.within_cents
-        )
-    if not heard.strikes:
-        raise _nothing_heard(file, about, heard.noise_db)
-    said, shift = match(heard.strikes, hints)
-    report = Report(
-        file=str(file),
-        heard=heard,
-        said=said,
-        reference_hz=hints.reference_hz,
-        shift_cents=shift,
-        remarks=_remarks(about, shift),
-    )
-    if asked.picture is not None and picture is not None:
-        _draw(asked.picture, report, picture)
-    return report
-
-
-def _nothing_heard(file: Path, about: About, noise_db: float) -> RecordingError:
-    peak_db = 20.0 * math.log10(max(about.peak, 1e-10))
-    return RecordingError(
-        f"no strike is heard in its {about.seconds:.1f} s: the loudest moment is at {peak_db:.0f} dB of full "
-        f"scale, the quiet ones at {noise_db:.0f} dB. A strike must stand out and ring for a moment: record "
-        "closer to the drum, where it is quieter, and let each tap ring out.",
-        path=str(file),
-        given=peak_db,
-        limit=noise_db,
-    )
-
-
-def _remarks(about: About, shift: float | None) -> tuple[str, ...]:
-    remarks = []
-    if about.channels > 1:
-        which = (
-            {0: "left", 1: "right"}.get(about.chosen) if about.channels == 2 else f"number {about.chosen + 1}"
-        )
-        remarks.append(f"Of {about.channels} channels the {which} one is the better and was heard.")
-    if about.broken:
-        remarks.append(f"The recording breaks off after {about.seconds:.1f} s; what is there was heard.")
-    if shift is not None:
-        way = "above" if shift > 0 else "below"
-        remarks.append(f"The drum as a whole sounds {abs(shift):.0f} cents {way} its model.")
-    return tuple(remarks)
-
-
-def show_words(report: Report) -> None:
-    """The table, and remarks beside it."""
-    show_report(report)
-    for remark in report.remarks:
+def show_recording(recording: RecordingHeard) -> None:
+    """One recording: its strikes, the taps of one tongue together, and remarks."""
+    heard = recording.heard
+    many = "s" * (len(recording.strikes) != 1)
+    facts = [f"{len(recording.strikes)} strike{many} in {heard.seconds:.1f} s"]
+    facts += [f"noise at {heard.noise_db:.0f} dB"] if math.isfinite(heard.noise_db) else []
+    facts += [f"mains hum at {heard.hum_hz:.0f} Hz"] if heard.hum_hz else []
+    facts += ["clipped"] if heard.clipped else []
+    facts_words = ", ".join(facts)
+    fits = len(recording.file) + len(facts_words) + 2 <= WIDTH
+    show(f"{recording.file}:{' ' if fits else chr(10)}{facts_words}")
+    show("")
+    doubts = _lettered(recording.strikes)
+    with_tongues = any(one.aim is not None for one in recording.strikes)
+    rows = [_row(one, recording, doubts, with_tongues) for one in recording.strikes]
+    show_table(_columns(with_tongues), rows)
+    _show_together(recording, with_tongues)
+    if doubts:
+        show("")
+    for words, letter in doubts.items():
+        show(f"{letter}  {words}")
+    for remark in recording.remarks:
         say(remark, wrap=True)
 
 
-def _watched(
-    blocks: Iterator[NDArray[np.float64]], file: Path, about: About, picture: Spectrogram | None
-) -> Iterator[NDArray[np.float64]]:
-    """The same blocks, drawn where a picture is wanted; long recordings are told how far they are."""
-    frames, next_tell = 0, TELL_EACH_S
-    for block in blocks:
-        if picture is not None:
-            picture.take(block)
-        yield block
-        frames += len(block)
-        if frames / about.sample_rate >= next_tell:
-            say(f"{file}: {next_tell / 60:.0f} of {about.seconds / 60:.0f} minutes heard.")
-            next_tell += TELL_EACH_S
-
-
-def _begin_picture(about: About) -> Spectrogram:
-    from kerftone.ear.spectrogram import Spectrogram
-
-    return Spectrogram(about.sample_rate)
-
-
-def _draw(target: Path, report: Report, picture: Spectrogram) -> None:
-    from kerftone.draw.hearing import HearingMap, Mark, hearing_png
-    from kerftone.files import atomic_write
-
-    levels = picture.levels()
-    marks = [
-        Mark(
-            t_s=one.strike.t_s,
-            hz=one.strike.hz,
-            t60_s=one.strike.t60_s,
-            name=_name(one, report.reference_hz),
-            doubtful=bool(one.doubt),
-        )
-        for one in report.said
-    ]
-    shown = HearingMap(
-        title=Path(report.file).name, db=levels.db, edges_hz=levels.edges_hz, column_s=levels.column_s
+def _columns(with_tongues: bool) -> tuple[Column, ...]:
+    tongue = (Column(head="Tongue"),) if with_tongues else ()
+    return (
+        Column(head="Time\ns", number=True),
+        *tongue,
+        Column(head="Note"),
+        Column(head="Cents", number=True),
+        Column(head="±", number=True),
+        Column(head="Hz", number=True),
+        Column(head="Drift\ncents", number=True),
+        Column(head="T60\ns", number=True),
+        Column(head="Loud\ndB", number=True),
+        Column(head="Doubt"),
     )
-    atomic_write(target, hearing_png(shown, marks))
-    say(f"Wrote {target}: the recording with its strikes.")
 
 
-def _name(said: Said, reference_hz: float) -> str:
-    if not math.isfinite(said.strike.hz):
-        return ""
-    note, off = named(said.strike.hz, said.aim, reference_hz)
-    place = "" if said.aim is None else f"{said.aim.place} "
-    return f"{place}{note} {off:+.0f}"
+def _lettered(strikes: Sequence[PlacedStrike]) -> dict[str, str]:
+    """Each doubt once, with the letter that stands in the table."""
+    letters: dict[str, str] = {}
+    for one in strikes:
+        for words in one.doubt:
+            at = len(letters)
+            letters.setdefault(words, chr(97 + at) if at < 26 else f"{chr(96 + at // 26)}{chr(97 + at % 26)}")
+    return letters
+
+
+def _row(
+    placed: PlacedStrike, recording: RecordingHeard, doubts: dict[str, str], with_tongues: bool
+) -> tuple[str, ...]:
+    strike = placed.strike
+    letters = " ".join(doubts[words] for words in placed.doubt)
+    start = (
+        f"{strike.t_s:.2f}",
+        *(("" if placed.aim is None else placed.aim.place,) if with_tongues else ()),
+    )
+    if not math.isfinite(strike.hz):
+        return (*start, "none", "", "", "", "", "", f"{strike.loudness_db:.0f}", letters)
+    cells = _pitch(strike.hz, strike.plus_minus_cents, placed.aim, recording.reference_hz)
+    drift, _ = with_its_digits(strike.drift_cents, max(strike.plus_minus_cents, 0.1), signed=True)
+    return (
+        *start,
+        *cells,
+        drift if strike.drift_cents else "",
+        _ring(strike.t60_s),
+        f"{strike.loudness_db:.0f}",
+        letters,
+    )
+
+
+def _pitch(hz: float, plus_minus_cents: float, aim: Aim | None, reference_hz: float) -> tuple[str, ...]:
+    note, off = named(hz, aim, reference_hz)
+    off_words, spread_words = with_its_digits(off, plus_minus_cents, signed=True)
+    hz_words, _ = with_its_digits(hz, plus_minus_cents * hz * CENT_OF_HZ, least=2)
+    return note, off_words, spread_words, hz_words
+
+
+def _ring(t60_s: float) -> str:
+    decimals = 2 if t60_s < 1.0 else 1 if t60_s < 10.0 else 0
+    return f"{t60_s:.{decimals}f}" if math.isfinite(t60_s) else ""
+
+
+def _show_together(recording: RecordingHeard, with_tongues: bool) -> None:
+    groups = recording.grouped()
+    if all(taps.taps == 1 for _, taps in groups):
+        return
+    show("")
+    show("Taps of one tongue together (median):")
+    columns = _columns(with_tongues)
+    head = (Column(head="Taps", number=True), *columns[1:-2])
+    rows = [
+        (
+            str(taps.taps),
+            *(("" if aim is None else aim.place,) if with_tongues else ()),
+            *_pitch(taps.hz, taps.plus_minus_cents, aim, recording.reference_hz),
+            with_its_digits(taps.drift_cents, max(taps.plus_minus_cents, 0.1), signed=True)[0]
+            if taps.drift_cents
+            else "",
+            _ring(taps.t60_s),
+        )
+        for aim, taps in groups
+    ]
+    show_table(head, rows)

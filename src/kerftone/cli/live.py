@@ -6,20 +6,20 @@ stopped the taps are shown once more, those of one tongue together.
 
 from __future__ import annotations
 
-import math
 import sys
-from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from typing import TYPE_CHECKING
 
 from kerftone.cli.failure import DONE
-from kerftone.cli.heard import Report, Said, named, show_report, with_its_digits
-from kerftone.cli.hints import Hints, match
+from kerftone.cli.listen import show_recording
+from kerftone.cli.run_job import told
 from kerftone.cli.screen import say
+from kerftone.jobs.expected_taps import TapsRequest
+from kerftone.jobs.hear_live import hear_live
+from kerftone.jobs.recording_heard import PlacedStrike, with_its_digits
 
 if TYPE_CHECKING:
     from kerftone.ear.microphone import Listening
-    from kerftone.ear.result import Strike
 
 HALF = 20
 """Places of the needle's scale to each side of its middle."""
@@ -46,45 +46,35 @@ def needle(off_cents: float) -> str:
     return ends[0] + "".join(scale) + ends[1]
 
 
-def line(said: Said, reference_hz: float) -> str:
+def line(placed: PlacedStrike, reference_hz: float) -> str:
     """One strike in one line: tongue where known, note, cents with ±, needle, hertz."""
-    strike = said.strike
-    if not math.isfinite(strike.hz):
+    strike, near = placed.strike, placed.named(reference_hz)
+    if near is None:
         return "a strike without a clear pitch"
-    note, off = named(strike.hz, said.aim, reference_hz)
-    place = "" if said.aim is None else f"{said.aim.place} "
+    note, off = near
+    place = "" if placed.aim is None else f"{placed.aim.place} "
     off_words, spread = with_its_digits(off, strike.plus_minus_cents, signed=True)
-    doubt = "  in doubt" if said.doubt else ""
+    doubt = "  in doubt" if placed.doubt else ""
     return f"{place}{note:<3} {off_words:>6} ±{spread:<4} {needle(off)} {strike.hz:7.1f} Hz{doubt}"
 
 
-def run_live(hints: Hints, *, source: AbstractContextManager[Listening] | None = None) -> int:
+def run_live(request: TapsRequest, *, source: AbstractContextManager[Listening] | None = None) -> int:
     """Listen until stopped. `source`: what to listen to, the system's microphone unless another is given."""
-    from kerftone.ear.follow import follow
-    from kerftone.ear.microphone import open_microphone
-
-    strikes: list[Strike] = []
-    with source or open_microphone() as heard:
-        say(f"Listening to {heard.name}. Tap; stop with Ctrl-C.")
-        try:
-            for strike in follow(
-                heard.blocks, heard.sample_rate, around_hz=hints.around_hz, hint_cents=hints.within_cents
-            ):
-                strikes.append(strike)
-                _show(line(_matched(strikes, hints)[-1], hints.reference_hz))
-        except KeyboardInterrupt:
-            pass
+    hearing = hear_live(request, told())
+    say("Tap; stop with Ctrl-C.")
+    try:
+        for strike in hearing.strikes(source):
+            _show(line(strike, hearing.expected.reference_hz))
+    except KeyboardInterrupt:
+        pass
     if sys.stdout.isatty():
         print()
-    if strikes:
-        _summary(strikes, hints, heard)
-    else:
+    summary = hearing.summary()
+    if summary is None:
         say("No strike was heard.")
+    else:
+        show_recording(summary)
     return DONE
-
-
-def _matched(strikes: Sequence[Strike], hints: Hints) -> tuple[Said, ...]:
-    return match(strikes, hints)[0]
 
 
 def _show(words: str) -> None:
@@ -93,18 +83,3 @@ def _show(words: str) -> None:
         print(f"\r{words:<79}", end="", flush=True)
     else:
         print(words, flush=True)
-
-
-def _summary(strikes: list[Strike], hints: Hints, heard: Listening) -> None:
-    from kerftone.ear.result import Heard
-
-    whole = Heard(
-        strikes=tuple(strikes),
-        sample_rate=heard.sample_rate,
-        clipped=False,
-        noise_db=math.nan,
-        hum_hz=None,
-        seconds=strikes[-1].t_s,
-    )
-    said = _matched(strikes, hints)
-    show_report(Report(file="Heard live", heard=whole, said=said, reference_hz=hints.reference_hz))

@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kerftone.cli.place import DRUM_FILE, check_folder, make_folder
 from kerftone.cli.screen import emit, say, show
 from kerftone.cli.wanted import (
     Asked,
@@ -37,6 +36,7 @@ from kerftone.drum.schema import TopTable
 from kerftone.drum.template import drum_text
 from kerftone.errors import DrumFileError, KerftoneError, NoteError, WriteError
 from kerftone.files import atomic_write
+from kerftone.jobs.paths import DRUM_FILE, check_folder, make_folder
 from kerftone.units import Units, format_length
 
 if TYPE_CHECKING:

@@ -6,11 +6,12 @@ drum's name) are shown without control characters, which could otherwise steer t
 
 from __future__ import annotations
 
-import json
 import sys
 import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+
+from kerftone.files import json_text
 
 WIDTH = 80
 """Columns of a terminal that nothing is known of."""
@@ -43,11 +44,6 @@ def emit(document: Mapping[str, object]) -> None:
     """Give the one JSON document of a command. Raises ValueError for a number that is not finite."""
     sys.stdout.write(json_text(document))
     sys.stdout.flush()
-
-
-def json_text(document: Mapping[str, object]) -> str:
-    """A document as JSON, plain ASCII, so that it survives every terminal, file and pipe."""
-    return json.dumps(document, indent=2, allow_nan=False) + "\n"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""The answer as a table in the terminal: 80 columns, no colour codes in a pipe.
+"""The prediction as a table in the terminal: 80 columns, no colour codes in a pipe.
 
 Pitches are told as the nearest note and the cents from it, beside the hertz, for that is what a tuner shows.
 """
@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kerftone.cli.answer import LISTED, Answer, TongueSaid, bought
 from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.draw.labels import on_rule
 from kerftone.drum.design import Drum
+from kerftone.jobs.prediction import LISTED, Prediction, TonguePrediction, tap_test_gain
 from kerftone.pitch import nearest_note
 
 COLUMNS = (
@@ -27,23 +27,23 @@ COLUMNS = (
 IN_ONE_LINE = 10
 
 
-def show_answer(said: Answer, *, count: int = LISTED) -> None:
-    """Give the whole answer: a line on the drum, a row for each tongue, the modes."""
-    drum = said.drum
+def show_prediction(prediction: Prediction, *, count: int = LISTED) -> None:
+    """Give the whole prediction: a line on the drum, a row for each tongue, the modes."""
+    drum = prediction.drum
     many = "s" * (len(drum.tongues) != 1)
     stands = "held still below" if drum.box.stands == "held" else "standing free"
     show(f"{drum.name}: {len(drum.tongues)} tongue{many}, {stands}")
     show("")
-    show_table(COLUMNS, [_row(tongue, drum) for tongue in said.tongues])
+    show_table(COLUMNS, [_row(tongue, drum) for tongue in prediction.tongues])
     show("")
-    listed = [f"{hz:.1f}" for hz in said.solution.hz[:count]]
+    listed = [f"{hz:.1f}" for hz in prediction.solution.hz[:count]]
     lines = [" ".join(listed[at : at + IN_ONE_LINE]) for at in range(0, len(listed), IN_ONE_LINE)]
     show(f"Modes, Hz: {lines[0]}" + "".join(f"\n           {line}" for line in lines[1:]))
 
 
-def explain(said: Answer, remarks: Sequence[str]) -> None:
+def explain(prediction: Prediction, remarks: Sequence[str]) -> None:
     """Say what the columns mean, and what is not known of the wood."""
-    aim = said.drum.tuning.aim_cents
+    aim = prediction.drum.tuning.aim_cents
     way = "flat" if aim < 0 else "sharp"
     meant = f" The tongues are meant to be {abs(aim):g} cents {way}, to be tuned at the bench." if aim else ""
     say(
@@ -51,32 +51,32 @@ def explain(said: Answer, remarks: Sequence[str]) -> None:
         "known about the wood. Clarity: 1 is one pure note, 0.5 two that beat.",
         wrap=True,
     )
-    gain = bought(said)
+    gain = tap_test_gain(prediction)
     if gain is not None:
         say(f"What the tap test bought: {gain}.", wrap=True)
     for remark in remarks:
         say(remark, wrap=True)
-    model = said.solution
+    model = prediction.solution
     say(f"Model: {model.space.unknowns} unknowns, solved in {model.seconds:.1f} s.")
 
 
-def sounds(hz: float, said: TongueSaid, drum: Drum) -> str:
+def sounds(hz: float, predicted: TonguePrediction, drum: Drum) -> str:
     """The nearest note to this pitch and the cents from it: "D3 -30"."""
-    flats = "b" in said.tongue.note
+    flats = "b" in predicted.tongue.note
     near = nearest_note(hz, reference_hz=drum.tuning.reference_hz, flats=flats)
     return f"{near.name} {round(near.cents):+d}"
 
 
-def _row(said: TongueSaid, drum: Drum) -> tuple[str, ...]:
-    heard = said.heard
+def _row(predicted: TonguePrediction, drum: Drum) -> tuple[str, ...]:
+    heard = predicted.heard
     return (
-        said.tongue.place,
-        said.tongue.note,
-        on_rule(said.tongue.length_mm or 0.0, drum.units),
-        sounds(heard.hz, said, drum),
+        predicted.tongue.place,
+        predicted.tongue.note,
+        on_rule(predicted.tongue.length_mm or 0.0, drum.units),
+        sounds(heard.hz, predicted, drum),
         f"{heard.hz:.1f}",
-        f"{said.cents_from_target:+.1f}",
-        f"{said.plus_minus_cents:.0f}",
+        f"{predicted.cents_from_target:+.1f}",
+        f"{predicted.plus_minus_cents:.0f}",
         f"{heard.clarity:.2f}",
         " ".join(heard.shared_with),
     )

@@ -102,10 +102,15 @@ def parse_board(text: str, path: str | None = None) -> Board:
     index = index_lines(text)
 
     def refuse(at: KeyPath, message: str, cause: KerftoneError | None = None) -> NoReturn:
-        numbers = (
-            {} if cause is None else {"given": cause.given, "limit": cause.limit, "nearest": cause.nearest}
-        )
-        raise DrumFileError(message, path=path, line=index.of(at), **numbers) from cause
+        known = cause or KerftoneError(message)
+        raise DrumFileError(
+            message,
+            path=path,
+            line=index.of(at),
+            given=known.given,
+            limit=known.limit,
+            nearest=known.nearest,
+        ) from cause
 
     units = raw.get("units", "mm")
     try:

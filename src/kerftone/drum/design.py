@@ -24,6 +24,7 @@ from kerftone.drum.shop import (
     Making,
     Shop,
 )
+from kerftone.pitch import Temperament, targets_hz
 from kerftone.wood.elastic import Elastic
 from kerftone.wood.species import USUAL_SCATTER, Scatter
 
@@ -32,7 +33,6 @@ Cut = Literal["flatsawn", "quartersawn"]
 Mount = Literal["on walls", "in ledge"]
 Stands = Literal["held", "free"]
 Units = Literal["mm", "in"]
-Temperament = Literal["equal", "just"]
 EndShape = Literal["square", "round", "slant", "curve"]
 Path = tuple[tuple[float, float], ...]
 
@@ -182,6 +182,13 @@ class Drum:
     units: Units = "mm"
     making: Making = USUAL_MAKING
     shop: Shop = USUAL_SHOP
+
+    @property
+    def targets_hz(self) -> tuple[float, ...]:
+        """The pitch each tongue is to sound once tuned, in Hz, in the order of `tongues`."""
+        notes = tuple(tongue.note for tongue in self.tongues)
+        tuning = self.tuning
+        return targets_hz(notes, reference_hz=tuning.reference_hz, temperament=tuning.temperament)
 
     def with_lengths(self, lengths_mm: tuple[float, ...]) -> Drum:
         """The same drum with these tongue lengths, in the order of `tongues`."""

@@ -26,6 +26,7 @@ from kerftone.drum.schema_shop import (
     StockTable,
 )
 from kerftone.drum.values import BAD_VALUE, EndValue, NoneOr, Table, Within, shown
+from kerftone.pitch import Temperament
 
 __all__ = ["BAD_VALUE", "TABLES", "DrumTable", "shown"]
 
@@ -34,7 +35,7 @@ class TuningTable(Table):
     """[tuning]."""
 
     reference_hz: Annotated[float, Within(380.0, 500.0, "Hz")] = 440.0
-    temperament: Literal["equal", "just"] = "equal"
+    temperament: Temperament = "equal"
     tolerance_cents: Annotated[float, Within(0.1, 100.0, "cents")] = 5.0
     aim_cents: Annotated[float, Within(-200.0, 200.0, "cents")] = -30.0
     overtone: Annotated[float | None, Within(2.5, 9.0, "times the note")] = None

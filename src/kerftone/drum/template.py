@@ -11,6 +11,7 @@ from kerftone.drum.design import Bore, Bottom, Box, Drum, Slots, Tongue, Top, Tu
 from kerftone.drum.template_shop import bottom_lines, box_lines, shop_tables
 from kerftone.drum.writer import Writer, number, text
 from kerftone.errors import SpeciesError
+from kerftone.pitch import TEMPERAMENTS
 from kerftone.units import Units
 from kerftone.wood import Elastic, find_species
 
@@ -47,7 +48,9 @@ def _tuning(write: Writer, tuning: Tuning) -> None:
     write.pair(
         "temperament",
         text(tuning.temperament),
-        '"equal", or "just": whole-number ratios above the lowest note',
+        ", or ".join(
+            f'"{name}": {one.words}' if one.words else f'"{name}"' for name, one in TEMPERAMENTS.items()
+        ),
     )
     write.pair(
         "tolerance_cents",

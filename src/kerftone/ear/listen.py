@@ -26,6 +26,7 @@ from kerftone.ear.strikes import onsets
 from kerftone.ear.struck import Struck
 from kerftone.ear.swells import swells
 from kerftone.ear.where import Where
+from kerftone.stopping import check_stopped
 
 Array = NDArray[np.float64]
 
@@ -61,6 +62,7 @@ def analyse_stream(
     grounds: list[Background] = []
     total = 0
     for start, piece, last in _pieces(blocks, sample_rate):
+        check_stopped()
         total = start + len(piece)
         found, ground = _hear(piece, sample_rate, windows)
         grounds.append(ground)

@@ -21,7 +21,7 @@ import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
 from functools import partial
 from multiprocessing import get_context
@@ -31,6 +31,7 @@ from typing import Any, Literal, TypeVar, cast
 from threadpoolctl import threadpool_limits
 
 from kerftone.modal.threads import at_most, worker_processes
+from kerftone.stopping import check_stopped
 
 Piece = TypeVar("Piece")
 Done = TypeVar("Done")
@@ -46,14 +47,24 @@ def on_one_thread(work: Work) -> Work:
     """
     return cast(Work, threadpool_limits.wrap(limits=1)(work))
 
+LOOK_S = 0.1
+"""How often it is looked whether the work is to stop: well under the second in which the processes must be gone."""
+
 
 def side_by_side(work: Callable[[Piece], Done], pieces: Sequence[Piece]) -> list[Done]:
-    """What `work` makes of every piece, in their order. Work, pieces and answers must go through a pipe."""
+    """What `work` makes of every piece, in their order. Work, pieces and answers must go through a pipe.
+
+    When this is stopped or broken off, the processes are killed. Held by tests/modal/test_crew.py.
+    """
     hands = worker_processes(len(pieces)) if sys.platform == "linux" else 1
     if hands < 2:
-        return [work(piece) for piece in pieces]
+        done = []
+        for piece in pieces:
+            check_stopped()
+            done.append(work(piece))
+        return done
     with _pool(hands, "fork") as crew:
-        return list(crew.map(work, pieces))
+        return _gathered(crew, work, pieces, None)
 
 
 def study(
@@ -90,10 +101,14 @@ def _gathered(
         for number, piece in enumerate(pieces):
             numbers[executor.submit(work, piece)] = number
         answers: dict[int, Done] = {}
-        for future in as_completed(numbers):
-            answer = answers[numbers[future]] = future.result()
-            if told is not None:
-                told(numbers[future], answer)
+        waiting = set(numbers)
+        while waiting:
+            done, waiting = wait(waiting, timeout=LOOK_S, return_when=FIRST_COMPLETED)
+            check_stopped()
+            for future in done:
+                answer = answers[numbers[future]] = future.result()
+                if told is not None:
+                    told(numbers[future], answer)
     except BaseException:
         for future in numbers:
             future.cancel()
@@ -118,11 +133,19 @@ def _pool(workers: int, start: Literal["fork", "spawn"]) -> Iterator[ProcessPool
         yield pool
     except BaseException:
         ours.close()
+        _kill(pool)  # a worker inside the solver's library does not notice the leash before it comes out
         raise
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
         ours.close()
         theirs.close()
+
+
+def _kill(pool: ProcessPoolExecutor) -> None:
+    """End the workers at once, whatever they are at."""
+    # The pool has no public way to do this before Python 3.14 (`kill_workers`).
+    for process in list((pool._processes or {}).values()):
+        process.kill()
 
 
 def _begin(leash: Connection, other_end: Connection | None) -> None:

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from pyngcore import LOG_LEVEL, SetLoggingLevel
 
 from kerftone.modal.mechanics import Matrix, by_material, strain
+from kerftone.stopping import check_stopped
 
 Array = NDArray[np.floating[Any]]
 HELD = "base"
@@ -185,15 +186,20 @@ class Inverse:
     """
 
     def __init__(self, form: ng.BilinearForm, free: Any) -> None:
+        check_stopped()
         self._factor = form.mat.Inverse(free, inverse="sparsecholesky")
         self._in, self._out = form.mat.CreateRowVector(), form.mat.CreateColVector()
         self._blocks = self._in.FV().NumPy().size > len(self._in)
 
     def __call__(self, loads: Array) -> Array:
-        """What this load moves, or each of these."""
+        """What this load moves, or each of these.
+
+        Ends with Stopped where it was told to: the solver's loops all come by here.
+        """
         rows = loads.reshape(-1, loads.shape[-1])
         moved = np.empty(rows.shape)
         for load, answer in zip(_together(rows) if self._blocks else rows, moved, strict=True):
+            check_stopped()
             self._in.FV().NumPy()[:] = load
             self._out.data = self._factor * self._in
             answer[:] = self._out.FV().NumPy()

@@ -14,7 +14,6 @@ from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
 from kerftone.drum.outline import outline
-from kerftone.pitch import targets_hz
 from kerftone.shop.box import box_of
 from kerftone.shop.check import Check
 from kerftone.shop.checks import checks_of, mallet_check
@@ -100,11 +99,7 @@ def shop_plan(drum: Drum, heard: Heard | None = None) -> ShopPlan:
 
 def _pitches(drum: Drum) -> tuple[int, tuple[float, ...]]:
     """The number of the highest tongue, and the pitches all are to have."""
-    pitches = targets_hz(
-        tuple(t.note for t in drum.tongues),
-        reference_hz=drum.tuning.reference_hz,
-        temperament=drum.tuning.temperament,
-    )
+    pitches = drum.targets_hz
     return int(np.argmax(pitches)), pitches
 
 

@@ -1,8 +1,8 @@
-"""What the model says of one drum: the one answer that every command shows a part of.
+"""What the model predicts of one drum: the one answer that every job and every face shows a part of.
 
-This is the only place of the command line that asks for a solve (besides `fit`, which hands its own over), so
-that a command solves a drum once and shows the same numbers in its table, its JSON and its report. Lengths in
-mm, pitches in Hz, cents positive when sharp.
+This is the only job that asks for a solve of the drum as drawn (finding lengths hands its own over), so that a drum
+is solved once and the same numbers stand in table, JSON, report and page. Lengths in mm, pitches in Hz, cents
+positive when sharp.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from kerftone.drum.design import Drum, Tongue
-from kerftone.pitch import cents, sharpened, targets_hz
+from kerftone.pitch import cents, sharpened
 from kerftone.wood.species import Scatter
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ LISTED = 20
 
 
 @dataclass(frozen=True, kw_only=True)
-class TongueSaid:
+class TonguePrediction:
     """What the model says of one tongue; `plus_minus_cents` is one standard deviation.
 
     `untested_cents` is what it would be had the top's board not been tapped; None when it was not.
@@ -44,15 +44,26 @@ class TongueSaid:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Answer:
+class Prediction:
     """A drum, its solved model, and what it says of each tongue, in the drum's order."""
 
     drum: Drum
     solution: Solution
-    tongues: tuple[TongueSaid, ...]
+    tongues: tuple[TonguePrediction, ...]
+
+    def document(self, *, count: int = LISTED) -> dict[str, Any]:
+        """As JSON. `count`: how many modes it lists."""
+        return {
+            "tongues": [_record(tongue) for tongue in self.tongues],
+            "modes_hz": [round(float(hz), 4) for hz in self.solution.hz[:count]],
+            "model": {
+                "unknowns": int(self.solution.space.unknowns),
+                "seconds": round(float(self.solution.seconds), 3),
+            },
+        }
 
 
-def answer(drum: Drum, *, count: int = LISTED) -> Answer:
+def predict(drum: Drum, *, count: int = LISTED) -> Prediction:
     """Solve this drum and read its notes. Raises OutlineError (or NeedsFitError) and KerftoneError."""
     from kerftone.modal.notes import read_notes
     from kerftone.modal.solve import solve
@@ -61,31 +72,27 @@ def answer(drum: Drum, *, count: int = LISTED) -> Answer:
     return _read(drum, solution, read_notes(drum, solution.modes()))
 
 
-def answer_of_fit(found: Fit, drum: Drum) -> Answer:
-    """The answer that a fit already holds, for its drum as the file now has it (lengths rounded)."""
+def prediction_of_fit(found: Fit, drum: Drum) -> Prediction:
+    """The prediction that a fit already holds, for its drum as the file now has it (lengths rounded)."""
     return _read(drum, found.solution, found.notes)
 
 
-def _read(drum: Drum, solution: Solution, notes: tuple[NoteHeard, ...]) -> Answer:
+def _read(drum: Drum, solution: Solution, notes: tuple[NoteHeard, ...]) -> Prediction:
     from kerftone.tune.spread import spreads_cents, untested
 
-    targets = targets_hz(
-        tuple(tongue.note for tongue in drum.tongues),
-        reference_hz=drum.tuning.reference_hz,
-        temperament=drum.tuning.temperament,
-    )
+    targets = drum.targets_hz
     aims = [sharpened(hz, drum.tuning.aim_cents) for hz in targets]
     modes = [note.mode for note in notes]
     spreads = spreads_cents(solution, modes)
     before: tuple[float | None, ...] = (None,) * len(modes)
     if drum.top.board is not None:
         before = spreads_cents(solution, modes, untested(drum))
-    said = zip(drum.tongues, targets, aims, notes, zip(spreads, before, strict=True), strict=True)
-    return Answer(
+    each = zip(drum.tongues, targets, aims, notes, zip(spreads, before, strict=True), strict=True)
+    return Prediction(
         drum=drum,
         solution=solution,
         tongues=tuple(
-            TongueSaid(
+            TonguePrediction(
                 tongue=t,
                 target_hz=target,
                 aim_hz=aim,
@@ -93,48 +100,36 @@ def _read(drum: Drum, solution: Solution, notes: tuple[NoteHeard, ...]) -> Answe
                 plus_minus_cents=spread,
                 untested_cents=bare,
             )
-            for t, target, aim, heard, (spread, bare) in said
+            for t, target, aim, heard, (spread, bare) in each
         ),
     )
 
 
-def bought(said: Answer) -> str | None:
-    """What the tap test of the board bought: the ± before and after; None when the board was not tapped."""
-    befores = [tongue.untested_cents for tongue in said.tongues if tongue.untested_cents is not None]
+def tap_test_gain(prediction: Prediction) -> str | None:
+    """What the tap test of the board gained: the ± before and after; None when the board was not tapped."""
+    befores = [tongue.untested_cents for tongue in prediction.tongues if tongue.untested_cents is not None]
     if not befores:
         return None
-    afters = [tongue.plus_minus_cents for tongue in said.tongues]
+    afters = [tongue.plus_minus_cents for tongue in prediction.tongues]
     before, after = (f"{min(some):.0f} to {max(some):.0f}" for some in (befores, afters))
-    return (
-        f"± {before} cents for an untested board of the species, ± {after} cents with {said.drum.top.board}"
-    )
+    return f"± {before} cents for an untested board of the species, ± {after} cents with {prediction.drum.top.board}"
 
 
-def document(said: Answer, *, count: int = LISTED) -> dict[str, Any]:
-    """The answer as the JSON document of `kerftone modes`. `count`: how many modes it lists."""
-    return {
-        "tongues": [_record(tongue) for tongue in said.tongues],
-        "modes_hz": [round(float(hz), 4) for hz in said.solution.hz[:count]],
-        "model": {
-            "unknowns": int(said.solution.space.unknowns),
-            "seconds": round(float(said.solution.seconds), 3),
-        },
-    }
-
-
-def _record(said: TongueSaid) -> dict[str, Any]:
-    tongue, heard = said.tongue, said.heard
+def _record(predicted: TonguePrediction) -> dict[str, Any]:
+    tongue, heard = predicted.tongue, predicted.heard
     return {
         "note": tongue.note,
         "row": tongue.row,
         "side": tongue.side,
         "length_mm": round(float(tongue.length_mm or 0.0), 4),
-        "target_hz": round(said.target_hz, 4),
-        "aim_hz": round(said.aim_hz, 4),
+        "target_hz": round(predicted.target_hz, 4),
+        "aim_hz": round(predicted.aim_hz, 4),
         "hz": round(heard.hz, 4),
-        "cents_from_target": round(said.cents_from_target, 3),
-        "plus_minus_cents": round(said.plus_minus_cents, 2),
-        **({} if said.untested_cents is None else {"untested_cents": round(said.untested_cents, 2)}),
+        "cents_from_target": round(predicted.cents_from_target, 3),
+        "plus_minus_cents": round(predicted.plus_minus_cents, 2),
+        **(
+            {} if predicted.untested_cents is None else {"untested_cents": round(predicted.untested_cents, 2)}
+        ),
         "clarity": round(heard.clarity, 4),
         "shared_with": list(heard.shared_with),
         "partials": [{"hz": round(hz, 4), "weight": round(weight, 5)} for hz, weight in heard.partials],

@@ -1,6 +1,6 @@
-"""Where a command reads and where it may write, judged before any long work begins.
+"""Where a job reads and where it may write, judged before any long work begins.
 
-A drum is named by its file or by the folder that holds its `drum.toml`. What a command writes goes into a
+A drum is named by its file or by the folder that holds its `drum.toml`. What a job writes goes into a
 folder that exists, under a name whose ending fits, and never over the drum file itself. The writing is
 `kerftone.files`; here is only what can be refused early.
 """
@@ -8,26 +8,28 @@ folder that exists, under a name whose ending fits, and never over the drum file
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from pathlib import Path
 
 from kerftone.errors import WriteError
+from kerftone.files import write_together
 
 DRUM_FILE = "drum.toml"
 
 
-def drum_file(given: Path) -> Path:
+def drum_path(given: Path) -> Path:
     """The file meant by a drum's name: itself, or the drum.toml inside when a folder is named."""
     inside = given / DRUM_FILE
     return inside if os.path.isdir(given) and os.path.isfile(inside) else given  # noqa: PTH112, PTH113 - never raise
 
 
-def check_target(target: Path, *, ending: str, drum: Path, option: str = "-o") -> None:
-    """Refuse a file that could not be written in the end. `option` is what names it. Raises WriteError."""
+def check_target(target: Path, *, ending: str, drum: Path) -> None:
+    """Refuse a file that could not be written in the end. Raises WriteError."""
     if target.suffix.lower() != ending:
         better = target.with_suffix(ending) if target.name else Path("drum" + ending)
         raise WriteError(
             f"{target} does not end in {ending}, but {ending} is what is written. Nothing was done: "
-            f"write {option} {better}.",
+            f"name it {better}.",
             given=str(target),
             nearest=str(better),
         )
@@ -38,7 +40,7 @@ def check_target(target: Path, *, ending: str, drum: Path, option: str = "-o") -
         )
     if os.path.isdir(target):  # noqa: PTH112 - never raises
         raise WriteError(
-            f"{target} is a folder. The result is one file: write {option} {target / ('drum' + ending)}.",
+            f"{target} is a folder. The result is one file: name it {target / ('drum' + ending)}.",
             given=str(target),
             nearest=str(target / ("drum" + ending)),
         )
@@ -51,7 +53,7 @@ def check_target(target: Path, *, ending: str, drum: Path, option: str = "-o") -
     if not os.path.isdir(folder):  # noqa: PTH112
         raise WriteError(
             f"{target} cannot be written: there is no folder {folder}. Files go into folders that exist: "
-            f"make it first, or write {option} {target.name} to put the file here.",
+            f"make it first, or name it {target.name} to put the file here.",
             given=str(target),
             nearest=target.name,
         )
@@ -82,8 +84,15 @@ def check_folder(folder: Path) -> None:
     check_open(at)
 
 
+def write_results(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
+    """Put these files, by name, into a folder, which is made if missing: all of them or none. Raises WriteError."""
+    make_folder(folder)
+    write_together({folder / name: data for name, data in files.items()})
+    return tuple(folder / name for name in files)
+
+
 def make_folder(folder: Path) -> None:
-    """Make a folder and those above it, unless it is there. Raises WriteError."""
+    """Make a folder and those above it, unless it is there."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except (OSError, ValueError) as error:

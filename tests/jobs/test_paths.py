@@ -1,4 +1,4 @@
-"""Where a command reads and where it may write."""
+"""Where a job reads and where it may write."""
 
 from __future__ import annotations
 
@@ -7,16 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from kerftone.cli.place import check_folder, check_target, drum_file, make_folder
 from kerftone.errors import WriteError
+from kerftone.jobs.paths import check_folder, check_target, drum_path, make_folder, write_results
 
 
 def test_a_folder_with_a_drum_in_it_means_the_drum(tmp_path: Path) -> None:
-    assert drum_file(tmp_path) == tmp_path, "no drum.toml inside: the reader then says so"
+    assert drum_path(tmp_path) == tmp_path, "no drum.toml inside: the reader then says so"
     (tmp_path / "drum.toml").write_text("x")
-    assert drum_file(tmp_path) == tmp_path / "drum.toml"
-    assert drum_file(tmp_path / "drum.toml") == tmp_path / "drum.toml"
-    assert drum_file(tmp_path / "none") == tmp_path / "none"
+    assert drum_path(tmp_path) == tmp_path / "drum.toml"
+    assert drum_path(tmp_path / "drum.toml") == tmp_path / "drum.toml"
+    assert drum_path(tmp_path / "none") == tmp_path / "none"
 
 
 def test_a_good_target_passes_whether_it_exists_or_not(tmp_path: Path) -> None:
@@ -36,7 +36,7 @@ def test_a_good_target_passes_whether_it_exists_or_not(tmp_path: Path) -> None:
     [
         ("a.mp3", ["does not end in .svg", "a.svg"]),
         ("a", ["does not end in .svg", "a.svg"]),
-        ("none/a.svg", ["no folder", "-o a.svg"]),
+        ("none/a.svg", ["no folder", "name it a.svg"]),
         ("folder.svg", ["is a folder", "folder.svg/drum.svg"]),
         ("pipe.svg", ["not a plain file"]),
         ("drum.svg", ["the drum file itself"]),
@@ -78,3 +78,11 @@ def test_a_file_in_the_way_of_a_folder_is_named(tmp_path: Path) -> None:
         check_folder(tmp_path / "a" / "b")
     with pytest.raises(WriteError, match="cannot be made"):
         make_folder(tmp_path / "a" / "b")
+
+
+def test_results_go_into_the_folder_together(tmp_path: Path) -> None:
+    written = write_results(tmp_path / "out", {"a": b"one", "b": b"two"})
+    assert {path: path.read_bytes() for path in written} == {
+        tmp_path / "out" / "a": b"one",
+        tmp_path / "out" / "b": b"two",
+    }

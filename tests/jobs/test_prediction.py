@@ -1,4 +1,4 @@
-"""The answer as JSON: the keys that were promised, finite numbers that agree with one another."""
+"""The prediction as JSON: the keys that were promised, finite numbers that agree with one another."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from kerftone.cli.answer import Answer, document, stand_ins
+from kerftone.jobs.prediction import Prediction, stand_ins
 from kerftone.wood.species import Scatter, find_species
 
 TONGUE_KEYS = [
@@ -19,8 +19,8 @@ D4_HZ, B_FLAT_4_HZ = 293.665, 466.164
 """Published frequencies of the equal-tempered scale on A4 = 440 Hz, as in any table of note frequencies."""
 
 
-def test_the_document_has_the_keys_that_were_promised(said: Answer) -> None:
-    whole = document(said)
+def test_the_document_has_the_keys_that_were_promised(predicted: Prediction) -> None:
+    whole = predicted.document()
     assert list(whole) == ["tongues", "modes_hz", "model"]
     assert [list(tongue) for tongue in whole["tongues"]] == [TONGUE_KEYS, TONGUE_KEYS]
     assert all(list(one) == ["hz", "weight"] for tongue in whole["tongues"] for one in tongue["partials"])
@@ -28,24 +28,24 @@ def test_the_document_has_the_keys_that_were_promised(said: Answer) -> None:
     assert json.loads(json.dumps(whole, allow_nan=False)) == whole
 
 
-def test_what_the_maker_wrote_comes_back_with_published_pitches(said: Answer) -> None:
-    low, high = document(said)["tongues"]
+def test_what_the_maker_wrote_comes_back_with_published_pitches(predicted: Prediction) -> None:
+    low, high = predicted.document()["tongues"]
     assert (low["note"], low["row"], low["side"], low["length_mm"]) == ("D4", 1, "left", 140.0)
     assert (high["note"], high["row"], high["side"], high["length_mm"]) == ("Bb4", 1, "right", 105.0)
     assert low["target_hz"] == pytest.approx(D4_HZ, abs=1e-3)
     assert high["target_hz"] == pytest.approx(B_FLAT_4_HZ, abs=1e-3)
 
 
-def test_cents_hold_between_the_pitches_of_one_tongue(said: Answer) -> None:
-    for tongue in document(said)["tongues"]:
+def test_cents_hold_between_the_pitches_of_one_tongue(predicted: Prediction) -> None:
+    for tongue in predicted.document()["tongues"]:
         assert math.log2(tongue["hz"] / tongue["target_hz"]) * 1200 == pytest.approx(
             tongue["cents_from_target"], abs=0.01
         )
         assert math.log2(tongue["aim_hz"] / tongue["target_hz"]) * 1200 == pytest.approx(-30.0, abs=0.01)
 
 
-def test_notes_are_among_the_modes_and_partials_among_the_weights(said: Answer) -> None:
-    whole = document(said)
+def test_notes_are_among_the_modes_and_partials_among_the_weights(predicted: Prediction) -> None:
+    whole = predicted.document()
     assert whole["modes_hz"] == sorted(whole["modes_hz"]) and len(whole["modes_hz"]) == 20
     for tongue in whole["tongues"]:
         assert tongue["hz"] in whole["modes_hz"]
@@ -53,14 +53,14 @@ def test_notes_are_among_the_modes_and_partials_among_the_weights(said: Answer) 
         assert 0.0 < sum(one["weight"] for one in tongue["partials"]) <= 1.0001
         assert 0.0 < tongue["clarity"] <= 1.0
         assert 20.0 < tongue["plus_minus_cents"] < 400.0
-    assert len(document(said, count=3)["modes_hz"]) == 3
+    assert len(predicted.document(count=3)["modes_hz"]) == 3
 
 
-def test_a_wood_with_gaps_is_told_and_a_known_one_is_not(said: Answer) -> None:
-    told = stand_ins(said.drum)
+def test_a_wood_with_gaps_is_told_and_a_known_one_is_not(predicted: Prediction) -> None:
+    told = stand_ins(predicted.drum)
     assert len([line for line in told if line.startswith("teak (box)")]) == len(told) - 1
     assert any("e_r" in line and "wider" in line for line in told)
-    drum = said.drum
+    drum = predicted.drum
     known = replace(
         drum,
         top=replace(drum.top, scatter=Scatter()),
@@ -69,8 +69,8 @@ def test_a_wood_with_gaps_is_told_and_a_known_one_is_not(said: Answer) -> None:
     assert stand_ins(known) == ()
 
 
-def test_one_wood_in_two_parts_is_told_once(said: Answer) -> None:
+def test_one_wood_in_two_parts_is_told_once(predicted: Prediction) -> None:
     teak = find_species("teak")
-    drum = said.drum
+    drum = predicted.drum
     both = replace(drum, top=replace(drum.top, wood="teak", scatter=teak.scatter()))
     assert all(line.startswith("teak (top, box)") for line in stand_ins(both))

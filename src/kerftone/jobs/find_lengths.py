@@ -1,19 +1,17 @@
-"""`kerftone fit`: lengths, and places where they are free, written back into the drum file."""
+"""How long must the tongues be? Lengths, and places where they are free, written back into the drum file."""
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kerftone.cli.answer import Answer, answer_of_fit, document, stand_ins
-from kerftone.cli.place import check_open, drum_file
-from kerftone.cli.screen import emit, say, show
-from kerftone.cli.table import explain as explain_answer
-from kerftone.cli.table import show_answer
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.save import save_lengths
+from kerftone.jobs.paths import check_open, drum_path
+from kerftone.jobs.prediction import Prediction, prediction_of_fit
+from kerftone.jobs.progress import Progress, job
 
 if TYPE_CHECKING:
     from kerftone.tune.explain import Explained
@@ -24,33 +22,46 @@ GOOD_CENTS, CLEAR = 1.0, 0.9
 """Off by more, or clear by less, is said."""
 
 
-def run(given: Path, *, explain: bool = False, as_json: bool) -> None:
-    """Put a drum in tune on paper: find the lengths, write them back, show what they sound."""
-    path = drum_file(given)
-    drum = read_drum(path)
-    found, mend, said = fit_file(path, drum)
-    reasons = _reasons(found) if explain else ()
-    if as_json:
-        record = fit_record(found, mend) | (
-            {"explained": [asdict(one) for one in reasons]} if explain else {}
-        )
-        emit(document(said) | {"fit": record, "written": [str(path)]})
-        return
-    show_answer(said)
-    show("")
-    for words in fit_words(found, mend):
-        show(words, wrap=True)
-    show(f"Lengths written to {path}.")
-    explain_answer(said, stand_ins(drum))
-    for one in reasons:
-        show(reason_words(one), wrap=True)
+@dataclass(frozen=True, kw_only=True)
+class LengthsRequest:
+    """Which drum; explain: say too which tongues pull at which, and which tone of the box is near each note."""
+
+    drum: Path
+    explain: bool = False
 
 
-def _reasons(found: Fit) -> tuple[Explained, ...]:
+@dataclass(frozen=True, kw_only=True)
+class LengthsFound:
+    """How the lengths were found, what else would help, what the drum now in the file sounds, and that file.
+
+    reasons: what pulls at each note; None where that was not asked.
+    """
+
+    found: Fit
+    mend: Mend | None
+    prediction: Prediction
+    written: Path
+    reasons: tuple[Explained, ...] | None = None
+
+    def document(self) -> dict[str, Any]:
+        """As JSON."""
+        fit = fit_record(self.found, self.mend)
+        if self.reasons is not None:
+            fit["explained"] = [asdict(one) for one in self.reasons]
+        return self.prediction.document() | {"fit": fit, "written": [str(self.written)]}
+
+
+@job
+def find_lengths(request: LengthsRequest, progress: Progress) -> LengthsFound:
+    """Put a drum in tune on paper: find the lengths and write them into its file."""
+    path = drum_path(request.drum)
+    done = find_in_file(path, read_drum(path), progress)
+    if not request.explain:
+        return done
     from kerftone.tune.explain import explained
 
-    say("Looking for what pulls at the notes.")
-    return explained(found)
+    progress("Looking for what pulls at the notes.")
+    return replace(done, reasons=explained(done.found))
 
 
 def reason_words(one: Explained) -> str:
@@ -71,8 +82,8 @@ def reason_words(one: Explained) -> str:
     return words + (f"; a tenth more of a size moves it by so many cents: {moves}." if moves else ".")
 
 
-def fit_file(path: Path, drum: Drum) -> tuple[Fit, Mend | None, Answer]:
-    """Find lengths for the drum of this file and write them into it; the answer is for what was written.
+def find_in_file(path: Path, drum: Drum, progress: Progress) -> LengthsFound:
+    """Find lengths for the drum of this file and write them into it; the prediction is for what was written.
 
     Where the notes cannot be had, the best lengths found are written beside the file, and the refusal says where.
     """
@@ -81,7 +92,7 @@ def fit_file(path: Path, drum: Drum) -> tuple[Fit, Mend | None, Answer]:
 
     check_open(path.parent)
     try:
-        found, mend = fit_or_mend(drum, progress=say)
+        found, mend = fit_or_mend(drum, progress=progress)
     except OutOfReach as error:
         beside = path.with_name(f"{path.stem}.best-found{path.suffix}")
         save_lengths(path, error.found, to=beside)
@@ -94,11 +105,11 @@ def fit_file(path: Path, drum: Drum) -> tuple[Fit, Mend | None, Answer]:
             nearest=error.nearest,
         ) from error
     kept = save_lengths(path, found.drum)
-    return found, mend, answer_of_fit(found, kept)
+    return LengthsFound(found=found, mend=mend, prediction=prediction_of_fit(found, kept), written=path)
 
 
 def fit_record(found: Fit, mend: Mend | None = None) -> dict[str, Any]:
-    """How the fit went, for JSON."""
+    """How the fit went, as JSON."""
 
     def share(clarity: float | None) -> float | None:
         return None if clarity is None else round(clarity, 4)

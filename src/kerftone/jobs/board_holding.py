@@ -1,4 +1,4 @@
-"""Where to hold a board and where to tap it, drawn in the terminal and told in words.
+"""Where to hold a board and where to tap it, in words.
 
 A free bar bending in its lowest tone stands still at 0.224 of its length from either end (Fletcher and Rossing,
 The Physics of Musical Instruments, from memory). A board that twists stands still on both its middle lines.
@@ -9,33 +9,11 @@ from __future__ import annotations
 from kerftone.wood.board import Board, Motion
 
 NODE = 0.224
-WIDE, HIGH = 53, 9
-
-
-def picture(motion: Motion) -> str:
-    """The board seen from above, grain running across the page: ":" and "." where to hold, "X" where to tap."""
-    rows = [[" "] * WIDE for _ in range(HIGH)]
-    columns = [round(NODE * (WIDE - 1)), round((1 - NODE) * (WIDE - 1))]
-    lines = [round(NODE * (HIGH - 1)), round((1 - NODE) * (HIGH - 1))]
-    if motion == "twisting":
-        columns, lines = [(WIDE - 1) // 2], [(HIGH - 1) // 2]
-    for row in range(HIGH):
-        for column in range(WIDE):
-            if motion in ("along", "unknown", "twisting") and column in columns:
-                rows[row][column] = ":"
-            if motion in ("across", "twisting") and row in lines and column % 2 == 0:
-                rows[row][column] = "."
-    row, column = {"twisting": (0, WIDE - 2), "across": (0, (WIDE - 1) // 2)}.get(
-        motion, (HIGH // 2, WIDE - 2)
-    )
-    rows[row][column] = "X"
-    edge = "+" + "-" * WIDE + "+"
-    body = "\n".join("|" + "".join(row) + "|" for row in rows)
-    return f"{edge}\n{body}\n{edge}\n  grain and length run this way -->   hold on : and .   tap at X"
+"""See the head of this file."""
 
 
 def tell_how(board: Board, motion: Motion) -> str:
-    """The same in words, with the lengths to measure off."""
+    """How to hold and tap the board for this motion, with the lengths to measure off."""
     along, across = NODE * board.length_mm, NODE * board.width_mm
     if motion == "twisting":
         return (

@@ -1,4 +1,4 @@
-"""From the answer to the report page: which facts, rows, pictures and words go on it.
+"""From the prediction to the report page: which facts, rows, pictures and words go on it.
 
 The page itself is `kerftone.draw.report`, which knows no physics; here its plain values are gathered.
 """
@@ -6,7 +6,6 @@ The page itself is `kerftone.draw.report`, which knows no physics; here its plai
 from __future__ import annotations
 
 from kerftone import __version__
-from kerftone.cli.answer import Answer, TongueSaid, bought, stand_ins
 from kerftone.draw.labels import on_rule
 from kerftone.draw.layout import layout_sheet
 from kerftone.draw.mode_picture import mode_picture
@@ -14,22 +13,24 @@ from kerftone.draw.report import Report, ReportRow
 from kerftone.draw.sheet import Sheet
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline, outline
+from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins, tap_test_gain
 from kerftone.modal.result import TopView
 from kerftone.sound.render import Preview
 from kerftone.sound.wav import flac_bytes
 
 
-def report_of(said: Answer, preview: Preview) -> Report:
+def report_of(prediction: Prediction, preview: Preview) -> Report:
     """Everything the report page shows of this drum."""
-    drum = said.drum
+    drum = prediction.drum
     drawn = outline(drum)
-    view = said.solution.modes(view=True).view
+    view = prediction.solution.modes(view=True).view
     assert view is not None
     return Report(
         name=drum.name,
-        facts=facts(said),
+        facts=facts(prediction),
         rows=tuple(
-            _row(tongue, drum, _picture(tongue, view, drawn, n)) for n, tongue in enumerate(said.tongues)
+            _row(tongue, drum, _picture(tongue, view, drawn, n))
+            for n, tongue in enumerate(prediction.tongues)
         ),
         layout=layout_sheet(drum, drawn, full_size=False),
         aim_cents=drum.tuning.aim_cents,
@@ -41,9 +42,9 @@ def report_of(said: Answer, preview: Preview) -> Report:
     )
 
 
-def facts(said: Answer) -> tuple[tuple[str, str], ...]:
+def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
     """Short pairs of name and value about the drum."""
-    drum, gain = said.drum, bought(said)
+    drum, gain = prediction.drum, tap_test_gain(prediction)
     top, box, tuning = drum.top, drum.box, drum.tuning
 
     def mm(value: float) -> str:
@@ -69,31 +70,34 @@ def facts(said: Answer) -> tuple[tuple[str, str], ...]:
             "Tuning",
             f"{tuning.temperament}, A4 = {tuning.reference_hz:g} Hz{aim if tuning.aim_cents else ''}",
         ),
-        ("Model", f"{said.solution.space.unknowns} unknowns, solved in {said.solution.seconds:.1f} s"),
+        (
+            "Model",
+            f"{prediction.solution.space.unknowns} unknowns, solved in {prediction.solution.seconds:.1f} s",
+        ),
     )
 
 
-def _row(said: TongueSaid, drum: Drum, picture: Sheet) -> ReportRow:
+def _row(predicted: TonguePrediction, drum: Drum, picture: Sheet) -> ReportRow:
     return ReportRow(
-        place=said.tongue.place,
-        note=said.tongue.note,
-        target_hz=said.target_hz,
-        predicted_hz=said.heard.hz,
-        cents_from_target=said.cents_from_target,
-        plus_minus_cents=said.plus_minus_cents,
-        length=on_rule(said.tongue.length_mm or 0.0, drum.units),
-        clarity=said.heard.clarity,
-        shared_with=said.heard.shared_with,
+        place=predicted.tongue.place,
+        note=predicted.tongue.note,
+        target_hz=predicted.target_hz,
+        predicted_hz=predicted.heard.hz,
+        cents_from_target=predicted.cents_from_target,
+        plus_minus_cents=predicted.plus_minus_cents,
+        length=on_rule(predicted.tongue.length_mm or 0.0, drum.units),
+        clarity=predicted.heard.clarity,
+        shared_with=predicted.heard.shared_with,
         picture=picture,
     )
 
 
-def _picture(said: TongueSaid, view: TopView, drawn: Outline, number: int) -> Sheet:
+def _picture(predicted: TonguePrediction, view: TopView, drawn: Outline, number: int) -> Sheet:
     return mode_picture(
         points_mm=view.points_mm,
         triangles=view.triangles,
-        lift=view.lift[:, said.heard.mode],
+        lift=view.lift[:, predicted.heard.mode],
         drawn=drawn,
-        title=f"{said.tongue.place} {said.tongue.note}, {said.heard.hz:.1f} Hz",
+        title=f"{predicted.tongue.place} {predicted.tongue.note}, {predicted.heard.hz:.1f} Hz",
         tongue=number,
     )

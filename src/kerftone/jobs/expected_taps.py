@@ -1,7 +1,7 @@
 """What is known before anything is heard: the pitches to look near, and the tongues there may be.
 
-From the options of `kerftone listen`, and from the model of the drum where one is named: each tongue's pitch,
-with what the wood leaves open as the reach. After the hearing: which strike was on which tongue.
+From what was asked, and from the model of the drum where one is named: each tongue's pitch, with what the wood
+leaves open as the reach. After the hearing: which strike was on which tongue.
 """
 
 from __future__ import annotations
@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kerftone.cli.heard import Aim, Said
-from kerftone.cli.place import drum_file
-from kerftone.cli.screen import say
-from kerftone.errors import KerftoneError, NoteError
+from kerftone.errors import KerftoneError, NoteError, Remedy
+from kerftone.jobs.paths import drum_path
+from kerftone.jobs.progress import Progress
+from kerftone.jobs.recording_heard import Aim, PlacedStrike
 from kerftone.pitch import equal_hz, note_number
 
 if TYPE_CHECKING:
@@ -30,21 +30,25 @@ NUMBER = re.compile(r"(\d+(?:\.\d*)?)\s*(?:[Hh][Zz])?", re.ASCII)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Asked:
-    """What is to be heard and how: see the options of the command."""
+class TapsRequest:
+    """What is to be heard, and how.
 
-    files: tuple[Path, ...]
+    tongue: the only one that was tapped, from 1. around: notes or pitches to look near, as written. reference_hz: the
+    pitch of A4; None: the drum's, else 440. part: hear what is there of a recording that breaks off. picture: the
+    .png file to draw.
+    """
+
+    files: tuple[Path, ...] = ()
     drum: Path | None = None
     tongue: int | None = None
     around: str | None = None
     reference_hz: float | None = None
     part: bool = False
     picture: Path | None = None
-    live: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
-class Hints:
+class ExpectedTaps:
     """What is known before hearing: pitches to look near, the tongues there may be, the reference."""
 
     around_hz: tuple[float, ...]
@@ -55,9 +59,9 @@ class Hints:
     reference_hz: float
 
 
-def hints_for(asked: Asked) -> Hints:
-    """What the options and the drum's model say before anything is heard."""
-    reference = asked.reference_hz
+def expect_taps(request: TapsRequest, progress: Progress) -> ExpectedTaps:
+    """What the request and the drum's model say before anything is heard."""
+    reference = request.reference_hz
     if reference is not None and not LOWEST_REFERENCE_HZ <= reference <= HIGHEST_REFERENCE_HZ:
         raise NoteError(
             f"The reference is {reference:g} Hz. It is the pitch of A4, {LOWEST_REFERENCE_HZ:g} to "
@@ -65,44 +69,50 @@ def hints_for(asked: Asked) -> Hints:
             given=reference,
             nearest=USUAL_REFERENCE_HZ,
         )
-    if asked.drum is None:
+    if request.tongue is not None and request.drum is None:
+        raise KerftoneError(
+            f"Tongue {request.tongue} belongs to a drum, and none is named. Name the drum too.",
+            given=request.tongue,
+            remedy=Remedy.NAME_DRUM,
+        )
+    if request.drum is None:
         hz = reference or USUAL_REFERENCE_HZ
-        return Hints(
-            around_hz=around_hz(asked.around, reference_hz=hz),
+        return ExpectedTaps(
+            around_hz=around_hz(request.around, reference_hz=hz),
             within_cents=AROUND_CENTS,
             expected=(),
             aims={},
             one=False,
             reference_hz=hz,
         )
-    return _hints_of_drum(asked, asked.drum)
+    return _of_drum(request, request.drum, progress)
 
 
-def _hints_of_drum(asked: Asked, given: Path) -> Hints:
+def _of_drum(request: TapsRequest, given: Path, progress: Progress) -> ExpectedTaps:
     from kerftone.drum.file import read_drum
 
-    drum = read_drum(drum_file(given))
-    if asked.tongue is not None and asked.tongue > len(drum.tongues):
+    drum = read_drum(drum_path(given))
+    if request.tongue is not None and request.tongue > len(drum.tongues):
         raise KerftoneError(
-            f"--tongue {asked.tongue} is asked for, but {drum.name} has {len(drum.tongues)} tongues. They are "
+            f"Tongue {request.tongue} is asked for, but {drum.name} has {len(drum.tongues)} tongues. They are "
             f"counted from 1 in the order of the file.",
-            given=asked.tongue,
+            given=request.tongue,
             limit=len(drum.tongues),
             nearest=len(drum.tongues),
         )
-    from kerftone.cli.answer import answer
     from kerftone.ear.guard import check_path
+    from kerftone.jobs.prediction import predict
     from kerftone.tune.match import REACH, Expected
 
-    if asked.reference_hz is not None:
-        drum = replace(drum, tuning=replace(drum.tuning, reference_hz=asked.reference_hz))
+    if request.reference_hz is not None:
+        drum = replace(drum, tuning=replace(drum.tuning, reference_hz=request.reference_hz))
     reference = drum.tuning.reference_hz
-    around = around_hz(asked.around, reference_hz=reference)
-    if len(asked.files) == 1:
-        check_path(asked.files[0])  # before the solve, not after it
-    say("Solving the drum; this takes some seconds.")
-    tongues = answer(drum).tongues
-    numbered = [pair for pair in enumerate(tongues, start=1) if asked.tongue in (None, pair[0])]
+    around = around_hz(request.around, reference_hz=reference)
+    if len(request.files) == 1:
+        check_path(request.files[0])  # before the solve, not after it
+    progress("Solving the drum; this takes some seconds.")
+    tongues = predict(drum).tongues
+    numbered = [pair for pair in enumerate(tongues, start=1) if request.tongue in (None, pair[0])]
     expected = tuple(
         Expected(
             number=number,
@@ -117,25 +127,26 @@ def _hints_of_drum(asked: Asked, given: Path) -> Hints:
         for number, one in numbered
     }
     reach = max(AROUND_CENTS, REACH * max(one.plus_minus_cents for one in expected))
-    return Hints(
+    return ExpectedTaps(
         around_hz=around or tuple(one.hz for one in expected),
         within_cents=AROUND_CENTS if around else reach,
         expected=expected,
         aims=aims,
-        one=asked.tongue is not None,
+        one=request.tongue is not None,
         reference_hz=reference,
     )
 
 
 def around_hz(given: str | None, *, reference_hz: float) -> tuple[float, ...]:
-    """The pitches meant by --around: notes or hertz, several with spaces or commas. Raises NoteError."""
+    """The pitches to look near: notes or hertz, several with spaces or commas. Raises NoteError."""
     pitches = []
     for word in re.sub(r"(?i)(?<=\d)\s+(?=hz\b)", "", given or "").replace(",", " ").split():
         number = NUMBER.fullmatch(word)
         hz = float(number[1]) if number else equal_hz(note_number(word), reference_hz=reference_hz)
         if not LOWEST_HZ <= hz <= HIGHEST_HZ:
             raise NoteError(
-                f"--around {word} is {hz:.6g} Hz. Strikes are heard from {LOWEST_HZ:g} to {HIGHEST_HZ:g} Hz.",
+                f"A pitch to look near, {word}, is {hz:.6g} Hz. Strikes are heard from {LOWEST_HZ:g} to "
+                f"{HIGHEST_HZ:g} Hz.",
                 given=hz,
                 limit=LOWEST_HZ if hz < LOWEST_HZ else HIGHEST_HZ,
                 nearest=LOWEST_HZ if hz < LOWEST_HZ else HIGHEST_HZ,
@@ -143,22 +154,27 @@ def around_hz(given: str | None, *, reference_hz: float) -> tuple[float, ...]:
         pitches.append(hz)
     if given is not None and not pitches:
         raise NoteError(
-            "--around is empty. Write a note or a pitch in Hz: --around D3, or --around 148.", given=given
+            "The pitch to look near is empty. It is a note or a pitch in Hz: write D3, or 148.", given=given
         )
     return tuple(pitches)
 
 
-def match(some: Sequence[Strike], hints: Hints) -> tuple[tuple[Said, ...], float | None]:
-    """The strikes with their tongues; without a drum there are none."""
-    if not hints.expected:
-        return tuple(Said(strike=one, aim=None, doubt=one.doubt) for one in some), None
+def place_strikes(
+    some: Sequence[Strike], expected: ExpectedTaps
+) -> tuple[tuple[PlacedStrike, ...], float | None]:
+    """The strikes with their tongues, and how far the drum as a whole sounds from its model, in cents.
+
+    Without a drum there are no tongues.
+    """
+    if not expected.expected:
+        return tuple(PlacedStrike(strike=one, aim=None, doubt=one.doubt) for one in some), None
     from kerftone.tune.match import match_one, match_strikes
 
-    found = match_one(some, hints.expected[0]) if hints.one else match_strikes(some, hints.expected)
+    found = match_one(some, expected.expected[0]) if expected.one else match_strikes(some, expected.expected)
     said = tuple(
-        Said(
+        PlacedStrike(
             strike=one,
-            aim=None if matched.tongue is None else hints.aims[matched.tongue],
+            aim=None if matched.tongue is None else expected.aims[matched.tongue],
             doubt=one.doubt + matched.doubt,
         )
         for one, matched in zip(some, found.matches, strict=True)

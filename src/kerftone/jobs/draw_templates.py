@@ -1,4 +1,4 @@
-"""`kerftone draw`: full-size templates for the bench, and the same for machines and modellers.
+"""What is sawn and bored by? Full-size templates for the bench, and the same for machines and modellers.
 
 Everything is made before the first file is written, so that a drum that cannot be drawn leaves the folder as
 it was.
@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
-from kerftone.cli.place import check_folder, drum_file, make_folder
-from kerftone.cli.screen import emit, show
 from kerftone.draw.box_sheets import box_cuts, box_sheets
 from kerftone.draw.cuts import FINE_MM, cuts_sheet
 from kerftone.draw.dxf import dxf_file
@@ -24,10 +23,11 @@ from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.outline import outline
-from kerftone.drum.paper import PAPER_NAMES, paper_of
+from kerftone.drum.paper import paper_of
 from kerftone.drum.shop import Paper
 from kerftone.errors import WriteError
-from kerftone.files import atomic_write
+from kerftone.jobs.paths import check_folder, drum_path, write_results
+from kerftone.jobs.progress import Progress, job
 from kerftone.shop.box import box_of
 from kerftone.shop.pickup import check_disc
 
@@ -35,39 +35,43 @@ FORMATS = ("pdf", "svg", "dxf", "step")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wanted:
-    """What was asked for: formats with commas between, and the paper, None for the drum's own."""
+class TemplatesRequest:
+    """Which drum, the folder for the drawings, formats with commas between, the paper (None: the drum's own)."""
 
-    formats: str
+    drum: Path
+    folder: Path
+    formats: str = "pdf"
     paper: Paper | None = None
 
 
-def run(given: Path, folder: Path, wanted: Wanted, *, as_json: bool) -> None:
+@dataclass(frozen=True, kw_only=True)
+class TemplatesDrawn:
+    """The files written; on what paper, and how many pages the PDF has (None: there is none)."""
+
+    written: tuple[Path, ...]
+    paper: Paper
+    pages: int | None
+
+    def document(self) -> dict[str, Any]:
+        """As JSON."""
+        return {"written": [str(path) for path in self.written], "paper": self.paper, "pages": self.pages}
+
+
+@job
+def draw_templates(request: TemplatesRequest, progress: Progress) -> TemplatesDrawn:
     """Write a drum's templates into a folder."""
-    formats = formats_of(wanted.formats)
-    path = drum_file(given)
-    check_folder(folder)
+    formats = formats_of(request.formats)
+    path = drum_path(request.drum)
+    check_folder(request.folder)
     drum = read_drum(path)
-    paper = paper_of(drum, wanted.paper)
+    paper = paper_of(drum, request.paper)
     sheets = sheets_of(drum)
     made: dict[str, bytes] = {}
-    for one in formats:
+    for number, one in enumerate(formats):
+        progress(f"Drawing: {one}.", number / len(formats))
         made |= _made(one, drum, sheets, paper)
-    make_folder(folder)
-    for name, data in made.items():
-        atomic_write(folder / name, data)
     pages = sum(tiling(sheet, paper).pages for sheet in sheets.values()) if "pdf" in formats else None
-    if as_json:
-        emit({"written": [str(folder / name) for name in made], "paper": paper, "pages": pages})
-        return
-    for name in made:
-        show(f"Wrote {folder / name}.")
-    if pages is not None:
-        show(
-            f"templates.pdf has {pages} {PAPER_NAMES[paper]} pages. Print it at 100 % "
-            "and check the bars on a page with a rule before taping.",
-            wrap=True,
-        )
+    return TemplatesDrawn(written=write_results(request.folder, made), paper=paper, pages=pages)
 
 
 def formats_of(words: str) -> tuple[str, ...]:
@@ -75,10 +79,10 @@ def formats_of(words: str) -> tuple[str, ...]:
     asked = [word.strip().lower() for word in words.split(",") if word.strip()]
     strange = next((word for word in asked if word not in FORMATS), None)
     if strange is not None or not asked:
-        said = f"The format {strange!r}" if strange is not None else "An empty list of formats"
+        given = f"The format {strange!r}" if strange is not None else "An empty list of formats"
         raise WriteError(
-            f"{said} cannot be written. Drawings are written as pdf, svg, dxf and step: name some of these, "
-            "such as --format pdf,dxf.",
+            f"{given} cannot be written. Drawings are written as pdf, svg, dxf and step: name some of these, "
+            "such as pdf,dxf.",
             given=words,
             nearest=FORMATS,
         )

@@ -1,0 +1,68 @@
+"""`kerftone fit`, `hear`, `layout`, `draw` and `plan` in words."""
+
+from __future__ import annotations
+
+from kerftone.cli.screen import say, show
+from kerftone.cli.table import explain, show_prediction
+from kerftone.drum.paper import PAPER_NAMES
+from kerftone.jobs.draw_layout import LayoutDrawn
+from kerftone.jobs.draw_templates import TemplatesDrawn
+from kerftone.jobs.find_lengths import LengthsFound, fit_words, reason_words
+from kerftone.jobs.plan_drum import LAYOUT, MODES, REPORT, SOUND, DrumPlanned
+from kerftone.jobs.prediction import stand_ins
+from kerftone.jobs.preview_sound import SoundPreviewed
+
+WHAT = {
+    REPORT: "the report: open it in a browser, or print it",
+    LAYOUT: "the top in plan, at true size",
+    SOUND: "the sound",
+    MODES: "the numbers",
+}
+
+
+def show_lengths(done: LengthsFound) -> None:
+    """What the lengths found sound, and where they went."""
+    show_prediction(done.prediction)
+    show("")
+    for words in fit_words(done.found, done.mend):
+        show(words, wrap=True)
+    show(f"Lengths written to {done.written}.")
+    explain(done.prediction, stand_ins(done.prediction.drum))
+    for one in done.reasons or ():
+        show(reason_words(one), wrap=True)
+
+
+def show_sound(done: SoundPreviewed) -> None:
+    """Which sound was written."""
+    show(f"Wrote {done.written}: {done.seconds:.1f} s at {done.preview.rate_hz / 1000:g} kHz.")
+    say(done.preview.in_words())
+
+
+def show_layout(done: LayoutDrawn) -> None:
+    """Which drawing was written, and how to print it."""
+    show(f"Wrote {done.written}. Print it at 100 % and check its bar with a rule.")
+
+
+def show_templates(done: TemplatesDrawn) -> None:
+    """Which drawings were written, and how to print them."""
+    for path in done.written:
+        show(f"Wrote {path}.")
+    if done.pages is not None:
+        show(
+            f"templates.pdf has {done.pages} {PAPER_NAMES[done.paper]} pages. Print it at 100 % "
+            "and check the bars on a page with a rule before taping.",
+            wrap=True,
+        )
+
+
+def show_plan(done: DrumPlanned) -> None:
+    """What the drum sounds, and which files were written."""
+    show_prediction(done.prediction)
+    show("")
+    if done.lengths is not None:
+        for words in fit_words(done.lengths.found, done.lengths.mend):
+            show(words, wrap=True)
+    files = {path.name: path for path in done.written}
+    for name, what in WHAT.items():
+        show(f"Wrote {files[name]}: {what}.")
+    explain(done.prediction, stand_ins(done.prediction.drum))

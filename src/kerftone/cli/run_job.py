@@ -1,0 +1,42 @@
+"""Running a job from a terminal: its steps go to stderr, its result is shown as words or as the one JSON document."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Protocol, TypeVar
+
+from kerftone.cli.screen import emit, say
+from kerftone.jobs.progress import Job, Progress
+
+Request = TypeVar("Request")
+
+
+class Result(Protocol):
+    """What a job gives back."""
+
+    def document(self) -> dict[str, Any]:
+        """As JSON."""
+
+
+Done = TypeVar("Done", bound=Result)
+
+
+def told() -> Progress:
+    """A job's steps on stderr. Ctrl-C stops the job as it stops the command."""
+    return Progress(lambda doing, share: say(doing))
+
+
+def run_job(
+    job: Job[Request, Done],
+    request: Request,
+    show: Callable[[Done], None],
+    *,
+    as_json: bool,
+    quiet: bool = False,
+) -> None:
+    """Do the job and give its result: as JSON, or by `show`. `quiet`: its steps are too short to be told."""
+    done = job(request, Progress() if quiet else told())
+    if as_json:
+        emit(done.document())
+    else:
+        show(done)

@@ -1,0 +1,85 @@
+"""The main job in one go: lengths where they are missing, then modes, sound, layout and report in one folder.
+
+Everything is made from one solve, and worked out before the first file is written, so that a refusal leaves nothing
+half done; the one exception is the drum file, into which the lengths found have then been written.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from kerftone.drum.design import Drum
+from kerftone.drum.file import read_drum
+from kerftone.files import json_text
+from kerftone.jobs.draw_layout import layout_bytes
+from kerftone.jobs.find_lengths import LengthsFound, find_in_file, fit_record
+from kerftone.jobs.paths import check_folder, drum_path, write_results
+from kerftone.jobs.prediction import Prediction, predict
+from kerftone.jobs.preview_sound import preview_of
+from kerftone.jobs.progress import Progress, job
+
+MODES, SOUND, LAYOUT, REPORT = "modes.json", "drum.wav", "layout.svg", "report.html"
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanRequest:
+    """Which drum, and the folder for the results; made if missing."""
+
+    drum: Path
+    folder: Path
+
+
+@dataclass(frozen=True, kw_only=True)
+class DrumPlanned:
+    """The prediction, how its lengths were found (None: they were there), and the files written."""
+
+    prediction: Prediction
+    lengths: LengthsFound | None
+    written: tuple[Path, ...]
+
+    def document(self) -> dict[str, Any]:
+        """As JSON."""
+        files = self.written if self.lengths is None else (self.lengths.written, *self.written)
+        fit = {} if self.lengths is None else {"fit": fit_record(self.lengths.found, self.lengths.mend)}
+        return self.prediction.document() | fit | {"written": [str(path) for path in files]}
+
+
+@job
+def plan_drum(request: PlanRequest, progress: Progress) -> DrumPlanned:
+    """Find what is missing and write everything into one folder."""
+    path = drum_path(request.drum)
+    drum = read_drum(path)
+    check_folder(request.folder)
+    lengths: LengthsFound | None = None
+    if needs_lengths(drum):
+        lengths = find_in_file(path, drum, progress)
+        prediction = lengths.prediction
+        progress(f"Lengths written to {path}.")
+    else:
+        progress("Solving the drum; this takes some seconds.")
+        prediction = predict(drum)
+    progress("Making the sound, the layout and the report.")
+    written = write_results(request.folder, results(prediction))
+    return DrumPlanned(prediction=prediction, lengths=lengths, written=written)
+
+
+def needs_lengths(drum: Drum) -> bool:
+    """Whether any tongue lacks a length or a place."""
+    return any(t.length_mm is None or t.row is None or t.side is None for t in drum.tongues)
+
+
+def results(prediction: Prediction) -> dict[str, bytes]:
+    """The files of a plan, by name."""
+    from kerftone.draw.report import report_html
+    from kerftone.jobs.report_page import report_of
+    from kerftone.sound.wav import wav_bytes
+
+    preview = preview_of(prediction)
+    return {
+        MODES: json_text(prediction.document()).encode("utf-8"),
+        SOUND: wav_bytes(preview),
+        LAYOUT: layout_bytes(prediction.drum),
+        REPORT: report_html(report_of(prediction, preview)).encode("utf-8"),
+    }

@@ -1,0 +1,163 @@
+"""What has to be cut, bought and done to build this drum? A booklet, a cut list and the numbers.
+
+Everything is worked out before the first file is written. Only a pickup needs the vibration model, for its best
+place; without one the answer is there at once.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from kerftone import __version__
+from kerftone.drum.design import Drum
+from kerftone.drum.file import read_drum
+from kerftone.files import json_text
+from kerftone.jobs.paths import check_folder, drum_path, write_results
+from kerftone.jobs.progress import Progress, job
+from kerftone.shop.measure import measure_of
+from kerftone.shop.plan import Heard, ShopPlan, fitted, shop_plan
+
+BOOKLET, CUTLIST, NUMBERS = "build.pdf", "cutlist.csv", "build.json"
+STROKE_M_S = 1.0
+"""The speed of a medium stroke, as in the preview of the sound."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShopRequest:
+    """Which drum, and the folder for the results; made if missing."""
+
+    drum: Path
+    folder: Path
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShopPlanned:
+    """The plan, and the files written."""
+
+    plan: ShopPlan
+    written: tuple[Path, ...]
+
+    def document(self) -> dict[str, Any]:
+        """As JSON."""
+        return plan_document(self.plan) | {"written": [str(path) for path in self.written]}
+
+
+@job
+def plan_shop(request: ShopRequest, progress: Progress) -> ShopPlanned:
+    """Write the shop plan of a drum into a folder. Raises ShopError before any long work."""
+    path = drum_path(request.drum)
+    drum = read_drum(path)
+    check_folder(request.folder)
+    shop_plan(drum)  # a refusal of the shop's comes before any long work
+    plan = shop_plan(drum, heard_of(drum, progress))
+    return ShopPlanned(plan=plan, written=write_results(request.folder, results(plan)))
+
+
+def heard_of(drum: Drum, progress: Progress) -> Heard:
+    """What the models of sound and vibration know; the vibration only where a pickup needs it."""
+    from kerftone.sound.mallet import mallet_named, rigid_contact_ms
+
+    contact = rigid_contact_ms(mallet_named(drum.making.mallets.ball), drum.top, speed_m_s=STROKE_M_S)
+    if drum.making.pickup is None or not fitted(drum):
+        return Heard(contact_ms=contact)
+    from kerftone.drum.outline import outline
+    from kerftone.modal.notes import read_notes
+    from kerftone.modal.solve import solve
+    from kerftone.modal.stretch import underside_stretch
+    from kerftone.shop.pickup import sample_points
+
+    progress("Solving the drum to find a place for the pickup; this takes some seconds.")
+    solution = solve(drum)
+    heard = read_notes(drum, solution.modes())
+    pickup = drum.making.pickup
+    given = None if pickup.x_mm is None or pickup.y_mm is None else (pickup.x_mm, pickup.y_mm)
+    points = sample_points(outline(drum), given_mm=given)
+    stretch = underside_stretch(solution, points, [note.mode for note in heard])
+    return Heard(contact_ms=contact, points_mm=points, stretch=stretch)
+
+
+def results(plan: ShopPlan) -> dict[str, bytes]:
+    """The files, by name."""
+    from kerftone.draw.booklet import booklet_pdf
+
+    return {
+        BOOKLET: booklet_pdf(plan, made_by=f"Kerftone {__version__}"),
+        CUTLIST: cutlist_csv(plan).encode("utf-8"),
+        NUMBERS: json_text(plan_document(plan)).encode("utf-8"),
+    }
+
+
+def cutlist_csv(plan: ShopPlan) -> str:
+    """The parts as a table: one line a part, lengths in mm and in the maker's words."""
+    words = measure_of(plan.drum)
+    stream = io.StringIO()
+    table = csv.writer(stream, lineterminator="\r\n")
+    table.writerow(
+        ["part", "count", "wood", "grain"]
+        + [f"finished_{side}_mm" for side in ("length", "width", "thickness")]
+        + ["short_point_mm"]
+        + [f"rough_{side}_mm" for side in ("length", "width", "thickness")]
+        + ["finished", "rough", "note"]
+    )
+    for part in plan.parts:
+        short = "" if part.short_mm is None else f"{part.short_mm:.2f}"
+        table.writerow(
+            [_cell(part.name), part.count, _cell(part.wood), part.grain]
+            + [f"{mm:.2f}" for mm in part.size_mm]
+            + [short]
+            + [f"{mm:.2f}" for mm in part.rough_mm]
+            + [words.size(*part.size_mm), words.size(*part.rough_mm), part.note]
+        )
+    return stream.getvalue()
+
+
+def _cell(text: str) -> str:
+    """The maker's own words as a spreadsheet must take them: never as a formula."""
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@") else text
+
+
+def plan_document(plan: ShopPlan) -> dict[str, Any]:
+    """The plan as one JSON document."""
+    places, drum = plan.places, plan.drum
+    return {
+        "drum": drum.name,
+        "units": drum.units,
+        "outside_mm": [plan.box.length_mm, plan.box.width_mm, plan.box.whole_height_mm],
+        "joint": plan.box.joint,
+        "weight_g": None if plan.weight_g is None else round(plan.weight_g, 1),
+        "parts": [asdict(part) for part in plan.parts],
+        "walls": [asdict(wall) for wall in plan.box.walls],
+        "settings": [asdict(setting) for setting in plan.settings],
+        "cutting": asdict(plan.cutting) | {"yield_share": plan.cutting.yield_share},
+        "steps": [asdict(step) for step in plan.steps],
+        "checks": [asdict(check) for check in plan.checks],
+        "air": asdict(plan.air),
+        "moving_wood": [asdict(move) for move in plan.moves],
+        "bought": [asdict(one) for one in plan.bought],
+        "pickup": None
+        if plan.bass is None
+        else asdict(plan.bass) | ({} if places is None else {"places": _places(plan)}),
+    }
+
+
+def _places(plan: ShopPlan) -> dict[str, Any]:
+    places = plan.places
+    assert places is not None
+
+    def spot(number: int | None) -> dict[str, Any] | None:
+        if number is None:
+            return None
+        x, y = places.points_mm[number]
+        shares = zip(places.notes, places.shares[number], strict=True)
+        return {
+            "x_mm": round(float(x), 1),
+            "y_mm": round(float(y), 1),
+            "even": round(float(places.even[number]), 3),
+            "notes": [{"note": note, "share": round(float(share), 3)} for note, share in shares],
+        }
+
+    return {"best": spot(places.best), "worst": spot(places.worst), "given": spot(places.given)}

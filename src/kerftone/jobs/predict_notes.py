@@ -1,0 +1,129 @@
+"""What would this drum, as drawn, sound, and how does that change with its stand and the air?
+
+The drum is solved once; once more for each of the other stand and the other air, where they are asked for.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, Literal
+
+from kerftone.drum.design import Drum
+from kerftone.drum.file import read_drum
+from kerftone.drum.season import in_air
+from kerftone.jobs.paths import drum_path
+from kerftone.jobs.prediction import LISTED, Prediction, predict
+from kerftone.jobs.progress import Progress, job
+from kerftone.pitch import cents
+from kerftone.wood.moisture import check_moisture, emc_pct
+
+Stands = Literal["held", "free"]
+Shifts = tuple[float | None, ...]
+"""How far each tongue's note moves, in cents; None where no motion of the other drum is like its own."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class NotesRequest:
+    """Which drum; how many modes to list; how it stands (None: as in its file) and in what air (None: not asked)."""
+
+    drum: Path
+    count: int = LISTED
+    stands: Stands | None = None
+    humidity_pct: float | None = None
+    temperature_c: float = 20.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class OtherAir:
+    """Air that was asked for, how damp wood becomes in it (%), and how far each note then moves."""
+
+    humidity_pct: float
+    temperature_c: float
+    moisture_pct: float
+    shifts: Shifts
+
+
+@dataclass(frozen=True, kw_only=True)
+class NotesPredicted:
+    """The prediction; `other_stand`: how far each note moves from the drum standing as `drum`, its file, says."""
+
+    drum: Drum
+    prediction: Prediction
+    count: int
+    other_stand: Shifts | None
+    other_air: OtherAir | None
+
+    def document(self) -> dict[str, Any]:
+        """As JSON."""
+        whole = self.prediction.document(count=self.count)
+        if self.other_stand is not None:
+            _add_shifts(whole, "shift_cents", self.other_stand)
+            asked = self.prediction.drum.box.stands
+            whole["stands"] = {"asked": asked, "file": self.drum.box.stands}
+        if self.other_air is not None:
+            _add_shifts(whole, "air_shift_cents", self.other_air.shifts)
+            whole["air"] = {
+                "humidity_pct": self.other_air.humidity_pct,
+                "temperature_c": self.other_air.temperature_c,
+                "moisture_pct": round(self.other_air.moisture_pct, 3),
+            }
+        return whole
+
+
+def _add_shifts(whole: dict[str, Any], key: str, shifts: Shifts) -> None:
+    for record, shift in zip(whole["tongues"], shifts, strict=True):
+        record[key] = None if shift is None else round(shift, 3)
+
+
+@job
+def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
+    """Predict the notes of a drum. Raises DrumFileError, OutlineError, MoistureError before any long work."""
+    drum = read_drum(drum_path(request.drum))
+    moisture = _moisture_pct(request)
+    stands, count = request.stands, request.count
+    asked = drum if stands is None else replace(drum, box=replace(drum.box, stands=stands))
+    progress("Solving the drum; this takes some seconds.")
+    prediction = predict(asked, count=count)
+    other_stand: Shifts | None = None
+    if asked.box.stands != drum.box.stands:
+        progress(f"Solving it once more, standing {drum.box.stands} as in its file.")
+        other_stand = shifts_cents(prediction, drum, count=count)
+    other_air = None
+    if moisture is not None and request.humidity_pct is not None:
+        progress(f"Solving it once more at {moisture:.1f} % moisture.")
+        shifts = shifts_cents(prediction, in_air(asked, moisture), count=count)
+        other_air = OtherAir(
+            humidity_pct=request.humidity_pct,
+            temperature_c=request.temperature_c,
+            moisture_pct=moisture,
+            shifts=tuple(None if shift is None else -shift for shift in shifts),
+        )
+    return NotesPredicted(
+        drum=drum, prediction=prediction, count=count, other_stand=other_stand, other_air=other_air
+    )
+
+
+def _moisture_pct(request: NotesRequest) -> float | None:
+    """How damp wood becomes in the air asked for. Raises MoistureError."""
+    if request.humidity_pct is None:
+        return None
+    moisture = emc_pct(humidity_pct=request.humidity_pct, temperature_c=request.temperature_c)
+    check_moisture(moisture)
+    return moisture
+
+
+def shifts_cents(prediction: Prediction, drum: Drum, *, count: int) -> Shifts:
+    """How far each tongue's note lies above what it is in this other `drum`, in cents.
+
+    The mode is followed by its shape; None where no motion of the other drum is like it.
+    """
+    from kerftone.modal.follow import same_modes
+    from kerftone.modal.solve import solve
+
+    usual = solve(drum, count)
+    found = same_modes(prediction.solution, [tongue.heard.mode for tongue in prediction.tongues], usual)
+    return tuple(
+        None if mode is None else cents(tongue.heard.hz, float(usual.hz[mode]))
+        for tongue, mode in zip(prediction.tongues, found, strict=True)
+    )

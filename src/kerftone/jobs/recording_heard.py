@@ -1,0 +1,135 @@
+"""What was heard in one recording, tongue by tongue, and as JSON.
+
+A pitch is told as the nearest note and the cents from it; a tap that was matched to a tongue of a drum as
+that tongue's note and the cents from its target.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from kerftone.ear.repeats import Repeated, same_pitch, together
+from kerftone.ear.result import Heard, Strike
+from kerftone.pitch import cents, nearest_note
+
+SLIGHT = 0.1
+"""A ± is not rounded up for the sake of this share of its last figure: own judgement."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Aim:
+    """A tongue that may be heard: its number from 1, its place, its note and the pitch that note has."""
+
+    number: int
+    place: str
+    note: str
+    target_hz: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlacedStrike:
+    """One strike with its tongue, where it has one, and every doubt: the ear's and the matching's."""
+
+    strike: Strike
+    aim: Aim | None
+    doubt: tuple[str, ...]
+
+    def named(self, reference_hz: float) -> tuple[str, float] | None:
+        """The note of its pitch and the cents from it, positive when sharp; None where it has no pitch."""
+        hz = self.strike.hz
+        return named(hz, self.aim, reference_hz) if math.isfinite(hz) else None
+
+
+@dataclass(frozen=True, kw_only=True)
+class RecordingHeard:
+    """One recording as heard. `shift_cents`: how far the drum as a whole sounds from its model."""
+
+    file: str
+    heard: Heard
+    strikes: tuple[PlacedStrike, ...]
+    reference_hz: float
+    shift_cents: float | None = None
+    remarks: tuple[str, ...] = ()
+
+    def document(self) -> dict[str, Any]:
+        """As JSON. What is not known is null."""
+        heard = self.heard
+        return {
+            "strikes": [_record(one, self.reference_hz) for one in self.strikes],
+            "sample_rate": heard.sample_rate,
+            "clipped": heard.clipped,
+            "noise_db": round(heard.noise_db, 1),
+            "hum_hz": heard.hum_hz,
+        }
+
+    def grouped(self) -> list[tuple[Aim | None, Repeated]]:
+        """The taps of each tongue together, lowest first: by tongue where it is known, else by like pitch."""
+        return grouped(self.strikes)
+
+
+def named(hz: float, aim: Aim | None, reference_hz: float) -> tuple[str, float]:
+    """The note of a pitch and the cents from it, positive when sharp."""
+    if aim is not None:
+        return aim.note, cents(hz, aim.target_hz)
+    near = nearest_note(hz, reference_hz=reference_hz)
+    return near.name, near.cents
+
+
+def _record(placed: PlacedStrike, reference_hz: float) -> dict[str, Any]:
+    strike = placed.strike
+    note, off = placed.named(reference_hz) or (None, math.nan)
+    return {
+        "t_s": _round(strike.t_s, 4),
+        "hz": _round(strike.hz, 4),
+        "plus_minus_cents": _round(strike.plus_minus_cents, 3),
+        "note": note,
+        "cents": _round(off, 3),
+        "t60_s": _round(strike.t60_s, 4),
+        "loudness_db": _round(strike.loudness_db, 2),
+        "partials": [
+            {"hz": _round(one.hz, 4), "db": _round(one.db, 2), "t60_s": _round(one.t60_s, 4)}
+            for one in strike.partials
+        ],
+        "tongue": None if placed.aim is None else placed.aim.number,
+        "doubt": list(placed.doubt),
+    }
+
+
+def _round(value: float, digits: int) -> float | None:
+    return round(value, digits) if math.isfinite(value) else None
+
+
+def grouped(strikes: Sequence[PlacedStrike]) -> list[tuple[Aim | None, Repeated]]:
+    """The taps of each tongue together, lowest first: by tongue where it is known, else by like pitch."""
+    by_aim: dict[int, tuple[Aim, list[Strike]]] = {}
+    for one in strikes:
+        if one.aim is not None and math.isfinite(one.strike.hz):
+            by_aim.setdefault(one.aim.number, (one.aim, []))[1].append(one.strike)
+    groups: list[tuple[Aim | None, list[Strike]]] = list(by_aim.values())
+    loose = [one.strike for one in strikes if one.aim is None]
+    groups += [(None, [loose[n] for n in group]) for group in same_pitch(loose)]
+    return sorted(((aim, together(some)) for aim, some in groups), key=lambda pair: pair[1].hz)
+
+
+def with_its_digits(
+    value: float, plus_minus: float, *, least: int = 1, signed: bool = False
+) -> tuple[str, str]:
+    """A value and its ± with as many digits as the ± supports; `least`: most decimals.
+
+    >>> with_its_digits(-12.3456, 0.234), with_its_digits(-12.3456, 3.2), with_its_digits(148.2, 0.02, least=2)
+    (('-12.3', '0.3'), ('-12', '4'), ('148.20', '0.02'))
+    """
+    sign = "+" if signed else ""
+    if not (math.isfinite(value) and math.isfinite(plus_minus)):
+        return "", ""
+    lead = math.floor(math.log10(max(plus_minus, 10.0**-least)))
+    figures = 1 if plus_minus < 2.0 * 10.0**lead else 0
+    decimals = min(least, figures - lead)
+    step = 10.0**-decimals
+    up = step * math.ceil(max(plus_minus, 10.0**-least) / step - SLIGHT)
+    rounded = step * round(value / step)
+    shown = max(decimals, 0)
+    return f"{rounded + 0.0:{sign}.{shown}f}", f"{up:.{shown}f}"
