@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from kerftone.cli import bench_status
+from kerftone.cli import bench_words
 from kerftone.errors import EntryError
 
 from .conftest import Ran
@@ -189,7 +189,7 @@ def test_a_drum_in_inches_is_bored_in_fractions(run: Run, wren: Path) -> None:
 
 def test_a_slip_at_the_command_line_ends_in_exit_code_2_and_words(begun: Path) -> None:
     """Through the real command line, which turns refusals into exit codes."""
-    environment = dict(os.environ, PYTHONPATH=str(Path(bench_status.__file__).parents[2]))
+    environment = dict(os.environ, PYTHONPATH=str(Path(bench_words.__file__).parents[2]))
     args = ["bench", "tap", str(begun), "--tongue", "7", "--hz", "290", "--json"]
     ran = subprocess.run(
         [sys.executable, "-m", "kerftone", *args],
@@ -214,4 +214,4 @@ def test_a_slip_at_the_command_line_ends_in_exit_code_2_and_words(begun: Path) -
     ],
 )
 def test_a_bar_shows_how_far_off_a_tongue_is(off: float, drawn: str) -> None:
-    assert bench_status.bar(off) == drawn
+    assert bench_words.bar(off) == drawn

@@ -11,6 +11,10 @@ from typing import Annotated
 
 import typer
 
+from kerftone.cli.run_job import run_job
+from kerftone.cli.screen import show
+from kerftone.errors import EntryError
+
 bench = typer.Typer(
     name="bench",
     help="Tune the drum: keep the log of taps and bores, and ask where to bore next.\n\nThe log is bench.sqlite "
@@ -68,9 +72,10 @@ def start(drum: Drum, as_json: Json = False) -> None:
     The file's text is frozen in the log. From then on the top, slots, tongues, box and bores are as cut; notes,
     tuning and [shop] may still be changed in the file.
     """
-    from kerftone.cli.bench_start import run
+    from kerftone.cli.bench_words import show_started
+    from kerftone.jobs.start_log import StartRequest, start_the_log
 
-    run(drum, as_json=as_json)
+    run_job(start_the_log, StartRequest(drum=drum), show_started, as_json=as_json)
 
 
 @bench.command()
@@ -276,17 +281,25 @@ def log(
     as_json: Json = False,
 ) -> None:
     """Print every entry of the log."""
-    from kerftone.cli.bench_log import run
+    from kerftone.cli.bench_words import show_log, tell_edits
+    from kerftone.jobs.read_log import LogRead, ReadLogRequest, csv_text, read_log
 
-    run(drum, as_csv=as_csv, as_json=as_json)
+    def show_csv(done: LogRead) -> None:
+        tell_edits(done.bench)
+        show(csv_text(done.records()).rstrip("\n"))
+
+    if as_csv and as_json:
+        raise EntryError("Both --csv and --json are given. The log is printed in one form: leave one out.")
+    run_job(read_log, ReadLogRequest(drum=drum), show_csv if as_csv else show_log, as_json=as_json)
 
 
 @bench.command()
 def status(drum: Drum, as_json: Json = False) -> None:
     """Say where every tongue stands, and what remains to do."""
-    from kerftone.cli.bench_status import run
+    from kerftone.cli.bench_words import show_standing
+    from kerftone.jobs.bench_standing import StandingRequest, read_standing
 
-    run(drum, as_json=as_json)
+    run_job(read_standing, StandingRequest(drum=drum), show_standing, as_json=as_json)
 
 
 @bench.command("map")

@@ -27,10 +27,11 @@ from kerftone.bench.likely import check_tap
 from kerftone.bench.limits import Place, check_bore, check_change, spot_mm, tongue_of
 from kerftone.bench.log import Telling
 from kerftone.bench.replay import Bench, event_of
-from kerftone.cli.bench_place import opened, tell_edits
-from kerftone.cli.bench_words import in_words, record
+from kerftone.cli.bench_words import tell_edits
 from kerftone.cli.screen import emit, show
 from kerftone.errors import EntryError, LengthError
+from kerftone.jobs.drum_at_bench import opened
+from kerftone.jobs.entry_words import in_words, record
 from kerftone.tune.history import Lengthened, Tap, Trimmed, Weighted
 from kerftone.units import Units, typed_length
 

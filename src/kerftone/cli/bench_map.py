@@ -10,13 +10,14 @@ import shapely
 
 from kerftone.bench.replay import Bench
 from kerftone.cli.bench_next import CACHE, calibrated, sentence
-from kerftone.cli.bench_place import opened, tell_edits
+from kerftone.cli.bench_words import tell_edits
 from kerftone.cli.screen import emit, say, show
 from kerftone.drum.outline import layout, outline, tongue_polygon
 from kerftone.drum.paper import paper_of
 from kerftone.drum.shop import Paper
 from kerftone.errors import EntryError
 from kerftone.files import atomic_write
+from kerftone.jobs.drum_at_bench import opened
 from kerftone.jobs.paths import check_target, drum_path
 from kerftone.tune.history import Tap
 from kerftone.units import bit_width, typed_length

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, Any
 
 from kerftone.bench.limits import called, tongue_of
 from kerftone.bench.replay import Bench
-from kerftone.cli.bench_place import opened, tell_edits
-from kerftone.cli.bench_words import flat_or_sharp
+from kerftone.cli.bench_words import tell_edits
 from kerftone.cli.screen import emit, say, show
 from kerftone.draw.cautions import CAUTIONS
 from kerftone.draw.labels import on_rule
 from kerftone.drum.design import TIP_WEIGHT_MM
 from kerftone.errors import EntryError
+from kerftone.jobs.drum_at_bench import opened
+from kerftone.jobs.entry_words import flat_or_sharp
 from kerftone.tune.history import FILED_MM, Tap, same_hole, states
 from kerftone.units import bit_width, format_length, tool_length
 

@@ -19,10 +19,11 @@ from kerftone.bench.log import Telling, log_beside
 from kerftone.bench.replay import Bench
 from kerftone.cli.bench_add import Manner, Struck, as_struck
 from kerftone.cli.bench_next import CACHE
-from kerftone.cli.bench_place import opened, tell_edits
-from kerftone.cli.bench_words import in_words, record
+from kerftone.cli.bench_words import tell_edits
 from kerftone.cli.screen import emit, say, show
 from kerftone.errors import EntryError
+from kerftone.jobs.drum_at_bench import opened
+from kerftone.jobs.entry_words import in_words, record
 from kerftone.pitch import sharpened
 
 if TYPE_CHECKING:

@@ -10,7 +10,6 @@ from pathlib import Path
 from kerftone.bench.facts import Entry, Start
 from kerftone.bench.log import Log, log_beside, open_log
 from kerftone.bench.replay import Bench, bench_of
-from kerftone.cli.screen import say
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.errors import BenchError
@@ -51,11 +50,8 @@ def _check_same(file: Path, begun_for: str) -> None:
         )
 
 
-def tell_edits(bench: Bench) -> None:
-    """Say what was edited in the drum file since the drum was cut, and that it does not count."""
-    if bench.edited:
-        say(
-            f"The drum file was edited since the drum was cut: {'; '.join(bench.edited)}. The log keeps to what was "
-            "cut.",
-            wrap=True,
-        )
+def edits_words(edited: Sequence[str]) -> str | None:
+    """What was edited in the drum file since the drum was cut, and that it does not count; None: nothing was."""
+    if not edited:
+        return None
+    return f"The drum file was edited since the drum was cut: {'; '.join(edited)}. The log keeps to what was cut."
