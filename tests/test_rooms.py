@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
@@ -142,6 +143,54 @@ def test_every_module_is_in_a_room_that_has_a_place_in_the_order(arrows: dict[st
 def test_no_drawer_for_odds_and_ends(arrows: dict[str, set[str]]) -> None:
     drawers = {"utils", "util", "helpers", "common", "core", "misc"}
     assert not [module for module in arrows if drawers & set(module.split("."))]
+
+
+NAMED = re.compile(r"`kerftone [a-z]|(?<![-\\w])--[a-z]")
+"""How a command or an option of the command line is written in words for a maker."""
+TEXTS_FOR_MAKERS = ("kerftone.drum.template", "kerftone.drum.template_shop", "kerftone.drum.board_file")
+"""Modules that write files with comments for whoever reads them in an editor, and so may name commands."""
+
+
+def commands_named(source: str) -> list[str]:
+    """The strings of a source, its docstrings left out, that name a command or an option."""
+    whole = ast.parse(source)
+    docstrings = {
+        id(node.value)
+        for node in ast.walk(whole)
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+    }
+    return [
+        node.value
+        for node in ast.walk(whole)
+        if isinstance(node, ast.Constant)
+        and isinstance(node.value, str)
+        and id(node) not in docstrings
+        and NAMED.search(node.value)
+    ]
+
+
+def test_no_room_below_the_command_line_names_a_command_or_an_option() -> None:
+    """Each face says in its own words what can be done (`kerftone.errors.Remedy`)."""
+    named = {
+        module: found
+        for module, (source, _) in tree().items()
+        if room_of(module) not in ("cli", "app") and module not in TEXTS_FOR_MAKERS
+        if (found := commands_named(source))
+    }
+    assert named == {}
+
+
+@pytest.mark.parametrize(
+    "source, count",
+    [
+        ("words = 'add --sure.'", 1),
+        ("words = f'run `kerftone fit` on {drum}'", 1),
+        ('def f():\n    "A docstring of `kerftone fit`."', 0),
+        ("words = 'a well-known note -- and `kerftone.errors`'", 0),
+    ],
+)
+def test_a_command_in_a_message_is_found(source: str, count: int) -> None:
+    assert len(commands_named(source)) == count
 
 
 def spoiled(**sources: str) -> dict[str, set[str]]:

@@ -142,6 +142,22 @@ class DrumFileError(KerftoneError):
         self.path = path
         self.line = line
 
+    @classmethod
+    def because(
+        cls, cause: KerftoneError | None, message: str, *, path: str | None, line: int | None
+    ) -> DrumFileError:
+        """The refusal of a file for this cause: its numbers and remedies, the file's own words and place."""
+        known = cause or KerftoneError(message)
+        return cls(
+            message,
+            path=path,
+            line=line,
+            given=known.given,
+            limit=known.limit,
+            nearest=known.nearest,
+            remedy=known.remedies,
+        )
+
 
 class RecordingError(KerftoneError):
     """A recording could not be heard: which, why, and the mend. `path` is the file as given."""

@@ -93,11 +93,11 @@ def test_a_drum_is_started_once(log_path: Path) -> None:
 @pytest.mark.refusal
 def test_a_missing_or_empty_log_is_told_and_not_made(tmp_path: Path) -> None:
     path = tmp_path / "bench.sqlite"
-    with pytest.raises(BenchError, match="kerftone bench start"), open_log(path):
+    with pytest.raises(BenchError, match="begin it"), open_log(path):
         pass
     assert not path.exists()
     path.touch()
-    with pytest.raises(BenchError, match="kerftone bench start"), open_log(path):
+    with pytest.raises(BenchError, match="begin it"), open_log(path):
         pass
     with start_log(path, START) as log:
         assert len(log.entries()) == 1

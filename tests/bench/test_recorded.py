@@ -13,7 +13,7 @@ import pytest
 
 from kerftone.bench.recorded import check_sure, hear_taps, placed
 from kerftone.ear.result import Strike
-from kerftone.errors import EntryError, RecordingError
+from kerftone.errors import EntryError, RecordingError, Remedy
 from kerftone.pitch import cents
 from kerftone.tune.match import Expected
 
@@ -78,8 +78,9 @@ def test_a_strike_that_fits_no_tongue_is_asked_about_and_left_out_when_sure() ->
     run = [strike(flat(n, 5.0)) for n in range(1, 7)] + [strike(1500.0, t_s=8.3)]
     heard = placed(run, tongues(10.0))
     assert len(heard.unplaced) == 1
-    with pytest.raises(EntryError, match=r"strike at 8\.3 s at 1500\.0 Hz.*Nothing was recorded.*--sure"):
+    with pytest.raises(EntryError, match=r"strike at 8\.3 s at 1500\.0 Hz.*Nothing was recorded") as refused:
         check_sure(Path("run.wav"), heard, sure=False)
+    assert refused.value.remedies == (Remedy.NAME_TONGUE, Remedy.BE_SURE)
     assert [one.tongue for one in check_sure(Path("run.wav"), heard, sure=True)] == [1, 2, 3, 4, 5, 6]
 
 

@@ -102,7 +102,7 @@ def test_wishes_may_change_after_the_cut_and_the_wood_may_not() -> None:
 
 @pytest.mark.refusal
 def test_a_log_without_its_beginning_says_how_to_go_on() -> None:
-    with pytest.raises(BenchError, match="kerftone bench start"):
+    with pytest.raises(BenchError, match="begin again"):
         bench_of(entries(HOLE)[1:])
 
 

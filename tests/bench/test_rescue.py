@@ -113,7 +113,7 @@ def test_where_the_beginning_is_lost_the_log_is_begun_again_and_keeps_the_rest(l
         facts(log_path)
     (saved,) = log_path.parent.glob("bench-rescued-*.sqlite")
     saved.replace(log_path)
-    with open_log(log_path) as log, pytest.raises(BenchError, match="kerftone bench start"):
+    with open_log(log_path) as log, pytest.raises(BenchError, match="begin again"):
         bench_of(log.entries())
     with start_log(log_path, START) as log:
         drum = bench_of(log.entries()).drum

@@ -7,7 +7,7 @@ import pytest
 
 from kerftone.drum.board_file import NAMES, add_taps, parse_board, read_board, save_found, save_new
 from kerftone.drum.file import read_drum
-from kerftone.errors import BoardError, DrumFileError, WriteError
+from kerftone.errors import BoardError, DrumFileError, Remedy, WriteError
 from kerftone.wood.board import Board, Found, Tap, new_board
 from kerftone.wood.species import find_species
 
@@ -95,8 +95,9 @@ def test_a_drum_uses_the_board_told_from_its_own_folder(file: Path) -> None:
 def test_a_board_that_cannot_be_used_is_named_at_the_line_of_the_drum_file(file: Path) -> None:
     drum_file = file.parents[1] / "drum.toml"
     drum_file.write_text(DRUM.format(thickness=16.4))
-    with pytest.raises(DrumFileError, match=r"line 4.*not been evaluated yet.*kerftone board fit"):
+    with pytest.raises(DrumFileError, match=r"line 4.*not been evaluated yet.*fit it") as refused:
         read_drum(drum_file)
+    assert refused.value.remedies == (Remedy.FIT_BOARD,)
     save_found(file, found(), ["± 1 %"] * len(NAMES))
     drum_file.write_text(DRUM.format(thickness=16.4).replace("board =", 'wood = "teak"\nboard ='))
     with pytest.raises(DrumFileError, match="both board and wood"):
@@ -146,5 +147,5 @@ def test_sizes_that_are_swapped_are_told() -> None:
 def test_a_found_table_that_was_cut_short_is_refused(file: Path) -> None:
     save_found(file, found(), ["± 1 %"] * len(NAMES))
     lines = [line for line in file.read_text().splitlines() if not line.startswith("  [0.0")]
-    with pytest.raises(DrumFileError, match="run `kerftone board fit` again"):
+    with pytest.raises(DrumFileError, match="fit the board again"):
         parse_board("\n".join(lines), "b.toml")

@@ -208,7 +208,7 @@ WRONG = [
     (
         'wood = "cherry, black"',
         'board = "boards/1.toml"',
-        ["boards/1.toml", "there is no such file", "kerftone board new"],
+        ["boards/1.toml", "there is no such file", "make a new board"],
     ),
     ("wall = 12", "wall = [12]", ["wall in [box] is a list"]),
     ("wall = 12", "wall = 12\nwall = 13", ["not TOML"]),
@@ -318,7 +318,7 @@ def test_an_empty_file_is_told() -> None:
 
 @pytest.mark.refusal
 def test_a_missing_file_is_told(tmp_path: Path) -> None:
-    with pytest.raises(DrumFileError, match="kerftone new"):
+    with pytest.raises(DrumFileError, match="make a new drum"):
         read_drum(tmp_path / "drum.toml")
 
 

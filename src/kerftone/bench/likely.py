@@ -10,9 +10,9 @@ from __future__ import annotations
 import math
 
 from kerftone.bench.facts import Tapped
-from kerftone.bench.limits import SURE, called, tongue_of
+from kerftone.bench.limits import called, tongue_of
 from kerftone.bench.replay import Bench
-from kerftone.errors import EntryError
+from kerftone.errors import EntryError, Remedy
 from kerftone.pitch import cents, sharpened
 from kerftone.tune.history import Tap
 
@@ -40,8 +40,8 @@ def check_tap(bench: Bench, tap: Tapped, *, sure: bool) -> None:
         )
     if tap.bottom_on and bench.design.bottom is None:
         raise EntryError(
-            "The tap is said to be with the bottom on, but this drum was cut without a [bottom]. Leave --bottom out, "
-            "or say --bottom off."
+            "The tap is said to be with the bottom on, but this drum was cut without a [bottom]. Say that it was "
+            "off, or leave it unsaid."
         )
     if sure:
         return
@@ -60,9 +60,10 @@ def check_tap(bench: Bench, tap: Tapped, *, sure: bool) -> None:
         f"{tap.hz:g} Hz is {abs(off):.0f} cents {'flat' if off < 0 else 'sharp'} of the note of "
         f"{called(bench.design, tap.tongue)}. A semitone or more from anything likely: between "
         f"{sharpened(target, low):.1f} and "
-        f"{sharpened(target, high):.1f} Hz was to be expected.{other} Check the number and the tongue. {SURE}",
+        f"{sharpened(target, high):.1f} Hz was to be expected.{other} Check the number and the tongue.",
         given=tap.hz,
         limit=(sharpened(target, low), sharpened(target, high)),
+        remedy=Remedy.BE_SURE,
     )
 
 

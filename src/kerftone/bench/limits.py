@@ -18,11 +18,10 @@ from kerftone.bench.facts import BoreMade
 from kerftone.drum.check import MIN_BORE_RIM_MM, check_outline, over_bore_mm
 from kerftone.drum.design import Bore, Drum, Tongue
 from kerftone.drum.outline import layout, outline, tongue_polygon
-from kerftone.errors import EntryError, OutlineError
+from kerftone.errors import EntryError, OutlineError, Remedy
 from kerftone.tune.history import Lengthened, Trimmed, Weighted, after, same_hole
 from kerftone.units import format_length
 
-SURE = "If it is so, add --sure."
 _SLACK = 1e-6
 
 
@@ -101,10 +100,11 @@ def _check_bit(drum: Drum, bit_mm: float) -> None:
     nearest = min(bits, key=lambda bit: abs(bit - bit_mm))
     raise EntryError(
         f"The bit is {_words(drum, bit_mm)} wide. The shop has {', '.join(_words(drum, bit) for bit in bits)}: the "
-        f"nearest is {_words(drum, nearest)}. Add the bit to bits in [shop] of the drum file if you have it. {SURE}",
+        f"nearest is {_words(drum, nearest)}. Add the bit to bits in [shop] of the drum file if you have it.",
         given=bit_mm,
         limit=list(bits),
         nearest=nearest,
+        remedy=Remedy.BE_SURE,
     )
 
 
@@ -120,14 +120,15 @@ def _check_depth(drum: Drum, depth_mm: float, *, sure: bool) -> None:
     if depth_mm <= thickness - least + _SLACK:
         return
     left = max(thickness - depth_mm, 0.0)
-    says = "" if sure or depth_mm > thickness - hard + _SLACK else f" {SURE}"
+    hopeless = sure or depth_mm > thickness - hard + _SLACK
     raise EntryError(
         f"The bore is {_words(drum, depth_mm)} deep in a {_words(drum, thickness)} top, leaving "
         f"{_words(drum, left)}. At least {_words(drum, least)} must stay: no deeper than "
-        f"{_words(drum, thickness - least)}.{says}",
+        f"{_words(drum, thickness - least)}.",
         given=depth_mm,
         limit=thickness - least,
         nearest=thickness - least,
+        remedy=() if hopeless else Remedy.BE_SURE,
     )
 
 
@@ -196,13 +197,14 @@ def _check_web(drum: Drum, number: int, bore: Bore, *, sure: bool) -> None:
             f"the nearest place is {_words(drum, there.from_root_mm)} from the root and "
             f"{_words(drum, there.from_edge_mm)} from the front edge"
         )
-    says = f" {SURE}" if not sure and web >= MIN_BORE_RIM_MM - _SLACK else ""
+    hopeless = sure or web < MIN_BORE_RIM_MM - _SLACK
     raise EntryError(
         f"The bore, {_words(drum, bore.diameter_mm)} wide, {what}, towards {'a slot' if slot else 'the wall'}. At "
-        f"least {_words(drum, least)} must stay there: {mend}.{says}",
+        f"least {_words(drum, least)} must stay there: {mend}.",
         given=web,
         limit=least,
         nearest=nearest,
+        remedy=() if hopeless else Remedy.BE_SURE,
     )
 
 
@@ -215,9 +217,10 @@ def _check_others(drum: Drum, bore: Bore, *, sure: bool) -> None:
             raise EntryError(
                 f"The bore would break into the one {_words(drum, old.diameter_mm)} wide whose middle is "
                 f"{_words(drum, between)} away. Bores stand clear of each other, or one is made deeper in the very "
-                f"same place with the same bit: check the numbers. {SURE}",
+                f"same place with the same bit: check the numbers.",
                 given=gap,
                 limit=0.0,
+                remedy=Remedy.BE_SURE,
             )
 
 

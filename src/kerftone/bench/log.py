@@ -22,7 +22,7 @@ from kerftone.bench.facts import Entry, Fact, Start
 from kerftone.bench.rescue import rescue
 from kerftone.bench.schema import APPLICATION_ID, MIGRATIONS
 from kerftone.bench.table import Spoiled, migrate, pragma, read_entries, version_of, write_entries
-from kerftone.errors import BenchError
+from kerftone.errors import BenchError, Remedy
 
 LOG_FILE = "bench.sqlite"
 WAIT_SECONDS = 15.0
@@ -98,7 +98,8 @@ def start_log(path: Path, start: Start) -> Iterator[Log]:
             if begun is not None:
                 raise BenchError(
                     f"{path} is the log of this drum already, begun on {begun.at[:10]}. A drum is started once, "
-                    "as it was cut: go on with `kerftone bench tap`, or move the log away to begin anew."
+                    "as it was cut: go on with it, or move the log away to begin anew.",
+                    remedy=Remedy.RECORD_TAP,
                 )
             return (Telling(fact=start),)
 
@@ -108,8 +109,8 @@ def start_log(path: Path, start: Start) -> Iterator[Log]:
 
 def _not_begun(path: Path) -> BenchError:
     return BenchError(
-        f"There is no log {path}. Taps and bores are kept beside the drum from when it was cut: begin with "
-        "`kerftone bench start`."
+        f"There is no log {path}. Taps and bores are kept beside the drum from when it was cut: begin it.",
+        remedy=Remedy.START_LOG,
     )
 
 
@@ -133,7 +134,8 @@ def _prepare(connection: sqlite3.Connection, path: Path) -> None:
     if filled and pragma(connection, "application_id") != APPLICATION_ID:
         raise BenchError(
             f"{path} is not the log of a drum, though it has that name. Nothing was changed: move it away, then "
-            "run `kerftone bench start`."
+            "begin one.",
+            remedy=Remedy.START_LOG,
         )
     if version > len(MIGRATIONS):
         raise BenchError(
@@ -197,8 +199,8 @@ def _damaged(path: Path, why: str) -> BenchError:
             ""
             if saved.has_start
             else (
-                " The drum as cut is not among them: after renaming, `kerftone bench start` takes it from the "
-                "drum file."
+                " The drum as cut is not among them: after renaming, begin the log again, which takes "
+                "it from the drum file."
             )
         )
         told = (

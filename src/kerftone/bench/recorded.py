@@ -17,11 +17,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from kerftone.ear.guard import open_sound
-from kerftone.ear.listen import analyse_stream
+from kerftone.ear.hear_recording import hear_recording
 from kerftone.ear.repeats import SAME_CENTS, together
 from kerftone.ear.result import Strike
-from kerftone.errors import EntryError, RecordingError
+from kerftone.errors import EntryError, Remedy
 from kerftone.pitch import cents
 from kerftone.tune.match import REACH, Expected, Matched, match_one, match_strikes
 
@@ -65,20 +64,8 @@ def hear_taps(path: Path, tongues: Sequence[Expected], *, part: bool = False) ->
     tests/bench/test_recorded.py.
     """
     reach = max(LEAST_REACH_CENTS, REACH * max(one.plus_minus_cents for one in tongues))
-    with open_sound(path, part=part) as sound:
-        heard = analyse_stream(
-            sound.blocks,
-            sound.about.sample_rate,
-            around_hz=tuple(one.hz for one in tongues),
-            hint_cents=reach,
-        )
-        seconds = sound.about.seconds
-    if not heard.strikes:
-        raise RecordingError(
-            f"no strike is heard in its {seconds:.1f} s. A strike must stand out and ring for a moment: record "
-            "closer to the drum, where it is quieter, and let each tap ring out.",
-            path=str(path),
-        )
+    near = tuple(one.hz for one in tongues)
+    heard, _ = hear_recording(path, part=part, around_hz=near, within_cents=reach)
     return placed(heard.strikes, tongues)
 
 
@@ -137,11 +124,13 @@ def check_sure(path: Path, heard: TapsHeard, *, sure: bool) -> tuple[TongueHeard
     if not heard.tongues:
         raise EntryError(
             f"{path}: {len(heard.unplaced)} strikes are heard and none fits a tongue. {' '.join(heard.unplaced)} "
-            "Nothing was recorded: tap one tongue at a time and name it with --tongue."
+            "Nothing was recorded: tap one tongue at a time and name it.",
+            remedy=Remedy.NAME_TONGUE,
         )
     if heard.doubts and not sure:
         raise EntryError(
-            f"{path}: {' '.join(heard.doubts)} Nothing was recorded: tap again with each tongue ringing out, name "
-            "the one that was tapped with --tongue, or, if it is so, add --sure."
+            f"{path}: {' '.join(heard.doubts)} Nothing was recorded: tap again with each tongue ringing out, or name "
+            "the one that was tapped.",
+            remedy=(Remedy.NAME_TONGUE, Remedy.BE_SURE),
         )
     return heard.tongues

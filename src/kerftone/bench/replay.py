@@ -24,7 +24,7 @@ from kerftone.bench.facts import (
 )
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.file import parse_drum
-from kerftone.errors import BenchError
+from kerftone.errors import BenchError, Remedy
 from kerftone.tune.history import Bored, Event, Lengthened, Tap, Trimmed, Weighted, after
 
 
@@ -58,8 +58,9 @@ def bench_of(entries: Sequence[Entry], wished: Drum | None = None) -> Bench:
     start = next((entry.fact for entry in counted if isinstance(entry.fact, Start)), None)
     if start is None:
         raise BenchError(
-            "The log does not say how the drum was cut. Everything else in it is kept: run `kerftone bench start` "
-            "to take the design from the drum file."
+            "The log does not say how the drum was cut. Everything else in it is kept: begin again, which takes "
+            "the design from the drum file.",
+            remedy=Remedy.START_LOG,
         )
     cut = parse_drum(start.text, f"{start.file} as cut")
     design = cut if wished is None else _as_wished(cut, wished)

@@ -123,7 +123,7 @@ def _front(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
     note = (
         [
             p(
-                f"Tongues without a length yet: {', '.join(missing)}. Run `kerftone fit` before you saw.",
+                f"Tongues without a length yet: {', '.join(missing)}. Have them found before you saw.",
                 CAUTION,
             )
         ]

@@ -105,7 +105,7 @@ def _place_words(places: Places, words: Measure) -> str:
             f"{places.even[places.given]:.0%} of what it has at its own best place. {said}"
         )
     else:
-        said += " Write a place into [pickup] as x and y, and `kerftone draw` shows it on the underside."
+        said += " Write a place into [pickup] as x and y, and the sheet of the underside shows it."
     return (
         f"{said} Along is from the left end, across from the front edge, seen from above. The disc goes on the "
         "underside: with the board turned over end for end, the front edge still towards you, measure along from the "

@@ -1,4 +1,4 @@
-"""The top in plan, as it will be sawn, at true size: what `kerftone layout` draws.
+"""The top in plan, as it will be sawn, at true size.
 
 Seen from above in the drum's own frame: x along the length, y across from the front edge, mm. What lies
 underneath (the walls' inner face, root bars, bores) is dashed. Every tongue carries its place, note and length;

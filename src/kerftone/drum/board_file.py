@@ -22,7 +22,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from kerftone.drum.lines import KeyPath, index_lines
 from kerftone.drum.reading import first_refusal, load, read_text
 from kerftone.drum.values import Within
-from kerftone.errors import BoardError, DrumFileError, KerftoneError, MoistureError, WriteError
+from kerftone.errors import BoardError, DrumFileError, KerftoneError, MoistureError, Remedy, WriteError
 from kerftone.files import atomic_write
 from kerftone.units import Units, from_mm
 from kerftone.wood.board import Board, Found, Tap, check_board
@@ -87,7 +87,9 @@ def read_board(path: str | os.PathLike[str]) -> Board:
     name = os.fspath(path)
     if not Path(path).exists():
         raise DrumFileError(
-            "there is no such file. Check the name, or make a board with `kerftone board new`.", path=name
+            "there is no such file. Check the name, or make a new board.",
+            path=name,
+            remedy=Remedy.NEW_BOARD,
         )
     if Path(path).is_dir():
         raise DrumFileError(
@@ -102,15 +104,7 @@ def parse_board(text: str, path: str | None = None) -> Board:
     index = index_lines(text)
 
     def refuse(at: KeyPath, message: str, cause: KerftoneError | None = None) -> NoReturn:
-        known = cause or KerftoneError(message)
-        raise DrumFileError(
-            message,
-            path=path,
-            line=index.of(at),
-            given=known.given,
-            limit=known.limit,
-            nearest=known.nearest,
-        ) from cause
+        raise DrumFileError.because(cause, message, path=path, line=index.of(at)) from cause
 
     units = raw.get("units", "mm")
     try:
@@ -149,11 +143,11 @@ def _found(table: FoundTable, refuse: object) -> Found:
     size = len(NAMES)
     whole = len(table.covariance) == size and all(len(row) == size for row in table.covariance)
     if not whole or len(table.by_thickness) != size:
-        refuse(  # type: ignore[operator]
-            ("found",),
-            f"[found] is not as `kerftone board fit` writes it: covariance needs {size} rows of {size} numbers. "
-            "Take [found] out and run `kerftone board fit` again.",
+        message = (
+            f"[found] is not as a fit of the board writes it: covariance needs {size} rows of {size} numbers. "
+            "Take [found] out and fit the board again."
         )
+        refuse(("found",), message, KerftoneError(message, remedy=Remedy.FIT_BOARD))  # type: ignore[operator]
     return Found(
         elastic=Elastic(**{name: getattr(table, name) for name in NAMES}),
         covariance=tuple(tuple(row) for row in table.covariance),

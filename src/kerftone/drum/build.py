@@ -23,7 +23,7 @@ from kerftone.drum.schema import (
     TuningTable,
 )
 from kerftone.drum.shop import Feet
-from kerftone.errors import NoteError, SpeciesError
+from kerftone.errors import KerftoneError, NoteError, Remedy, SpeciesError
 from kerftone.pitch import equal_hz, note_name, note_number, note_spelled
 from kerftone.units import Units, format_length
 from kerftone.wood import Elastic, Scatter, find_species
@@ -129,7 +129,7 @@ def _check_place(tongue: TongueTable, index: int, refuse: Refuse) -> None:
         refuse(
             (*at, has),
             f"Tongue {index + 1} ({tongue.note}) has a {has} but no {lacks}. A place needs both: add the "
-            f"{lacks}, or leave both out and let `kerftone fit` choose.",
+            f"{lacks}, or leave both out to have them chosen.",
         )
 
 
@@ -252,11 +252,11 @@ def _measured(table: TopTable, board: Board, refuse: Refuse) -> Top:
                 "or take board out.",
             )
     if board.found is None:
-        refuse(
-            ("top", "board"),
-            f"The board {table.board} has not been evaluated yet. Its taps must be turned into constants first: run "
-            "`kerftone board fit` on it.",
+        message = (
+            f"The board {table.board} has not been evaluated yet. Its taps must be turned into constants first: fit "
+            "it."
         )
+        refuse(("top", "board"), message, KerftoneError(message, remedy=Remedy.FIT_BOARD))
     if table.cut is not None and table.cut != board.cut:
         refuse(
             ("top", "cut"),

@@ -75,8 +75,8 @@ def _pickup(table: PickupTable | None, refuse: Refuse) -> Pickup | None:
         has, lacks = ("x", "y") if table.y is None else ("y", "x")
         refuse(
             ("pickup", has),
-            f"[pickup] has {has} but no {lacks}. A place needs both: add {lacks}, or leave both out and let "
-            "`kerftone build` choose.",
+            f"[pickup] has {has} but no {lacks}. A place needs both: add {lacks}, or leave both out to have "
+            "them chosen.",
         )
     return filled(Pickup, table)
 

@@ -47,14 +47,7 @@ def parse_drum(text: str, path: str | None = None) -> Drum:
         raise too_deep(text, path) from None
 
     def refuse(at: KeyPath, message: str, cause: KerftoneError | None = None) -> NoReturn:
-        raise DrumFileError(
-            message,
-            path=path,
-            line=index.of(at),
-            given=cause.given if cause else None,
-            limit=cause.limit if cause else None,
-            nearest=cause.nearest if cause else None,
-        ) from cause
+        raise DrumFileError.because(cause, message, path=path, line=index.of(at)) from cause
 
     units = raw.get("units", "mm")
     try:

@@ -21,7 +21,7 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from kerftone.drum.design import Drum, Side, Tongue
 from kerftone.drum.ends import arc_steps, end_curve
-from kerftone.errors import NeedsFitError
+from kerftone.errors import NeedsFitError, Remedy
 
 STRIKE_MM = 15.0
 """How far from the tip, on the centre line, a tongue is struck."""
@@ -126,8 +126,9 @@ def _needs_fit(drum: Drum, numbers: list[int], what: str) -> NeedsFitError:
     many = len(numbers) > 1
     return NeedsFitError(
         f"{'Tongues' if many else 'Tongue'} {names} {'have' if many else 'has'} no {what} yet. The top "
-        f"cannot be drawn without: run `kerftone fit`, or write the {what} in the drum file.",
+        f"cannot be drawn without: have the {what} found, or write it in the drum file.",
         given=tuple(numbers),
+        remedy=Remedy.FIND_LENGTHS,
     )
 
 

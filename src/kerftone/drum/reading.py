@@ -18,7 +18,7 @@ from pydantic_core import ErrorDetails
 
 from kerftone.drum.lines import KeyPath, LineIndex
 from kerftone.drum.schema import BAD_VALUE, TABLES, DrumTable, shown
-from kerftone.errors import DrumFileError
+from kerftone.errors import DrumFileError, Remedy
 
 LARGEST_BYTES = 200_000
 """A drum of 64 tongues and hundreds of bores is a tenth of this; more is some other file."""
@@ -37,8 +37,9 @@ def read_text(path: str | os.PathLike[str]) -> str:
                 f"this is a folder. A drum is described by a file: give {Path(path) / inside}."
                 if inside == "drum.toml"
                 else "this is a folder, and there is no drum.toml in it. A drum is described by a file: give "
-                "the file's name, or make one with `kerftone new`.",
+                "the file's name, or make a new drum.",
                 path=name,
+                remedy=() if inside == "drum.toml" else Remedy.NEW_DRUM,
             )
         if Path(path).exists() and not Path(path).is_file():
             raise DrumFileError("this is not a plain file. Give the name of a drum.toml.", path=name)
@@ -46,7 +47,9 @@ def read_text(path: str | os.PathLike[str]) -> str:
             data = stream.read(LARGEST_BYTES + 1)
     except FileNotFoundError as error:
         raise DrumFileError(
-            "there is no such file. Check the name, or make a new drum with `kerftone new`.", path=name
+            "there is no such file. Check the name, or make a new drum.",
+            path=name,
+            remedy=Remedy.NEW_DRUM,
         ) from error
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
@@ -79,8 +82,9 @@ def load(text: str, path: str | None) -> dict[str, Any]:
     """The TOML in this text, or a refusal at the line where it stops making sense."""
     if not text.strip():
         raise DrumFileError(
-            "the file is empty. Make a new drum with `kerftone new`, or restore the file from a copy.",
+            "the file is empty. Make a new drum, or restore the file from a copy.",
             path=path,
+            remedy=Remedy.NEW_DRUM,
         )
     try:
         return tomllib.loads(text)

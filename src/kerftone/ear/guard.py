@@ -21,7 +21,7 @@ from typing import Any
 import numpy as np
 
 from kerftone.ear.recording import About, Array, Recording, Sound
-from kerftone.errors import RecordingError
+from kerftone.errors import RecordingError, Remedy
 
 PATIENCE_S = 20.0
 SILENT = 1e-5
@@ -173,7 +173,8 @@ def _check(about: About, path: Path, *, part: bool) -> None:
         told = f" of the {promised / about.sample_rate:.1f} s it promises" if short else ""
         raise RecordingError(
             f"the recording breaks off: {about.seconds:.1f} s{told} can be read. Copy it again from the "
-            "recorder; or hear what is there with --part.",
+            "recorder, or hear what is there.",
+            remedy=Remedy.HEAR_PART,
             path=str(path),
             given=about.seconds,
             limit=promised / about.sample_rate or None,

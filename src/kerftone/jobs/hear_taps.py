@@ -30,7 +30,7 @@ TELL_EACH_S = 600.0
 
 
 @dataclass(frozen=True, kw_only=True)
-class TapsHeard:
+class RecordingsHeard:
     """Each file with what was heard in it or why it could not be; and the picture, if one was drawn."""
 
     files: tuple[tuple[Path, RecordingHeard | RecordingError], ...]
@@ -53,21 +53,21 @@ def _told(heard: RecordingHeard | RecordingError) -> dict[str, Any]:
 
 
 @job
-def hear_taps(request: TapsRequest, progress: Progress) -> TapsHeard:
+def hear_taps(request: TapsRequest, progress: Progress) -> RecordingsHeard:
     """Hear every file. Raises RecordingError when there is one file and it cannot be heard."""
     _check_picture(request)
     expected = expect_taps(request, progress)
     if len(request.files) == 1:
         (file,) = request.files
         heard = hear_file(file, request, expected, progress)
-        return TapsHeard(files=((file, heard),), picture=request.picture)
+        return RecordingsHeard(files=((file, heard),), picture=request.picture)
     found: list[tuple[Path, RecordingHeard | RecordingError]] = []
     for file in request.files:
         try:
             found.append((file, hear_file(file, request, expected, progress)))
         except RecordingError as error:
             found.append((file, error))
-    return TapsHeard(files=tuple(found))
+    return RecordingsHeard(files=tuple(found))
 
 
 def _check_picture(request: TapsRequest) -> None:

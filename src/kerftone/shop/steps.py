@@ -314,7 +314,7 @@ def _tuning(drum: Drum, words: Measure) -> Iterator[Step]:
         title="Tune the tongues",
         words="Strike each tongue, bore from below near its tip to raise it and near its root to lower it, a little "
         "at a time. To bore, turn the drum over end for end, the front edge still towards you, as the sheet of the "
-        f"underside shows it{held}. `kerftone bench next` says where, with which bit and how deep.",
+        f"underside shows it{held}. The log of the drum at the bench says where, with which bit and how deep.",
         tools=("Forstner bits", "drill press with depth stop", "tuner"),
         cautions=("boring", "hearing"),
     )

@@ -12,7 +12,7 @@ from pathlib import Path
 from kerftone.ear.guard import open_sound
 from kerftone.ear.listen import analyse_stream
 from kerftone.ear.repeats import Repeated, same_pitch, together
-from kerftone.errors import RecordingError
+from kerftone.errors import RecordingError, Remedy
 
 RARE = 0.5
 """A pitch heard less than this share of the most frequent one is left out: our own judgement."""
@@ -37,9 +37,10 @@ def board_tones(path: Path) -> BoardHeard:
     groups = [together([heard.strikes[n] for n in group]) for group in same_pitch(heard.strikes)]
     if not groups:
         raise RecordingError(
-            f"no tap is heard in its {seconds:.1f} s. A tap must stand out and ring for a moment: hold the board as "
-            "`kerftone board tap` draws, record close to it, and let each tap ring out.",
+            f"no tap is heard in its {seconds:.1f} s. A tap must stand out and ring for a moment: hold the board "
+            "where it stands still, record close to it, and let each tap ring out.",
             path=str(path),
+            remedy=Remedy.TAP_BOARD,
         )
     most = max(one.taps for one in groups)
     kept = tuple(one for one in groups if one.taps >= RARE * most)

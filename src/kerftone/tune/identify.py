@@ -22,7 +22,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kerftone.errors import BoardError
+from kerftone.errors import BoardError, Remedy
 from kerftone.modal.free_board import ALONG, TWISTING, Name
 from kerftone.modal.result import Array
 from kerftone.pitch import cents
@@ -86,8 +86,9 @@ def identify(board: Board) -> Identified:
     check_board(board)
     if not board.taps:
         raise BoardError(
-            "This board has no tones yet. One is enough to begin: hold it as `kerftone board tap` draws, tap it, "
-            "and write the tone with --hz."
+            "This board has no tones yet. One is enough to begin: hold it where it stands still, tap it, and record "
+            "the tone.",
+            remedy=Remedy.TAP_BOARD,
         )
     problem = Problem(board)
     first = problem.at(problem.weighed(), rough=True)
