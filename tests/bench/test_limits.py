@@ -113,6 +113,27 @@ def test_a_bore_over_a_slot_or_too_near_it_is_told_with_the_nearest_place() -> N
 
 
 @pytest.mark.refusal
+def test_a_bore_at_the_root_is_asked_about_with_the_nearest_place() -> None:
+    """Root line at x = 26, a bit of 10 mm: 9 mm from the root leaves 4 mm."""
+    at = refused(bore(root=6.0))
+    assert "leaves 1 mm of wood to the root line" in at and "be sure" in at
+    assert "no nearer than 9 mm from the root" in at
+    past = refused(bore(root=3.0))
+    assert "reaches 2 mm past the root line" in past and "be sure" in past
+    check_bore(DRUM, bore(root=9.0), sure=False)
+    check_bore(DRUM, bore(root=6.0), sure=True)
+
+
+@pytest.mark.refusal
+def test_too_thin_a_wall_between_two_bores_is_asked_about() -> None:
+    bored = replace(DRUM, bores=(Bore(x_mm=126.0, y_mm=35.0, diameter_mm=10.0, depth_mm=3.0),))
+    thin = refused(bore(root=111.0), drum=bored)
+    assert "leave 1 mm of wood to the one 10 mm wide" in thin and "2 mm clear" in thin and "be sure" in thin
+    check_bore(bored, bore(root=112.0), sure=False)
+    check_bore(bored, bore(root=111.0), sure=True)
+
+
+@pytest.mark.refusal
 def test_a_hole_is_only_ever_made_deeper() -> None:
     bored = replace(DRUM, bores=(Bore(x_mm=126.0, y_mm=35.0, diameter_mm=10.0, depth_mm=3.0),))
     for depth in (2.0, 3.0):

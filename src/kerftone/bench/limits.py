@@ -15,7 +15,8 @@ from shapely.geometry import Point
 from shapely.ops import nearest_points
 
 from kerftone.bench.facts import BoreMade
-from kerftone.drum.check import MIN_BORE_RIM_MM, check_outline, over_bore_mm
+from kerftone.drum.bore_limits import between_mm, bore_limits, to_root_mm
+from kerftone.drum.check import MIN_BORE_RIM_MM, check_outline
 from kerftone.drum.design import Bore, Drum, Tongue
 from kerftone.drum.outline import layout, outline, tongue_polygon
 from kerftone.errors import EntryError, OutlineError, Remedy
@@ -86,7 +87,9 @@ def check_bore(drum: Drum, made: BoreMade, *, sure: bool) -> None:
         return
     _check_under(drum, made.tongue, bore)
     _check_web(drum, made.tongue, bore, sure=sure)
-    _check_others(drum, bore, sure=sure)
+    if not sure:
+        _check_root(drum, made.tongue, bore)
+        _check_others(drum, bore)
 
 
 def _words(drum: Drum, mm: float) -> str:
@@ -109,14 +112,15 @@ def _check_bit(drum: Drum, bit_mm: float) -> None:
 
 
 def _check_depth(drum: Drum, depth_mm: float, *, sure: bool) -> None:
-    thickness, hard = drum.top.thickness_mm, over_bore_mm(drum.top.thickness_mm)
+    thickness, limits = drum.top.thickness_mm, bore_limits(drum)
+    hard = limits.refused.over_mm
     if depth_mm <= 0.0:
         raise EntryError(
             f"The bore is {_words(drum, depth_mm)} deep. A bore has a depth above 0, measured from the underside.",
             given=depth_mm,
             limit=0.0,
         )
-    least = hard if sure else max(hard, drum.shop.min_left_mm)
+    least = hard if sure else limits.asked.over_mm
     if depth_mm <= thickness - least + _SLACK:
         return
     left = max(thickness - depth_mm, 0.0)
@@ -176,7 +180,9 @@ def _check_web(drum: Drum, number: int, bore: Bore, *, sure: bool) -> None:
     free = drawn.top.intersection(drawn.box_inner)
     centre, radius = Point(bore.x_mm, bore.y_mm), 0.5 * bore.diameter_mm
     web = (free.boundary.distance(centre) if free.contains(centre) else 0.0) - radius
-    least = MIN_BORE_RIM_MM if sure else max(MIN_BORE_RIM_MM, drum.shop.min_web_mm)
+    limits = bore_limits(drum)
+    hard = limits.refused.edge_mm
+    least = hard if sure else limits.asked.edge_mm
     if web >= least - _SLACK:
         return
     what = (
@@ -197,7 +203,7 @@ def _check_web(drum: Drum, number: int, bore: Bore, *, sure: bool) -> None:
             f"the nearest place is {_words(drum, there.from_root_mm)} from the root and "
             f"{_words(drum, there.from_edge_mm)} from the front edge"
         )
-    hopeless = sure or web < MIN_BORE_RIM_MM - _SLACK
+    hopeless = sure or web < hard - _SLACK
     raise EntryError(
         f"The bore, {_words(drum, bore.diameter_mm)} wide, {what}, towards {'a slot' if slot else 'the wall'}. At "
         f"least {_words(drum, least)} must stay there: {mend}.",
@@ -208,18 +214,40 @@ def _check_web(drum: Drum, number: int, bore: Bore, *, sure: bool) -> None:
     )
 
 
-def _check_others(drum: Drum, bore: Bore, *, sure: bool) -> None:
-    """A bore that breaks into another one is doubtful: more often a wrong number than a wish."""
+def _check_root(drum: Drum, number: int, bore: Bore) -> None:
+    """A bore that reaches to the root is doubtful: there the tongue bends most and carries most."""
+    web, least = to_root_mm(drum, number - 1, bore), bore_limits(drum).asked.root_mm
+    if least is None or web >= least - _SLACK:
+        return
+    does = f"leaves {_words(drum, web)} of wood to" if web >= 0.0 else f"reaches {_words(drum, -web)} past"
+    nearest = 0.5 * bore.diameter_mm + least
+    raise EntryError(
+        f"The bore, {_words(drum, bore.diameter_mm)} wide, {does} the root line of {called(drum, number)}. At least "
+        f"{_words(drum, least)} should stay there: no nearer than {_words(drum, nearest)} from the root to its "
+        "middle.",
+        given=web,
+        limit=least,
+        nearest=nearest,
+        remedy=Remedy.BE_SURE,
+    )
+
+
+def _check_others(drum: Drum, bore: Bore) -> None:
+    """A bore that breaks into another one or nearly so is doubtful: more often a wrong number than a wish."""
+    least = bore_limits(drum).asked.between_mm
+    if least is None:
+        return
     for old in drum.bores:
-        between = math.hypot(old.x_mm - bore.x_mm, old.y_mm - bore.y_mm)
-        gap = between - 0.5 * (old.diameter_mm + bore.diameter_mm)
-        if gap < 0.0 and not sure:
+        gap = between_mm(old, bore)
+        if gap < least - _SLACK:
+            apart = math.hypot(old.x_mm - bore.x_mm, old.y_mm - bore.y_mm)
+            what = "break into" if gap < 0.0 else f"leave {_words(drum, gap)} of wood to"
             raise EntryError(
-                f"The bore would break into the one {_words(drum, old.diameter_mm)} wide whose middle is "
-                f"{_words(drum, between)} away. Bores stand clear of each other, or one is made deeper in the very "
-                f"same place with the same bit: check the numbers.",
+                f"The bore would {what} the one {_words(drum, old.diameter_mm)} wide whose middle is "
+                f"{_words(drum, apart)} away. Bores stand {_words(drum, least)} clear of each other, or one is made "
+                "deeper in the very same place with the same bit: check the numbers.",
                 given=gap,
-                limit=0.0,
+                limit=least,
                 remedy=Remedy.BE_SURE,
             )
 
