@@ -105,10 +105,13 @@ def test_the_csv_has_a_line_for_each_entry(run: Run, begun: Path) -> None:
         (("bore", "--tongue", 1, "--bit", 12, "--depth", 3, "--from-root", 90), "the nearest is 10 mm"),
         (("bore", "--tongue", 1, "--bit", 10, "--depth", 9, "--from-root", 90), "no deeper than 7 mm"),
         (("bore", "--tongue", 1, "--bit", 10, "--depth", 3, "--from-root", 139), "towards a slot"),
-        (("bore", "--tongue", 1, "--bit", "x", "--depth", 3, "--from-root", 90), "--bit 'x' cannot be read"),
+        (
+            ("bore", "--tongue", 1, "--bit", "x", "--depth", 3, "--from-root", 90),
+            "The width of the bit, 'x', cannot be read",
+        ),
         (
             ("bore", "--tongue", 1, "--bit", "nan", "--depth", 3, "--from-root", 90),
-            "--bit 'nan' cannot be read",
+            "The width of the bit, 'nan', cannot be read",
         ),
         (("trim", "--tongue", 1, "--by", "-1"), "Wood comes off, never on"),
         (("lengthen", "--tongue", 1, "--by", "90"), "cannot be"),
@@ -133,6 +136,21 @@ def test_a_slip_is_told_and_nothing_is_recorded(
     before = told(run, "log", begun)
     assert words in refusal(run, command, begun, *rest)
     assert told(run, "log", begun) == before
+
+
+@pytest.mark.refusal
+@pytest.mark.parametrize(
+    "options, words",
+    [
+        (["--tongue", "1"], "neither --hz nor --recording is given"),
+        (["--tongue", "1", "--hz", "290", "--recording", "x.wav"], "--hz and --recording are both given"),
+        (["--hz", "290"], "no tongue is named"),
+        (["--recording", "x.wav", "--instead-of", "2"], "kerftone bench void"),
+    ],
+)
+def test_a_tap_says_what_was_heard_once(run: Run, begun: Path, options: list[str], words: str) -> None:
+    assert words in " ".join(refusal(run, "tap", begun, *options).split())
+    assert len(told(run, "log", begun)["entries"]) == 1  # type: ignore[arg-type]
 
 
 @pytest.mark.refusal

@@ -1,6 +1,6 @@
 """The commands at the bench, their options and their help; nothing else.
 
-Each command's work is in a module of its own and is loaded only when it runs.
+Each command's work is a job (`kerftone.jobs`) and is loaded only when it runs.
 """
 
 from __future__ import annotations
@@ -135,25 +135,47 @@ def tap(
     as_json: Json = False,
 ) -> None:
     """Record what a tongue sounded when it was tapped."""
-    from kerftone.cli.bench_add import Manner, Struck, add_tap, check_told
+    from kerftone.cli.bench_words import show_recorded, show_take
+    from kerftone.jobs.record_fact import Manner, Struck, TapRequest, record_tap
+    from kerftone.jobs.record_taps import TakeRequest, record_taps
 
     struck = Struck(
-        hz=hz,
         plus_minus_cents=plus_minus,
         bottom_on=None if bottom is None else bottom is OnOff.on,
         top_glued=None if top is None else top is TopHeld.glued,
         temperature_c=temperature,
         humidity_pct=humidity,
     )
-    manner = Manner(sure=sure, instead_of=instead_of, as_json=as_json)
-    check_told(tongue, hz, recording, manner)
+    _check_told(tongue, hz, recording, instead_of)
     if recording is not None:
-        from kerftone.cli.bench_recording import add_recording
-
-        add_recording(drum, tongue, recording, struck, manner)
+        take = TakeRequest(drum=drum, recording=recording, tongue=tongue, struck=struck, sure=sure)
+        run_job(record_taps, take, show_take, as_json=as_json)
         return
-    assert tongue is not None
-    add_tap(drum, tongue, struck, manner)
+    assert tongue is not None and hz is not None
+    manner = Manner(sure=sure, instead_of=instead_of)
+    one = TapRequest(drum=drum, tongue=tongue, hz=hz, struck=struck, manner=manner)
+    run_job(record_tap, one, show_recorded, as_json=as_json)
+
+
+def _check_told(tongue: int | None, hz: float | None, recording: Path | None, instead_of: int | None) -> None:
+    """Refuse a tap that does not say what was heard, or says it twice. Raises EntryError."""
+    if (hz is None) == (recording is None):
+        given = "neither --hz nor --recording is" if hz is None else "--hz and --recording are both"
+        raise EntryError(
+            f"For this tap {given} given. One of them says what was heard: --hz 231.4, or --recording take.wav."
+        )
+    if recording is None and tongue is None:
+        raise EntryError(
+            f"{hz:g} Hz was heard, and no tongue is named. Only a recording can be matched to the tongues: add "
+            "--tongue and its number, counted from 1 as in the drum file.",
+            given=hz,
+        )
+    if recording is not None and instead_of is not None:
+        raise EntryError(
+            f"--instead-of {instead_of} mends one entry, and a recording may hold many taps. Void the entry "
+            "with `kerftone bench void`, then record the taps.",
+            given=instead_of,
+        )
 
 
 @bench.command()
@@ -199,10 +221,20 @@ def bore(
     The front is the edge of the drum from which the file counts its rows. With the top turned over, the front edge of
     a tongue is still the one towards that edge.
     """
-    from kerftone.cli.bench_add import Hole, Manner, add_bore
+    from kerftone.cli.bench_words import show_recorded
+    from kerftone.jobs.record_fact import BoreRequest, Manner, record_bore
 
-    hole = Hole(bit=bit, depth=depth, from_root=from_root, from_edge=from_edge, measured=measured)
-    add_bore(drum, tongue, hole, Manner(sure=sure, instead_of=instead_of, as_json=as_json))
+    request = BoreRequest(
+        drum=drum,
+        tongue=tongue,
+        bit=bit,
+        depth=depth,
+        from_root=from_root,
+        from_edge=from_edge,
+        measured=measured,
+        manner=Manner(sure=sure, instead_of=instead_of),
+    )
+    run_job(record_bore, request, show_recorded, as_json=as_json)
 
 
 By = Annotated[str, typer.Option("--by", metavar="LENGTH", help="How much wood was taken.")]
@@ -213,9 +245,12 @@ def lengthen(
     drum: Drum, tongue: TongueNumber, by: By, instead_of: InsteadOf = None, as_json: Json = False
 ) -> None:
     """Record that both slots beside a tongue were sawn further at its root."""
-    from kerftone.cli.bench_add import Manner, add_cut
+    from kerftone.cli.bench_words import show_recorded
+    from kerftone.jobs.record_fact import CutRequest, Manner, record_cut
 
-    add_cut(drum, tongue, "lengthen", by, Manner(instead_of=instead_of, as_json=as_json))
+    manner = Manner(instead_of=instead_of)
+    request = CutRequest(drum=drum, tongue=tongue, kind="lengthen", by=by, manner=manner)
+    run_job(record_cut, request, show_recorded, as_json=as_json)
 
 
 @bench.command()
@@ -223,9 +258,12 @@ def trim(
     drum: Drum, tongue: TongueNumber, by: By, instead_of: InsteadOf = None, as_json: Json = False
 ) -> None:
     """Record that a tongue's tip was taken back."""
-    from kerftone.cli.bench_add import Manner, add_cut
+    from kerftone.cli.bench_words import show_recorded
+    from kerftone.jobs.record_fact import CutRequest, Manner, record_cut
 
-    add_cut(drum, tongue, "trim", by, Manner(instead_of=instead_of, as_json=as_json))
+    manner = Manner(instead_of=instead_of)
+    request = CutRequest(drum=drum, tongue=tongue, kind="trim", by=by, manner=manner)
+    run_job(record_cut, request, show_recorded, as_json=as_json)
 
 
 @bench.command()
@@ -239,9 +277,11 @@ def weight(
     as_json: Json = False,
 ) -> None:
     """Record a weight fixed under a tongue, on its centre line 10 mm from its tip."""
-    from kerftone.cli.bench_add import Manner, add_weight
+    from kerftone.cli.bench_words import show_recorded
+    from kerftone.jobs.record_fact import Manner, WeightRequest, record_weight
 
-    add_weight(drum, tongue, grams, Manner(instead_of=instead_of, as_json=as_json))
+    request = WeightRequest(drum=drum, tongue=tongue, grams=grams, manner=Manner(instead_of=instead_of))
+    run_job(record_weight, request, show_recorded, as_json=as_json)
 
 
 @bench.command()
@@ -254,9 +294,11 @@ def note(
     as_json: Json = False,
 ) -> None:
     """Record anything else worth remembering, in words."""
-    from kerftone.cli.bench_add import Manner, add_note
+    from kerftone.cli.bench_words import show_recorded
+    from kerftone.jobs.record_fact import NoteRequest, record_note
 
-    add_note(drum, tongue, words, Manner(as_json=as_json))
+    request = NoteRequest(drum=drum, words=words, tongue=tongue)
+    run_job(record_note, request, show_recorded, as_json=as_json)
 
 
 @bench.command()
@@ -269,9 +311,11 @@ def void(
     as_json: Json = False,
 ) -> None:
     """Say that an entry was a slip: it stays in the log and counts no longer."""
-    from kerftone.cli.bench_add import Manner, add_void
+    from kerftone.cli.bench_words import show_recorded
+    from kerftone.jobs.record_fact import VoidRequest, void_entry
 
-    add_void(drum, number, reason, Manner(as_json=as_json))
+    request = VoidRequest(drum=drum, number=number, reason=reason)
+    run_job(void_entry, request, show_recorded, as_json=as_json)
 
 
 @bench.command()
@@ -328,9 +372,11 @@ def map_(
     Lines of cents per millimetre of depth, the line where boring does nothing, places to be left alone, the bores
     made and the next one.
     """
-    from kerftone.cli.bench_map import run
+    from kerftone.cli.bench_words import show_map
+    from kerftone.jobs.map_bores import MapRequest, map_bores
 
-    run(drum, output, bit=bit, paper=None if paper is None else paper.value, as_json=as_json)
+    request = MapRequest(drum=drum, output=output, bit=bit, paper=None if paper is None else paper.value)
+    run_job(map_bores, request, show_map, as_json=as_json)
 
 
 @bench.command("next")
@@ -349,6 +395,8 @@ def next_(
     as_json: Json = False,
 ) -> None:
     """Say what to do next: which tongue, which bit, where, how deep, and what it will do."""
-    from kerftone.cli.bench_next import run
+    from kerftone.cli.bench_words import show_advice
+    from kerftone.jobs.advise_next import AdviceRequest, advise_next
 
-    run(drum, tongue, confirm=confirm, as_json=as_json)
+    request = AdviceRequest(drum=drum, tongue=tongue, confirm=confirm)
+    run_job(advise_next, request, show_advice, as_json=as_json)

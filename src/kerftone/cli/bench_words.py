@@ -1,16 +1,24 @@
-"""`kerftone bench start`, `log` and `status` in words."""
+"""The commands at the bench in words."""
 
 from __future__ import annotations
 
 from kerftone.bench.replay import Bench
 from kerftone.bench.standing import Standing
 from kerftone.cli.screen import Column, say, show, show_table
+from kerftone.draw.cautions import CAUTIONS
+from kerftone.jobs.advise_next import StepAdvised
 from kerftone.jobs.bench_standing import DrumStanding
 from kerftone.jobs.drum_at_bench import edits_words
+from kerftone.jobs.entry_words import in_words
+from kerftone.jobs.map_bores import BoresMapped
 from kerftone.jobs.read_log import LogRead
+from kerftone.jobs.record_fact import FactRecorded
+from kerftone.jobs.record_taps import TakeRecorded
 from kerftone.jobs.start_log import LogStarted
-from kerftone.units import format_length
+from kerftone.units import bit_width, format_length
 
+WARNED = ("First", "Boring", "Dust")
+"""The cautions that are told before a bore."""
 HALF, CENTS_A_SIGN = 10, 5.0
 """A bar has so many signs on each side of the note, each so many cents."""
 
@@ -103,3 +111,67 @@ def tell_edits(bench: Bench) -> None:
     words = edits_words(bench.edited)
     if words is not None:
         say(words, wrap=True)
+
+
+def show_recorded(done: FactRecorded) -> None:
+    """The new entry."""
+    tell_edits(done.bench)
+    fact = done.entry.fact
+    tongue = getattr(fact, "tongue", None)
+    whose = f"tongue {tongue} " if tongue is not None else ""
+    show(f"Entry {done.entry.number}: {whose}{in_words(fact, done.bench)}.", wrap=True)
+
+
+def show_take(done: TakeRecorded) -> None:
+    """The new entries of a recording, and what was left out of it."""
+    tell_edits(done.bench)
+    for entry, one in zip(done.entries, done.heard, strict=True):
+        taps = f"{one.taps} tap{'s' * (one.taps != 1)}"
+        words = in_words(entry.fact, done.bench)
+        show(f"Entry {entry.number}: tongue {one.tongue} {words}, {taps}.", wrap=True)
+    for left_out in done.left_out:
+        say(f"Left out: {left_out}", wrap=True)
+
+
+def show_map(done: BoresMapped) -> None:
+    """Which map was written."""
+    tell_edits(done.bench)
+    bit = bit_width(done.bit_mm, done.bench.design.units)
+    show(f"Wrote {done.written}: the underside at full size, for a bit {bit} wide.")
+
+
+def show_advice(done: StepAdvised) -> None:
+    """The next step, what comes after it, what to mind, and what full solves give."""
+    tell_edits(done.bench)
+    advice, boring = done.advice, done.advice.bore is not None
+    show(done.sentence, wrap=True)
+    if boring:
+        say(f"Why: {advice.why}", wrap=True)
+    if not done.belief.tapped[advice.tongue]:
+        say("It has not been tapped since it was cut last: tap it first, and the step is surer.", wrap=True)
+    rest = done.then()
+    told = [f"{one['tongue']} ({one['cents']:+.0f})" for one in rest if one["action"] == "bore"]
+    unheard = [str(one["tongue"]) for one in rest if one["action"] == "tap"]
+    for number, words in advice.cannot:
+        if number != advice.tongue:
+            say(f"Tongue {number + 1} cannot have its note: {words}", wrap=True)
+    if told:
+        say(f"After it, as things stand: tongue{'s' * (len(told) > 1)} {', '.join(told)}.", wrap=True)
+    if unheard:
+        say(f"Not heard yet: tongue{'s' * (len(unheard) > 1)} {', '.join(unheard)}.", wrap=True)
+    if boring:
+        say("")
+        for head, words in CAUTIONS:
+            if head in WARNED:
+                say(f"{head}: {words}", wrap=True)
+    if done.confirmed_cents is not None:
+        _show_confirmed(advice.expected_cents or 0.0, done.confirmed_cents)
+
+
+def _show_confirmed(expected: float, full: float) -> None:
+    from kerftone.tune.confirm import apart
+
+    words = f"Two solves of the whole drum give {full:+.0f} cents."
+    if apart(expected, full):
+        words += " The two answers are apart: take half the step, tap, and ask again."
+    show(words, wrap=True)

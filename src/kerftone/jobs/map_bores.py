@@ -1,24 +1,27 @@
-"""`kerftone bench map`: the underside at full size, with what a bore would do at every place of it."""
+"""Where may be bored, and what would it do? The underside at full size, for one bit."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from kerftone.bench.replay import Bench
-from kerftone.cli.bench_next import CACHE, calibrated, sentence
-from kerftone.cli.bench_words import tell_edits
-from kerftone.cli.screen import emit, say, show
+from kerftone.drum.bore_limits import bore_limits, room_on_board
 from kerftone.drum.outline import layout, outline, tongue_polygon
 from kerftone.drum.paper import paper_of
 from kerftone.drum.shop import Paper
 from kerftone.errors import EntryError
 from kerftone.files import atomic_write
+from kerftone.jobs.advice_words import sentence
 from kerftone.jobs.drum_at_bench import opened
+from kerftone.jobs.model_at_bench import as_cut, calibrated
 from kerftone.jobs.paths import check_target, drum_path
+from kerftone.jobs.progress import Progress, job
 from kerftone.tune.history import Tap
 from kerftone.units import bit_width, typed_length
 
@@ -30,35 +33,61 @@ if TYPE_CHECKING:
 
 USUAL_BIT_MM = 20.0
 SAME_BIT_MM = 0.05
+"""Two bits nearer than this are one: a length typed in fractions of an inch."""
 STEP_MM = 3.0
+"""How far apart the places are that the map is read at."""
 
 
-def run(given: Path, output: Path, *, bit: str | None, paper: Paper | None, as_json: bool) -> None:
+@dataclass(frozen=True, kw_only=True)
+class MapRequest:
+    """Which drum, and the .pdf or .svg to write.
+
+    bit: as typed; None: the one nearest 20 mm. paper: None: as in the drum file.
+    """
+
+    drum: Path
+    output: Path
+    bit: str | None = None
+    paper: Paper | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoresMapped:
+    """The file written, the bit it is for, and the drum it shows."""
+
+    written: Path
+    bit_mm: float
+    bench: Bench
+
+    def document(self) -> dict[str, Any]:
+        """As JSON."""
+        return {"written": str(self.written), "bit_mm": self.bit_mm}
+
+
+@job
+def map_bores(request: MapRequest, progress: Progress) -> BoresMapped:
     """Write the map of this drum as it is now, as PDF or SVG by the name's ending."""
+    output = request.output
     ending = ".svg" if output.suffix.lower() == ".svg" else ".pdf"
-    check_target(output, ending=ending, drum=drum_path(given))
-    with opened(given) as drum:
+    check_target(output, ending=ending, drum=drum_path(request.drum))
+    with opened(request.drum) as drum:
         bench = drum.bench()
-    bit_mm = _bit(bench, bit)
-    tell_edits(bench)
+    bit_mm = _bit(bench, request.bit)
     from kerftone.draw.bench_map import bench_map_sheet
     from kerftone.draw.pdf import pdf_file
     from kerftone.draw.svg import svg_file
 
-    sheet = bench_map_sheet(_map(bench, bit_mm, drum.file.parent / CACHE))
+    sheet = bench_map_sheet(map_of(bench, bit_mm, drum.file, progress))
     if ending == ".svg":
         data = svg_file(sheet).encode("utf-8")
     else:
         data = pdf_file(
-            (sheet,), paper=paper_of(bench.design, paper), title=f"{bench.design.name}: map for boring"
+            (sheet,),
+            paper=paper_of(bench.design, request.paper),
+            title=f"{bench.design.name}: map for boring",
         )
     atomic_write(output, data)
-    if as_json:
-        emit({"written": str(output), "bit_mm": bit_mm})
-        return
-    show(
-        f"Wrote {output}: the underside at full size, for a bit {bit_width(bit_mm, bench.design.units)} wide."
-    )
+    return BoresMapped(written=output, bit_mm=bit_mm, bench=bench)
 
 
 def _bit(bench: Bench, typed: str | None) -> float:
@@ -78,18 +107,18 @@ def _bit(bench: Bench, typed: str | None) -> float:
     return min(bits, key=lambda one: abs(one - bit))
 
 
-def _map(bench: Bench, bit_mm: float, cache: Path) -> BenchMap:
+def map_of(bench: Bench, bit_mm: float, drum_file: Path, progress: Progress) -> BenchMap:
+    """The map of the drum as it is now: with the next bore, once it has been heard."""
     from kerftone.draw.bench_map import BenchMap
     from kerftone.tune.advise import next_step
-    from kerftone.tune.instrument import Instrument
 
     drum, drawn = bench.drum, outline(bench.drum)
     advice: Advice | None = None
     if any(isinstance(event, Tap) for event in bench.events):
-        instrument, belief = calibrated(bench, cache)
+        instrument, belief = calibrated(bench, drum_file, progress)
         advice = next_step(instrument, drum, belief, bench.targets_hz)
     else:
-        instrument = Instrument(design=bench.design, cache=cache, progress=say)
+        instrument = as_cut(bench, drum_file, progress)
     model = instrument.assembly(drum, bottom_on=drum.bottom is not None)
     instrument.put_by()
     coming = (
@@ -103,12 +132,18 @@ def _map(bench: Bench, bit_mm: float, cache: Path) -> BenchMap:
         wall_inner=drawn.wall_inner,
         bit_mm=bit_mm,
         tongues=tuple(_tongue(bench, model, number, bit_mm) for number in range(len(drum.tongues))),
-        keep_out=(drawn.top.difference(_allowed(bench, bit_mm)),),
+        keep_out=(keep_out(bench, bit_mm),),
         made=tuple(_ring(bore, str(number)) for number, bore in enumerate(drum.bores, start=1)),
         next_bore=coming,
         words=_words(bench, bit_mm, advice),
         units=drum.units,
     )
+
+
+def keep_out(bench: Bench, bit_mm: float) -> BaseGeometry:
+    """Where the bit's middle must not go: every place that the adviser avoids (`kerftone.drum.bore_limits`)."""
+    drum = bench.drum
+    return outline(drum).top.difference(room_on_board(drum, bit_mm, bore_limits(drum).kept))
 
 
 def _ring(bore: Bore, name: str) -> MapBore:
@@ -125,18 +160,9 @@ def _words(bench: Bench, bit_mm: float, advice: Advice | None) -> tuple[str, ...
         "The underside as you see it with the top turned over, front edge towards you.",
         f"Lines: cents for each millimetre of depth with a bit {bit_width(bit_mm, bench.drum.units)} wide, its "
         "point on the line. Rust raises the note, dashed lowers it; on the heavy line boring does nothing.",
-        "A first estimate: near the root a bore acts more strongly. `kerftone bench next` works out the step.",
+        "A first estimate: near the root a bore acts more strongly. The advice works out the step.",
     )
     return words if advice is None else (*words, sentence(advice, bench))
-
-
-def _allowed(bench: Bench, bit_mm: float) -> shapely.Geometry:
-    """Where the bit's middle may be: inside a tongue, clear of slots and other bores."""
-    drum, lines = bench.drum, layout(bench.drum)
-    room = 0.5 * bit_mm + drum.shop.min_web_mm
-    free = shapely.union_all([tongue_polygon(drum, t, lines).buffer(-room) for t in drum.tongues])
-    made = [shapely.Point(b.x_mm, b.y_mm).buffer(0.5 * (b.diameter_mm + bit_mm)) for b in drum.bores]
-    return free.difference(shapely.union_all(made))
 
 
 def _tongue(bench: Bench, model: Assembly, number: int, bit_mm: float) -> TongueMap:

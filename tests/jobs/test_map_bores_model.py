@@ -1,4 +1,4 @@
-"""What `kerftone bench map` shows, from the model itself: where a bit may go, and what it would do there."""
+"""What the map for boring shows, from the model itself: where a bit may go, and what it would do there."""
 
 from __future__ import annotations
 
@@ -12,12 +12,14 @@ import shapely
 from kerftone.bench.facts import BoreMade, Entry, Fact, Start, Tapped
 from kerftone.bench.limits import check_bore
 from kerftone.bench.replay import Bench, bench_of
-from kerftone.cli import bench_map
-from kerftone.cli.bench_next import calibrated, sentence
 from kerftone.draw.bench_map import BenchMap, TongueMap
 from kerftone.drum.design import Bore
 from kerftone.drum.outline import layout, tongue_polygon
 from kerftone.errors import EntryError
+from kerftone.jobs.advice_words import sentence
+from kerftone.jobs.map_bores import map_of
+from kerftone.jobs.model_at_bench import calibrated
+from kerftone.jobs.progress import Progress
 from kerftone.tune.advise import next_step
 from kerftone.tune.bores import grid_map, spots
 from kerftone.tune.instrument import Instrument
@@ -42,7 +44,7 @@ HEARD = bench(tap(1, 286.0), tap(2, 452.0), MADE, tap(1, 288.0))
 
 def drawn(at_bench: Bench, cache: Path) -> BenchMap:
     """The map of the drum as it stands, for the 10 mm bit."""
-    return bench_map._map(at_bench, BIT_MM, cache)
+    return map_of(at_bench, BIT_MM, cache.with_name("drum.toml"), Progress())
 
 
 @pytest.fixture(scope="module")
@@ -68,7 +70,7 @@ def tapped(untapped: BenchMap, cache: Path) -> BenchMap:
 
 
 def test_it_shows_the_bore_made_and_the_step_that_is_advised(tapped: BenchMap, cache: Path) -> None:
-    instrument, belief = calibrated(HEARD, cache)
+    instrument, belief = calibrated(HEARD, cache.with_name("drum.toml"), Progress())
     advice = next_step(instrument, HEARD.drum, belief, HEARD.targets_hz)
     assert advice.bore is not None and tapped.next_bore is not None
     shown = (tapped.next_bore.x_mm, tapped.next_bore.y_mm, tapped.next_bore.diameter_mm)

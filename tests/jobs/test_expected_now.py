@@ -9,11 +9,12 @@ import pytest
 
 from kerftone.bench.facts import BoreMade, Entry, Fact, Start, Tapped
 from kerftone.bench.replay import bench_of
-from kerftone.cli.bench_add import Struck
-from kerftone.cli.bench_recording import expected_now
 from kerftone.drum.design import Bore
 from kerftone.drum.file import parse_drum
 from kerftone.errors import EntryError
+from kerftone.jobs.progress import Progress
+from kerftone.jobs.record_fact import Struck
+from kerftone.jobs.record_taps import TakeRequest, expected_now
 from kerftone.modal.notes import read_notes
 from kerftone.pitch import cents, sharpened
 from kerftone.tune.match import Expected
@@ -22,9 +23,7 @@ from ..bench.conftest import START
 from ..drums import WREN
 from ..solving import solve_once
 
-STRUCK = Struck(
-    hz=None, plus_minus_cents=1.5, bottom_on=None, top_glued=None, temperature_c=None, humidity_pct=None
-)
+STRUCK = Struck()
 FREE = WREN + 'stands = "free"\n[bottom]\nwood = "teak"\nthickness = 6.0\n'
 CLOSED = Start(file="drum.toml", text=FREE)
 
@@ -34,13 +33,14 @@ Asked = Callable[..., tuple[Expected, ...]]
 @pytest.fixture(scope="module")
 def expected(tmp_path_factory: pytest.TempPathFactory) -> Asked:
     """What is expected after these facts; frames are solved once and kept, as they are beside a drum."""
-    cache = tmp_path_factory.mktemp("wren") / "bench.cache"
+    file = tmp_path_factory.mktemp("wren") / "drum.toml"
 
     def asked(
         *facts: Fact, start: Start = START, tongue: int | None = None, struck: Struck = STRUCK
     ) -> tuple[Expected, ...]:
         entries = [Entry(number=n, at="", fact=fact) for n, fact in enumerate((start, *facts), start=1)]
-        return expected_now(bench_of(entries), cache, tongue, struck)
+        request = TakeRequest(drum=file, recording=file, tongue=tongue, struck=struck)
+        return expected_now(bench_of(entries), file, request, Progress())
 
     return asked
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,15 +10,19 @@ import pytest
 
 from kerftone.bench.facts import BoreMade, Entry, Start
 from kerftone.bench.replay import Bench, bench_of
-from kerftone.cli.bench_next import document, sentence, then
 from kerftone.drum import Bore
+from kerftone.errors import EntryError, Remedy
+from kerftone.jobs.advice_words import sentence
+from kerftone.jobs.advise_next import AdviceRequest, advice_record, advise_next, then
+from kerftone.jobs.progress import Progress
+from kerftone.jobs.record_fact import BoreRequest, Manner, TapRequest, record_bore, record_tap
 from kerftone.tune.advice import Advice
 from kerftone.tune.belief import Belief
 from kerftone.tune.bores import depth_step_mm
 from kerftone.tune.history import Bored, Lengthened, Trimmed, Weighted
 from kerftone.tune.offer import Offer
 
-from .conftest import WREN, Ran
+from ..drums import WREN
 
 KEYS = (
     *("tongue", "now_hz", "now_cents", "action", "bit_mm", "depth_mm", "x_mm", "y_mm", "from_root_mm"),
@@ -88,7 +90,7 @@ def test_in_inches_a_depth_is_a_fraction_that_can_be_set_and_a_metric_bit_stays_
 
 def test_tongues_that_cannot_have_their_notes_are_named_with_every_step() -> None:
     barred = replace(ADVICE, cannot=((2, "a tone of the box lies about 38 cents above its note."),))
-    told = document(barred, belief([0.0, -31.2, 20.0], [True] * 3), bench())
+    told = advice_record(barred, belief([0.0, -31.2, 20.0], [True] * 3), bench())
     assert told["cannot"] == [{"tongue": 3, "why": "a tone of the box lies about 38 cents above its note."}]
 
 
@@ -96,7 +98,7 @@ def test_tongues_of_which_the_step_leaves_little_sure_are_to_be_tapped_too() -> 
     one, two = replace(ADVICE, tap_too=(2,)), replace(ADVICE, tap_too=(0, 2, 3))
     assert sentence(one, bench()).endswith("Then tap again, and tongue 3 too: where it stands is not sure.")
     assert sentence(two, bench()).endswith("and tongues 1, 3 and 4 too: where they stand is not sure.")
-    told = document(two, belief([0.0, -31.2, 0.0, 0.0], [True] * 4), bench())
+    told = advice_record(two, belief([0.0, -31.2, 0.0, 0.0], [True] * 4), bench())
     assert told["tap_too"] == [1, 3, 4]
 
 
@@ -133,13 +135,13 @@ def test_a_hole_that_goes_on_is_told_from_which_depth() -> None:
 def test_a_step_that_is_no_bore_says_how_much_of_it(action, change, words: str) -> None:
     other = replace(ADVICE, action=action, change=change)
     assert sentence(other, bench()).endswith(words)
-    told = document(other, belief([0.0, -31.2, 0.0], [True] * 3), bench())
+    told = advice_record(other, belief([0.0, -31.2, 0.0], [True] * 3), bench())
     assert told["by"] in (0.3, 1.5, 2.0, 3.5) and told["bit_mm"] is None and "offer" not in told
 
 
-def test_what_else_could_be_had_is_in_the_document() -> None:
+def test_what_else_could_be_had_is_in_the_advice_record() -> None:
     stop = replace(ADVICE, action="stop", change=None, offer=Offer(alone=1, together=-12.34, semitones=None))
-    told = document(stop, belief([0.0, -31.2, 0.0], [True] * 3), bench())
+    told = advice_record(stop, belief([0.0, -31.2, 0.0], [True] * 3), bench())
     assert told["offer"] == {"alone_semitones": 1, "together_cents": -12.3, "together_semitones": None}
 
 
@@ -151,11 +153,13 @@ def test_what_is_no_bore_is_told_with_its_reason() -> None:
 
 
 def test_the_document_has_the_promised_keys_with_tongues_from_1() -> None:
-    said = document(ADVICE, belief([-12.0, -31.2], [True, True]), bench())
+    said = advice_record(ADVICE, belief([-12.0, -31.2], [True, True]), bench())
     assert tuple(said) == KEYS
     assert (said["tongue"], said["bit_mm"], said["x_mm"]) == (2, 10.0, 214.0)
     assert said["then"] == [{"tongue": 1, "cents": -12.0, "action": "bore"}]
-    none = document(replace(ADVICE, change=None, action="stop"), belief([0.0, 0.0], [True, True]), bench())
+    none = advice_record(
+        replace(ADVICE, change=None, action="stop"), belief([0.0, 0.0], [True, True]), bench()
+    )
     assert (none["bit_mm"], none["action"]) == (None, "stop")
 
 
@@ -169,17 +173,30 @@ def test_the_others_come_in_turn_those_furthest_off_first() -> None:
     ]
 
 
-def test_asked_at_the_bench_it_answers_from_what_was_heard(run: Callable[..., Ran], wren: Path) -> None:
-    run("bench", "start", wren)
+@pytest.mark.refusal
+def test_what_nobody_has_heard_gets_no_advice(begun: Path) -> None:
+    with pytest.raises(EntryError, match="Nobody has tapped this drum yet") as refused:
+        advise_next(AdviceRequest(drum=begun))
+    assert refused.value.remedies == (Remedy.RECORD_TAP,)
+    record_tap(TapRequest(drum=begun, tongue=1, hz=288.5))
+    with pytest.raises(EntryError, match=r"or ask about one heard \(1\)") as refused:
+        advise_next(AdviceRequest(drum=begun, tongue=2))
+    assert refused.value.nearest == 1
+
+
+def test_asked_at_the_bench_it_answers_from_what_was_heard(begun: Path) -> None:
     for tongue, hz in ((1, 290.0), (2, 455.0)):
-        assert run("bench", "tap", wren, "--tongue", tongue, "--hz", hz, "--sure").code == 0
-    ran = run("bench", "next", wren, "--json")
-    assert ran.fault is None and ran.code == 0
-    said = json.loads(ran.out)
+        record_tap(TapRequest(drum=begun, tongue=tongue, hz=hz, manner=Manner(sure=True)))
+    steps: list[str] = []
+    done = advise_next(AdviceRequest(drum=begun), Progress(lambda doing, share: steps.append(doing)))
+    said = done.document()
+    assert steps == ["Solving the whole drum once; the next question is quicker."]
     assert tuple(said) == KEYS and len(said["then"]) == 1
     assert said["now_cents"] == pytest.approx({1: -21.7, 2: -42.0}[said["tongue"]], abs=4.0)
     assert said["action"] == "bore" and 0.0 < said["expected_cents"] < 47.0
-    place = ("--from-root", said["from_root_mm"], "--from-edge", said["from_edge_mm"])
-    made = ("--tongue", said["tongue"], "--bit", said["bit_mm"], "--depth", said["depth_mm"], *place)
-    assert run("bench", "bore", wren, *made).code == 0  # what is advised is let through
-    assert (wren.parent / "bench.cache").is_dir()
+    where = {"from_root": str(said["from_root_mm"]), "from_edge": str(said["from_edge_mm"])}
+    what = {"bit": str(said["bit_mm"]), "depth": str(said["depth_mm"])}
+    record_bore(
+        BoreRequest(drum=begun, tongue=said["tongue"], **what, **where)
+    )  # what is advised is let through
+    assert (begun.parent / "bench.cache").is_dir()

@@ -1,0 +1,78 @@
+"""The advice at the bench in a maker's words: what to do, where, how deep, and what to tap after."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from kerftone.bench.replay import Bench
+from kerftone.draw.labels import on_rule
+from kerftone.drum.design import TIP_WEIGHT_MM
+from kerftone.drum.outline import layout
+from kerftone.jobs.entry_words import flat_or_sharp
+from kerftone.tune.history import FILED_MM, same_hole
+from kerftone.units import bit_width, format_length, tool_length
+
+if TYPE_CHECKING:
+    from kerftone.tune.advice import Advice
+
+
+def sentence(advice: Advice, bench: Bench) -> str:
+    """The advice in the maker's words."""
+    now = f"Tongue {advice.tongue + 1} sounds {flat_or_sharp(advice.now_cents)}."
+    bore, root, edge = advice.bore, advice.from_root_mm, advice.from_edge_mm
+    left, expected, spread = advice.left_under_mm, advice.expected_cents, advice.spread_cents
+    units = bench.design.units
+    if advice.by is not None and expected is not None and spread is not None:
+        tip = on_rule(TIP_WEIGHT_MM, units)
+        do = {
+            "trim": f"{_trim(advice.by)} its tip by {tool_length(advice.by, units)}",
+            "lengthen slots": f"Saw both its slots {tool_length(advice.by, units)} further at the root",
+            "weight": f"Fix {advice.by:.1f} g under it, {tip} from the tip",
+        }[advice.action]
+        return f"{now} {advice.why} {do}: expect {expected:+.0f} cents (±{spread:.0f}). {_taps(advice)}"
+    if bore is None or root is None or edge is None or left is None or expected is None or spread is None:
+        return f"{now} {advice.why}{_before_it_is_done(advice)}"
+    drum = bench.drum
+    row = drum.tongues[advice.tongue].row
+    assert row is not None
+    if abs(bore.y_mm - layout(drum).centre_mm(row)) < 0.05:
+        across = " on the centre line"
+    else:
+        across = f", {on_rule(edge, units)} from the front edge"
+    width, depth = bit_width(bore.diameter_mm, units), tool_length(bore.depth_mm, units)
+    before = next((old for old in drum.bores if same_hole(old, bore)), None)
+    do = f"Bore {width} wide, {depth} deep,"
+    if before is not None:
+        do = f"Bore on in the {width} hole, from {tool_length(before.depth_mm, units)} to {depth} deep,"
+    along = on_rule(root, "in") if units == "in" else format_length(root, digits=0)
+    return (
+        f"{now} {do} {along} from the root{across}: expect {expected:+.0f} cents (±{spread:.0f}). "
+        f"{tool_length(left, units)} stays. {_taps(advice)}"
+    )
+
+
+def _taps(advice: Advice) -> str:
+    """What to tap after a step."""
+    if not advice.tap_too:
+        return "Then tap again."
+    stands = "where it stands is" if len(advice.tap_too) == 1 else "where they stand is"
+    return f"Then tap again, and {_tongues(advice.tap_too)} too: {stands} not sure."
+
+
+def _before_it_is_done(advice: Advice) -> str:
+    """What to tap where no step is left."""
+    if not advice.tap_too:
+        return ""
+    lies = "it may lie" if len(advice.tap_too) == 1 else "they may lie"
+    return f" Tap {_tongues(advice.tap_too)} once more and ask again: {lies} outside."
+
+
+def _tongues(numbers: Sequence[int]) -> str:
+    *first, last = [str(number + 1) for number in numbers]
+    return f"tongues {', '.join(first)} and {last}" if first else f"tongue {last}"
+
+
+def _trim(by_mm: float) -> str:
+    """A little is filed, more is sawn."""
+    return "File" if by_mm <= FILED_MM else "Trim"

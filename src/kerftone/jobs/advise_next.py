@@ -1,0 +1,177 @@
+"""What should be done next at the bench? From the log, the model and what was heard."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from kerftone.bench.limits import called, tongue_of
+from kerftone.bench.replay import Bench
+from kerftone.errors import EntryError, Remedy
+from kerftone.jobs.advice_words import sentence
+from kerftone.jobs.drum_at_bench import opened
+from kerftone.jobs.model_at_bench import calibrated
+from kerftone.jobs.progress import Progress, job
+from kerftone.tune.history import Tap
+
+if TYPE_CHECKING:
+    from kerftone.tune.advice import Advice
+    from kerftone.tune.belief import Belief
+
+
+@dataclass(frozen=True, kw_only=True)
+class AdviceRequest:
+    """Which drum; which tongue, from 1 (None: the one whose turn it is); whether full solves confirm the step."""
+
+    drum: Path
+    tongue: int | None = None
+    confirm: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class StepAdvised:
+    """The next step, and what is believed of the drum.
+
+    confirmed_cents: what two full solves give for the step; None where that was not asked.
+    """
+
+    advice: Advice
+    belief: Belief
+    bench: Bench
+    confirmed_cents: float | None
+
+    @property
+    def sentence(self) -> str:
+        """The step in the maker's words."""
+        return sentence(self.advice, self.bench)
+
+    def then(self) -> list[dict[str, Any]]:
+        """The other tongues in turn, as far as can be said before this step is taken and heard."""
+        return then(self.advice, self.belief, self.bench.design.tuning.tolerance_cents)
+
+    def document(self) -> dict[str, Any]:
+        """As JSON."""
+        full = self.confirmed_cents
+        whole = advice_record(self.advice, self.belief, self.bench)
+        return whole | ({} if full is None else {"confirmed_cents": round(full, 3)})
+
+
+@job
+def advise_next(request: AdviceRequest, progress: Progress) -> StepAdvised:
+    """Advise on the next step. Raises EntryError for a drum or a tongue that nobody has tapped."""
+    with opened(request.drum) as drum:
+        bench = drum.bench()
+    _check_heard(bench, request.tongue)
+    from kerftone.tune.advise import advise, next_step
+
+    instrument, belief = calibrated(bench, drum.file, progress)
+    if request.tongue is None:
+        advice = next_step(instrument, bench.drum, belief, bench.targets_hz)
+    else:
+        advice = advise(instrument, bench.drum, belief, request.tongue - 1, bench.targets_hz)
+    instrument.put_by()
+    full = _confirmed(advice, belief, bench, progress) if request.confirm else None
+    return StepAdvised(advice=advice, belief=belief, bench=bench, confirmed_cents=full)
+
+
+def _confirmed(advice: Advice, belief: Belief, bench: Bench, progress: Progress) -> float | None:
+    """What the step does by full solves, as strongly as steps have been found to act in this tongue."""
+    if advice.change is None:
+        return None
+    from kerftone.tune.confirm import fully_solved
+
+    progress("Solving the whole drum before and after the step.")
+    share = float(belief.action[advice.tongue]) if advice.bore is not None else 1.0
+    return share * fully_solved(bench.drum, advice.change)
+
+
+def _check_heard(bench: Bench, tongue: int | None) -> None:
+    """Refuse to advise on what nobody has heard."""
+    heard = {event.tongue + 1 for event in bench.events if isinstance(event, Tap)}
+    if tongue is not None:
+        tongue_of(bench.design, tongue)
+        if heard and tongue not in heard:
+            names = ", ".join(str(number) for number in sorted(heard))
+            raise EntryError(
+                f"Nobody has tapped {called(bench.design, tongue)} yet. Advice needs to hear a tongue first: tap "
+                f"it, or ask about one heard ({names}).",
+                given=tongue,
+                nearest=min(heard, key=lambda other: abs(other - tongue)),
+                remedy=Remedy.RECORD_TAP,
+            )
+    if not heard:
+        raise EntryError(
+            "Nobody has tapped this drum yet. Advice needs to hear it first: tap each tongue, and record what it "
+            "sounds.",
+            remedy=Remedy.RECORD_TAP,
+        )
+
+
+def advice_record(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
+    """The advice as JSON.
+
+    Some keys only where there is such a thing: `tap_too`, tongues to tap after the step beside its own, or once more
+    where no step is left; `cannot`, tongues that cannot be brought to their notes, and why; `by`, for slots sawn
+    further or a trim (mm), or a weight (g); `offer`, where no such step is enough.
+    """
+    bore = advice.bore
+
+    def rounded(value: float | None, digits: int = 3) -> float | None:
+        return None if value is None else round(float(value), digits)
+
+    return {
+        "tongue": advice.tongue + 1,
+        "now_hz": rounded(advice.now_hz),
+        "now_cents": rounded(advice.now_cents),
+        "action": advice.action,
+        "bit_mm": None if bore is None else rounded(bore.diameter_mm),
+        "depth_mm": None if bore is None else rounded(bore.depth_mm),
+        "x_mm": None if bore is None else rounded(bore.x_mm),
+        "y_mm": None if bore is None else rounded(bore.y_mm),
+        "from_root_mm": rounded(advice.from_root_mm),
+        "from_edge_mm": rounded(advice.from_edge_mm),
+        "expected_cents": rounded(advice.expected_cents),
+        "spread_cents": rounded(advice.spread_cents),
+        "overshoot_chance": rounded(advice.overshoot_chance, 6),
+        "left_under_mm": rounded(advice.left_under_mm),
+        "then": then(advice, belief, bench.design.tuning.tolerance_cents),
+        "why": advice.why,
+    } | _further(advice)
+
+
+def _further(advice: Advice) -> dict[str, Any]:
+    """What only some advice has."""
+    found: dict[str, Any] = {} if advice.by is None else {"by": round(advice.by, 3)}
+    if advice.cannot:
+        found["cannot"] = [{"tongue": number + 1, "why": why} for number, why in advice.cannot]
+    if advice.tap_too:
+        found["tap_too"] = [number + 1 for number in advice.tap_too]
+    if advice.offer is not None:
+        together = advice.offer.together
+        found["offer"] = {
+            "alone_semitones": advice.offer.alone,
+            "together_cents": None if together is None else round(together, 1),
+            "together_semitones": advice.offer.semitones,
+        }
+    return found
+
+
+def then(advice: Advice, belief: Belief, tolerance: float) -> list[dict[str, Any]]:
+    """The other tongues in turn, as far as can be said before this step is taken and heard.
+
+    First those out of their band, the furthest off first; then those nobody has heard; then those in tune.
+    """
+
+    def action(number: int) -> str:
+        if not belief.heard[number]:
+            return "tap"
+        return "leave" if abs(belief.cents[number]) <= tolerance else "bore"
+
+    others = [number for number in range(len(belief.cents)) if number != advice.tongue]
+    turns = {"bore": 0, "tap": 1, "leave": 2}
+    others.sort(key=lambda number: (turns[action(number)], -abs(float(belief.cents[number]))))
+    return [
+        {"tongue": number + 1, "cents": round(float(belief.cents[number]), 3), "action": action(number)}
+        for number in others
+    ]

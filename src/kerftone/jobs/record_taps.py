@@ -1,0 +1,132 @@
+"""Taps heard in a recording into the log: of one tongue, or a run over all of them.
+
+Where each tongue should sound is what is believed of it now, from the model and everything in the log; so this
+solves the drum, which takes seconds the first time and is kept beside it after. Of each tongue the median of its taps
+is recorded. Nothing is recorded while anything is doubtful, and of a run either all taps are or none.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from kerftone.bench.facts import Entry, Tapped
+from kerftone.bench.likely import check_tap
+from kerftone.bench.limits import called, tongue_of
+from kerftone.bench.log import Telling, log_beside
+from kerftone.bench.replay import Bench
+from kerftone.errors import EntryError
+from kerftone.jobs.drum_at_bench import opened
+from kerftone.jobs.entry_words import record
+from kerftone.jobs.model_at_bench import calibrated
+from kerftone.jobs.progress import Progress, job
+from kerftone.jobs.record_fact import AS_BEFORE, Struck, as_struck
+from kerftone.pitch import sharpened
+from kerftone.stopping import check_stopped
+
+if TYPE_CHECKING:
+    from kerftone.bench.recorded import TongueHeard
+    from kerftone.tune.match import Expected
+
+
+@dataclass(frozen=True, kw_only=True)
+class TakeRequest:
+    """A recording of taps; `tongue`: the only one that was tapped, from 1. sure: record what is doubtful too."""
+
+    drum: Path
+    recording: Path
+    tongue: int | None = None
+    struck: Struck = AS_BEFORE
+    sure: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class TakeRecorded:
+    """The new entries, each with what was heard of its tongue; what was left out, in words; the drum now."""
+
+    entries: tuple[Entry, ...]
+    heard: tuple[TongueHeard, ...]
+    left_out: tuple[str, ...]
+    bench: Bench
+
+    def document(self) -> dict[str, Any]:
+        """As JSON."""
+        taps = [record(entry, self.bench) for entry in self.entries]
+        return {"taps": taps, "left_out": list(self.left_out)}
+
+
+@job
+def record_taps(request: TakeRequest, progress: Progress) -> TakeRecorded:
+    """Record the taps in a recording.
+
+    Raises RecordingError, and EntryError for what is doubtful unless the request says that it is so.
+    """
+    from kerftone.bench.keep import keep_recording
+    from kerftone.bench.recorded import check_sure, hear_taps
+    from kerftone.ear.guard import check_path
+
+    recording = request.recording
+    check_path(recording)  # before the solve, not after it
+    with opened(request.drum) as drum:
+        bench = drum.bench()
+        heard = hear_taps(recording, expected_now(bench, drum.file, request, progress))
+        sounded = check_sure(recording, heard, sure=request.sure)
+        check_stopped()
+        name = keep_recording(recording, log_beside(drum.file))
+
+        def tell(entries: tuple[Entry, ...]) -> Sequence[Telling]:
+            now = drum.bench(entries)
+            if now.events != bench.events:
+                raise EntryError(
+                    "Another program wrote to the log while the recording was heard. Nothing was recorded, so that "
+                    "the taps are not taken for those of another state: record them again."
+                )
+            return [Telling(fact=_fact(now, one, request, name)) for one in sounded]
+
+        new = drum.log.add(tell)
+        after = drum.bench()
+    return TakeRecorded(entries=new, heard=sounded, left_out=heard.unplaced, bench=after)
+
+
+def _fact(bench: Bench, one: TongueHeard, request: TakeRequest, recording: str) -> Tapped:
+    """A tongue's tap for the log; its ± at least what taps of one tongue differ by."""
+    spread = max(one.plus_minus_cents, request.struck.plus_minus_cents / math.sqrt(one.taps))
+    fact = as_struck(
+        bench,
+        one.tongue,
+        request.struck,
+        hz=round(one.hz, 3),
+        plus_minus_cents=round(spread, 2),
+        recording=recording,
+    )
+    check_tap(bench, fact, sure=request.sure)
+    return fact
+
+
+def expected_now(
+    bench: Bench, drum_file: Path, request: TakeRequest, progress: Progress
+) -> tuple[Expected, ...]:
+    """Where each tongue should sound as the drum stands when it is tapped; only one if it is named."""
+    tongue = request.tongue
+    if tongue is not None:
+        tongue_of(bench.design, tongue)
+    from kerftone.tune.match import Expected
+
+    instrument, belief = calibrated(bench, drum_file, progress)
+    ratios = [1.0] * len(bench.targets_hz)
+    if bench.design.bottom is not None and not as_struck(bench, 1, request.struck, hz=100.0).bottom_on:
+        whole, open_box = (instrument.notes(bench.drum, bottom_on=on) for on in (True, False))
+        ratios = [off.hz / on.hz for on, off in zip(whole, open_box, strict=True)]
+    return tuple(
+        Expected(
+            number=n,
+            name=called(bench.design, n),
+            hz=sharpened(target, float(belief.cents[n - 1])) * ratios[n - 1],
+            plus_minus_cents=float(belief.plus_minus[n - 1]),
+        )
+        for n, target in enumerate(bench.targets_hz, start=1)
+        if tongue is None or n == tongue
+    )
