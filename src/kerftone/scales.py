@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
-from kerftone.errors import ScaleError
+from kerftone.errors import Remedy, ScaleError
 from kerftone.pitch import note_name, note_number, note_spelled
 
 FIRST_OCTAVE = 3
@@ -150,9 +150,10 @@ def find_scale(name: str) -> Scale:
     near = nearest_scales(name)
     raise ScaleError(
         f"There is no scale {_shown(name)} in the table. The nearest names in it are "
-        f"{' or '.join(repr(one) for one in near)}: take one of those, or see all with `kerftone scales`.",
+        f"{' or '.join(repr(one) for one in near)}: take one of those, or another of the list.",
         given=name,
         nearest=near,
+        remedy=Remedy.LIST_SCALES,
     )
 
 

@@ -97,7 +97,10 @@ def test_every_remedy_is_a_command_or_an_option_that_there_is(run: Run) -> None:
         for command in commands:
             assert run(*command, "--help").code == 0, words
         options = re.findall(r"--[a-z]+", words)
-        pages = [run(*command, "--help").out for command in (("listen",), ("bench", "tap"), ("board", "tap"))]
+        pages = [
+            run(*command, "--help").out
+            for command in (("new",), ("listen",), ("bench", "tap"), ("board", "tap"))
+        ]
         assert all(any(option in page for page in pages) for option in options), words
         assert commands or options, words
 

@@ -41,6 +41,14 @@ TAPPED = (
 
 CASES: dict[str, tuple[tuple[tuple[object, ...], ...], tuple[object, ...]]] = {
     "new": ((), ("new", "finch", "--notes", "D3 F3 G3 A3 C4 D4", "--wood", "cherry, black")),
+    "new-scale": (
+        (),
+        ("new", "finch", "--scale", "A major pentatonic", "--wood", "walnut", "--board", "20 x 8 x 5/8"),
+    ),
+    "scales": ((), ("scales",)),
+    "scales-key": ((), ("scales", "D minor pentatonic")),
+    "woods": ((), ("woods",)),
+    "woods-few": ((), ("woods", "padauk")),
     "modes": ((), ("modes", "drum.toml")),
     "modes-few": ((), ("modes", "drum.toml", "--count", 3)),
     "modes-stands": ((), ("modes", "drum.toml", "--stands", "free")),

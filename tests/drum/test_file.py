@@ -267,7 +267,7 @@ def test_a_misspelt_species_is_offered_the_nearest_name() -> None:
     error = refusal(text)
     assert '"cherry, black"' in error.message and "[top.elastic]" in error.message
     assert error.line == 4
-    assert error.nearest == ("cherry, black",)
+    assert error.nearest[0] == "cherry, black"  # type: ignore[index]
 
 
 @pytest.mark.refusal

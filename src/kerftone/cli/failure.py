@@ -79,6 +79,9 @@ def exit_code(command: Callable[[], Any], *, as_json: bool) -> int:
 
 REMEDIES = {
     Remedy.BE_SURE: "If it is so, add --sure.",
+    Remedy.GIVE_NOTES: "Write --notes 'D3 F3 G3 A3 C4 D4', or --scale 'D minor pentatonic'.",
+    Remedy.LIST_SCALES: "`kerftone scales` lists all scales.",
+    Remedy.LIST_WOODS: "`kerftone woods` lists all woods.",
     Remedy.NEW_DRUM: "`kerftone new` makes a new drum.",
     Remedy.FIND_LENGTHS: "`kerftone fit` finds lengths and places.",
     Remedy.NEW_BOARD: "`kerftone board new` makes one.",

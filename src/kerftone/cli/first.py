@@ -1,6 +1,6 @@
 """The commands that come first: `new`, and the lists a maker chooses from, `scales` and `woods`.
 
-Their options and their help; the work is in the modules of their names and is loaded only when they run.
+Their options and their help; the work is a job (`kerftone.jobs`) and is loaded only when they run.
 """
 
 from __future__ import annotations
@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from kerftone.cli.run_job import run_job
 
 Json = Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")]
 
@@ -102,24 +104,25 @@ def new(
     Give --notes, or a --scale. The file is commented for someone new to it and says nothing yet of lengths:
     `kerftone fit` finds those. A drum.toml that is already there is never overwritten.
     """
-    from kerftone.cli.new import Wanted, run
-    from kerftone.cli.wanted import Asked
+    from kerftone.cli.first_words import show_begun
+    from kerftone.jobs.begin_drum import NewDrumRequest, begin_drum
+    from kerftone.jobs.drum_wishes import LengthsTyped
 
-    run(
-        folder,
-        Wanted(
-            notes=notes,
-            scale=scale,
-            count=count,
-            first=first,
-            wood=wood,
-            cut=cut,
-            lengths=Asked(board=board, thickness=thickness, tongue_width=tongue_width, box_height=box_height),
-            units=units,
-            name=name,
+    request = NewDrumRequest(
+        folder=folder,
+        notes=notes,
+        scale=scale,
+        count=count,
+        first=first,
+        wood=wood,
+        cut=cut,
+        lengths=LengthsTyped(
+            board=board, thickness=thickness, tongue_width=tongue_width, box_height=box_height
         ),
-        as_json=as_json,
+        units=units,
+        name=name,
     )
+    run_job(begin_drum, request, show_begun, as_json=as_json)
 
 
 def scales(
@@ -133,9 +136,10 @@ def scales(
 
     All of them, those with a word in their name, or one on its own note.
     """
-    from kerftone.cli.scales import run
+    from kerftone.cli.first_words import show_scales
+    from kerftone.jobs.list_scales import ScalesRequest, list_scales
 
-    run(scale, as_json=as_json)
+    run_job(list_scales, ScalesRequest(typed=scale), show_scales, as_json=as_json)
 
 
 def woods(
@@ -149,6 +153,7 @@ def woods(
 
     All of them in a table; those of a few names with everything that is known.
     """
-    from kerftone.cli.woods import run
+    from kerftone.cli.first_words import show_woods
+    from kerftone.jobs.list_woods import WoodsRequest, list_woods
 
-    run(word, as_json=as_json)
+    run_job(list_woods, WoodsRequest(word=word), show_woods, as_json=as_json)

@@ -25,7 +25,7 @@ from dataclasses import dataclass, fields, replace
 from functools import cache
 from importlib import resources
 
-from kerftone.errors import SpeciesError
+from kerftone.errors import Remedy, SpeciesError
 from kerftone.wood.elastic import Elastic
 from kerftone.wood.names import names_of, nearest_names, plain, species_called, with_yard_name
 
@@ -235,10 +235,11 @@ def find_species(name: str) -> Species:
         )
     near = nearest_species(name)
     raise SpeciesError(
-        f"The wood {shown} is not in the species table. Nearest there: {_offers(near)}. Write one of those "
-        "(`kerftone woods` lists all), or give all ten constants in the elastic table.",
+        f"The wood {shown} is not in the species table. Nearest there: {_offers(near)}. Write one of those, "
+        "or give all ten constants in the elastic table.",
         given=name,
         nearest=near,
+        remedy=Remedy.LIST_WOODS,
     )
 
 

@@ -1,30 +1,24 @@
-"""`kerftone woods`: which woods the program knows, how heavy and stiff they are, and how far that can be trusted.
-
-All woods in a table; those a word picks out, if they are few, one by one with everything that is known. The
-numbers come from `kerftone.wood`; here are only words.
-"""
+"""`kerftone new`, `scales` and `woods` in words."""
 
 from __future__ import annotations
 
+import shlex
 import textwrap
 
-from kerftone.cli.screen import WIDTH, Column, emit, say, show, show_table
+from kerftone.cli.screen import WIDTH, Column, say, show, show_table
+from kerftone.jobs.begin_drum import DrumBegun
+from kerftone.jobs.list_scales import ScalesListed
+from kerftone.jobs.list_woods import WoodsListed, missing, source_of
+from kerftone.scales import scale_notes
 from kerftone.wood.names import names_of, with_yard_name
-from kerftone.wood.species import (
-    DENSITY_CV,
-    STIFFNESS_CV,
-    Species,
-    find_species,
-    matching_species,
-    species_table,
-)
+from kerftone.wood.species import DENSITY_CV, STIFFNESS_CV, Species
 
 FEW = 4
+"""So many woods are shown one by one, with everything that is known."""
 LB_FT3_PER_KG_M3 = 0.06242796
 MILLION_PSI_PER_GPA = 0.1450377
-ACROSS, SHEAR = ("e_r", "e_t"), ("g_lr", "g_lt", "g_rt")
 
-COLUMNS = (
+WOOD_COLUMNS = (
     Column(head="Wood"),
     Column(head="Density\nkg/m³", number=True),
     Column(head="Along\nGPa", number=True),
@@ -32,26 +26,7 @@ COLUMNS = (
     Column(head="Across\n± %", number=True),
     Column(head="Missing"),
 )
-
-
-def run(word: str | None, *, as_json: bool) -> None:
-    """Show the woods; raises SpeciesError when the word is in no wood's names."""
-    woods = tuple(species_table().values()) if word is None else matching_species(word)
-    if word is not None and not woods:
-        woods = (find_species(word),)  # which refuses, and offers the nearest
-    if as_json:
-        emit({"woods": [document(wood) for wood in woods]})
-    elif len(woods) <= FEW:
-        show("\n\n".join(card(wood) for wood in woods))
-        say("")
-        say(_MEANING, wrap=True)
-    else:
-        show_table(COLUMNS, [_row(wood) for wood in sorted(woods, key=lambda wood: wood.name.casefold())])
-        say("")
-        say(_MEANING, wrap=True)
-        say(_TABLE_MEANING, wrap=True)
-
-
+SCALE_COLUMNS = (Column(head="Scale"), Column(head="On D"), Column(head="Also called"))
 _MEANING = (
     "Averages at 12 % moisture. ±: how far one board may be from the average, one standard deviation. Weighing and "
     "tapping your board with `kerftone board` brings it down to a few percent."
@@ -70,19 +45,47 @@ _MISSING_WORDS = {
 }
 
 
-def missing(wood: Species) -> tuple[str, ...]:
-    """What is not published for this wood, in a maker's words."""
-    gone = set(wood.fallback)
-    found = []
-    if gone.intersection(ACROSS):
-        found.append("across")
-    if gone.issuperset(SHEAR):
-        found.append("shear")
-    elif gone.intersection(SHEAR):
-        found.append("part of shear")
-    if wood.c_r is None or wood.c_t is None:
-        found.append("movement")
-    return tuple(found)
+def show_begun(done: DrumBegun) -> None:
+    """The new file, how what was typed was understood, and what comes next."""
+    for remark in done.remarks:
+        say(remark, wrap=True)
+    if done.units_guessed:
+        say("For a drum in millimetres: --units mm.")
+    notes = " ".join(tongue.note for tongue in done.drum.tongues)
+    show(f"Wrote {done.written}: {notes} on a board {done.board_words}.")
+    folder = shlex.quote(str(done.written.parent))
+    say(f"Next: look it over, then `kerftone fit {folder}` finds the tongue lengths.")
+
+
+def show_scales(done: ScalesListed) -> None:
+    """Scales in a table, or one on its own note."""
+    if done.on_its_note:
+        (key,) = done.keys
+        show(f"{key.name}: {' '.join(key.notes)}")
+        first = " ".join(scale_notes(key.name, count=len(key.notes) + 1))
+        show(f"From {key.tonic}3 up: {first}")
+        return
+    rows = [(key.scale.name, " ".join(key.notes), ", ".join(key.scale.also)) for key in done.keys]
+    show_table(SCALE_COLUMNS, rows)
+    say("")
+    say(
+        "Shown on D; any note will do. A drum in one of them:\n"
+        "  kerftone new mydrum --scale 'D minor pentatonic' --count 6 --wood walnut"
+    )
+
+
+def show_woods(done: WoodsListed) -> None:
+    """A few woods one by one, more in a table."""
+    few = len(done.woods) <= FEW
+    if few:
+        show("\n\n".join(card(wood) for wood in done.woods))
+    else:
+        by_name = sorted(done.woods, key=lambda wood: wood.name.casefold())
+        show_table(WOOD_COLUMNS, [_row(wood) for wood in by_name])
+    say("")
+    say(_MEANING, wrap=True)
+    if not few:
+        say(_TABLE_MEANING, wrap=True)
 
 
 def _from_memory(wood: Species) -> bool:
@@ -126,7 +129,7 @@ def card(wood: Species) -> str:
         ),
         ("Movement", _movement(wood)),
         ("Missing", f"{', '.join(_MISSING_WORDS[one] for one in lacks) or 'nothing'}{stands_in}"),
-        ("Known from", f"{_source(wood)}.{checked}"),
+        ("Known from", f"{source_of(wood)}.{checked}"),
     ]
     head = f"{wood.name} ({wood.botanical})"
     return "\n".join([head, *(_line(label, words) for label, words in lines)])
@@ -141,33 +144,6 @@ def _movement(wood: Species) -> str:
     )
 
 
-def _source(wood: Species) -> str:
-    return f"Wood Handbook, {wood.source}" if wood.source.startswith("Table") else wood.source
-
-
 def _line(label: str, words: str) -> str:
     indent = " " * 15
     return textwrap.fill(words, WIDTH - 1, initial_indent=f"  {label:<13}", subsequent_indent=indent)
-
-
-def document(wood: Species) -> dict[str, object]:
-    """One wood for a script: every constant with its scatter, and how it is known."""
-    elastic, scatter = wood.elastic(), wood.scatter()
-    return {
-        "name": wood.name,
-        "botanical": wood.botanical,
-        "also_called": list(names_of(wood.name)),
-        "density_kg_m3": round(elastic.density_kg_m3, 1),
-        "density_cv": round(scatter.of("density"), 4),
-        "e_l_gpa": round(elastic.e_l_gpa, 4),
-        "e_l_cv": round(scatter.of("e_l"), 4),
-        "e_r_gpa": round(elastic.e_r_gpa, 4),
-        "e_r_cv": round(scatter.of("e_r"), 4),
-        "e_t_gpa": round(elastic.e_t_gpa, 4),
-        "e_t_cv": round(scatter.of("e_t"), 4),
-        "c_r_per_percent": wood.c_r,
-        "c_t_per_percent": wood.c_t,
-        "missing": [*wood.fallback, *(["movement"] if wood.c_r is None or wood.c_t is None else [])],
-        "known": dict(wood.known),
-        "source": _source(wood),
-    }

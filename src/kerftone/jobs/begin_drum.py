@@ -1,7 +1,7 @@
-"""`kerftone new`: a first drum.toml, with a board in which the notes fit.
+"""A first drum.toml, with a board in which the notes fit, or with the board in hand.
 
 The size is worked out by `kerftone.tune.begin`. Before anything is written, the new text is read back as any
-drum file is, so that what this command writes is never refused by the next.
+drum file is, so that what this job writes is never refused by the next.
 """
 
 from __future__ import annotations
@@ -10,12 +10,17 @@ import math
 import os
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from kerftone.cli.screen import emit, say, show
-from kerftone.cli.wanted import (
-    Asked,
+from kerftone.draw.labels import on_rule
+from kerftone.drum.design import Drum
+from kerftone.drum.file import parse_drum
+from kerftone.drum.schema import TopTable
+from kerftone.drum.template import drum_text
+from kerftone.errors import DrumFileError, KerftoneError, NoteError, WriteError
+from kerftone.jobs.drum_wishes import (
     Board,
+    LengthsTyped,
     check_one_choice,
     check_one_thickness,
     read_board,
@@ -29,14 +34,9 @@ from kerftone.cli.wanted import (
     read_wood,
     taken_as,
 )
-from kerftone.draw.labels import on_rule
-from kerftone.drum.design import Drum
-from kerftone.drum.file import parse_drum
-from kerftone.drum.schema import TopTable
-from kerftone.drum.template import drum_text
-from kerftone.errors import DrumFileError, KerftoneError, NoteError, WriteError
-from kerftone.files import atomic_write
-from kerftone.jobs.paths import DRUM_FILE, check_folder, make_folder
+from kerftone.jobs.paths import DRUM_FILE, check_folder, write_results
+from kerftone.jobs.progress import Progress, job
+from kerftone.stopping import check_stopped
 from kerftone.units import Units, format_length
 
 if TYPE_CHECKING:
@@ -47,81 +47,101 @@ CLEAR = 0.9
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wanted:
-    """What the maker asked for, as typed; None where it was not. The units are then those of the lengths typed."""
+class NewDrumRequest:
+    """Where to put drum.toml, and what the maker asked for, as typed; None where it was not.
 
+    Without `units` they are those of the lengths typed; without a name the drum is called as its folder.
+    """
+
+    folder: Path
     notes: str | None = None
     scale: str | None = None
     count: str | None = None
     first: str | None = None
     wood: str | None = None
     cut: str = "flatsawn"
-    lengths: Asked = field(default_factory=Asked)
+    lengths: LengthsTyped = field(default_factory=LengthsTyped)
     units: str | None = None
     name: str | None = None
 
 
-def run(folder: Path, wanted: Wanted, *, as_json: bool) -> None:
-    """Write the file, or refuse; nothing is made on a refusal."""
-    target = folder / DRUM_FILE
+@dataclass(frozen=True, kw_only=True)
+class DrumBegun:
+    """The file, the drum in it, and how what was typed has been understood where it might mean something else."""
+
+    written: Path
+    drum: Drum
+    remarks: tuple[str, ...]
+    units_guessed: bool
+    """Whether inches were taken only because a length was typed in them."""
+
+    def document(self) -> dict[str, Any]:
+        """As JSON."""
+        top = self.drum.top
+        return {
+            "written": [str(self.written)],
+            "notes": [tongue.note for tongue in self.drum.tongues],
+            "wood": top.wood,
+            "units": self.drum.units,
+            "board": {
+                "length_mm": round(top.length_mm, 4),
+                "width_mm": round(top.width_mm, 4),
+                "thickness_mm": round(top.thickness_mm, 4),
+            },
+            "remarks": list(self.remarks),
+        }
+
+    @property
+    def board_words(self) -> str:
+        """The board's sizes in the drum's units."""
+        top, units = self.drum.top, self.drum.units
+        sizes = (top.length_mm, top.width_mm, top.thickness_mm)
+        return " x ".join(on_rule(mm, units, with_unit=False) for mm in sizes) + f" {units}"
+
+
+@job
+def begin_drum(request: NewDrumRequest, progress: Progress) -> DrumBegun:
+    """Write a first drum file, or refuse; nothing is made on a refusal."""
+    target = request.folder / DRUM_FILE
     if os.path.lexists(target):
         raise WriteError(
             f"{target} is already there. A drum file is never overwritten: choose another folder, or move "
             "that file away first.",
             given=str(target),
         )
-    check_folder(folder)
-    units = wanted.lengths.units() if wanted.units is None else read_units(wanted.units)
-    board = None if wanted.lengths.board is None else read_board(wanted.lengths.board, units)
-    chosen = _chosen(folder, wanted, units, board)
+    check_folder(request.folder)
+    lengths = request.lengths
+    units = lengths.units() if request.units is None else read_units(request.units)
+    board = None if lengths.board is None else read_board(lengths.board, units)
+    chosen = _chosen(request, units, board, progress)
     drum = chosen.drum
     text = drum_text(drum)
     _check_reads_back(text)
-    make_folder(folder)
-    atomic_write(target, text.encode("utf-8"))
-    remarks = [*_remarks(wanted, drum, board), why(chosen)]
-    if as_json:
-        emit(_document(target, drum, remarks))
-        return
-    for remark in remarks:
-        say(remark, wrap=True)
-    show(f"Wrote {target}: {' '.join(tongue.note for tongue in drum.tongues)} on a board {_board(drum)}.")
-    say(f"Next: look it over, then `kerftone fit {_quoted(folder)}` finds the tongue lengths.")
+    check_stopped()
+    write_results(request.folder, {DRUM_FILE: text.encode("utf-8")})
+    guessed = request.units is None and drum.units == "in"
+    remarks = (*_remarks(request, drum, board, guessed=guessed), why(chosen))
+    return DrumBegun(written=target, drum=drum, remarks=remarks, units_guessed=guessed)
 
 
-def _document(target: Path, drum: Drum, remarks: list[str]) -> dict[str, object]:
-    top = drum.top
-    return {
-        "written": [str(target)],
-        "notes": [tongue.note for tongue in drum.tongues],
-        "wood": top.wood,
-        "units": drum.units,
-        "board": {
-            "length_mm": round(top.length_mm, 4),
-            "width_mm": round(top.width_mm, 4),
-            "thickness_mm": round(top.thickness_mm, 4),
-        },
-        "remarks": remarks,
-    }
-
-
-def _remarks(wanted: Wanted, drum: Drum, board: Board | None) -> list[str]:
+def _remarks(request: NewDrumRequest, drum: Drum, board: Board | None, *, guessed: bool) -> list[str]:
     """How what was typed has been understood, where it might have meant something else."""
-    remarks = [taken_as(wanted.wood or "", drum.top.wood)]
-    if wanted.units is None and drum.units == "in":
-        remarks.append("Units: inches, for a length is given in them; --units mm for a drum in millimetres.")
+    remarks = [taken_as(request.wood or "", drum.top.wood)]
+    if guessed:
+        remarks.append("Units: inches, for a length is given in them.")
     if board is not None and board.turned:
         sizes = [on_rule(mm, drum.units) for mm in board.sizes_mm]
         remarks.append(f"Board: taken as {sizes[0]} long, {sizes[1]} wide and {sizes[2]} thick.")
     return [remark for remark in remarks if remark is not None]
 
 
-def _chosen(folder: Path, wanted: Wanted, units: Units, board: Board | None) -> Chosen:
+def _chosen(request: NewDrumRequest, units: Units, board: Board | None, progress: Progress) -> Chosen:
     """The drum that is asked for, with the sizes that are left to the program chosen on the model."""
     from kerftone.tune.begin import Wishes
     from kerftone.tune.choose import chosen_drum
 
-    lengths = wanted.lengths
+
+    lengths = request.lengths
     thickness = None if lengths.thickness is None else read_thickness(lengths.thickness, units)
     check_one_thickness(board, thickness, units)
     wishes = Wishes(
@@ -133,13 +153,13 @@ def _chosen(folder: Path, wanted: Wanted, units: Units, board: Board | None) -> 
         box_height_mm=None if lengths.box_height is None else read_box_height(lengths.box_height, units),
     )
     chosen = chosen_drum(
-        _name(folder, wanted.name),
-        _notes(wanted),
-        read_wood(wanted.wood),
+        _name(request.folder, request.name),
+        _notes(request),
+        read_wood(request.wood),
         wishes=wishes,
         units=units,
-        cut=read_cut(wanted.cut),
-        progress=say,
+        cut=read_cut(request.cut),
+        progress=progress,
     )
     _check_width(chosen.drum)
     return chosen
@@ -165,11 +185,11 @@ def why(chosen: Chosen) -> str:
     )
 
 
-def _notes(wanted: Wanted) -> tuple[str, ...]:
-    check_one_choice(wanted.notes, wanted.scale, count=wanted.count, first=wanted.first)
-    if wanted.scale is not None:
-        return read_scale(wanted.scale, count=wanted.count, first=wanted.first)
-    return read_notes(wanted.notes or "")
+def _notes(request: NewDrumRequest) -> tuple[str, ...]:
+    check_one_choice(request.notes, request.scale, count=request.count, first=request.first)
+    if request.scale is not None:
+        return read_scale(request.scale, count=request.count, first=request.first)
+    return read_notes(request.notes or "")
 
 
 def _check_width(drum: Drum) -> None:
@@ -197,7 +217,7 @@ def _name(folder: Path, given: str | None) -> str:
     if not words:
         if given is not None:
             raise KerftoneError(
-                "The name is empty. A drum is called something: write --name Brook.", given=given
+                "The name is empty. A drum is called something, such as Brook, or as its folder.", given=given
             )
         return "Drum"
     return words[0].upper() + words[1:] if given is None else words
@@ -209,19 +229,9 @@ def _check_reads_back(text: str) -> None:
         parse_drum(text)
     except DrumFileError as error:
         raise KerftoneError(
-            error.message, given=error.given, limit=error.limit, nearest=error.nearest
+            error.message,
+            given=error.given,
+            limit=error.limit,
+            nearest=error.nearest,
+            remedy=error.remedies,
         ) from error
-
-
-def _board(drum: Drum) -> str:
-    sizes = (drum.top.length_mm, drum.top.width_mm, drum.top.thickness_mm)
-    if drum.units == "in":
-        return " x ".join(on_rule(mm, "in", with_unit=False) for mm in sizes) + " in"
-    return " x ".join(on_rule(mm, "mm", with_unit=False) for mm in sizes) + " mm"
-
-
-def _quoted(folder: Path) -> str:
-    """The folder as the maker can type it again."""
-    import shlex
-
-    return shlex.quote(str(folder))

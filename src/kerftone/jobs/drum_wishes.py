@@ -15,7 +15,7 @@ from kerftone.drum.check import MIN_TONGUE_WIDTH_MM
 from kerftone.drum.design import Cut
 from kerftone.drum.schema import BoxTable, TopTable
 from kerftone.drum.values import Within
-from kerftone.errors import KerftoneError, LengthError, NoteError, ScaleError, SpeciesError
+from kerftone.errors import KerftoneError, LengthError, NoteError, Remedy, ScaleError, SpeciesError
 from kerftone.pitch import equal_hz, note_number, note_spelled
 from kerftone.scales import read_key, scale_notes
 from kerftone.units import Units, format_length, typed_length
@@ -32,8 +32,8 @@ _BY = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Asked:
-    """The options of `kerftone new` that are lengths, as typed; None where there is none."""
+class LengthsTyped:
+    """The lengths asked for, as typed; None where one was not."""
 
     board: str | None = None
     thickness: str | None = None
@@ -66,7 +66,9 @@ def read_notes(typed: str) -> tuple[str, ...]:
     notes = tuple(re.split(r"[\s,;]+", typed.strip(" ,;\t\n")))
     if notes == ("",):
         raise NoteError(
-            "No notes are given. A drum needs one at least: write --notes 'D3 F3 G3 A3 C4 D4'.", given=typed
+            "No notes are given. A drum needs one at least, such as D3.",
+            given=typed,
+            remedy=Remedy.GIVE_NOTES,
         )
     return tuple(note_spelled(note) for note in notes)
 
@@ -87,16 +89,15 @@ def read_scale(typed: str, *, count: str | None, first: str | None) -> tuple[str
     if heard[0]:
         most = heard.index(False)
         raise ScaleError(
-            f"{asked} go up to {notes[-1]}, {equal_hz(note_number(notes[-1])):.0f} Hz. {bounds}: take --count {most} "
-            "or fewer, or begin lower with --from.",
+            f"{asked} go up to {notes[-1]}, {equal_hz(note_number(notes[-1])):.0f} Hz. {bounds}: take {most} notes "
+            "or fewer, or begin lower.",
             given=many,
             limit=HIGHEST_HZ,
             nearest=most,
         )
     nearest = _octave_that_sounds(notes[0])
     raise ScaleError(
-        f"{asked} begin at {equal_hz(note_number(notes[0])):.4g} Hz. {bounds}: begin on {nearest} with "
-        f"--from {nearest}.",
+        f"{asked} begin at {equal_hz(note_number(notes[0])):.4g} Hz. {bounds}: begin on {nearest}.",
         given=first,
         limit=LOWEST_HZ,
         nearest=nearest,
@@ -119,7 +120,7 @@ def _count(typed: str | None) -> int:
     if re.fullmatch(r"\s*\d{1,3}\s*", typed, re.ASCII) and int(typed) > 0:
         return int(typed)
     raise NoteError(
-        f"--count is {typed[:20]!r}. It is a whole number of notes, one at least: write --count {COUNT}.",
+        f"The count of notes is {typed[:20]!r}. It is a whole number, one at least: write {COUNT}.",
         given=typed,
         limit=1,
         nearest=COUNT,
@@ -137,7 +138,7 @@ def read_board(typed: str, units: Units) -> Board:
         example = "20 x 8 x 5/8" if units == "in" else "500 x 200 x 16"
         raise LengthError(
             f"The board {_shown(typed)} cannot be read. It is length, width and thickness with x between: write "
-            f"--board '{example}'.",
+            f"'{example}'.",
             given=typed,
             nearest=example,
         )
@@ -180,8 +181,8 @@ def check_one_thickness(board: Board | None, thickness_mm: float | None, units: 
         return
     raise LengthError(
         f"The thickness is {format_length(thickness_mm, units)}, but the board is "
-        f"{format_length(board.thickness_mm, units)} thick. A board has one thickness: leave --thickness out, or "
-        "write what it will be planed to as the last size of --board.",
+        f"{format_length(board.thickness_mm, units)} thick. A board has one thickness: leave the thickness out, or "
+        "write what it will be planed to as the last size of the board.",
         given=thickness_mm,
         limit=board.thickness_mm,
         nearest=board.thickness_mm,
@@ -192,20 +193,19 @@ def check_one_choice(notes: str | None, scale: str | None, *, count: str | None,
     """Refuse notes and a scale together, neither of them, or what belongs to a scale without one."""
     if notes is not None and scale is not None:
         raise KerftoneError(
-            "Both --notes and --scale are given. A drum's notes come from one of them: leave one out.",
+            "Both notes and a scale are given. A drum's notes come from one of them: leave one out.",
             given=(notes, scale),
         )
     if notes is None and scale is None:
         raise NoteError(
-            "No notes are given. A drum needs one at least: write --notes 'D3 F3 G3 A3 C4 D4', or "
-            "--scale 'D minor pentatonic' (`kerftone scales` lists all).",
+            "No notes are given. A drum needs one at least, such as D3, or a scale.",
+            remedy=(Remedy.GIVE_NOTES, Remedy.LIST_SCALES),
         )
-    stray = [name for name, value in (("--count", count), ("--from", first)) if value is not None]
+    stray = [name for name, value in (("A count", count), ("A beginning", first)) if value is not None]
     if scale is None and stray:
         raise KerftoneError(
-            f"{' and '.join(stray)} {'are' if len(stray) > 1 else 'is'} given beside --notes, but only a scale has a "
-            f"count and a beginning: leave {'them' if len(stray) > 1 else 'it'} out, or write "
-            "--scale 'D minor pentatonic' in place of --notes.",
+            f"{' and '.join(stray).capitalize()} {'are' if len(stray) > 1 else 'is'} given beside notes, but only a "
+            f"scale has them: leave {'them' if len(stray) > 1 else 'it'} out, or name a scale in place of the notes.",
             given=tuple(stray),
         )
 
@@ -218,7 +218,7 @@ def read_units(typed: str) -> Units:
     if word in ("in", '"', "inch", "inches"):
         return "in"
     raise LengthError(
-        f"The units are {_shown(typed)}. A drum file is in millimetres or in inches: write --units mm or --units in.",
+        f"The units are {_shown(typed)}. A drum file is in millimetres or in inches: write mm or in.",
         given=typed,
         nearest=("mm", "in"),
     )
@@ -232,8 +232,8 @@ def read_cut(typed: str) -> Cut:
     if word == "quarter":
         return "quartersawn"
     raise KerftoneError(
-        f"The cut is {_shown(typed)}. The rings in the end grain lie flat or stand upright: write --cut flatsawn or "
-        "--cut quartersawn, whichever is nearer (45 degrees lies between).",
+        f"The cut is {_shown(typed)}. The rings in the end grain lie flat or stand upright: write flatsawn or "
+        "quartersawn, whichever is nearer (45 degrees lies between).",
         given=typed,
         nearest=("flatsawn", "quartersawn"),
     )
@@ -246,12 +246,12 @@ def read_wood(typed: str | None) -> str:
             find_species(typed)
         except SpeciesError as error:
             words = error.message.replace(", or give all ten constants in the elastic table", "")
-            raise SpeciesError(words, given=typed, nearest=error.nearest) from None
+            raise SpeciesError(words, given=typed, nearest=error.nearest, remedy=error.remedies) from None
         return typed
     raise SpeciesError(
-        "No wood is given. How long a tongue must be depends on it: write --wood walnut, or another of those that "
-        "`kerftone woods` lists.",
+        "No wood is given. How long a tongue must be depends on it: name one, such as walnut.",
         given=typed,
+        remedy=Remedy.LIST_WOODS,
     )
 
 

@@ -1,0 +1,85 @@
+"""Which woods are there, how heavy and stiff are they, and how far can that be trusted?
+
+The numbers come from `kerftone.wood`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from kerftone.jobs.progress import Progress, job
+from kerftone.wood.names import names_of
+from kerftone.wood.species import Species, find_species, matching_species, species_table
+
+ACROSS, SHEAR = ("e_r", "e_t"), ("g_lr", "g_lt", "g_rt")
+
+
+@dataclass(frozen=True, kw_only=True)
+class WoodsRequest:
+    """A word of any name a wood is sold under; None: all."""
+
+    word: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class WoodsListed:
+    """The woods, in the table's order."""
+
+    woods: tuple[Species, ...]
+
+    def document(self) -> dict[str, Any]:
+        """As JSON."""
+        return {"woods": [_record(wood) for wood in self.woods]}
+
+
+@job
+def list_woods(request: WoodsRequest, progress: Progress) -> WoodsListed:
+    """All woods, or those with this word in a name. Raises SpeciesError when there is none, with the nearest."""
+    del progress  # it is there at once
+    if request.word is None:
+        return WoodsListed(woods=tuple(species_table().values()))
+    return WoodsListed(woods=matching_species(request.word) or (find_species(request.word),))
+
+
+def missing(wood: Species) -> tuple[str, ...]:
+    """What is not published for this wood, in a maker's words."""
+    gone = set(wood.fallback)
+    found = []
+    if gone.intersection(ACROSS):
+        found.append("across")
+    if gone.issuperset(SHEAR):
+        found.append("shear")
+    elif gone.intersection(SHEAR):
+        found.append("part of shear")
+    if wood.c_r is None or wood.c_t is None:
+        found.append("movement")
+    return tuple(found)
+
+
+def source_of(wood: Species) -> str:
+    """Where its numbers are from."""
+    return f"Wood Handbook, {wood.source}" if wood.source.startswith("Table") else wood.source
+
+
+def _record(wood: Species) -> dict[str, object]:
+    """One wood as JSON: every constant with its scatter, and how it is known."""
+    elastic, scatter = wood.elastic(), wood.scatter()
+    return {
+        "name": wood.name,
+        "botanical": wood.botanical,
+        "also_called": list(names_of(wood.name)),
+        "density_kg_m3": round(elastic.density_kg_m3, 1),
+        "density_cv": round(scatter.of("density"), 4),
+        "e_l_gpa": round(elastic.e_l_gpa, 4),
+        "e_l_cv": round(scatter.of("e_l"), 4),
+        "e_r_gpa": round(elastic.e_r_gpa, 4),
+        "e_r_cv": round(scatter.of("e_r"), 4),
+        "e_t_gpa": round(elastic.e_t_gpa, 4),
+        "e_t_cv": round(scatter.of("e_t"), 4),
+        "c_r_per_percent": wood.c_r,
+        "c_t_per_percent": wood.c_t,
+        "missing": [*wood.fallback, *(["movement"] if wood.c_r is None or wood.c_t is None else [])],
+        "known": dict(wood.known),
+        "source": source_of(wood),
+    }
