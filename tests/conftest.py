@@ -61,6 +61,8 @@ def predicted() -> Any:
     from kerftone.drum.file import parse_drum
     from kerftone.jobs.prediction import predict
 
+    from .drums import WREN
+
     return predict(parse_drum(WREN))
 
 

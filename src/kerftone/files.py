@@ -9,15 +9,14 @@ from __future__ import annotations
 
 import json
 import os
-import signal
 import stat
 import tempfile
-import threading
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager, suppress
+from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from kerftone.errors import WriteError
+from kerftone.stopping import undisturbed
 
 
 def _mode_for(target: Path) -> int:
@@ -95,25 +94,9 @@ def _stage(target: Path, data: bytes, staged: list[tuple[Path, Path]]) -> None:
 
 def _settle(staged: list[tuple[Path, Path]]) -> None:
     """Every staged file into its place."""
-    with _undisturbed():
+    with undisturbed():
         for scratch, target in staged:
             os.replace(scratch, target)  # noqa: PTH105 - named so that one call is the step that counts
-
-
-@contextmanager
-def _undisturbed() -> Iterator[None]:
-    """Ctrl-C waits until this block has ended."""
-    if threading.current_thread() is not threading.main_thread():
-        yield  # only the main thread is ever broken off by hand
-        return
-    told: list[int] = []
-    before = signal.signal(signal.SIGINT, lambda number, frame: told.append(number))
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGINT, before)
-    if told:
-        raise KeyboardInterrupt
 
 
 def _refusal(path: str | os.PathLike[str], error: OSError) -> WriteError:

@@ -7,6 +7,7 @@ apart. `Stopped` is not an Exception, so that no handler of mistakes takes it fo
 
 from __future__ import annotations
 
+import signal
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -52,3 +53,20 @@ def check_stopped() -> None:
     stop = _obeyed.get()
     if stop is not None and stop.told:
         raise Stopped
+
+
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """Ctrl-C waits until this block has ended: it is too short to be broken off, and must not be."""
+    before = signal.getsignal(signal.SIGINT)
+    if threading.current_thread() is not threading.main_thread() or not callable(before):
+        yield  # only the main thread is ever broken off by hand, and only where Python answers
+        return
+    told: list[int] = []
+    signal.signal(signal.SIGINT, lambda number, frame: told.append(number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if told:
+        before(told[0], None)

@@ -23,7 +23,8 @@ from kerftone.ear.result import Heard, Partial, Strike
 from kerftone.modal.notes import NoteHeard
 from kerftone.modal.result import TopView
 from kerftone.sound.mallet import HARD_RUBBER, Mallet
-from kerftone.tune.advise import Advice
+from kerftone.tune.advice import Advice
+from kerftone.tune.begin import first_drum
 from kerftone.tune.belief import Belief
 from kerftone.tune.history import Bored
 from kerftone.tune.identify import Identified, ToneFit
@@ -200,10 +201,23 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
             drum=found,
             solution=StandInSolution(found),
             notes=stand_in_notes(found),
+            off_cents=(0.5, -1.25),
+            sure=0.75,
+            tried=(None,) * 4,
             full_solves=2,
             clarity_reached=0.8755,
             clarity_worst=0.25,
             clarity_best=0.9005,
+        )
+
+    def fit_or_mend(drum: Drum, progress: object = None) -> Any:
+        return fit(drum, progress), SimpleNamespace(words="walls 25 mm thick")
+
+    def chosen(*given: Any, progress: object, **more: Any) -> Any:
+        del progress
+        best = SimpleNamespace(fits=True, least=0.9375, sure=0.875)
+        return SimpleNamespace(
+            drum=first_drum(*given, **more), trial=SimpleNamespace(best=best), trials=(None,) * 3
         )
 
     def spreads(solution: object, modes: list[int], *untested: object) -> list[float]:
@@ -215,7 +229,8 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
         "kerftone.modal.notes.read_notes": stand_in_notes,
         "kerftone.modal.follow.same_modes": lambda said, numbers, other: (2, None),
         "kerftone.tune.spread.spreads_cents": spreads,
-        "kerftone.tune.fit.fit": fit,
+        "kerftone.tune.mend.fit_or_mend": fit_or_mend,
+        "kerftone.tune.choose.chosen_drum": chosen,
         "kerftone.sound.render.render": stand_in_preview,
         "kerftone.ear.listen.analyse_stream": stand_in_hearing,
         "kerftone.tune.identify.identify": stand_in_identified,

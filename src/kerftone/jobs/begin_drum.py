@@ -140,7 +140,6 @@ def _chosen(request: NewDrumRequest, units: Units, board: Board | None, progress
     from kerftone.tune.begin import Wishes
     from kerftone.tune.choose import chosen_drum
 
-
     lengths = request.lengths
     thickness = None if lengths.thickness is None else read_thickness(lengths.thickness, units)
     check_one_thickness(board, thickness, units)

@@ -31,7 +31,7 @@ from typing import Any, Literal, TypeVar, cast
 from threadpoolctl import threadpool_limits
 
 from kerftone.modal.threads import at_most, worker_processes
-from kerftone.stopping import check_stopped
+from kerftone.stopping import check_stopped, undisturbed
 
 Piece = TypeVar("Piece")
 Done = TypeVar("Done")
@@ -98,8 +98,9 @@ def _gathered(
 ) -> list[Done]:
     numbers: dict[Future[Done], int] = {}
     try:
-        for number, piece in enumerate(pieces):
-            numbers[executor.submit(work, piece)] = number
+        with undisturbed():  # Python loses a Ctrl-C that comes while a process is split off
+            for number, piece in enumerate(pieces):
+                numbers[executor.submit(work, piece)] = number
         answers: dict[int, Done] = {}
         waiting = set(numbers)
         while waiting:

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kerftone.cli.wanted import (
-    Asked,
+from kerftone.errors import KerftoneError, LengthError
+from kerftone.jobs.drum_wishes import (
+    LengthsTyped,
     read_board,
     read_cut,
     read_notes,
@@ -16,7 +17,6 @@ from kerftone.cli.wanted import (
     read_units,
     taken_as,
 )
-from kerftone.errors import KerftoneError, LengthError
 from kerftone.units import Units
 
 INCH = 25.4
@@ -57,16 +57,16 @@ def test_a_board_with_its_thickness_first_is_turned_and_one_wider_than_long_is_n
 @pytest.mark.parametrize(
     ("asked", "units"),
     [
-        (Asked(), "mm"),
-        (Asked(board="500 x 200 x 16"), "mm"),
-        (Asked(board="20 x 8 x 5/8"), "in"),
-        (Asked(thickness="5/8"), "in"),
-        (Asked(tongue_width="1.5 in"), "in"),
-        (Asked(box_height="4”"), "in"),
-        (Asked(thickness="16 mm"), "mm"),
+        (LengthsTyped(), "mm"),
+        (LengthsTyped(board="500 x 200 x 16"), "mm"),
+        (LengthsTyped(board="20 x 8 x 5/8"), "in"),
+        (LengthsTyped(thickness="5/8"), "in"),
+        (LengthsTyped(tongue_width="1.5 in"), "in"),
+        (LengthsTyped(box_height="4”"), "in"),
+        (LengthsTyped(thickness="16 mm"), "mm"),
     ],
 )
-def test_the_units_are_those_a_length_is_typed_in(asked: Asked, units: Units) -> None:
+def test_the_units_are_those_a_length_is_typed_in(asked: LengthsTyped, units: Units) -> None:
     assert asked.units() == units
 
 
@@ -109,11 +109,11 @@ def test_a_board_that_cannot_be_is_refused_with_the_nearest(typed: str, words: l
 @pytest.mark.parametrize(
     ("count", "first", "words"),
     [
-        ("0", None, ["--count is '0'", "one at least"]),
-        ("six", None, ["--count is 'six'", "whole number"]),
-        ("40", None, ["40 notes of D minor from D3 go up to A8", "2500 Hz", "--count 29"]),
-        (None, "0", ["D0", "18.35 Hz", "--from D2"]),
-        (None, "9", ["--from D7"]),
+        ("0", None, ["The count of notes is '0'", "one at least"]),
+        ("six", None, ["The count of notes is 'six'", "whole number"]),
+        ("40", None, ["40 notes of D minor from D3 go up to A8", "2500 Hz", "take 29 notes"]),
+        (None, "0", ["D0", "18.35 Hz", "begin on D2"]),
+        (None, "9", ["begin on D7"]),
         (None, "F#3", ["F#3 is not a note of D minor", "F3 or G3"]),
     ],
 )
