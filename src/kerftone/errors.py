@@ -10,6 +10,7 @@ Anything that is not a `KerftoneError` is a fault of the program, not of the mak
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import TypedDict, Unpack
 
 
 class Remedy(StrEnum):
@@ -39,6 +40,15 @@ class Remedy(StrEnum):
     """Say which tongue was tapped."""
     HEAR_PART = "hear part"
     """Hear what is there of a recording that breaks off."""
+
+
+class Behind(TypedDict, total=False):
+    """What stands behind a refusal's text: see `KerftoneError`."""
+
+    given: object
+    limit: object
+    nearest: object
+    remedy: Remedy | tuple[Remedy, ...]
 
 
 class KerftoneError(Exception):
@@ -132,16 +142,13 @@ class DrumFileError(KerftoneError):
         *,
         path: str | None = None,
         line: int | None = None,
-        given: object = None,
-        limit: object = None,
-        nearest: object = None,
-        remedy: Remedy | tuple[Remedy, ...] = (),
+        **behind: Unpack[Behind],
     ) -> None:
         """Keep the text, the numbers and the place; the place goes before the text."""
         where = ", ".join(
             part for part in (path, f"line {line}" if line is not None else None) if part is not None
         )
-        super().__init__(message, given=given, limit=limit, nearest=nearest, remedy=remedy)
+        super().__init__(message, **behind)
         self.args = (f"{where}: {message}" if where else message,)
         self.path = path
         self.line = line
@@ -171,13 +178,10 @@ class RecordingError(KerftoneError):
         message: str,
         *,
         path: str,
-        given: object = None,
-        limit: object = None,
-        nearest: object = None,
-        remedy: Remedy | tuple[Remedy, ...] = (),
+        **behind: Unpack[Behind],
     ) -> None:
         """Keep the text, the numbers and the file; the file's name goes before the text."""
-        super().__init__(message, given=given, limit=limit, nearest=nearest, remedy=remedy)
+        super().__init__(message, **behind)
         self.args = (f"{path}: {message}",)
         self.path = path
 

@@ -1,0 +1,144 @@
+"""No file, function, list of parameters or nesting grows past what one reads at a sitting (the house's own ceilings).
+
+A command's declaration may have more parameters: each is an option, and Typer wants them one by one. What was over a
+ceiling when this test was written is listed with its size and may only shrink.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1] / "src" / "kerftone"
+FILE_LINES, FUNCTION_LINES, PARAMETERS, NESTING = 400, 50, 6, 4
+NESTS = (ast.If, ast.For, ast.While, ast.With, ast.Try, ast.Match)
+DECLARATIONS = ("cli/app.py", "cli/bench.py", "cli/bench_facts.py", "cli/board.py", "cli/first.py")
+"""Files of commands' declarations: long for their options' help."""
+Function = ast.FunctionDef | ast.AsyncFunctionDef
+
+OVER: dict[str, int] = {
+    "ear/tone.py: fit_tone: parameters": 7,
+    "ear/tone.py: _climb: parameters": 7,
+    "modal/frame.py: lines": 401,
+    "modal/search.py: lines": 422,
+    "modal/tongue.py: reduced_tongue: parameters": 7,
+    "shop/box.py: _check_relief: lines": 54,
+    "shop/steps.py: lines": 403,
+    "tune/begin.py: first_drum: parameters": 7,
+    "tune/choose.py: chosen_drum: parameters": 7,
+    "tune/order.py: own_steps: parameters": 7,
+}
+
+
+def functions(source: str) -> Iterator[tuple[str, Function]]:
+    """Every function with its name, inner ones and methods too."""
+
+    def visit(node: ast.AST, path: str) -> Iterator[tuple[str, Function]]:
+        for child in ast.iter_child_nodes(node):
+            if isinstance(child, Function):
+                yield f"{path}{child.name}", child
+                yield from visit(child, f"{path}{child.name}.")
+            elif isinstance(child, ast.ClassDef):
+                yield from visit(child, f"{path}{child.name}.")
+            else:
+                yield from visit(child, path)
+
+    return visit(ast.parse(source), "")
+
+
+def lines(function: Function) -> int:
+    """Its lines from `def` to its end, the docstring left out."""
+    first = function.body[0]
+    docstring = isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant)
+    said = (first.end_lineno or 0) - first.lineno + 1 if docstring else 0
+    return (function.end_lineno or 0) - function.lineno + 1 - said
+
+
+def parameters(function: Function) -> int:
+    """How many it takes, self and cls left out."""
+    given = function.args
+    every = [*given.posonlyargs, *given.args, *given.kwonlyargs]
+    return len([one for one in every if one.arg not in ("self", "cls")])
+
+
+def nesting(function: Function) -> int:
+    """How deep its blocks lie in one another; inner functions count for themselves."""
+
+    def depth(node: ast.AST) -> int:
+        deepest = 0
+        for child in ast.iter_child_nodes(node):
+            if isinstance(child, Function | ast.ClassDef | ast.Lambda):
+                continue
+            chained = isinstance(node, ast.If) and isinstance(child, ast.If) and node.orelse == [child]
+            deepest = max(deepest, depth(child) + (isinstance(child, NESTS) and not chained))
+        return deepest
+
+    return depth(function)
+
+
+def over(source: str, name: str) -> dict[str, int]:
+    """What in this source is over a ceiling, and how large it is."""
+    found = {}
+    length = len(source.splitlines())
+    if length > FILE_LINES:
+        found[f"{name}: lines"] = length
+    for path, function in functions(source):
+        sizes = {"lines": (lines(function), FUNCTION_LINES), "nesting": (nesting(function), NESTING)}
+        if name not in DECLARATIONS:
+            sizes["parameters"] = (parameters(function), PARAMETERS)
+        elif path in declared(source):
+            del sizes["lines"]
+        found |= {f"{name}: {path}: {what}": size for what, (size, most) in sizes.items() if size > most}
+    return found
+
+
+def declared(source: str) -> set[str]:
+    """The functions of a file of declarations that are commands: those with options among their parameters."""
+    return {
+        path
+        for path, function in functions(source)
+        if any(one.annotation is not None for one in function.args.args) and function.returns is not None
+    }
+
+
+def test_nothing_is_over_a_ceiling_but_what_is_listed_and_that_does_not_grow() -> None:
+    found: dict[str, int] = {}
+    for path in sorted(ROOT.rglob("*.py")):
+        found |= over(path.read_text("utf-8"), path.relative_to(ROOT).as_posix())
+    grown = {what: size for what, size in found.items() if size > OVER.get(what, 0)}
+    assert grown == {}
+    assert set(OVER) <= set(found), "what has come under its ceiling is taken off the list"
+
+
+@pytest.mark.parametrize(
+    "source, what",
+    [
+        ("x = 1\n" * 401, "a.py: lines"),
+        ("def f():\n" + "    x = 1\n" * 50, "a.py: f: lines"),
+        ("def f(a, b, c, d, e, f, g): ...", "a.py: f: parameters"),
+        ("class A:\n    def f(self, a, b, c, d, e, *, f, g): ...", "a.py: A.f: parameters"),
+        (
+            "def f():\n if a:\n  for b in c:\n   with d:\n    while e:\n     if g:\n      pass",
+            "a.py: f: nesting",
+        ),
+    ],
+)
+def test_each_ceiling_is_held(source: str, what: str) -> None:
+    assert list(over(source, "a.py")) == [what]
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        "x = 1\n" * 400,
+        "def f():\n" + "    x = 1\n" * 49,
+        'def f():\n    """' + "words\n" * 60 + '    """\n    return 1',
+        "def f(self, a, b, c, d, e, f): ...",
+        "def f():\n if a:\n  pass\n elif b:\n  pass\n elif c:\n  pass\n elif d:\n  pass\n elif e:\n  pass",
+    ],
+)
+def test_what_is_within_them_passes(source: str) -> None:
+    assert over(source, "a.py") == {}
