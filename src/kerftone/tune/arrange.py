@@ -24,6 +24,7 @@ from kerftone.modal.notes import weights
 from kerftone.modal.result import Array
 from kerftone.modal.search import Board, Place, SearchModel
 from kerftone.modal.sensitivity import CENTS_PER_LN
+from kerftone.stopping import check_stopped
 
 ROUNDS = 12
 GOOD_CENTS = 0.01
@@ -82,6 +83,7 @@ def tuned(
     Where Newton's method loses its way, a patient search first thinks the frame stiffer, so that the tongues hardly
     feel each other, and then lets it down to what it is step by step.
     """
+    check_stopped()
     found = _newton(model, places, aims_hz, start_mm)
     if found.settled or len(places) == 1 or not patient:
         return found
