@@ -5,9 +5,9 @@ neighbours share cancel, and what is left joins into rings. Straight across each
 as fine as the mesh. Rings that touch at a point stay separate or join, whichever comes first; filled by the
 odd-even rule both look the same.
 
-Why our own: contourpy, which comes with matplotlib, takes grids of quadrilaterals only, and the modes are given on the
-solver's triangles; matplotlib's contours of triangles are drawn into a figure and not handed out. The map for boring
-is a grid, and uses this too, so that there is one way. Matplotlib stays for the picture of a recording.
+Why our own: contourpy, which comes with matplotlib, takes grids of quadrilaterals only, and the modes are given on
+the solver's triangles; matplotlib's contours of triangles are drawn into a figure and not handed out. The map for
+boring is a grid, and uses this too, so that there is one way. Matplotlib stays for the picture of a recording.
 """
 
 from __future__ import annotations
