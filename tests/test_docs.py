@@ -260,3 +260,16 @@ def test_code_that_does_not_run_is_caught() -> None:
         why_not_runs(blocks("```python\nnothing_of_that_name\n```\n")[0])
     with pytest.raises(tomllib.TOMLDecodeError):
         why_not_runs(blocks("```toml\nkerf =\n```\n")[0])
+
+
+def test_every_room_points_to_the_glossary() -> None:
+    rooms = [path for path in (ROOT / "src" / "kerftone").glob("*/__init__.py") if path.parent.name != "cli"]
+    assert len(rooms) > 8 and (ROOT / "docs" / "glossary.md").is_file()
+    assert [path.parent.name for path in rooms if "docs/glossary.md" not in path.read_text("utf-8")] == []
+
+
+def test_the_glossary_says_each_term_once() -> None:
+    page = (ROOT / "docs" / "glossary.md").read_text("utf-8")
+    rows = re.findall(r"^\| (.+?) \| (.+) \|$", page, re.MULTILINE)
+    terms = [term.strip() for names, _ in rows if names != "term" for term in names.split(",")]
+    assert len(terms) > 50 and sorted({*terms}) == sorted(terms)

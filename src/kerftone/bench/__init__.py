@@ -1,1 +1,4 @@
-"""The log of one drum at the bench, and what the drum has become by it."""
+"""The log of one drum at the bench, and what the drum has become by it.
+
+Terms: docs/glossary.md.
+"""

@@ -1,4 +1,7 @@
-"""The drum as intended: its file, its values, its outline."""
+"""The drum as intended: its file, its values, its outline.
+
+Terms: docs/glossary.md.
+"""
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Bore, Bottom, Box, Drum, Slots, Tongue, Top, Tuning

@@ -3,4 +3,6 @@
 A job is a function: a frozen request in, a frozen result out, with a `Progress` that is told what is being done and
 can tell the job to stop. A result's `document()` is what a script reads. Nothing here prints, reads options or knows
 a terminal; a refusal carries remedies (`kerftone.errors.Remedy`), which each face words in its own way.
+
+Terms: docs/glossary.md.
 """

@@ -1,4 +1,7 @@
-"""The vibration model of a drum: the only room that knows the finite-element library."""
+"""The vibration model of a drum: the only room that knows the finite-element library.
+
+Terms: docs/glossary.md.
+"""
 
 from kerftone.modal import threads
 

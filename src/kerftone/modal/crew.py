@@ -47,6 +47,7 @@ def on_one_thread(work: Work) -> Work:
     """
     return cast(Work, threadpool_limits.wrap(limits=1)(work))
 
+
 LOOK_S = 0.1
 """How often it is looked whether the work is to stop: well under the second in which the processes must be gone."""
 

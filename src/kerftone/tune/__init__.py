@@ -1,1 +1,4 @@
-"""Tuning: lengths for notes, places for tongues, and how sure the answer is."""
+"""Tuning: lengths for notes, places for tongues, and how sure the answer is.
+
+Terms: docs/glossary.md.
+"""

@@ -1,4 +1,7 @@
-"""Wood: species, elastic constants, scatter."""
+"""Wood: species, elastic constants, scatter.
+
+Terms: docs/glossary.md.
+"""
 
 from kerftone.wood.elastic import Elastic
 from kerftone.wood.species import (
