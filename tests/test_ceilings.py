@@ -22,10 +22,9 @@ Function = ast.FunctionDef | ast.AsyncFunctionDef
 OVER: dict[str, int] = {
     "ear/tone.py: fit_tone: parameters": 7,
     "ear/tone.py: _climb: parameters": 7,
-    "modal/frame.py: lines": 401,
+    "modal/frame.py: lines": 404,
     "modal/search.py: lines": 422,
     "modal/tongue.py: reduced_tongue: parameters": 7,
-    "shop/box.py: _check_relief: lines": 54,
     "tune/begin.py: first_drum: parameters": 7,
     "tune/choose.py: chosen_drum: parameters": 7,
     "tune/order.py: own_steps: parameters": 7,

@@ -275,6 +275,11 @@ def _check_relief(drum: Drum, let_in: bool) -> None:
             nearest=0.5 * drum.box.height_mm,
         )
     _check_relief_bar(drum, relief, words)
+    _check_relief_inset(drum, relief, words)
+
+
+def _check_relief_inset(drum: Drum, relief: FootRelief, words: Measure) -> None:
+    """Refuse a cut-out that runs into the corner joints, or leaves nothing to cut out."""
     wall = drum.box.wall_mm
     if relief.inset_mm < wall:
         raise ShopError(

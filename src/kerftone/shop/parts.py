@@ -65,23 +65,7 @@ def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
             grain=f"along the tongues, {drum.top.cut}",
         )
     ]
-    for wall, title in (
-        (box.wall("front"), "Front and back wall"),
-        (box.wall("left"), "Left and right wall"),
-    ):
-        size, mitred = (wall.length_mm, wall.height_mm, wall.thickness_mm), wall.ends == "mitre"
-        found.append(
-            Part(
-                name=title,
-                count=2,
-                wood=drum.box.wood,
-                size_mm=size,
-                rough_mm=_rough(size, drum.units),
-                grain="along the wall",
-                short_mm=wall.short_mm if mitred else None,
-                note="length is from long point to long point" if mitred else "",
-            )
-        )
+    found += _walls(drum, box)
     if box.root_bar is not None:
         size = box.root_bar.size_mm
         found.append(
@@ -109,6 +93,27 @@ def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
     if box.joint == "mitre with keys":
         found.append(_keys(drum, box))
     return tuple(found)
+
+
+def _walls(drum: Drum, box: Box) -> list[Part]:
+    """The four walls, two and two alike."""
+    found = []
+    pairs = (box.wall("front"), "Front and back wall"), (box.wall("left"), "Left and right wall")
+    for wall, title in pairs:
+        size, mitred = (wall.length_mm, wall.height_mm, wall.thickness_mm), wall.ends == "mitre"
+        found.append(
+            Part(
+                name=title,
+                count=2,
+                wood=drum.box.wood,
+                size_mm=size,
+                rough_mm=_rough(size, drum.units),
+                grain="along the wall",
+                short_mm=wall.short_mm if mitred else None,
+                note="length is from long point to long point" if mitred else "",
+            )
+        )
+    return found
 
 
 def _rough(size: tuple[float, float, float], units: Units) -> tuple[float, float, float]:
