@@ -15,9 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from scipy.ndimage import distance_transform_edt, map_coordinates
-from shapely.geometry import Polygon
 
-from kerftone.drum.check import over_bore_mm
+from kerftone.drum.bore_limits import between_mm, bore_limits, room_for_bit
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import layout, tongue_polygon
 from kerftone.modal.frame import own_bores
@@ -33,8 +32,6 @@ RIM_MM = 0.9
 """The map is not read this near the rim of a bore, which is a polygon in the model."""
 RINGS, TURNS = 4, 16
 """A disc is averaged over so many rings of so many points, of equal areas."""
-ROOT_WEB_MM = 8.0
-"""Between a bore and the root line: nearer, the model of a tongue alone does not say well enough what a bore does."""
 ASIDE = (0.0, 0.5, -0.5)
 """Lines along a tongue that are tried: shares of the way from the centre line to where the bit would meet a web."""
 
@@ -64,8 +61,7 @@ class Spot:
 
 def deepest_mm(drum: Drum) -> float:
     """How deep a bore may be in this top: by the shop's own limit, and never past what the outline allows."""
-    left = max(drum.shop.min_left_mm, over_bore_mm(drum.top.thickness_mm))
-    return drum.top.thickness_mm - left
+    return drum.top.thickness_mm - bore_limits(drum).kept.over_mm
 
 
 def depth_step_mm(drum: Drum) -> float:
@@ -107,9 +103,9 @@ def spots(drum: Drum, number: int, cents_per_cm3: Map, overtone: Map | None = No
     """Every place and bit that may be bored under this tongue in this state; `overtone`: the same map of that."""
     found: list[Spot] = []
     made = own_bores(drum, number)
-    deepest = deepest_mm(drum)
+    deepest, kept = deepest_mm(drum), bore_limits(drum).kept
     for bit in drum.shop.bits_mm:
-        free = _free(drum, number, bit)
+        free = room_for_bit(drum, number, bit, kept)
         places = [
             (place, aside, 0.0)
             for place, aside in _lines(drum, number, bit)
@@ -140,30 +136,15 @@ def spots(drum: Drum, number: int, cents_per_cm3: Map, overtone: Map | None = No
     return [spot for spot in found if spot.deepest_mm >= spot.now_mm + depth_step_mm(drum)]
 
 
-def _free(drum: Drum, number: int, bit_mm: float) -> Polygon:
-    """Where the middle of a bit may be, other bores left aside."""
-    lines, tongue = layout(drum), drum.tongues[number]
-    assert tongue.side is not None
-    shape = tongue_polygon(drum, tongue, lines)
-    rim = 0.5 * bit_mm
-    root = lines.root_mm(tongue.side)
-    away = Polygon(_beyond(drum, root, tongue.side == "left", rim + ROOT_WEB_MM))
-    return shape.buffer(-(rim + drum.shop.min_web_mm)).intersection(away)
-
-
-def _beyond(drum: Drum, root: float, left: bool, by_mm: float) -> list[tuple[float, float]]:
-    low, high = (root + by_mm, drum.top.length_mm) if left else (0.0, root - by_mm)
-    return [(low, 0.0), (high, 0.0), (high, drum.top.width_mm), (low, drum.top.width_mm)]
-
-
 def _lines(drum: Drum, number: int, bit_mm: float) -> list[tuple[tuple[float, float], float]]:
     """Places along the centre line and beside it, with how far beside (a share of the room there is)."""
     lines, tongue = layout(drum), drum.tongues[number]
     assert tongue.side is not None and tongue.row is not None and tongue.length_mm is not None
     way = 1.0 if tongue.side == "left" else -1.0
     root, centre = lines.root_mm(tongue.side), lines.centre_mm(tongue.row)
-    room = 0.5 * (lines.tongue_width_mm - bit_mm) - drum.shop.min_web_mm
-    along = np.arange(0.5 * bit_mm + ROOT_WEB_MM, tongue.length_mm, STEP_MM)
+    kept = bore_limits(drum).kept
+    room = 0.5 * (lines.tongue_width_mm - bit_mm) - kept.edge_mm
+    along = np.arange(0.5 * bit_mm + (kept.root_mm or 0.0), tongue.length_mm, STEP_MM)
     return [
         ((round(root + way * float(s), 2), round(centre + share * room, 2)), abs(share))
         for share in (ASIDE if room > 1.0 else (0.0,))
@@ -174,8 +155,8 @@ def _lines(drum: Drum, number: int, bit_mm: float) -> list[tuple[tuple[float, fl
 
 def touch(drum: Drum, bore: Bore, x: float, y: float, bit_mm: float) -> bool:
     """Whether a bit here (mm) would break into a bore that is there, or leave too thin a web beside it."""
-    between = math.hypot(bore.x_mm - x, bore.y_mm - y) - 0.5 * (bore.diameter_mm + bit_mm)
-    return between < max(1.0, 0.5 * drum.shop.min_web_mm)
+    new = Bore(x_mm=x, y_mm=y, diameter_mm=bit_mm, depth_mm=bore.depth_mm)
+    return between_mm(bore, new) < (bore_limits(drum).kept.between_mm or 0.0)
 
 
 def cents_per_mm(cents_per_cm3: Map, x_mm: Array, y_mm: Array, bit_mm: float) -> Array:
