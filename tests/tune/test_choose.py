@@ -1,0 +1,146 @@
+"""Sizes of a first drum, tried on the model. Where only the order of trying is tested, trials are stood in for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from kerftone.drum.check import check_outline
+from kerftone.drum.design import Drum
+from kerftone.errors import KerftoneError, OutlineError, SpeciesError
+from kerftone.tune import choose
+from kerftone.tune.arrange import Candidate, Tuned
+from kerftone.tune.begin import USUAL, Wishes
+from kerftone.tune.choose import Chosen, Trial, chosen_drum
+from kerftone.tune.fit import aims_hz, started_drum
+
+CHERRY = "cherry, black"
+SIX = ("C4", "D4", "E4", "G4", "A4", "C5")
+
+
+def candidate(*, clear: float, sure: float = 1.0, fits: bool = True) -> Candidate:
+    still = Tuned(places=((1, "left"),), lengths_mm=(100.0,), off_cents=np.zeros(1), pull=np.zeros((1, 1)))
+    return Candidate(tuned=still, clarity=np.array([clear]), fits=fits, sure=sure)
+
+
+@pytest.fixture
+def judge(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[Drum]]:
+    """Let trials come out as told, in the order of trying; returns the drums that were tried."""
+
+    def told(*outcomes: Candidate | KerftoneError) -> list[Drum]:
+        seen: list[Drum] = []
+
+        def tried(drum: Drum) -> Trial:
+            seen.append(drum)
+            outcome = outcomes[len(seen) - 1]
+            if isinstance(outcome, KerftoneError):
+                raise outcome
+            return Trial(drum=drum, best=outcome)
+
+        monkeypatch.setattr(choose, "tried", tried)
+        return seen
+
+    return told
+
+
+def walls(chosen: Chosen) -> list[float]:
+    return [trial.drum.box.wall_mm for trial in chosen.trials]
+
+
+def test_trying_stops_at_the_first_sizes_that_are_good(judge) -> None:
+    seen = judge(candidate(clear=0.95, sure=0.5), candidate(clear=0.92, sure=0.95), candidate(clear=1.0))
+    chosen = chosen_drum("T", SIX, CHERRY)
+    assert len(seen) == 2 and chosen.drum == seen[1] == chosen.trial.drum
+
+
+def test_where_none_is_good_the_best_that_was_tried_is_kept(judge) -> None:
+    seen = judge(candidate(clear=0.6), candidate(clear=0.95, sure=0.7), candidate(clear=0.97, sure=0.4))
+    chosen = chosen_drum("T", SIX, CHERRY)
+    assert len(chosen.trials) == 3 and chosen.drum == seen[1], "clear on more boards"
+    seen = judge(candidate(clear=0.6), candidate(clear=0.8), candidate(clear=1.0, fits=False))
+    assert chosen_drum("T", SIX, CHERRY).drum == seen[1], "clearer; what does not fit is no use"
+
+
+def test_sizes_that_cannot_be_sawn_are_passed_over(judge) -> None:
+    seen = judge(OutlineError("no"), candidate(clear=1.0))
+    assert chosen_drum("T", SIX, CHERRY).drum == seen[1]
+
+
+@pytest.mark.refusal
+def test_where_no_sizes_can_be_tried_the_first_reason_is_said(judge) -> None:
+    judge(OutlineError("first reason"), OutlineError("second"), OutlineError("third"))
+    with pytest.raises(OutlineError, match="first reason"):
+        chosen_drum("T", SIX, CHERRY)
+
+
+@pytest.mark.refusal
+def test_a_wood_that_is_not_known_is_said_before_anything_is_tried(judge) -> None:
+    seen = judge()
+    with pytest.raises(SpeciesError):
+        chosen_drum("T", SIX, "chery")
+    assert seen == []
+
+
+def test_many_notes_begin_with_stiffer_sizes_than_few(judge) -> None:
+    firsts = []
+    for count in (3, 6, 10):
+        seen = judge(candidate(clear=1.0))
+        chosen_drum("T", (*SIX, "D5", "E5", "G5", "A5")[:count], CHERRY)
+        firsts.append(seen[0].box.wall_mm * 1e3 + seen[0].box.root_bar_mm)
+    assert firsts[0] < firsts[1] < firsts[2]
+
+
+def test_the_sizes_tried_differ(judge) -> None:
+    seen = judge(*(candidate(clear=0.5) for _ in range(3)))
+    chosen_drum("T", SIX, CHERRY)
+    assert len({repr(drum) for drum in seen}) == 3
+    for drum in seen:
+        check_outline(started_drum(drum, aims_hz(drum)))
+
+
+def test_what_the_maker_has_decided_is_kept_in_every_trial(judge) -> None:
+    wishes = Wishes(board_mm=(560.0, 260.0, 17.0), tongue_width_mm=40.0, box_height_mm=90.0)
+    seen = judge(*(candidate(clear=0.5) for _ in range(3)))
+    chosen_drum("T", ("A3", "C4", "D4", "E4"), CHERRY, wishes=wishes, cut="quartersawn")
+    for drum in seen:
+        top, slots = drum.top, drum.slots
+        assert (top.length_mm, top.width_mm, top.thickness_mm) == (560.0, 260.0, 17.0)
+        assert 0.5 * (top.width_mm - 2 * slots.side_margin_mm) - slots.kerf_mm == pytest.approx(40.0)
+        assert drum.box.height_mm == 90.0 and top.cut == "quartersawn"
+
+
+def test_in_inches_every_size_can_be_set_on_a_rule(judge) -> None:
+    seen = judge(*(candidate(clear=0.5) for _ in range(3)))
+    chosen_drum("T", SIX, "walnut, black", units="in")
+    for drum in seen:
+        assert drum.units == "in" and drum.bottom is not None
+        box, top = drum.box, drum.top
+        sizes = [box.wall_mm, box.height_mm, box.root_bar_mm, box.root_bar_height_mm]
+        sizes += [top.length_mm, top.width_mm, top.thickness_mm, drum.bottom.thickness_mm]
+        for mm in sizes:
+            assert mm / 25.4 * 8 == pytest.approx(round(mm / 25.4 * 8), abs=1e-9), mm
+
+
+def test_a_bar_is_never_higher_than_the_box_is_deep(judge) -> None:
+    seen = judge(*(candidate(clear=0.5) for _ in range(3)))
+    chosen_drum("T", SIX, CHERRY, wishes=Wishes(box_height_mm=40.0))
+    assert all(drum.box.root_bar_height_mm == 40.0 for drum in seen)
+
+
+def test_it_is_told_which_sizes_are_being_tried(judge) -> None:
+    said: list[str] = []
+    judge(candidate(clear=0.5), candidate(clear=1.0))
+    chosen_drum("T", SIX, CHERRY, progress=said.append)
+    assert len(said) == 2 and "1 of at most 3" in said[0] and "2 of at most 3" in said[1]
+
+
+def test_two_notes_come_out_clear_in_the_first_sizes_tried() -> None:
+    """Nothing stood in for: two drums solved roughly, and the best of the two kept."""
+    chosen = chosen_drum("T", ("D4", "A4"), CHERRY)
+    assert chosen.trial.good and chosen.trial.best.tuned.settled
+    assert chosen.drum.box.wall_mm == USUAL["mm"].sizes[0].wall, "the least wood"
+    assert all(tongue.length_mm is None and tongue.row is None for tongue in chosen.drum.tongues)
+    low, high = chosen.trial.best.tuned.lengths_mm
+    assert low > high

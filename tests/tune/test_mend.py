@@ -1,0 +1,197 @@
+"""Changes that would help a drum, tried before they are named. Only the slow test solves anything."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from kerftone.drum.check import check_outline
+from kerftone.drum.design import Drum, Tongue
+from kerftone.drum.file import parse_drum
+from kerftone.errors import KerftoneError, OutlineError
+from kerftone.pitch import note_number
+from kerftone.tune import mend
+from kerftone.tune.arrange import CLEAR, Candidate, Tuned
+from kerftone.tune.choose import Trial
+from kerftone.tune.fit import aims_hz, fit, started_drum
+from kerftone.tune.mend import fit_or_mend, mended
+from kerftone.tune.reach import OutOfReach
+
+from ..drums import REED
+
+Judge = Callable[[Drum], bool]
+
+
+def trial(drum: Drum, *, clear: float, fits: bool = True) -> Trial:
+    still = Tuned(places=((1, "left"),), lengths_mm=(100.0,), off_cents=np.zeros(1), pull=np.zeros((1, 1)))
+    return Trial(drum=drum, best=Candidate(tuned=still, clarity=np.array([clear]), fits=fits))
+
+
+@pytest.fixture
+def reed() -> Drum:
+    return parse_drum(REED)
+
+
+@pytest.fixture
+def free(reed: Drum) -> Drum:
+    """The same with no places given."""
+    return replace(reed, tongues=tuple(Tongue(note=tongue.note) for tongue in reed.tongues))
+
+
+@pytest.fixture
+def works(monkeypatch: pytest.MonkeyPatch) -> Callable[[Judge], list[Drum]]:
+    """Say which changed drums come out clear; returns those that were tried."""
+
+    def told(good: Judge) -> list[Drum]:
+        seen: list[Drum] = []
+
+        def tried(drum: Drum, *, boards: int) -> Trial:
+            assert boards == 0
+            seen.append(drum)
+            return trial(drum, clear=0.95 if good(drum) else 0.5)
+
+        monkeypatch.setattr(mend, "tried", tried)
+        return seen
+
+    return told
+
+
+def all_changes(works: Any, drum: Drum, **options: float) -> list[Drum]:
+    seen = works(lambda changed: False)
+    assert mended(drum, **options) is None, "what was tried in vain is not offered"
+    return list(seen)
+
+
+def test_places_given_by_hand_are_the_first_thing_let_go(works, reed: Drum) -> None:
+    works(lambda drum: all(tongue.row is None for tongue in drum.tongues))
+    found = mended(reed)
+    assert found is not None and found.words == "the places of the tongues left to the program"
+    assert found.least_clarity == 0.95 and found.drum.top == reed.top
+
+
+def test_a_row_too_short_gets_a_longer_board_first(works, free: Drum) -> None:
+    seen = works(lambda drum: drum.top.length_mm > free.top.length_mm)
+    found = mended(free, short_mm=13.0)
+    assert found is not None and len(seen) == 1 and found.words.startswith("a top ")
+    assert 413.0 < found.drum.top.length_mm <= 420.0 and f"{found.drum.top.length_mm:g} mm" in found.words
+
+
+def test_stiffer_walls_leave_the_tongues_their_room(works, free: Drum) -> None:
+    works(lambda drum: drum.box.root_bar_mm > 0.0)
+    found = mended(free)
+    assert found is not None and found.drum.box.wall_mm > free.box.wall_mm
+    for words in ("walls 32 mm thick", "root bars 30 mm wide and 50 mm high", "end_margin", "side_margin"):
+        assert words in found.words, found.words
+
+    def rooms(drum: Drum) -> tuple[float, float]:
+        top, slots = drum.top, drum.slots
+        return top.length_mm - 2 * slots.end_margin_mm, top.width_mm - 2 * slots.side_margin_mm
+
+    assert rooms(found.drum)[0] >= rooms(free)[0] and rooms(found.drum)[1] == pytest.approx(rooms(free)[1])
+    check_outline(started_drum(found.drum, aims_hz(found.drum)))
+
+
+def test_what_the_words_say_is_what_the_drum_has(works, free: Drum) -> None:
+    works(lambda drum: drum.top.thickness_mm < free.top.thickness_mm)
+    found = mended(free)
+    assert found is not None and f"a top {found.drum.top.thickness_mm:g} mm thick" in found.words
+
+
+def test_changes_that_cannot_be_made_are_passed_over(works, free: Drum, monkeypatch) -> None:
+    count = 0
+
+    def tried(drum: Drum, *, boards: int) -> Trial:
+        nonlocal count
+        count += 1
+        if count == 1:
+            raise KerftoneError("cannot be sawn")
+        return trial(drum, clear=1.0, fits=count > 2)
+
+    monkeypatch.setattr(mend, "tried", tried)
+    assert mended(free) is not None and count == 3, "one cannot be sawn, one does not fit its rows"
+
+
+def test_only_so_many_changes_are_tried_and_each_is_another_drum(works, reed: Drum, free: Drum) -> None:
+    for drum in (reed, free):
+        seen = all_changes(works, drum)
+        assert len(seen) == mend.MOST_TRIED and len({repr(one) for one in seen}) == len(seen)
+        assert drum not in seen
+
+
+def test_a_moved_note_is_none_that_the_drum_has(free: Drum) -> None:
+    two = replace(free, tongues=(Tongue(note="C4"), Tongue(note="C5")))
+    for words, changed in mend._moved(two):
+        notes = [note_number(tongue.note) for tongue in changed.tongues]
+        assert len(set(notes)) == 2 and "in place of" in words
+        assert sum(a.note != b.note for a, b in zip(changed.tongues, two.tongues, strict=True)) == 1
+
+
+def test_the_boards_thickness_is_never_taken_below_what_can_be_bored(free: Drum) -> None:
+    thin = replace(free, top=replace(free.top, thickness_mm=9.0))
+    assert mend._thinner(thin, 0.8) is None and mend._thinner(free, 0.8) is not None
+
+
+@pytest.mark.refusal
+def test_a_refusal_names_a_change_that_was_tried_and_keeps_what_was_found(
+    works, free: Drum, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(drum: Drum, progress: Any) -> None:
+        raise OutOfReach("Too short.", found=drum, short_mm=13.0, given=2.0, limit=1.0, nearest=3.0)
+
+    monkeypatch.setattr(mend, "fit", refuse)
+    works(lambda drum: drum.top.length_mm > free.top.length_mm)
+    with pytest.raises(OutOfReach) as caught:
+        fit_or_mend(free)
+    error = caught.value
+    assert str(error) == "Too short. Tried on the model, it works with a top 415 mm long."
+    assert error.found == free and (error.given, error.limit, error.nearest) == (2.0, 1.0, 3.0)
+    works(lambda drum: False)
+    with pytest.raises(OutOfReach, match=r"^Too short\.$"):
+        fit_or_mend(free)
+
+
+@pytest.mark.refusal
+def test_a_refusal_of_the_outline_is_passed_on_as_it_is(works, free: Drum, monkeypatch) -> None:
+    def refuse(drum: Drum, progress: Any) -> None:
+        raise OutlineError("cannot be sawn")
+
+    monkeypatch.setattr(mend, "fit", refuse)
+    seen = works(lambda drum: True)
+    with pytest.raises(OutlineError, match="cannot be sawn"):
+        fit_or_mend(free)
+    assert seen == []
+
+
+@pytest.mark.parametrize(("clarity", "offered"), [(CLEAR - 0.01, True), (CLEAR, False)])
+def test_a_change_is_looked_for_only_where_a_note_is_unclear(
+    works, free: Drum, monkeypatch: pytest.MonkeyPatch, clarity: float, offered: bool
+) -> None:
+    class Found:
+        clarity_reached = clarity
+
+    monkeypatch.setattr(mend, "fit", lambda drum, progress: Found())
+    seen = works(lambda drum: True)
+    found, change = fit_or_mend(free)
+    assert isinstance(found, Found) and (change is not None) is offered and bool(seen) is offered
+
+
+QUARREL = ("C4", "D4", "E4", "G4")
+
+
+@pytest.mark.slow
+def test_a_drum_whose_notes_quarrel_gets_a_change_that_does_make_them_clear(reed: Drum) -> None:
+    """Soft roots: 45 mm of board before the root lines, over thin walls."""
+    soft = replace(
+        reed,
+        top=replace(reed.top, length_mm=470.0),
+        tongues=tuple(Tongue(note=note) for note in QUARREL),
+        box=replace(reed.box, wall_mm=12.0),
+    )
+    before, change = fit_or_mend(soft)
+    assert before.clarity_reached < CLEAR and change is not None, before.clarity_reached
+    after = fit(change.drum)
+    assert after.clarity_reached >= CLEAR and max(abs(cents) for cents in after.off_cents) <= 1.0
