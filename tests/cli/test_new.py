@@ -1,19 +1,86 @@
-"""`kerftone new` writes a file that the next command can read, or nothing."""
+"""`kerftone new` writes a file that the next command can read, or nothing.
+
+The trials of sizes on the model are stood in for, all but in one test: see tests/tune/test_choose.py for them.
+"""
 
 from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
+from kerftone.cli.new import why
+from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
+from kerftone.tune import choose
+from kerftone.tune.arrange import Candidate, Tuned
+from kerftone.tune.begin import first_drum
+from kerftone.tune.choose import Chosen, Trial
 from kerftone.wood import species_table
 
 Run = Callable[..., Any]
 NOTES, WOOD = "D3 F3 G3 A3 C4 D4", "cherry, black"
+REALLY_TRIED = choose.tried
+
+
+def trial(drum: Drum, *, clear: float = 1.0, sure: float = 1.0, fits: bool = True) -> Trial:
+    """A trial that came out so."""
+    still = Tuned(places=((1, "left"),), lengths_mm=(100.0,), off_cents=np.zeros(1), pull=np.zeros((1, 1)))
+    best = Candidate(tuned=still, clarity=np.array([clear]), fits=fits, sure=sure)
+    return Trial(drum=drum, best=best)
+
+
+@pytest.fixture(autouse=True)
+def not_solved(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every size comes out clear on all boards."""
+    monkeypatch.setattr(choose, "tried", trial)
+
+
+def test_sizes_tried_on_the_model_are_said_with_what_came_out(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing stood in for: two notes, solved roughly."""
+    monkeypatch.setattr(choose, "tried", REALLY_TRIED)
+    ran = run("new", tmp_path / "two", "--notes", "D4 A4", "--wood", WOOD, "--json")
+    assert (ran.code, ran.fault) == (0, None)
+    said = ran.document["remarks"][-1]
+    assert "walls 25 mm, root bars 30 mm x 50 mm, the only sizes tried" in said and "comes out clear" in said
+    box = read_drum(tmp_path / "two" / "drum.toml").box
+    assert (box.wall_mm, box.root_bar_mm, box.root_bar_height_mm) == (25.0, 30.0, 50.0)
+    assert "Trying sizes 1 of at most" in ran.err
+
+
+def test_why_says_how_sure_the_sizes_are(tmp_path: Path) -> None:
+    drum = first_drum("T", ("D4", "A4"), WOOD)
+    good = trial(drum, clear=0.973, sure=0.9375)
+    words = why(Chosen(drum=drum, trials=(good,)))
+    assert "the only sizes tried" in words and "0.97 at the least" in words and "94% of boards" in words
+    other = trial(replace(drum, name="Other"), clear=0.5)
+    assert "the best of 2 sizes tried" in why(Chosen(drum=drum, trials=(other, good)))
+
+
+@pytest.mark.parametrize("outcome", [{"clear": 0.7}, {"fits": False}])
+def test_why_says_plainly_when_no_size_is_clear(outcome: dict[str, Any]) -> None:
+    drum = first_drum("T", ("D4", "A4"), WOOD)
+    words = why(Chosen(drum=drum, trials=(trial(drum, **outcome),)))
+    assert "With none of them does every note come out clear" in words and "boards" not in words
+
+
+def test_why_names_no_root_bar_where_there_is_none() -> None:
+    drum = first_drum("T", ("D4", "A4"), WOOD)
+    bare = replace(drum, box=replace(drum.box, root_bar_mm=0.0, root_bar_height_mm=0.0))
+    assert "root bar" not in why(Chosen(drum=bare, trials=(trial(bare),)))
+
+
+def test_in_inches_the_sizes_are_said_in_fractions() -> None:
+    drum = first_drum("T", ("D4", "A4"), WOOD, units="in")
+    words = why(Chosen(drum=drum, trials=(trial(drum),)))
+    assert "walls 1 in" in words and "1 1/4 in x 2 in" in words, words
 
 
 def test_the_new_file_says_what_was_asked(run: Run, tmp_path: Path) -> None:
@@ -106,9 +173,12 @@ def test_every_wood_there_is_makes_a_file_that_reads(run: Run, tmp_path: Path) -
 
 
 def test_as_many_notes_as_are_offered_do_make_a_drum(run: Run, tmp_path: Path) -> None:
-    many = run("new", tmp_path / "many", "--notes", " ".join(["A4"] * 40), "--wood", WOOD)
-    assert many.code == 0, many.err
-    assert run("new", tmp_path / "more", "--notes", " ".join(["A4"] * 41), "--wood", WOOD).code == 2
+    more = run("new", tmp_path / "more", "--notes", " ".join(["A4"] * 65), "--wood", WOOD)
+    most = int(more.err.split("give ")[1].split(" notes at most")[0])
+    many = run("new", tmp_path / "many", "--notes", " ".join(["A4"] * most), "--wood", WOOD)
+    assert more.code == 2 and many.code == 0, many.err
+    one_more = " ".join(["A4"] * (most + 1))
+    assert run("new", tmp_path / "one more", "--notes", one_more, "--wood", WOOD).code == 2
 
 
 @pytest.mark.refusal
@@ -145,7 +215,7 @@ def test_a_dangling_link_is_not_written_through(run: Run, tmp_path: Path) -> Non
         ({"--notes": "D3 H3"}, ["'H3' cannot be read", "F#4 or Bb3"]),
         ({"--notes": "  , "}, ["No notes", "--notes"]),
         ({"--notes": "C1 D3"}, ["C1 is 32.7 Hz", "50 to 2500 Hz", "C2"]),
-        ({"--notes": " ".join(["A4"] * 65)}, ["65 notes", "1000 mm", "40 notes at most"]),
+        ({"--notes": " ".join(["A4"] * 65)}, ["65 notes", "1000 mm", "notes at most"]),
         ({"--wood": "chery"}, ["'chery'", "cherry, black"]),
         ({"--wood": ""}, ["No wood is given", "`kerftone woods`"]),
         ({"--thickness": "-4"}, ["-4 mm", "4 mm to 60 mm"]),
@@ -174,8 +244,9 @@ def test_what_cannot_be_made_is_refused_and_nothing_is_written(
     options = {"--notes": NOTES, "--wood": WOOD} | changes
     ran = run("new", tmp_path / "new one", *(part for pair in options.items() for part in pair))
     assert ran.code == 2 and ran.fault is None, ran.fault
-    assert len(ran.err.strip().splitlines()) == 1
-    assert [word for word in words if word not in ran.err] == [], ran.err
+    told = [line for line in ran.err.strip().splitlines() if not line.startswith("Trying sizes")]
+    assert len(told) == 1
+    assert [word for word in words if word not in told[0]] == [], ran.err
     assert list(tmp_path.iterdir()) == []
 
 

@@ -13,7 +13,7 @@ from kerftone.errors import KerftoneError, OutlineError, SpeciesError
 from kerftone.tune import choose
 from kerftone.tune.arrange import Candidate, Tuned
 from kerftone.tune.begin import USUAL, Wishes
-from kerftone.tune.choose import Chosen, Trial, chosen_drum
+from kerftone.tune.choose import Trial, chosen_drum
 from kerftone.tune.fit import aims_hz, started_drum
 
 CHERRY = "cherry, black"
@@ -43,10 +43,6 @@ def judge(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[Drum]]:
         return seen
 
     return told
-
-
-def walls(chosen: Chosen) -> list[float]:
-    return [trial.drum.box.wall_mm for trial in chosen.trials]
 
 
 def test_trying_stops_at_the_first_sizes_that_are_good(judge) -> None:

@@ -1,20 +1,34 @@
 from __future__ import annotations
 
-import re
+import math
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from kerftone.drum.check import check_outline
-from kerftone.drum.design import Drum, Tongue
+from kerftone.drum.design import Drum, Side, Tongue, Units
 from kerftone.drum.file import parse_drum
 from kerftone.errors import OutlineError
+from kerftone.modal.notes import read_notes
 from kerftone.modal.result import Modes
 from kerftone.modal.solve import solve
-from kerftone.tune.fit import _not_reached, aims_hz, fit
+from kerftone.tune.begin import first_drum
+from kerftone.tune.choose import chosen_drum
+from kerftone.tune.fit import (
+    _not_reached,
+    aims_hz,
+    fit,
+    own_modes,
+    reach_mm,
+    room_mm,
+    started_drum,
+    task_for,
+)
+from kerftone.tune.lengths import guess_length_mm
+from kerftone.tune.reach import OutOfReach
 
-from ..drums import WREN
+from ..drums import REED, WREN
 
 
 @pytest.fixture(scope="module")
@@ -24,12 +38,20 @@ def pair() -> Drum:
     return replace(drum, tongues=tuple(replace(tongue, length_mm=None) for tongue in drum.tongues))
 
 
-def test_every_tongue_sounds_its_aim_within_a_cent_in_at_most_three_full_solves(fitted) -> None:
+def assert_in_tune(drum: Drum, *, clear: float = 0.9) -> None:
+    """By a solve of its own every tongue sounds its aim within a cent and is clear."""
+    for note, aim in zip(read_notes(drum, solve(drum).modes()), aims_hz(drum), strict=True):
+        assert abs(1200.0 * math.log2(note.hz / aim)) <= 1.0, drum.tongues[note.number].note
+        assert note.clarity >= clear, drum.tongues[note.number].note
+
+
+def test_every_tongue_sounds_its_aim_within_a_cent_in_at_most_four_full_solves(fitted) -> None:
     aims = aims_hz(fitted.drum)
     assert aims[5] / aims[0] == pytest.approx(2.0)
     for note, aim in zip(fitted.notes, aims, strict=True):
         assert note.hz == pytest.approx(aim, rel=0.0006)
-    assert fitted.full_solves <= 3
+    assert fitted.full_solves <= 4
+    assert max(abs(cents) for cents in fitted.off_cents) <= 1.0
     check_outline(fitted.drum)
 
 
@@ -37,6 +59,13 @@ def test_a_solve_of_its_own_finds_the_same_pitches(fitted) -> None:
     modes = solve(fitted.drum).modes()
     for note in fitted.notes:
         assert modes.hz[note.mode] == pytest.approx(note.hz, rel=1e-6)
+
+
+def test_places_given_by_hand_are_kept_and_no_other_arrangement_is_compared(fitted, wanted) -> None:
+    places = [(tongue.row, tongue.side) for tongue in fitted.drum.tongues]
+    assert places == [(tongue.row, tongue.side) for tongue in wanted.tongues]
+    assert fitted.clarity_worst is None and fitted.clarity_best is None
+    assert fitted.drum.top == wanted.top and fitted.drum.slots == wanted.slots
 
 
 @pytest.mark.slow
@@ -54,18 +83,32 @@ def test_a_tongue_alone_in_its_row_comes_in_tune_too(pair) -> None:
         assert note.hz == pytest.approx(aim, rel=0.0006)
 
 
+def test_free_places_are_found_and_the_file_of_progress_rises(pair) -> None:
+    said: list[str] = []
+    free = replace(pair, tongues=tuple(Tongue(note=tongue.note) for tongue in pair.tongues))
+    result = fit(free, said.append)
+    assert {tongue.side for tongue in result.drum.tongues} == {"left", "right"}
+    assert result.clarity_worst is not None and result.clarity_best is not None
+    assert result.clarity_worst <= result.clarity_reached <= result.clarity_best
+    done = [int(words.split("(")[1].split(" %")[0]) for words in said if "% done" in words]
+    assert done == sorted(done) and done[0] == 0 and done[-1] < 100
+    assert any("cents off its aim" in words for words in said)
+
+
 @pytest.mark.slow
 @pytest.mark.refusal
-def test_notes_too_long_for_the_board_name_the_row_and_what_would_take_them(wanted) -> None:
-    short = replace(wanted, top=replace(wanted.top, length_mm=400.0))
-    with pytest.raises(OutlineError) as caught:
+def test_notes_too_long_for_the_board_name_the_row_and_what_would_take_them(pair) -> None:
+    short = replace(pair, top=replace(pair.top, length_mm=270.0))
+    with pytest.raises(OutOfReach) as caught:
         fit(short)
     text = str(caught.value)
     for word in ("Row", "needs", "too little", "a top ", " long", "thick", "semitone"):
         assert word in text, text
-    assert 480.0 < caught.value.nearest < 500.0
+    assert caught.value.short_mm > 0.0
+    assert caught.value.nearest == pytest.approx(270.0 + caught.value.short_mm, abs=6.0)
+    assert all(tongue.length_mm for tongue in caught.value.found.tongues), "what was found is kept"
     longer = replace(short, top=replace(short.top, length_mm=caught.value.nearest))
-    assert fit(longer).full_solves <= 3
+    assert max(abs(cents) for cents in fit(longer).off_cents) <= 1.0
 
 
 @pytest.mark.refusal
@@ -76,26 +119,98 @@ def test_a_note_too_high_for_the_thickness_says_so(pair) -> None:
         fit(high)
 
 
-def modes_of(hz: list[float], loud: list[list[float]]) -> Modes:
-    """Modes of two tongues that move and push so much air in each."""
-    moves = np.array(loud)
-    return Modes(hz=np.array(hz), strike=moves, sweep=moves, volume=np.ones(2), unknowns=2, seconds=0.0)
+@pytest.mark.refusal
+def test_what_stays_off_is_said_of_the_worst_tongue_and_its_lengths_are_kept(wanted) -> None:
+    drum = wanted.with_lengths((150.0,) * 6)
+    refused = _not_reached(drum, np.array([0.4, -1.0, 17.2, 3.0, -17.1, 0.0]))
+    assert "Tongue 3 (G3) stays +17.2 cents off its aim" in str(refused)
+    assert refused.found == drum and (refused.given, refused.limit) == (17.2, 5.0)
 
 
+def modes_of(hz: list[float], moves: list[list[float]]) -> Modes:
+    """Modes of tongues that move and push so much air in each."""
+    loud = np.array(moves)
+    return Modes(hz=np.array(hz), strike=loud, sweep=loud, volume=np.ones(len(hz)), unknowns=2, seconds=0.0)
+
+
+def test_each_tongue_has_a_mode_of_its_own() -> None:
+    """Two tongues that share two modes: each gets the one near its aim, though both move most in the first."""
+    modes = modes_of([200.0, 300.0], [[1.0, 0.4], [1.0, 0.9]])
+    own, off = own_modes(modes, (200.0, 300.0))
+    assert own == [0, 1] and abs(off).max() < 1e-9
+
+
+def test_a_mode_near_the_aim_that_the_tongue_does_not_sound_is_not_its_own() -> None:
+    """A tone of the box right on the aim, in which the tongue hardly moves, and its own note 30 cents above."""
+    up = 2.0 ** (30.0 / 1200.0)
+    own, off = own_modes(modes_of([200.0, 200.0 * up], [[0.05, 1.0]]), (200.0,))
+    assert own == [1] and off[0] == pytest.approx(30.0)
+
+
+def test_a_note_far_off_is_still_read() -> None:
+    own, off = own_modes(modes_of([150.0, 400.0], [[1.0, 0.01]]), (200.0,))
+    assert own == [0] and off[0] == pytest.approx(-498.0, abs=0.1)
+
+
+NINE = ("C4", "D4", "E4", "F4", "G4", "A4", "B4", "C5", "D5")
+
+
+@pytest.mark.parametrize("count", range(1, 10))
+def test_what_it_starts_from_can_be_sawn_for_any_count_of_notes(count: int) -> None:
+    drum = first_drum("T", NINE[:count], "cherry, black")
+    started = started_drum(drum, aims_hz(drum))
+    check_outline(started)
+    assert len({(tongue.row, tongue.side) for tongue in started.tongues}) == count
+
+
+def test_lengths_that_the_file_has_are_where_it_starts(pair) -> None:
+    drum = pair.with_lengths((140.0, 105.0))
+    assert started_drum(drum, aims_hz(drum)) == drum
+
+
+def test_only_whole_places_are_the_makers(pair) -> None:
+    """A row without a side is no place."""
+    drum = replace(pair, tongues=(pair.tongues[0], replace(pair.tongues[1], side=None)))
+    assert task_for(drum, aims_hz(drum)).fixed == ((1, "left"), None)
+
+
+def test_tables_reach_beyond_every_length_that_may_be_asked_for() -> None:
+    drum = first_drum("T", ("C3", "C5"), "cherry, black")
+    low, high = reach_mm(drum, aims_hz(drum))
+    for back in (1.0, 4.0):
+        lengths = [guess_length_mm(drum.top, hz, set_back=back) for hz in aims_hz(drum)]
+        assert low < lengths[1] < lengths[0] < high
+
+
+def test_the_room_of_a_row_is_what_its_two_tongues_may_have(pair) -> None:
+    """320 mm of board less margins of 26 mm and a kerf of 3 mm."""
+    assert room_mm(pair) == 265.0
+
+
+LETTERS: tuple[tuple[int, Side], ...] = ((1, "left"), (2, "right"), (2, "left"), (1, "right"))
+
+
+@pytest.mark.slow
+def test_places_given_by_hand_on_a_longer_board_come_in_tune() -> None:
+    """On roots as soft as 45 mm of board over 16 mm walls."""
+    drum = parse_drum(REED)
+    tongues = (replace(t, row=r, side=s) for t, (r, s) in zip(drum.tongues, LETTERS, strict=True))
+    longer = replace(drum, top=replace(drum.top, length_mm=460.0), tongues=tuple(tongues))
+    result = fit(replace(longer, tongues=tuple(replace(t, length_mm=None) for t in longer.tongues)))
+    assert [(t.row, t.side) for t in result.drum.tongues] == list(LETTERS)
+    assert_in_tune(result.drum, clear=0.0)
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize(
-    ("loud", "says"),
+    ("notes", "wood", "units"),
     [
-        ([[0.4, 1.0], [1.0, 0.4]], "has its note, but sounds another tongue's louder, [+-]702 cents off"),
-        ([[1.0, 0.4], [0.4, 1.0]], r"stays \+10.0 cents off its aim"),
+        ("D4 F4 A4", "cherry, black", "mm"),
+        ("C3 E3 F3 G3 A3", "purpleheart", "mm"),
+        ("G3 A3 C4 D4 E4 G4", "cherry, black", "mm"),
+        ("C4 D4 E4 G4 A4 C5", "walnut, black", "in"),
     ],
-    ids=["swapped", "off"],
 )
-def test_what_does_not_settle_is_told_apart_from_notes_that_two_tongues_share(
-    wanted, loud, says: str
-) -> None:
-    aims = (200.0, 300.0)
-    hz = list(aims) if "louder" in says else [aims[0], aims[1] * 2 ** (10 / 1200)]
-    refused = _not_reached(wanted, modes_of(hz, loud), aims)
-    assert re.search(says, str(refused)) and "Give neighbours notes further apart, or other places" in str(
-        refused
-    )
+def test_the_drums_people_build_first_come_out_in_tune_and_clear(notes: str, wood: str, units: Units) -> None:
+    chosen = chosen_drum("T", tuple(notes.split()), wood, units=units)
+    assert_in_tune(fit(chosen.drum).drum)

@@ -8,6 +8,7 @@ from kerftone.drum.design import Drum
 from kerftone.tune.begin import first_drum
 from kerftone.tune.places import filled_places, free_places, loose_rests, usual_places
 
+ELEVEN = ("C4", "D4", "E4", "F4", "G4", "A4", "B4", "C5", "D5", "E5", "F5")
 LENGTHS = (220.0, 205.0, 190.0, 180.0, 165.0, 150.0)
 
 
@@ -47,7 +48,7 @@ def test_a_row_further_back_than_two_a_row_would_need_is_the_makers_to_choose(si
 
 @pytest.mark.parametrize("count", [3, 5, 7, 9, 11])
 def test_an_odd_note_stands_alone_in_an_outer_row_where_the_rest_stays_joined(count: int) -> None:
-    drum = first_drum("Test", tuple("C4 D4 E4 F4 G4 A4 B4 C5 D5 E5 F5".split()[:count]), "cherry, black")
+    drum = first_drum("Test", ELEVEN[:count], "cherry, black")
     rows = [row for row, _ in filled_places(drum)]
     alone = [row for row in rows if rows.count(row) == 1]
     assert len(rows) == count and len(alone) == 1
