@@ -115,6 +115,8 @@ def test_notes_that_do_not_fit_leave_the_file_alone(
     assert ran.code == 2 and ran.fault is None and ran.out == ""
     assert "Row 1 cannot hold its notes" in ran.err and "long" in ran.err and "thick" in ran.err
     assert unfitted.read_bytes() == before
+    best = read_drum(unfitted.with_name("drum.best-found.toml"))
+    assert sum(tongue.length_mm or 0.0 for tongue in best.tongues) > 185.0, "they are longer than the row"
 
 
 @dataclass(frozen=True)

@@ -144,6 +144,26 @@ def test_a_file_without_a_line_end_at_its_end_takes_new_lines(tmp_path: Path) ->
     assert path.read_text().endswith('note = "A3"\nrow = 1\nside = "right"\nlength = 120.0')
 
 
+def test_lengths_written_to_another_file_leave_the_drums_own_as_it_is(tmp_path: Path) -> None:
+    path, beside = tmp_path / "drum.toml", tmp_path / "best.toml"
+    path.write_text(OPEN)
+    drum = placed(read_drum(path), (1, "left", 160.0), (2, "left", 150.0), (1, "right", 120.0))
+    saved = save_lengths(path, drum, to=beside)
+    assert path.read_text() == OPEN
+    assert read_drum(beside) == saved and saved.tongues == drum.tongues
+    assert '# my first drum\nname = "Brook"   # after the dog' in beside.read_text()
+
+
+@pytest.mark.refusal
+def test_what_is_refused_is_not_written_to_another_file_either(tmp_path: Path) -> None:
+    path, beside = tmp_path / "drum.toml", tmp_path / "best.toml"
+    path.write_text(OPEN)
+    drum = placed(read_drum(path), (1, "left", 160.0), (1, "left", 150.0), (1, "right", 120.0))
+    with pytest.raises(DrumFileError):
+        save_lengths(path, drum, to=beside)
+    assert path.read_text() == OPEN and not beside.exists()
+
+
 @pytest.mark.refusal
 def test_a_file_whose_notes_were_changed_meanwhile_is_left_alone(tmp_path: Path) -> None:
     path = tmp_path / "drum.toml"
