@@ -10,6 +10,7 @@ import pytest
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.errors import KerftoneError, OutlineError, SpeciesError
+from kerftone.modal.plan import Fineness
 from kerftone.tune import choose
 from kerftone.tune.arrange import Candidate, Tuned
 from kerftone.tune.begin import USUAL, Wishes
@@ -26,15 +27,26 @@ def candidate(*, clear: float, sure: float = 1.0, fits: bool = True) -> Candidat
 
 
 @pytest.fixture
-def judge(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[Drum]]:
-    """Let trials come out as told, in the order of trying; returns the drums that were tried."""
+def one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Try sizes one after the other, whatever processors there are."""
+    monkeypatch.setattr(choose, "worker_processes", lambda pieces: 1)
 
-    def told(*outcomes: Candidate | KerftoneError) -> list[Drum]:
+
+@pytest.fixture
+def judge(monkeypatch: pytest.MonkeyPatch, one_by_one: None) -> Callable[..., list[Drum]]:
+    """Let trials come out as told, in the order of trying, the last outcome again and again; returns the drums that
+    were tried. `fine` says which of them are clear with fine elements too."""
+
+    def told(
+        *outcomes: Candidate | KerftoneError, fine: Callable[[Drum], bool] = lambda drum: True
+    ) -> list[Drum]:
         seen: list[Drum] = []
 
-        def tried(drum: Drum) -> Trial:
+        def tried(drum: Drum, *, boards: int = choose.BOARDS, fineness: Fineness = choose.ROUGH) -> Trial:
+            if fineness != choose.ROUGH:
+                return Trial(drum=drum, best=candidate(clear=0.95 if fine(drum) else 0.5))
             seen.append(drum)
-            outcome = outcomes[len(seen) - 1]
+            outcome = outcomes[min(len(seen), len(outcomes)) - 1]
             if isinstance(outcome, KerftoneError):
                 raise outcome
             return Trial(drum=drum, best=outcome)
@@ -54,9 +66,21 @@ def test_trying_stops_at_the_first_sizes_that_are_good(judge) -> None:
 def test_where_none_is_good_the_best_that_was_tried_is_kept(judge) -> None:
     seen = judge(candidate(clear=0.6), candidate(clear=0.95, sure=0.7), candidate(clear=0.97, sure=0.4))
     chosen = chosen_drum("T", SIX, CHERRY)
-    assert len(chosen.trials) == 3 and chosen.drum == seen[1], "clear on more boards"
+    assert len(chosen.trials) == choose.MOST_TRIED and chosen.drum == seen[1], "clear on more boards"
+
+
+def test_where_none_is_clear_all_sizes_are_tried_and_the_clearest_that_fits_is_kept(judge) -> None:
     seen = judge(candidate(clear=0.6), candidate(clear=0.8), candidate(clear=1.0, fits=False))
-    assert chosen_drum("T", SIX, CHERRY).drum == seen[1], "clearer; what does not fit is no use"
+    chosen = chosen_drum("T", SIX, CHERRY)
+    assert len(chosen.trials) == len(USUAL["mm"].sizes) and chosen.drum == seen[1]
+
+
+def test_the_best_must_hold_with_fine_elements_too(judge) -> None:
+    outcomes = [candidate(clear=0.95, sure=sure) for sure in (0.5, 0.7, 0.6, 0.4)]
+    seen = judge(*outcomes, fine=lambda drum: drum != seen[1])
+    assert chosen_drum("T", SIX, CHERRY).drum == seen[2], "the next best"
+    seen = judge(*outcomes, fine=lambda drum: False)
+    assert chosen_drum("T", SIX, CHERRY).drum == seen[1], "where none holds, the best"
 
 
 def test_sizes_that_cannot_be_sawn_are_passed_over(judge) -> None:
@@ -89,16 +113,16 @@ def test_many_notes_begin_with_stiffer_sizes_than_few(judge) -> None:
 
 
 def test_the_sizes_tried_differ(judge) -> None:
-    seen = judge(*(candidate(clear=0.5) for _ in range(3)))
+    seen = judge(candidate(clear=0.5))
     chosen_drum("T", SIX, CHERRY)
-    assert len({repr(drum) for drum in seen}) == 3
+    assert len({repr(drum) for drum in seen}) == len(seen) == len(USUAL["mm"].sizes)
     for drum in seen:
         check_outline(started_drum(drum, aims_hz(drum)))
 
 
 def test_what_the_maker_has_decided_is_kept_in_every_trial(judge) -> None:
     wishes = Wishes(board_mm=(560.0, 260.0, 17.0), tongue_width_mm=40.0, box_height_mm=90.0)
-    seen = judge(*(candidate(clear=0.5) for _ in range(3)))
+    seen = judge(candidate(clear=0.5))
     chosen_drum("T", ("A3", "C4", "D4", "E4"), CHERRY, wishes=wishes, cut="quartersawn")
     for drum in seen:
         top, slots = drum.top, drum.slots
@@ -108,7 +132,7 @@ def test_what_the_maker_has_decided_is_kept_in_every_trial(judge) -> None:
 
 
 def test_in_inches_every_size_can_be_set_on_a_rule(judge) -> None:
-    seen = judge(*(candidate(clear=0.5) for _ in range(3)))
+    seen = judge(candidate(clear=0.5))
     chosen_drum("T", SIX, "walnut, black", units="in")
     for drum in seen:
         assert drum.units == "in" and drum.bottom is not None
@@ -120,7 +144,7 @@ def test_in_inches_every_size_can_be_set_on_a_rule(judge) -> None:
 
 
 def test_a_bar_is_never_higher_than_the_box_is_deep(judge) -> None:
-    seen = judge(*(candidate(clear=0.5) for _ in range(3)))
+    seen = judge(candidate(clear=0.5))
     chosen_drum("T", SIX, CHERRY, wishes=Wishes(box_height_mm=40.0))
     assert all(drum.box.root_bar_height_mm == 40.0 for drum in seen)
 
@@ -129,11 +153,12 @@ def test_it_is_told_which_sizes_are_being_tried(judge) -> None:
     said: list[str] = []
     judge(candidate(clear=0.5), candidate(clear=1.0))
     chosen_drum("T", SIX, CHERRY, progress=said.append)
-    assert len(said) == 2 and "1 of at most 3" in said[0] and "2 of at most 3" in said[1]
+    assert len(said) == 3 and "sizes 1 to 1 of 6" in said[0] and "sizes 2 to 2 of 6" in said[1]
+    assert "finer elements" in said[2]
 
 
-def test_two_notes_come_out_clear_in_the_first_sizes_tried() -> None:
-    """Nothing stood in for: two drums solved roughly, and the best of the two kept."""
+def test_two_notes_come_out_clear_in_the_first_sizes_tried(one_by_one: None) -> None:
+    """Nothing stood in for: a drum solved roughly, and again with fine elements."""
     chosen = chosen_drum("T", ("D4", "A4"), CHERRY)
     assert chosen.trial.good and chosen.trial.best.tuned.settled
     assert chosen.drum.box.wall_mm == USUAL["mm"].sizes[0].wall, "the least wood"
