@@ -24,7 +24,7 @@ from kerftone.modal.sensitivity import CONSTANTS
 from kerftone.modal.solve import solve
 from kerftone.modal.tongue import TongueModel
 from kerftone.pitch import cents, sharpened, targets_hz
-from kerftone.tune.history import Bored, Change, Tap, after
+from kerftone.tune.history import Bored, Change, Lengthened, Tap, Trimmed, after
 from kerftone.tune.spread import covariance, scatters
 
 Kind = Literal["own", "foreign"]
@@ -198,10 +198,10 @@ class Virtual:
         """Trim or saw further, as nearly as a hand can, or weight to the letter."""
         self.otherwise[step.tongue] += 1
         made = step
-        if hasattr(step, "by_mm"):
+        if isinstance(step, Lengthened | Trimmed):
             slip = float(self.rng.normal(0.0, min(SIZE_MM, 0.25 * step.by_mm)))
             made = replace(step, by_mm=step.by_mm + slip)
-        self._become(step, after(self.drum, [made]), sawn=hasattr(step, "by_mm"))
+        self._become(step, after(self.drum, [made]), sawn=isinstance(step, Lengthened))
 
     def _become(self, step: Change, drum: Drum, *, sawn: bool = False) -> None:
         """Be this drum from now on, and note which tongues have passed the far side of their bands."""
