@@ -47,7 +47,7 @@ def _trim_error_mm(by_mm: float) -> float:
 FILED_ERROR_MM, SAWN_ERROR_MM = 0.05, 0.2
 """Up to the first a tip is taken back with a file or sandpaper, a tenth at a time, and measured with callipers;
 more is sawn. Own judgement, no source."""
-FILED, SAWN = 0.1 * np.arange(1, 11), 0.5 * np.arange(3, 9)
+FILED, SAWN = np.round(0.1 * np.arange(1, 11), 1), 0.5 * np.arange(3, 9)
 TRIM = _Kind(
     make=lambda n, by: Trimmed(tongue=n, by_mm=by),
     sizes=np.concatenate([FILED, SAWN]),
