@@ -283,6 +283,8 @@ def study(tasks: Iterable[Task], executor: Executor | None = None) -> Iterator[D
 
 def report(name: str, found: Sequence[Done]) -> None:
     """The lines of the table for one way of boring."""
+    if not found:
+        return
     outcomes = [outcome for done in found for outcome in done.outcomes]
     steps = [step for done in found for step in done.steps]
     able = [outcome for outcome in outcomes if outcome.reachable]
@@ -334,13 +336,15 @@ def main() -> None:
         for seed in range(given.first_seed, given.first_seed + given.drums)
     ]
     found: list[Done] = []
-    with _executor(given.workers) as executor:
-        for done in study(tasks, executor):
-            print(done.line(), flush=True)
-            found.append(done)
-    print(f"{len(tasks)} virtual drums; the wood is invented:")
-    for way in given.only:
-        report(way, [done for done in found if done.way == way])
+    try:
+        with _executor(given.workers) as executor:
+            for done in study(tasks, executor):
+                print(done.line(), flush=True)
+                found.append(done)
+    finally:  # also when it is broken off: an hour's drums are worth a table
+        print(f"{len(found)} of {len(tasks) * len(given.only)} done; the wood is invented:")
+        for way in given.only:
+            report(way, [done for done in found if done.way == way])
 
 
 def _complete(path: Path) -> Drum:
