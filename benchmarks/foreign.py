@@ -1,10 +1,10 @@
 """A drum in another finite-element model than the program's own, to try the bench advice on.
 
-Of `modal/` only the Lanczos iteration is used, which knows no drum: not its mesh, spaces, frame and tongues, or
-extrapolation. The drum is solids of the geometry kernel (true cylinders for bores), meshed afresh in curved
-tetrahedra each time anything was cut. The top is glued to the walls by a soft band: springs on the glued faces. A
-mass of air clings to the top. Every state is one whole solve, so what a bore does near a root, on a weakened tongue
-or to a neighbour owes nothing to the reductions by which the adviser works.
+Of `modal/` only the Lanczos iteration and the choice of threads are used, which know no drum: not its mesh, spaces,
+frame and tongues, or extrapolation. The drum is solids of the geometry kernel (true cylinders for bores), meshed
+afresh in curved tetrahedra each time anything was cut. The top is glued to the walls by a soft band: springs on the
+glued faces. A mass of air clings to the top. Every state is one whole solve, so what a bore does near a root, on a
+weakened tongue or to a neighbour owes nothing to the reductions by which the adviser works.
 
 Lengths in mm, and with them newtons, seconds and tonnes; x along the top, y across, z up from the top's underside.
 """
@@ -26,6 +26,7 @@ from numpy.typing import NDArray
 from kerftone.drum.design import TIP_WEIGHT_MM, Bore, Drum
 from kerftone.drum.outline import Outline, outline, seat_mm, strike_point
 from kerftone.modal.eigen import lanczos
+from kerftone.modal.threads import solver_threads
 from kerftone.wood.elastic import Elastic
 
 Array = NDArray[np.floating[Any]]
@@ -84,7 +85,7 @@ def swept(
 ) -> list[float]:
     """What one tongue sounds if its wood were so many times as stiff, in Hz: in the motions of the modes found."""
     drawn = outline(drum, tolerance_mm=OUTLINE_MM)
-    with ng.TaskManager():
+    with solver_threads():
         system = _System(_mesh(drum, drawn, solver), drum, stiff, heavy, solver)
         found = system.modes(drawn, 3 * len(drum.tongues) + 12)
         own = system.energies(tongue, found.shapes)
@@ -105,7 +106,7 @@ def modes(drum: Drum, stiff: Sequence[float], heavy: Sequence[float], solver: So
     """The lowest `count` modes of a drum whose tongues have grains of their own: factors of stiffness and mass."""
     began = time.perf_counter()
     drawn = outline(drum, tolerance_mm=OUTLINE_MM)
-    with ng.TaskManager():
+    with solver_threads():
         mesh = _mesh(drum, drawn, solver)
         found = _System(mesh, drum, stiff, heavy, solver).modes(drawn, count)
     return replace(found, shapes=np.zeros((0, 0)), seconds=time.perf_counter() - began)

@@ -21,11 +21,13 @@ from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
+from threadpoolctl import threadpool_limits
 
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.outline import layout
 from kerftone.modal.notes import read_notes
+from kerftone.modal.threads import at_most
 from kerftone.pitch import cents
 from kerftone.tune.advise import next_step
 from kerftone.tune.belief import believe, grained
@@ -270,13 +272,19 @@ def one_drum(task: Task) -> list[Done]:
     return found
 
 
+def _by_itself(task: Task) -> list[Done]:
+    """The same on one thread: there are as many workers as processors."""
+    with at_most(1), threadpool_limits(1):
+        return one_drum(task)
+
+
 def study(tasks: Iterable[Task], executor: Executor | None = None) -> Iterator[Done]:
     """All tasks, as they come to an end: side by side in the executor, or here one after the other."""
     if executor is None:
         for task in tasks:
             yield from one_drum(task)
         return
-    running: list[Future[list[Done]]] = [executor.submit(one_drum, task) for task in tasks]
+    running: list[Future[list[Done]]] = [executor.submit(_by_itself, task) for task in tasks]
     for done in as_completed(running):
         yield from done.result()
 
