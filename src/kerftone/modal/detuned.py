@@ -66,6 +66,15 @@ class Detuned:
         """What a tongue sounds: the heaviest mode, see `notes.read_notes`."""
         return float(self.modes.hz[np.argmax(weights(self.modes)[tongue])])
 
+    def shares(self) -> Array:
+        """How much of the stiffness of each tongue's own note lies in its own wood (t,), 0 to 1.
+
+        Its note rises by 600 cents times that for each doubling of its wood's stiffness, to first order.
+        """
+        own = np.argmax(weights(self.modes), axis=1)
+        energies = self.tongues[np.arange(len(own)), own, own]
+        return np.asarray(energies / (2.0 * math.pi * self.modes.hz[own]) ** 2)
+
     def shaved(self, modes: Array) -> Array:
         """How far each of these modes rises when each tongue is shaved near its tip (t, modes): see
         Assembly.shaved."""

@@ -33,9 +33,8 @@ LARGEST_GRAIN_CENTS = 100.0
 OWN_CENTS = 25.0
 """How far one tongue may be off from what the wood does to all: grain and sawing differ along a board. From the
 closed loop with virtual drums."""
-OWN_SHARE = 0.25
-"""How much a note rises with the stiffness of its own tongue, octaves for octaves: the rest is the root's and the
-box's."""
+OCTAVE_CENTS = 600.0
+"""How much a note rises when all wood is twice as stiff."""
 BOX_SCATTER, MOST_SCATTER = 0.15, 0.2
 """How much stiffer or less stiff the box may be against the top, as a logarithm, and the most that is made of it.
 From the closed loop with virtual drums."""
@@ -120,8 +119,8 @@ class Instrument:
 
     def corrections_cents(self) -> Array:
         """About how many cents sharper each tongue's own wood was made for its note to be as heard (t,)."""
-        factors = np.array(self.stiffer or (1.0,) * len(self.design.tongues))
-        return np.asarray(OWN_SHARE * 1200.0 * np.log2(factors))
+        model = detuned(self.assembly(self.design, bottom_on=self.design.bottom is not None))
+        return np.asarray(OCTAVE_CENTS * model.shares() * np.log2(model.factors))
 
     def bore_scatter(self) -> Array:
         """How far what bores do to each tongue may be from the model for not knowing the box's wood, as shares (t,).

@@ -21,7 +21,7 @@ import numpy as np
 from kerftone.modal.detuned import Detuned
 from kerftone.modal.notes import RIVAL, notes_moved, weights
 from kerftone.modal.result import Array
-from kerftone.tune.instrument import BOX_SCATTER, OWN_CENTS, tuning
+from kerftone.tune.instrument import BOX_SCATTER, OCTAVE_CENTS, OWN_CENTS
 
 NEAR_CENTS = 200.0
 """A tone further from a note than this does not share its tongue."""
@@ -29,8 +29,8 @@ BOXES = np.linspace(-2.0, 2.0, 9)
 """The boxes that are tried, in standard deviations of their stiffness against the top's."""
 ABOUT_CENTS, STEP_CENTS = 48.0, 6.0
 """How far to both sides of where its note should be a tongue is tuned, and in what steps."""
-PER_OCTAVE = 300.0
-"""About how many cents a note rises when its own tongue is twice as stiff: see `instrument.OWN_SHARE`."""
+ROUNDS, LEAST_SHARE, LARGEST_OCTAVES = 4, 0.05, 0.5
+"""How often tongues are brought nearer the notes wanted, and by how much of their stiffness at most each time."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,18 +77,31 @@ def _case(model: Detuned, deviation: float, wanted: Array) -> _Case:
     """
     boxed = model.changed(math.exp(BOX_SCATTER * deviation))
     moved = notes_moved(model.modes, boxed.modes)
-    own = PER_OCTAVE * np.log2(model.factors * tuning(boxed, -moved))
+    back = boxed.changed(1.0, _brought(boxed, -moved))
+    own = OCTAVE_CENTS * back.shares() * np.log2(back.factors)
     misfit = np.square((own - own.mean()) / OWN_CENTS).sum()
-    placed = boxed.changed(1.0, tuning(boxed, wanted - moved))
+    placed = boxed.changed(1.0, _brought(boxed, wanted - moved))
     return _Case(likely=math.exp(-0.5 * (deviation**2 + float(misfit))), placed=placed)
+
+
+def _brought(model: Detuned, cents: Array) -> Array:
+    """How many times as stiff each tongue's own wood must be for its note to rise by so many cents (t,)."""
+    now, factors = model, np.ones(len(cents))
+    for _ in range(ROUNDS):
+        left = cents - notes_moved(model.modes, now.modes)
+        octaves = left / (OCTAVE_CENTS * np.maximum(now.shares(), LEAST_SHARE))
+        factors *= 2.0 ** np.clip(octaves, -LARGEST_OCTAVES, LARGEST_OCTAVES)
+        now = model.changed(1.0, factors)
+    return factors
 
 
 def _can_sound(placed: Detuned, tongue: int, target_hz: float, tolerance: float) -> bool:
     """Whether this tongue sounds its note with any tuning of its own wood, the others where they are."""
     heard = []
+    per_octave = OCTAVE_CENTS * max(float(placed.shares()[tongue]), LEAST_SHARE)
     for by in np.arange(-ABOUT_CENTS, ABOUT_CENTS + STEP_CENTS, STEP_CENTS):
         own = np.ones(len(placed.tongues))
-        own[tongue] = 2.0 ** (by / PER_OCTAVE)
+        own[tongue] = 2.0 ** (by / per_octave)
         heard.append(1200.0 * math.log2(placed.changed(1.0, own).heard_hz(tongue) / target_hz))
     return _passes(heard, tolerance)
 
