@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-
 from kerftone.cli.fit import fit_record, fit_words
+
 from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum, read_drum
 from kerftone.tune import mend

@@ -13,8 +13,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-
 from kerftone.cli.new import why
+
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.tune import choose

@@ -47,7 +47,7 @@ CLEAR = 0.9
 """A note this clear sounds as one tone."""
 UNREACHED_MM = 10_000.0
 """Stands for the length of a tongue for which the table has none."""
-MOST_TRIED, MOST_PATIENT, ENOUGH, FINALISTS = 200, 12, 8, 4
+MOST_TRIED, MOST_OF_ALL, MOST_PATIENT, ENOUGH, FINALISTS = 200, 500, 12, 8, 4
 """So many arrangements are brought in tune at most, fewer once enough are clear; the best are tried on other
 boards."""
 HEARD_TO = 2.4
@@ -371,6 +371,8 @@ def arranged(model: SearchModel, task: Task, boards: Sequence[Board]) -> list[Ca
         found = alone(model, task.aims_hz, task.guess)
         order = arrangements(task, found)
         tried = _tried(model, task, found, order[:MOST_TRIED], patient=False)
+        if not any(one.fits and one.least >= CLEAR for one in tried):
+            tried += _tried(model, task, found, order[MOST_TRIED:MOST_OF_ALL], patient=False)
         if not any(one.fits and one.least >= CLEAR for one in tried):
             tried += _tried(model, task, found, order[:MOST_PATIENT], patient=True)
         tried.sort(key=lambda one: one.merit, reverse=True)

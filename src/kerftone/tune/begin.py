@@ -13,7 +13,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from kerftone.drum.check import MIN_ROOT_STRIP_MM, MIN_SIDE_STRIP_MM, MIN_TONGUE_WIDTH_MM
+from kerftone.drum.check import MIN_SIDE_STRIP_MM, MIN_TONGUE_WIDTH_MM
 from kerftone.drum.design import Bottom, Box, Cut, Drum, Slots, Tongue, Top, Tuning, Units
 from kerftone.drum.outline import end_seat_mm, seat_mm
 from kerftone.errors import NoteError
@@ -23,7 +23,7 @@ from kerftone.tune.lengths import guess_length_mm
 from kerftone.units import MM_PER_INCH, format_length
 from kerftone.wood.species import Species, find_species
 
-BOX_WOOD = "ash, white"
+BOX_WOOD, MUCH_STIFFER = "ash, white", 1.15
 USUAL_SET_BACK, LEAST_SET_BACK = 1.2, 2.0
 """How much longer than cut a tongue sounds, in thicknesses: on stiff roots 1.3 to 1.6 by the model, so boards come
 out a little long; a board in hand is refused only where even soft roots would not do."""
@@ -142,8 +142,8 @@ def first_drum(
         top=_top(species, wishes, cut, thickness_mm=usual.mm * sizes.thickness),
         slots=Slots(kerf_mm=usual.mm * usual.kerf, end_margin_mm=1.0, side_margin_mm=1.0),
         tongues=tuple(Tongue(note=note) for note in notes),
-        box=_box(wishes, usual, sizes),
-        bottom=_bottom(usual.mm * sizes.bottom),
+        box=_box(species, wishes, usual, sizes),
+        bottom=_bottom(species, usual.mm * sizes.bottom),
     )
     plain = _wide_enough(plain, rows, wishes, usual, sizes)
     return _long_enough(plain, usual) if wishes.board_mm is None else _on_board_in_hand(plain, usual)
@@ -217,13 +217,19 @@ def _top(species: Species, wishes: Wishes, cut: Cut, *, thickness_mm: float) -> 
     )
 
 
-def _box(wishes: Wishes, usual: Usual, sizes: Sizes) -> Box:
+def _box_wood(top: Species) -> Species:
+    """Ash, or under a much stiffer top the same wood: soft walls would let its tongues move one another."""
     ash = find_species(BOX_WOOD)
+    return top if top.elastic().e_l_gpa > MUCH_STIFFER * ash.elastic().e_l_gpa else ash
+
+
+def _box(top: Species, wishes: Wishes, usual: Usual, sizes: Sizes) -> Box:
+    wood = _box_wood(top)
     height = usual.mm * sizes.height if wishes.box_height_mm is None else wishes.box_height_mm
     return Box(
-        wood=ash.name,
-        elastic=ash.elastic(),
-        scatter=ash.scatter(),
+        wood=wood.name,
+        elastic=wood.elastic(),
+        scatter=wood.scatter(),
         wall_mm=usual.mm * sizes.wall,
         height_mm=height,
         root_bar_mm=usual.mm * sizes.bar,
@@ -232,9 +238,9 @@ def _box(wishes: Wishes, usual: Usual, sizes: Sizes) -> Box:
     )
 
 
-def _bottom(thickness_mm: float) -> Bottom:
-    ash = find_species(BOX_WOOD)
-    return Bottom(wood=ash.name, elastic=ash.elastic(), scatter=ash.scatter(), thickness_mm=thickness_mm)
+def _bottom(top: Species, thickness_mm: float) -> Bottom:
+    wood = _box_wood(top)
+    return Bottom(wood=wood.name, elastic=wood.elastic(), scatter=wood.scatter(), thickness_mm=thickness_mm)
 
 
 def _up(mm: float, grid_mm: float) -> float:
@@ -264,13 +270,19 @@ def _long_enough(drum: Drum, usual: Usual) -> Drum:
 
 
 def _on_board_in_hand(drum: Drum, usual: Usual) -> Drum:
-    """The same drum with the shortest end margins there can be; refused where the board is too short."""
-    margin, board = end_seat_mm(drum) + usual.mm * usual.root_strip, drum.top.length_mm
-    least = seat_mm(drum) + MIN_ROOT_STRIP_MM
-    need = _needed_mm(drum, LEAST_SET_BACK) + 2 * least
-    if need > board:
-        raise _too_long(drum, _up(need, usual.mm * usual.grid), board, "The board in hand is")
-    return replace(drum, slots=replace(drum.slots, end_margin_mm=margin))
+    """The same drum with the shortest end margins there can be, without root bars where they leave no room.
+
+    Refused where the board is too short even so.
+    """
+    board, strip = drum.top.length_mm, usual.mm * usual.root_strip
+    for set_back, bar in ((USUAL_SET_BACK, drum.box.root_bar_mm), (LEAST_SET_BACK, 0.0)):
+        box = drum.box if bar else replace(drum.box, root_bar_mm=0.0, root_bar_height_mm=0.0)
+        tried = replace(drum, box=box)
+        margin = end_seat_mm(tried) + strip
+        if _needed_mm(drum, set_back) + 2 * margin <= board:
+            return replace(tried, slots=replace(drum.slots, end_margin_mm=margin))
+    need = _needed_mm(drum, LEAST_SET_BACK) + 2 * (seat_mm(drum) + strip)
+    raise _too_long(drum, _up(need, usual.mm * usual.grid), board, "The board in hand is")
 
 
 def _too_long(drum: Drum, board_mm: float, longest_mm: float, limit: str) -> NoteError:

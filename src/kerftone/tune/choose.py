@@ -24,7 +24,7 @@ from kerftone.modal.threads import worker_processes
 from kerftone.tune.arrange import CLEAR, Candidate, arranged
 from kerftone.tune.begin import NO_WISHES, USUAL, Sizes, Wishes, first_drum
 from kerftone.tune.boards import drawn_boards
-from kerftone.tune.fit import aims_hz, reach_mm, started_drum, task_for
+from kerftone.tune.fit import aims_hz, looked, reach_mm, started_drum, task_for
 
 BOARDS = 16
 """Boards of other wood that a design is tried on; a power of two, as the draw asks."""
@@ -71,10 +71,10 @@ class Chosen:
         return next(trial for trial in self.trials if trial.drum == self.drum)
 
 
-def tried(drum: Drum, *, boards: int = BOARDS, fineness: Fineness = ROUGH) -> Trial:
+def tried(drum: Drum, *, boards: int = BOARDS) -> Trial:
     """This drum's best arrangement, and on how many boards of other wood it is clear. Raises OutlineError."""
     aims = aims_hz(drum)
-    model = search_model(solve(started_drum(drum, aims), fineness=fineness), reach_mm(drum, aims))
+    model = search_model(solve(started_drum(drum, aims), fineness=ROUGH), reach_mm(drum, aims))
     return Trial(drum=drum, best=arranged(model, task_for(drum, aims), drawn_boards(drum, boards))[0])
 
 
@@ -125,17 +125,17 @@ def chosen_drum(
 
 
 def _held(ranked: Sequence[Trial]) -> Trial:
-    """The first of these, the best first, that is clear with fine elements too; the best where none is.
+    """The first of these, the best first, that is clear as `fit` will look at it; if none is, the clearest there.
 
-    A tone of the box may lie on a note with the ones and beside it with the others.
+    With fine elements a tone of the box may lie on a note that it lies beside with rough ones.
     """
+    seen: list[tuple[tuple[float, ...], Trial]] = []
     for trial in ranked[:MOST_HELD]:
-        if not trial.best.fits or trial.best.least < CLEAR:
-            break
-        again = tried(trial.drum, boards=0, fineness=Fineness())
-        if again.best.fits and again.best.least >= CLEAR:
+        best = looked(trial.drum).tried[0]
+        if best.fits and best.least >= CLEAR:
             return trial
-    return ranked[0]
+        seen.append((best.merit, trial))
+    return max(seen, key=lambda one: one[0])[1]
 
 
 def _outcome(drum: Drum) -> Trial | KerftoneError:

@@ -105,14 +105,11 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
     for attempt in range(ATTEMPTS):
         if attempt == 0 or _alone_in_a_row(drum):
             # The rest of a row with one tongue belongs to the frame, which is right only for lengths near its own.
-            progress(f"Making tongues of every length ({20 + 20 * attempt} % done).")
-            model = search_model(solution, reach_mm(drum, aims))
-            shift = _defects(model, solution, aims)
-            progress(f"Comparing arrangements of the notes ({30 + 20 * attempt} % done).")
-            tried = arranged(model, replace(task, aims_hz=_shifted(aims, shift)), drawn_boards(drum, BOARDS))
-            rest = list(tried)
+            progress(f"Comparing arrangements of the notes ({20 + 20 * attempt} % done).")
+            look = looked(drum, solution)
+            rest = list(look.tried)
         try:
-            found = _confirmed(_Search(drum, model, task, tuple(tried)), rest.pop(0), shift, progress)
+            found = _confirmed(_Search(drum, look.model, task, look.tried), rest.pop(0), look.shift, progress)
         except OutOfReach as error:
             refusal = refusal or error
         else:
@@ -128,6 +125,28 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
         assert refusal is not None
         raise refusal
     return best
+
+
+@dataclass(frozen=True, kw_only=True)
+class Look:
+    """What arrangements of a drum's notes come to on its model, the best first, before a full solve confirms one.
+
+    shift (t,): how many cents a full solve is expected to sound above the model at each aim.
+    """
+
+    model: SearchModel
+    shift: Array
+    tried: tuple[Candidate, ...]
+
+
+def looked(drum: Drum, solution: Solution | None = None) -> Look:
+    """Compare the arrangements of a drum's notes on the frame of a full solve of it, with whatever lengths."""
+    aims = aims_hz(drum)
+    solution = solution or solve(started_drum(drum, aims))
+    model = search_model(solution, reach_mm(drum, aims))
+    shift = _defects(model, solution, aims)
+    task = replace(task_for(drum, aims), aims_hz=_shifted(aims, shift))
+    return Look(model=model, shift=shift, tried=tuple(arranged(model, task, drawn_boards(drum, BOARDS))))
 
 
 @dataclass(frozen=True)
