@@ -27,8 +27,10 @@ NEAR_CENTS = 200.0
 """A tone further from a note than this does not share its tongue."""
 BOXES = np.linspace(-2.0, 2.0, 9)
 """The boxes that are tried, in standard deviations of their stiffness against the top's."""
-ABOUT_CENTS, STEP_CENTS = 48.0, 6.0
+ABOUT_CENTS, STEP_CENTS = 240.0, 12.0
 """How far to both sides of where its note should be a tongue is tuned, and in what steps."""
+SEEN = 0.2
+"""A tone is spoken of when it is near with this share of the woods that the box may be of."""
 ROUNDS, LEAST_SHARE, LARGEST_OCTAVES = 4, 0.05, 0.5
 """How often tongues are brought nearer the notes wanted, and by how much of their stiffness at most each time."""
 
@@ -53,14 +55,14 @@ class _Case:
 def near_tones(model: Detuned, tongues: Sequence[int], wanted: Array, tolerance: float) -> dict[int, Tone]:
     """The tones of the box that lie nearest these tongues' notes once each is moved by `wanted` (t,) cents.
 
-    A tongue without a tone within `NEAR_CENTS`, whatever the box's wood, is left out.
+    A tongue that has no tone within `NEAR_CENTS` but with few of the woods that the box may be of is left out.
     """
     cases = [_case(model, float(deviation), wanted) for deviation in BOXES] if tongues else []
     found = {}
     for tongue in tongues:
         target = model.heard_hz(tongue) * 2.0 ** (float(wanted[tongue]) / 1200.0)
         near = [(case, apart) for case in cases if (apart := _apart(case.placed, tongue, target)) is not None]
-        if not near:
+        if sum(case.likely for case, _ in near) < SEEN * sum(case.likely for case in cases):
             continue
         _, apart = max(near, key=lambda one: one[0].likely)
         barred = sum(
@@ -107,7 +109,12 @@ def _can_sound(placed: Detuned, tongue: int, target_hz: float, tolerance: float)
 
 
 def _passes(heard: Sequence[float], tolerance: float) -> bool:
-    """Whether the pitch comes within the tolerance of 0 somewhere; a jump has nothing between its ends."""
+    """Whether the pitch comes within the tolerance of 0 somewhere; a jump has nothing between its ends.
+
+    Where the sweep does not reach from one side of it to the other nothing is shown, and it is taken to come there.
+    """
+    if min(heard) > -tolerance or max(heard) < tolerance:
+        return True
     steps = np.diff(heard)
     usual = float(np.median(abs(steps)))
     for low, high in pairwise(heard):
