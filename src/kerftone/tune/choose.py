@@ -24,10 +24,8 @@ from kerftone.modal.threads import worker_processes
 from kerftone.tune.arrange import CLEAR, Candidate, arranged
 from kerftone.tune.begin import NO_WISHES, USUAL, Sizes, Wishes, first_drum
 from kerftone.tune.boards import drawn_boards
-from kerftone.tune.fit import aims_hz, looked, reach_mm, started_drum, task_for
+from kerftone.tune.fit import BOARDS, aims_hz, looked, reach_mm, started_drum, task_for
 
-BOARDS = 16
-"""Boards of other wood that a design is tried on; a power of two, as the draw asks."""
 SURE = 0.9
 """A design clear on this share of them is not bettered further."""
 MOST_TRIED = 4

@@ -37,8 +37,8 @@ KEPT_CENTS = 5.0
 FULL_SOLVES = 5
 ATTEMPTS = 3
 """So many arrangements are confirmed at most, where a full solve finds a note unclear that the model did not."""
-BOARDS = 8
-"""So many boards of other wood decide between the best arrangements."""
+BOARDS = 16
+"""So many boards of other wood decide between the best arrangements; a power of two, as the draw asks."""
 NEAR_CENTS = 60.0
 """In a full solve a tongue's own mode is looked for about so far from its aim."""
 STRAY_CENTS, LEAST_FOR_LINE, LEAST_RANGE = 6.0, 4, 0.3
