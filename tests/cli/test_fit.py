@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from kerftone.cli.fit import fit_record, fit_words
 
 from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum, read_drum
+from kerftone.jobs.find_lengths import fit_record, fit_words
 from kerftone.tune import mend
 from kerftone.tune.mend import Mend
 from kerftone.tune.reach import OutOfReach

@@ -13,10 +13,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from kerftone.cli.new import why
 
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
+from kerftone.jobs.begin_drum import why
 from kerftone.tune import choose
 from kerftone.tune.arrange import Candidate, Tuned
 from kerftone.tune.begin import first_drum
