@@ -18,9 +18,10 @@ from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.jobs.begin_drum import why
 from kerftone.tune import choose
-from kerftone.tune.arrange import Candidate, Tuned
+from kerftone.tune.arrange import Candidate
 from kerftone.tune.begin import first_drum
 from kerftone.tune.choose import Chosen, Trial
+from kerftone.tune.newton import Tuned
 from kerftone.wood import species_table
 
 Run = Callable[..., Any]

@@ -26,10 +26,10 @@ from kerftone.tune.arrange import (
     crowding_mm,
     judged,
     sureness,
-    tuned,
     unclear,
 )
 from kerftone.tune.lengths import SET_BACK, guess_length_mm
+from kerftone.tune.newton import tuned
 
 from ..drums import REED
 

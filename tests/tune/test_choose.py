@@ -12,10 +12,11 @@ from kerftone.drum.design import Drum
 from kerftone.errors import KerftoneError, OutlineError, SpeciesError
 from kerftone.modal.plan import Fineness
 from kerftone.tune import choose
-from kerftone.tune.arrange import Candidate, Tuned
+from kerftone.tune.arrange import Candidate
 from kerftone.tune.begin import USUAL, Wishes
 from kerftone.tune.choose import Trial, chosen_drum
 from kerftone.tune.fit import aims_hz, started_drum
+from kerftone.tune.newton import Tuned
 
 CHERRY = "cherry, black"
 SIX = ("C4", "D4", "E4", "G4", "A4", "C5")

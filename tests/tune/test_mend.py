@@ -15,10 +15,11 @@ from kerftone.drum.file import parse_drum
 from kerftone.errors import KerftoneError, OutlineError
 from kerftone.pitch import note_number
 from kerftone.tune import mend
-from kerftone.tune.arrange import CLEAR, Candidate, Tuned
+from kerftone.tune.arrange import CLEAR, Candidate
 from kerftone.tune.choose import Trial
 from kerftone.tune.fit import aims_hz, fit, started_drum
 from kerftone.tune.mend import fit_or_mend, mended
+from kerftone.tune.newton import Tuned
 from kerftone.tune.reach import OutOfReach
 
 from ..drums import REED

@@ -23,15 +23,8 @@ from kerftone.drum.design import Side
 from kerftone.modal.notes import weights
 from kerftone.modal.result import Array
 from kerftone.modal.search import Board, Place, SearchModel
-from kerftone.modal.sensitivity import CENTS_PER_LN
-from kerftone.stopping import check_stopped
+from kerftone.tune.newton import Tuned, tuned
 
-ROUNDS = 12
-GOOD_CENTS = 0.01
-LARGEST_STEP = 0.25
-"""No tongue changes by more than this share of its length in one step of Newton's method."""
-STIFFER = (8.0, 4.0, 2.8, 2.0, 1.6, 1.3, 1.1, 1.0)
-"""The frame is thought so many times as stiff, one after the other, where Newton's method alone loses its way."""
 OUTRIGHT = 8
 """Up to this many free tongues every arrangement is compared."""
 STARTS, PURE = 60, 0.02
@@ -47,84 +40,11 @@ CLEAR = 0.9
 """A note this clear sounds as one tone."""
 UNREACHED_MM = 10_000.0
 """Stands for the length of a tongue for which the table has none."""
-MOST_TRIED, MOST_OF_ALL, MOST_PATIENT, ENOUGH, FINALISTS = 200, 500, 12, 8, 4
+MOST_TRIED, MOST_OF_ALL, MOST_PATIENT, ENOUGH, FINALISTS = 200, 320, 12, 8, 4
 """So many arrangements are brought in tune at most, fewer once enough are clear; the best are tried on other
 boards."""
 HEARD_TO = 2.4
 """Modes are read up to this many times the highest note: below a tongue's first overtone."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Tuned:
-    """Tongues in tune on the model. off_cents (t,): what is left. pull (t, t): cents a note moves when another
-    tongue's own note is moved by one."""
-
-    places: tuple[Place, ...]
-    lengths_mm: tuple[float, ...]
-    off_cents: Array
-    pull: Array
-
-    @property
-    def settled(self) -> bool:
-        """Whether every note is reached."""
-        return bool(np.isfinite(self.off_cents).all() and abs(self.off_cents).max() < 0.1)
-
-
-def tuned(
-    model: SearchModel,
-    places: Sequence[Place],
-    aims_hz: Sequence[float],
-    start_mm: Sequence[float],
-    *,
-    patient: bool = True,
-) -> Tuned:
-    """Lengths at which the tongues in these places sound these notes, from a start.
-
-    Where Newton's method loses its way, a patient search first thinks the frame stiffer, so that the tongues hardly
-    feel each other, and then lets it down to what it is step by step.
-    """
-    check_stopped()
-    found = _newton(model, places, aims_hz, start_mm)
-    if found.settled or len(places) == 1 or not patient:
-        return found
-    near: Sequence[float] = start_mm
-    for factor in STIFFER:
-        found = _newton(model.with_stiffer_frame(factor), places, aims_hz, near)
-        if not found.settled:
-            return _newton(model, places, aims_hz, near)
-        near = found.lengths_mm
-    return found
-
-
-def _newton(
-    model: SearchModel, places: Sequence[Place], aims_hz: Sequence[float], start_mm: Sequence[float]
-) -> Tuned:
-    """Newton's method with steps that shorten the error."""
-    low, high = np.log(np.array([model.reach_mm(place) for place in places]).T)
-    at = np.clip(np.log(np.asarray(start_mm, dtype=float)), low, high)
-    sounding = model.sounding(model.fitted(places, np.exp(at)), aims_hz)
-    for _ in range(ROUNDS):
-        if not np.isfinite(sounding.excess).all() or _cents(sounding.excess).max() < GOOD_CENTS:
-            break
-        step = -np.linalg.lstsq(sounding.slope, sounding.excess, rcond=None)[0]
-        step *= min(1.0, LARGEST_STEP / max(abs(step).max(), 1e-12))
-        for share in (1.0, 0.5, 0.25):
-            moved = np.clip(at + share * step, low, high)
-            trial = model.sounding(model.fitted(places, np.exp(moved)), aims_hz)
-            if np.linalg.norm(trial.excess) < np.linalg.norm(sounding.excess):
-                break
-        at, sounding = moved, trial
-    own = np.diag(sounding.slope)
-    return Tuned(
-        places=tuple(places),
-        lengths_mm=tuple(float(mm) for mm in np.exp(at)),
-        off_cents=0.5 * CENTS_PER_LN * sounding.excess,
-        pull=sounding.slope / own[None, :] - np.eye(len(own)),
-    )
-
-
-def _cents(excess: Array) -> Array:
-    return np.asarray(0.5 * CENTS_PER_LN * abs(excess))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -373,7 +293,7 @@ def arranged(model: SearchModel, task: Task, boards: Sequence[Board]) -> list[Ca
         tried = _tried(model, task, found, order[:MOST_TRIED], patient=False)
         if not any(one.fits and one.least >= CLEAR for one in tried):
             tried += _tried(model, task, found, order[MOST_TRIED:MOST_OF_ALL], patient=False)
-        if not any(one.fits and one.least >= CLEAR for one in tried):
+        if not any(one.fits and one.tuned.settled for one in tried):
             tried += _tried(model, task, found, order[:MOST_PATIENT], patient=True)
         tried.sort(key=lambda one: one.merit, reverse=True)
         best = [

@@ -25,9 +25,10 @@ from kerftone.modal.result import Array, Modes
 from kerftone.modal.search import Place, SearchModel, search_model
 from kerftone.modal.solve import Solution, solve
 from kerftone.pitch import sharpened, targets_hz
-from kerftone.tune.arrange import CLEAR, Candidate, Task, Tuned, arranged, judged
+from kerftone.tune.arrange import CLEAR, Candidate, Task, arranged, judged
 from kerftone.tune.boards import drawn_boards
 from kerftone.tune.lengths import SET_BACK, STIFF_SET_BACK, guess_length_mm
+from kerftone.tune.newton import Tuned
 from kerftone.tune.places import usual_places
 from kerftone.tune.reach import OutOfReach, explain_crowding
 
