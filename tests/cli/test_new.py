@@ -26,7 +26,7 @@ from kerftone.wood import species_table
 
 Run = Callable[..., Any]
 NOTES, WOOD = "D3 F3 G3 A3 C4 D4", "cherry, black"
-REALLY_TRIED = choose.tried
+REALLY_TRIED, REALLY_HELD = choose.tried, choose._held
 PROGRESS = ("Trying sizes", "Looking at the best")
 
 
@@ -41,6 +41,7 @@ def trial(drum: Drum, *, clear: float = 1.0, sure: float = 1.0, fits: bool = Tru
 def not_solved(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every size comes out clear on all boards; they are tried one after the other."""
     monkeypatch.setattr(choose, "tried", lambda drum, **options: trial(drum))
+    monkeypatch.setattr(choose, "_held", lambda ranked: ranked[0])
     monkeypatch.setattr(choose, "worker_processes", lambda pieces: 1)
 
 
@@ -49,6 +50,7 @@ def test_sizes_tried_on_the_model_are_said_with_what_came_out(
 ) -> None:
     """Nothing stood in for: two notes, solved roughly."""
     monkeypatch.setattr(choose, "tried", REALLY_TRIED)
+    monkeypatch.setattr(choose, "_held", REALLY_HELD)
     ran = run("new", tmp_path / "two", "--notes", "D4 A4", "--wood", WOOD, "--json")
     assert (ran.code, ran.fault) == (0, None)
     said = ran.document["remarks"][-1]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,7 +11,6 @@ import pytest
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.errors import KerftoneError, OutlineError, SpeciesError
-from kerftone.modal.plan import Fineness
 from kerftone.tune import choose
 from kerftone.tune.arrange import Candidate
 from kerftone.tune.begin import USUAL, Wishes
@@ -43,16 +43,18 @@ def judge(monkeypatch: pytest.MonkeyPatch, one_by_one: None) -> Callable[..., li
     ) -> list[Drum]:
         seen: list[Drum] = []
 
-        def tried(drum: Drum, *, boards: int = choose.BOARDS, fineness: Fineness = choose.ROUGH) -> Trial:
-            if fineness != choose.ROUGH:
-                return Trial(drum=drum, best=candidate(clear=0.95 if fine(drum) else 0.5))
+        def tried(drum: Drum, *, boards: int = choose.BOARDS) -> Trial:
             seen.append(drum)
             outcome = outcomes[min(len(seen), len(outcomes)) - 1]
             if isinstance(outcome, KerftoneError):
                 raise outcome
             return Trial(drum=drum, best=outcome)
 
+        def looked(drum: Drum) -> SimpleNamespace:
+            return SimpleNamespace(tried=(candidate(clear=0.95 if fine(drum) else 0.5),))
+
         monkeypatch.setattr(choose, "tried", tried)
+        monkeypatch.setattr(choose, "looked", looked)
         return seen
 
     return told

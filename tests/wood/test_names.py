@@ -68,7 +68,7 @@ def test_a_name_of_several_woods_offers_them_all(typed: str, meant: set[str]) ->
     ],
 )
 def test_a_wood_that_is_not_there_is_never_taken_for_another(typed: str, offer: str) -> None:
-    with pytest.raises(SpeciesError, match=r"not in the species table.*`kerftone woods`") as caught:
+    with pytest.raises(SpeciesError, match=r"not in the species table") as caught:
         find_species(typed)
     assert isinstance(caught.value.nearest, tuple) and offer in caught.value.nearest
 
