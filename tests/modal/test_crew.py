@@ -119,7 +119,8 @@ def test_an_error_does_not_wait_for_the_other_pieces(shared: Any, monkeypatch: p
 
 
 SCRIPT = """
-import sys, time
+import signal, sys, time
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background jobs begin with it ignored
 from kerftone.modal import crew
 from kerftone.modal.crew import {shared}
 crew.worker_processes = lambda pieces: 2
