@@ -24,7 +24,7 @@ from kerftone.modal.notes import NoteHeard, read_notes, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.search import Place, SearchModel, search_model
 from kerftone.modal.solve import Solution, solve
-from kerftone.pitch import sharpened, targets_hz
+from kerftone.pitch import sharpened
 from kerftone.tune.arrange import CLEAR, Candidate, Task, arranged, judged
 from kerftone.tune.boards import drawn_boards
 from kerftone.tune.lengths import SET_BACK, STIFF_SET_BACK, guess_length_mm
@@ -82,9 +82,7 @@ class Fit:
 
 def aims_hz(drum: Drum) -> tuple[float, ...]:
     """What each tongue is cut to sound: its note, off by the drum's allowance."""
-    notes = tuple(tongue.note for tongue in drum.tongues)
-    targets = targets_hz(notes, reference_hz=drum.tuning.reference_hz, temperament=drum.tuning.temperament)
-    return tuple(sharpened(hz, drum.tuning.aim_cents) for hz in targets)
+    return tuple(sharpened(hz, drum.tuning.aim_cents) for hz in drum.targets_hz)
 
 
 def _silent(words: str) -> None:

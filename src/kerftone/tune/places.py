@@ -13,8 +13,8 @@ import math
 from collections.abc import Iterable, Sequence
 
 from kerftone.drum.design import Drum, Side
+from kerftone.modal.search import Place
 
-Place = tuple[int, Side]
 SIDES: tuple[Side, Side] = ("left", "right")
 MOST_CHOICES = 5000
 
