@@ -11,10 +11,8 @@ from kerftone.units import (
     Units,
     format_length,
     inch_fraction,
-    parse_inches,
     parse_length,
     to_mm,
-    typed_length,
 )
 
 
@@ -30,23 +28,22 @@ from kerftone.units import (
         ("7 1/2 in", 7.5),
         ("-1/8", -0.125),
         (".5", 0.5),
+        ("½", 0.5),
+        ("7½", 7.5),
+        ("5/8”", 0.625),
+        ("2 in.", 2.0),
+        ("0,625", 0.625),
     ],
 )
 def test_inches_are_read_as_a_maker_writes_them(text: str, inches: float) -> None:
-    assert parse_inches(text) == inches
+    assert parse_length(text, "in") == pytest.approx(inches * 25.4, abs=1e-12)
 
 
 @pytest.mark.refusal
-@pytest.mark.parametrize("text", ["", "five", "1/0", "1//2", "1 2 3", "1e3", "nan", "5/8 mm", "½", "٣"])
+@pytest.mark.parametrize("text", ["", "five", "1/0", "1//2", "1 2 3", "1e3", "nan", "5/8 mm", "1,200", "٣"])
 def test_what_is_not_a_length_is_refused_with_an_example(text: str) -> None:
-    with pytest.raises(LengthError, match="5/8"):
-        parse_inches(text)
-
-
-@pytest.mark.refusal
-def test_text_is_not_a_length_in_millimetres() -> None:
-    with pytest.raises(LengthError, match="without quotes"):
-        parse_length("150", "mm")
+    with pytest.raises(LengthError, match=r"5/8|without the comma"):
+        parse_length(text, "in")
 
 
 @pytest.mark.parametrize(
@@ -58,18 +55,21 @@ def test_text_is_not_a_length_in_millimetres() -> None:
         ("20 mm", "in", 20.0),
         ('5/8"', "mm", 15.875),
         ("1-1/4 inch", "mm", 31.75),
+        ("5/8", "mm", 15.875),
+        ("18.5 cm", "in", 185.0),
+        ("16,5", "mm", 16.5),
     ],
 )
 def test_a_typed_length_may_say_its_own_unit(typed: str, units: Units, mm: float) -> None:
-    assert typed_length(typed, units) == pytest.approx(mm, abs=1e-12)
+    assert parse_length(typed, units) == pytest.approx(mm, abs=1e-12)
 
 
 @pytest.mark.refusal
 @pytest.mark.parametrize("units", ["mm", "in"])
-@pytest.mark.parametrize("typed", ["", "x", "5/8 mm", "3 cm", "nan", "1e400", "10 mm in"])
+@pytest.mark.parametrize("typed", ["", "x", "5/8 mm", "3 km", "nan", "1e400", "10 mm in"])
 def test_what_is_typed_and_is_no_length_is_refused(typed: str, units: Units) -> None:
     with pytest.raises(LengthError):
-        typed_length(typed, units)
+        parse_length(typed, units)
 
 
 @pytest.mark.outside

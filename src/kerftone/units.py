@@ -1,7 +1,7 @@
 """Lengths as makers write them: millimetres, inches and fractions of an inch.
 
-Everything inside the program is in millimetres. This module turns what is written ("5/8", "1 1/4",
-0.625, 16.0) into millimetres and millimetres back into words. One inch is 25.4 mm exactly
+Everything inside the program is in millimetres. This module turns what is written ("5/8", "7 1/4 in", "12,5",
+"½", 16.0) into millimetres and millimetres back into words. One inch is 25.4 mm exactly
 (international yard and pound agreement of 1959).
 
 It knows nothing of sensible sizes: bounds belong to whoever reads the length.
@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from fractions import Fraction
 from typing import Literal
 
@@ -19,44 +20,90 @@ from kerftone.errors import LengthError
 Units = Literal["mm", "in"]
 MM_PER_INCH = 25.4
 
-_FRACTION = re.compile(
+_LENGTH = re.compile(
     r"""(?P<sign>[-+]?)\s*
     (?: (?P<whole>\d{1,6}) (?:\s+|\s*-\s*) (?P<top>\d{1,6}) \s*/\s* (?P<under>\d{1,6})
       | (?P<top2>\d{1,6}) \s*/\s* (?P<under2>\d{1,6})
-      | (?P<plain>\d{1,6}(?:\.\d{0,12})?|\.\d{1,12}) )
-    \s*(?:"|in|inch|inches)?""",
-    re.VERBOSE | re.ASCII,
+      | (?P<plain>\d{1,6}(?:[.,]\d{0,12})?|[.,]\d{1,12}) )
+    \s*(?P<unit>"|''|in\.?|inch|inches|mm|millimet(?:er|re)s?|cm|centimet(?:er|re)s?)?""",
+    re.VERBOSE | re.ASCII | re.IGNORECASE,
 )
+_INCH_SIGNS = str.maketrans(
+    {"″": '"', "”": '"', "“": '"', "„": '"', "’": "'", "‘": "'", "′": "'", "⁄": "/", "−": "-"}
+)
+_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}(?!\d)", re.ASCII)
 
 
-def parse_inches(text: str) -> float:
-    """How many inches are written here, such as "5/8", "1 1/4", "1-1/4" or "0.625".
+def plain_digits(text: str) -> str:
+    """A length's text with the signs of a keyboard: straight quotes, and ½ as 1/2."""
+    spelled = "".join(
+        f" {Fraction(unicodedata.numeric(char)).limit_denominator(99)} "
+        if unicodedata.category(char) == "No" and "FRACTION" in unicodedata.name(char, "")
+        else char
+        for char in text
+    )
+    return spelled.translate(_INCH_SIGNS).strip()
 
-    A trailing " or in is allowed. Raises LengthError for anything else.
 
-    >>> parse_inches("1 1/4")
-    1.25
+def parse_length(value: float | str, units: Units) -> float:
+    """How many millimetres are written here, where lengths are in `units` unless they say otherwise.
+
+    A unit after the number says otherwise: mm, cm, in or ". A fraction is always of an inch, for nobody writes one
+    of a millimetre; a comma before the decimals is a point. Raises LengthError.
+
+    >>> [parse_length(text, "in") for text in ("5/8", "12 mm", "2-1/2")], parse_length("12,5", "mm")
+    ([15.875, 12.0, 63.5], 12.5)
     """
-    match = _FRACTION.fullmatch(text.strip())
+    if not isinstance(value, str):
+        if not math.isfinite(value):
+            raise LengthError(
+                f"The length {value} is not a size. Write a plain number such as 150.0.", given=value
+            )
+        return to_mm(value, units)
+    text = plain_digits(value)
+    match = _LENGTH.fullmatch(text)
     if match is None:
-        shown = repr(text if len(text) <= 40 else text[:37] + "...")
-        raise LengthError(
-            f'The length {shown} cannot be read. Inches are a number or a fraction: write 0.625, "5/8" '
-            'or "1 1/4".',
-            given=text,
-        )
+        raise _unreadable(value, units)
     sign = -1.0 if match["sign"] == "-" else 1.0
+    unit = (match["unit"] or "").casefold()
+    metric = unit.startswith(("m", "c"))
     if match["plain"] is not None:
-        return sign * float(match["plain"])
+        if _THOUSANDS.fullmatch(match["plain"]):
+            point, none = match["plain"].replace(",", "."), match["plain"].replace(",", "")
+            raise LengthError(
+                f"The length {_shown(value)} has a comma before three digits, which may be {point} or {none}. "
+                f"Write one of them, without the comma.",
+                given=value,
+            )
+        number = float(match["plain"].replace(",", "."))
+        if unit.startswith("c"):
+            return sign * 10.0 * number
+        inches = units == "in" if not unit else not metric
+        return sign * to_mm(number, "in" if inches else "mm")
     under = int(match["under"] or match["under2"])
-    if under == 0:
+    if under == 0 or metric:
+        trouble = "divides by zero" if under == 0 else "is a fraction of a millimetre, which no rule has"
         raise LengthError(
-            f'The length {text!r} divides by zero. Inches are a number or a fraction: write 0.625, "5/8" '
-            'or "1 1/4".',
-            given=text,
+            f"The length {_shown(value)} {trouble}. A fraction is of an inch: write 5/8 in or 1 1/4 in, or a "
+            "plain number of mm.",
+            given=value,
         )
     fraction = Fraction(int(match["top"] or match["top2"]), under) + int(match["whole"] or 0)
-    return sign * float(fraction)
+    return sign * to_mm(float(fraction), "in")
+
+
+def _unreadable(text: str, units: Units) -> LengthError:
+    example = "0.625, 5/8 or 1 1/4" if units == "in" else "16, 12.5 or 5/8 in"
+    own = "inches" if units == "in" else "millimetres"
+    return LengthError(
+        f"The length {_shown(text)} cannot be read. A length is one number, in {own} unless it names a unit itself: "
+        f"write {example}.",
+        given=text,
+    )
+
+
+def _shown(text: str) -> str:
+    return repr(text if len(text) <= 40 else text[:37] + "...")
 
 
 def to_mm(value: float, units: Units) -> float:
@@ -75,52 +122,6 @@ def from_mm(mm: float, units: Units) -> float:
     2.0
     """
     return mm / MM_PER_INCH if units == "in" else float(mm)
-
-
-def parse_length(value: float | str, units: Units) -> float:
-    """How many millimetres are written here, in a file whose lengths are in `units`.
-
-    With "in" a string may hold a fraction; with "mm" a string is refused, for "150" with quotes is
-    more often a slip than a wish. Raises LengthError.
-
-    >>> parse_length("5/8", "in")
-    15.875
-    """
-    if isinstance(value, str):
-        if units == "mm":
-            raise LengthError(
-                f"The length {value[:40]!r} is text. Millimetres are plain numbers: write 150.0, without "
-                'quotes, or set units = "in" for fractions of an inch.',
-                given=value,
-            )
-        return to_mm(parse_inches(value), units)
-    if not math.isfinite(value):
-        raise LengthError(
-            f"The length {value} is not a size. Write a plain number such as 150.0.", given=value
-        )
-    return to_mm(value, units)
-
-
-def typed_length(text: str, units: Units) -> float:
-    """How many millimetres are typed here, on a command line whose lengths are in `units` unless they say otherwise.
-
-    A trailing mm, or in or ", says otherwise. Raises LengthError.
-
-    >>> typed_length("20", "mm"), typed_length("20 mm", "in"), typed_length('5/8"', "mm")
-    (20.0, 20.0, 15.875)
-    """
-    bare = text.strip()
-    if bare.endswith(("in", "inch", "inches", '"')) or (units == "in" and not bare.endswith("mm")):
-        return parse_length(bare, "in")
-    try:
-        return parse_length(float(bare.removesuffix("mm")), "mm")
-    except ValueError:
-        shown = repr(text if len(text) <= 40 else text[:37] + "...")
-        raise LengthError(
-            f"The length {shown} cannot be read. Write a number of millimetres, such as 3.5, or inches with their "
-            'unit, such as "5/8 in".',
-            given=text,
-        ) from None
 
 
 def inch_fraction(mm: float, *, parts: int = 64) -> str:

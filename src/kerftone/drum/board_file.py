@@ -21,7 +21,9 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from kerftone.drum.lines import KeyPath, index_lines
 from kerftone.drum.reading import first_refusal, load, read_text
+from kerftone.drum.trade_words import in_our_words
 from kerftone.drum.values import Within
+from kerftone.drum.written import as_toml
 from kerftone.errors import BoardError, DrumFileError, KerftoneError, MoistureError, Remedy, WriteError
 from kerftone.files import atomic_write
 from kerftone.units import Units, from_mm
@@ -100,7 +102,8 @@ def read_board(path: str | os.PathLike[str]) -> Board:
 
 def parse_board(text: str, path: str | None = None) -> Board:
     """What board this text describes. `path` only names the file in a refusal. Raises DrumFileError."""
-    raw = load(text, path)
+    text = as_toml(text, path).text
+    raw = in_our_words(load(text, path))
     index = index_lines(text)
 
     def refuse(at: KeyPath, message: str, cause: KerftoneError | None = None) -> NoReturn:
@@ -223,7 +226,7 @@ def _split(text: str) -> tuple[str, str]:
     at = text.find(TABLE)
     if at >= 0:
         return text[:at], text[at:]
-    line = index_lines(text).lines.get(("found",))
+    line = index_lines(as_toml(text).text).lines.get(("found",))
     if line is None:
         return text, ""
     parts = text.split("\n")
@@ -233,11 +236,11 @@ def _split(text: str) -> tuple[str, str]:
 def _write(path: str | os.PathLike[str], new: str, old: str) -> Board:
     """Write the new text if it still means the same board as the old one in all the maker measured."""
     board = parse_board(new, os.fspath(path))
-    kept = {key: value for key, value in tomllib.loads(old).items() if key not in ("taps", "found")}
-    now = {key: value for key, value in tomllib.loads(new).items() if key not in ("taps", "found")}
-    if kept != now or tomllib.loads(new).get("taps", [])[
-        : len(tomllib.loads(old).get("taps", []))
-    ] != tomllib.loads(old).get("taps", []):
+    was, now = (tomllib.loads(as_toml(one).text) for one in (old, new))
+    taps = was.pop("taps", [])
+    same_taps = now.pop("taps", [])[: len(taps)] == taps
+    was.pop("found", None), now.pop("found", None)
+    if was != now or not same_taps:
         raise DrumFileError(
             "this cannot be written without changing something else. The file is left as it is: put [found] at the "
             "end of the file, after the taps.",

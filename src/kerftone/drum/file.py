@@ -1,6 +1,7 @@
 """Reading `drum.toml`: from the maker's text to a Drum, or one clear refusal with its line.
 
-Steps: bytes to text and text to TOML in `reading.py`, TOML to the tables of `schema.py`, tables to a Drum in
+Steps: bytes to text in `reading.py`, what the maker wrote to TOML in `written.py`, the trade's other words for a
+choice to ours in `trade_words.py`, TOML to the tables of `schema.py`, tables to a Drum in
 `build.py`; a measured board that [top] names is read by `board_file.py`. Whatever is wrong comes out as a
 DrumFileError, which says what was given, which limit it crosses and the nearest that works. When several
 things are wrong, the first in the file is told.
@@ -23,6 +24,8 @@ from kerftone.drum.design import Drum
 from kerftone.drum.lines import KeyPath, index_lines
 from kerftone.drum.reading import first_refusal, load, read_text, too_deep
 from kerftone.drum.schema import DrumTable
+from kerftone.drum.trade_words import in_our_words
+from kerftone.drum.written import as_toml
 from kerftone.errors import DrumFileError, KerftoneError
 from kerftone.wood.board import Board
 
@@ -40,7 +43,8 @@ def parse_drum(text: str, path: str | None = None) -> Drum:
 
     Raises DrumFileError.
     """
-    raw = load(text, path)
+    text = as_toml(text, path).text
+    raw = in_our_words(load(text, path))
     try:
         index = index_lines(text)
     except RecursionError:

@@ -100,12 +100,11 @@ def load(text: str, path: str | None) -> dict[str, Any]:
                 line=text.count("\n", 0, digits.start()) + 1,
             ) from None
         found = _AT_LINE.search(str(error))
-        reason = str(error)[: found.start()] if found else str(error)
         line = int(found[1]) if found and found[1] else text.rstrip().count("\n") + 1
-        half = "" if found and found[1] else " The file seems to stop half-way."
+        words = text.split("\n")[line - 1].strip()
         raise DrumFileError(
-            f"this line is not TOML: {reason[:120].rstrip('.')}.{half} Each line is a [table], a "
-            "key = value or a # comment: mend this line, or restore the file from a copy.",
+            f"the line `{words[:60]}` cannot be read. Each line is a [table], a key = value or a # comment: mend it, "
+            "or restore the file from a copy.",
             path=path,
             line=line,
         ) from None

@@ -14,6 +14,7 @@ from kerftone.drum.design import Drum, Tongue
 from kerftone.drum.file import parse_drum
 from kerftone.drum.lines import KeyPath, index_lines
 from kerftone.drum.reading import read_text
+from kerftone.drum.written import as_toml
 from kerftone.errors import DrumFileError
 from kerftone.files import atomic_write
 from kerftone.units import Units, from_mm
@@ -39,8 +40,9 @@ def save_lengths(
             "It was changed meanwhile and is left as it is: run the command again.",
             path=name,
         )
-    tongues = tuple(_rounded(tongue, before.units) for tongue in drum.tongues)
-    new_text = _with_tongues(text, tongues, before.units)
+    pairs = zip(before.tongues, drum.tongues, strict=True)
+    tongues = tuple(_to_write(was, now, before.units) for was, now in pairs)
+    new_text = _with_tongues(text, before.tongues, tongues, before.units)
     try:
         after = parse_drum(new_text, name)
     except DrumFileError as error:
@@ -64,9 +66,14 @@ def file_length(mm: float, units: Units) -> float:
     return round(from_mm(mm, units), 3 if units == "in" else 2)
 
 
-def _rounded(tongue: Tongue, units: Units) -> Tongue:
+def _to_write(was: Tongue, tongue: Tongue, units: Units) -> Tongue:
+    """This tongue as the file will state it; a length that the file states already stays as it is there."""
     if tongue.length_mm is None:
         return tongue
+    if was.length_mm is not None and file_length(was.length_mm, units) == file_length(
+        tongue.length_mm, units
+    ):
+        return replace(tongue, length_mm=was.length_mm)
     mm = file_length(tongue.length_mm, units) * (25.4 if units == "in" else 1.0)
     return replace(tongue, length_mm=mm)
 
@@ -84,25 +91,30 @@ def _no_lengths(drum: Drum) -> tuple[Tongue, ...]:
     return tuple(replace(tongue, length_mm=None) for tongue in drum.tongues)
 
 
-def _with_tongues(text: str, tongues: tuple[Tongue, ...], units: Units) -> str:
-    """The file's text with these places and lengths in it: values replaced where they stand, or added."""
-    spans = index_lines(text).spans
+def _with_tongues(text: str, was: tuple[Tongue, ...], tongues: tuple[Tongue, ...], units: Units) -> str:
+    """The file's text with these places and lengths in it: values that change replaced where they stand, or added."""
+    written = as_toml(text)
+    spans = {path: written.of_maker(span) for path, span in index_lines(written.text).spans.items()}
     edits: list[tuple[int, int, str]] = []
     for number, tongue in enumerate(tongues):
         values = {
-            "row": tongue.row,
-            "side": tongue.side and f'"{tongue.side}"',
-            "length": None if tongue.length_mm is None else file_length(tongue.length_mm, units),
+            "row": (was[number].row, tongue.row, str(tongue.row)),
+            "side": (was[number].side, tongue.side, f'"{tongue.side}"'),
+            "length": (
+                was[number].length_mm,
+                tongue.length_mm,
+                str(file_length(tongue.length_mm or 0.0, units)),
+            ),
         }
         at: KeyPath = ("tongues", number)
         after = spans[(*at, "note")]
-        for key, value in values.items():
+        for key, (old, new, words) in values.items():
             if (*at, key) in spans:
                 after = spans[(*at, key)]
-                if value is not None:
-                    edits.append((*after, str(value)))
-            elif value is not None:
-                edits.append(_insertion(text, after[1], f"{key} = {value}", inline=at in spans))
+                if new is not None and new != old:
+                    edits.append((*after, words))
+            elif new is not None:
+                edits.append(_insertion(text, after[1], f"{key} = {words}", inline=at in spans))
     edits.sort(key=lambda edit: edit[0])  # stable: keys added at one spot keep their order
     for start, end, words in reversed(edits):
         text = text[:start] + words + text[end:]

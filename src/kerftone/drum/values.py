@@ -8,6 +8,7 @@ words, in three beats; `file.py` puts the name of the key and its line before it
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
@@ -17,7 +18,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from kerftone.drum.design import Path
 from kerftone.errors import LengthError
-from kerftone.units import Units, format_length, parse_length
+from kerftone.units import Units, format_length, inch_fraction, parse_length
 
 BAD_VALUE = "bad_value"
 """The error type whose message is already in our words."""
@@ -69,27 +70,52 @@ class Within:
     def check(self, value: object, info: ValidationInfo) -> float:
         """The number in the program's units, or a refusal in three beats."""
         units: Units = info.context["units"] if info.context else "mm"
-        middle = math.sqrt(self.low * self.high) if self.low > 0 else 0.5 * (self.low + self.high)
-        example = self.words(float(f"{middle:.2g}"), units).split(" ")[0]
         if self.unit == "length" and isinstance(value, str):
             try:
                 number = parse_length(value, units)
             except LengthError as error:
                 raise _bad(f"cannot be read. {error.message}", given=value) from error
         else:
-            number = _number(value, example)
+            number = _number(self._without_unit(value), self.example(units))
             if self.unit == "length":
                 number = parse_length(number, units)
         near = self.nearest(number)
         if near != number:
             raise _bad(
                 f"is {self.words(number, units)}. It must be {self.bounds(units)}: the nearest that works is "
-                f"{self.words(near, units)}.",
+                f"{self.words(near, units)}.{self._if_other_units(value, units)}",
                 given=number,
                 limit=near,
                 nearest=near,
             )
         return number
+
+    def example(self, units: Units) -> str:
+        """A number in the middle of the bounds, as the file would write it."""
+        middle = math.sqrt(self.low * self.high) if self.low > 0 else 0.5 * (self.low + self.high)
+        if self.unit == "length" and units == "in":
+            return inch_fraction(middle, parts=8)
+        return self.words(float(f"{middle:.2g}"), units).split(" ")[0]
+
+    def _without_unit(self, value: object) -> object:
+        """The number of a text that is a number and this unit, such as "440 Hz" or "35 %"; else the value itself."""
+        if not isinstance(value, str):
+            return value
+        match = re.fullmatch(r"\s*([-+]?\d{1,9}(?:[.,]\d{1,9})?)\s*(\S.*)?", value.strip(), re.ASCII)
+        if match is None or (match[2] or self.unit).casefold().rstrip("s.") != self.unit.casefold().rstrip(
+            "s"
+        ):
+            return value
+        return float(match[1].replace(",", "."))
+
+    def _if_other_units(self, value: object, units: Units) -> str:
+        """What to do where a plain number would be right in the other unit of length."""
+        other: Units = "mm" if units == "in" else "in"
+        if self.unit != "length" or not isinstance(value, int | float):
+            return ""
+        if not self.low <= parse_length(float(value), other) <= self.high:
+            return ""
+        return f' If {value:g} {other} is meant, write {value:g} {other}, or set units = "{other}".'
 
     def bounds(self, units: Units) -> str:
         """From where to where it may be, in words."""

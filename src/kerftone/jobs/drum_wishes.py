@@ -18,7 +18,7 @@ from kerftone.drum.values import Within
 from kerftone.errors import KerftoneError, LengthError, NoteError, Remedy, ScaleError, SpeciesError
 from kerftone.pitch import equal_hz, note_number, note_spelled
 from kerftone.scales import read_key, scale_notes
-from kerftone.units import Units, format_length, typed_length
+from kerftone.units import Units, format_length, parse_length
 from kerftone.wood.names import plain
 from kerftone.wood.species import find_species
 
@@ -147,7 +147,7 @@ def read_board(typed: str, units: Units) -> Board:
         parts = [part if _FRACTION.search(part) else f"{part} {unit[1]}" for part in parts[:2]] + parts[2:]
     elif unit is None and any(_INCHES.search(part) for part in parts):  # a fraction: all three are inches
         parts = [part if _UNIT.search(part.strip()) else f"{part} in" for part in parts]
-    first, second, third = (_mm(part, units) for part in parts)
+    first, second, third = (parse_length(part, units) for part in parts)
     turned = first < second < third
     if turned:
         first, third = third, first
@@ -161,18 +161,18 @@ def read_board(typed: str, units: Units) -> Board:
 
 def read_thickness(typed: str, units: Units) -> float:
     """The thickness of the top in mm, within what a drum file may say. Raises LengthError."""
-    return _held(_mm(typed, units), units, "thickness", _bounds(TopTable, "thickness"))
+    return _held(parse_length(typed, units), units, "thickness", _bounds(TopTable, "thickness"))
 
 
 def read_tongue_width(typed: str, units: Units) -> float:
     """The width of a tongue between its two saw cuts in mm. Raises LengthError."""
     bounds = Within(MIN_TONGUE_WIDTH_MM, WIDEST_TONGUE_MM, "length")
-    return _held(_mm(typed, units), units, "tongue width", bounds)
+    return _held(parse_length(typed, units), units, "tongue width", bounds)
 
 
 def read_box_height(typed: str, units: Units) -> float:
     """The height of the box's walls below the top in mm, within what a drum file may say. Raises LengthError."""
-    return _held(_mm(typed, units), units, "box height", _bounds(BoxTable, "height"))
+    return _held(parse_length(typed, units), units, "box height", _bounds(BoxTable, "height"))
 
 
 def check_one_thickness(board: Board | None, thickness_mm: float | None, units: Units) -> None:
@@ -266,17 +266,6 @@ def _bounds(table: type[TopTable] | type[BoxTable], field: str) -> Within:
     bounds = table.model_fields[field].metadata[0]
     assert isinstance(bounds, Within)
     return bounds
-
-
-def _mm(typed: str, units: Units) -> float:
-    """One length in mm: signs for inches in any shape, a comma for a decimal point."""
-    plain = re.sub(r"[″”“]", '"', typed.strip())
-    plain = re.sub(r"(?<=\d),(?=\d)", ".", plain)
-    if plain.lower().endswith("cm"):
-        return 10.0 * typed_length(plain[:-2] + " mm", "mm")
-    if units == "mm" and _FRACTION.search(plain):
-        plain += " in"  # nobody writes a fraction of a millimetre
-    return typed_length(plain, units)
 
 
 def _held(mm: float, units: Units, what: str, bounds: Within) -> float:

@@ -23,7 +23,7 @@ from kerftone.jobs.model_at_bench import as_cut, calibrated
 from kerftone.jobs.paths import check_target, drum_path
 from kerftone.jobs.progress import Progress, job
 from kerftone.tune.history import Tap
-from kerftone.units import bit_width, typed_length
+from kerftone.units import bit_width, parse_length
 
 if TYPE_CHECKING:
     from kerftone.draw.bench_map import BenchMap, MapBore, TongueMap
@@ -95,7 +95,7 @@ def _bit(bench: Bench, typed: str | None) -> float:
     bits = bench.design.shop.bits_mm
     if typed is None:
         return min(bits, key=lambda one: abs(one - USUAL_BIT_MM))
-    bit = typed_length(typed, bench.design.units)
+    bit = parse_length(typed, bench.design.units)
     if min(abs(one - bit) for one in bits) > SAME_BIT_MM:
         near = min(bits, key=lambda one: abs(one - bit))
         raise EntryError(

@@ -13,7 +13,7 @@ from kerftone.errors import BoardError, WriteError
 from kerftone.files import atomic_write
 from kerftone.jobs.paths import check_target
 from kerftone.jobs.progress import Progress, job
-from kerftone.units import Units, typed_length
+from kerftone.units import Units, parse_length
 from kerftone.wood.board import Board, Cut, Motion, Tap, new_board
 from kerftone.wood.moisture import check_moisture
 
@@ -97,7 +97,7 @@ def measure_board(request: BoardRequest, progress: Progress) -> BoardKept:
             given=str(path),
             nearest=f"{path}.toml",
         )
-    length, width, thickness = (typed_length(text, request.units) for text in request.lengths)
+    length, width, thickness = (parse_length(text, request.units) for text in request.lengths)
     mass_g = grams(request.mass)
     check_moisture(request.moisture_pct)
     board = new_board(request.species, (length, width, thickness), mass_g, request.moisture_pct, request.cut)

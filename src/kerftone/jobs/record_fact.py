@@ -32,7 +32,7 @@ from kerftone.jobs.drum_at_bench import opened
 from kerftone.jobs.entry_words import record
 from kerftone.jobs.progress import Progress, job
 from kerftone.tune.history import Lengthened, Tap, Trimmed, Weighted
-from kerftone.units import Units, typed_length
+from kerftone.units import Units, parse_length
 
 LONGEST_WORDS = 2000
 """Characters of a note or a reason: a page of text. Own judgement."""
@@ -324,7 +324,7 @@ def voidable(entries: Sequence[Entry], number: int) -> Entry:
 def length_mm(what: str, text: str, units: Units) -> float:
     """A length as typed, in mm. Raises EntryError that says what it is."""
     try:
-        found = typed_length(text, units)
+        found = parse_length(text, units)
     except LengthError as error:
         raise EntryError(
             f"The {what}, {text[:40]!r}, cannot be read as a length. {error.message}", given=text
