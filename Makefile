@@ -19,7 +19,7 @@ help:
 	@echo "make test-all    run all tests"
 	@echo "make lint    formatter, linter, types"
 	@echo "make gates   lint, the order of the rooms, the documents"
-	@echo "make docs    write docs/cli.md from the commands"
+	@echo "make docs    write docs/cli.md from the commands, docs/drum-file.md from the keys"
 	@echo "make clean   remove what the above have made"
 
 # The environment is made once, and again when pyproject.toml or the Python changes.
@@ -65,6 +65,8 @@ gates: lint
 docs: $(VENV)/installed-dev
 	@$(BIN)/python -m kerftone.cli.manual > docs/cli.md.new
 	@mv docs/cli.md.new docs/cli.md
+	@$(BIN)/python -m kerftone.drum.reference > docs/drum-file.md.new
+	@mv docs/drum-file.md.new docs/drum-file.md
 
 clean:
 	rm -rf $(VENV) demo dist .pytest_cache .mypy_cache .ruff_cache .hypothesis

@@ -18,6 +18,7 @@ import typer
 from kerftone.cli.app import app
 from kerftone.cli.manual import manual
 from kerftone.drum.file import parse_drum
+from kerftone.drum.reference import reference
 
 ROOT = Path(__file__).parents[1]
 PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md"))]
@@ -174,6 +175,12 @@ def test_every_code_block_runs(page: Path) -> None:
 def test_the_reference_of_the_commands_is_up_to_date() -> None:
     kept = (ROOT / "docs" / "cli.md").read_text("utf-8")
     difference = list(difflib.unified_diff(kept.splitlines(), manual().splitlines(), lineterm=""))
+    assert not difference, "run `make docs`:\n" + "\n".join(difference)
+
+
+def test_the_reference_of_the_drum_file_is_up_to_date() -> None:
+    kept = (ROOT / "docs" / "drum-file.md").read_text("utf-8")
+    difference = list(difflib.unified_diff(kept.splitlines(), reference().splitlines(), lineterm=""))
     assert not difference, "run `make docs`:\n" + "\n".join(difference)
 
 

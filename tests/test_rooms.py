@@ -147,8 +147,6 @@ def test_no_drawer_for_odds_and_ends(arrows: dict[str, set[str]]) -> None:
 
 NAMED = re.compile(r"`kerftone [a-z]|(?<![-\\w])--[a-z]")
 """How a command or an option of the command line is written in words for a maker."""
-TEXTS_FOR_MAKERS = ("kerftone.drum.template", "kerftone.drum.template_shop", "kerftone.drum.board_file")
-"""Modules that write files with comments for whoever reads them in an editor, and so may name commands."""
 
 
 def commands_named(source: str) -> list[str]:
@@ -174,7 +172,7 @@ def test_no_room_below_the_command_line_names_a_command_or_an_option() -> None:
     named = {
         module: found
         for module, (source, _) in tree().items()
-        if room_of(module) not in ("cli", "app") and module not in TEXTS_FOR_MAKERS
+        if room_of(module) not in ("cli", "app")
         if (found := commands_named(source))
     }
     assert named == {}

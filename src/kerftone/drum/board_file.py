@@ -11,7 +11,6 @@ Whatever is wrong comes out as a DrumFileError with its line.
 from __future__ import annotations
 
 import os
-import tomllib
 from collections.abc import Sequence
 from dataclasses import fields
 from pathlib import Path
@@ -19,11 +18,9 @@ from typing import Annotated, Literal, NoReturn
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from kerftone.drum.lines import KeyPath, index_lines
+from kerftone.drum.lines import KeyPath
 from kerftone.drum.reading import first_refusal, load, read_text
-from kerftone.drum.trade_words import in_our_words
 from kerftone.drum.values import Within
-from kerftone.drum.written import as_toml
 from kerftone.errors import BoardError, DrumFileError, KerftoneError, MoistureError, Remedy, WriteError
 from kerftone.files import atomic_write
 from kerftone.units import Units, from_mm
@@ -33,9 +30,8 @@ from kerftone.wood.moisture import HIGHEST_PCT, LOWEST_PCT, check_moisture
 from kerftone.wood.species import find_species
 
 NAMES = tuple(field.name for field in fields(Elastic))
-TABLE = (
-    "# -- what the taps told; written by `kerftone board fit`, which replaces it to the end of the file --"
-)
+MARK = "# -- what the taps told;"
+TABLE = f"{MARK} written by a fit of the board, which replaces it to the end of the file --"
 MOTIONS = ("along", "twisting", "across", "unknown")
 
 
@@ -53,7 +49,7 @@ class TapTable(_Table):
 
 
 class FoundTable(_Table):
-    """[found]: what `kerftone board fit` wrote."""
+    """[found]: what a fit of the board wrote."""
 
     e_l_gpa: Annotated[float, Within(0.001, 100.0, "GPa")]
     e_r_gpa: Annotated[float, Within(0.001, 100.0, "GPa")]
@@ -102,9 +98,7 @@ def read_board(path: str | os.PathLike[str]) -> Board:
 
 def parse_board(text: str, path: str | None = None) -> Board:
     """What board this text describes. `path` only names the file in a refusal. Raises DrumFileError."""
-    text = as_toml(text, path).text
-    raw = in_our_words(load(text, path))
-    index = index_lines(text)
+    raw, index = load(text, path)
 
     def refuse(at: KeyPath, message: str, cause: KerftoneError | None = None) -> NoReturn:
         raise DrumFileError.because(cause, message, path=path, line=index.of(at)) from cause
@@ -171,7 +165,7 @@ mass = {board.mass_g:.6g}  # g
 moisture = {board.moisture_pct:g}  # %, from a meter, or from the air of the shop
 cut = "{board.cut}"  # or "quartersawn", when the growth rings stand upright in the end of the board
 
-# Each tone you hear goes into a table of its own; `kerftone board tap` draws how and adds it.
+# Each tone you hear goes into a table of its own, [[taps]].
 """
 
 
@@ -223,10 +217,10 @@ def _float(value: float) -> str:
 
 def _split(text: str) -> tuple[str, str]:
     """The maker's part of the file, and [found] as it was written, if it stands at the end."""
-    at = text.find(TABLE)
+    at = text.find(MARK)
     if at >= 0:
         return text[:at], text[at:]
-    line = index_lines(as_toml(text).text).lines.get(("found",))
+    line = load(text, None)[1].lines.get(("found",))
     if line is None:
         return text, ""
     parts = text.split("\n")
@@ -236,11 +230,11 @@ def _split(text: str) -> tuple[str, str]:
 def _write(path: str | os.PathLike[str], new: str, old: str) -> Board:
     """Write the new text if it still means the same board as the old one in all the maker measured."""
     board = parse_board(new, os.fspath(path))
-    was, now = (tomllib.loads(as_toml(one).text) for one in (old, new))
-    taps = was.pop("taps", [])
-    same_taps = now.pop("taps", [])[: len(taps)] == taps
-    was.pop("found", None), now.pop("found", None)
-    if was != now or not same_taps:
+    before, now = load(old, os.fspath(path))[0], load(new, os.fspath(path))[0]
+    taps, taps_now = before.pop("taps", []), now.pop("taps", [])
+    before.pop("found", None)
+    now.pop("found", None)
+    if before != now or taps_now[: len(taps)] != taps:
         raise DrumFileError(
             "this cannot be written without changing something else. The file is left as it is: put [found] at the "
             "end of the file, after the taps.",

@@ -1,6 +1,6 @@
 """From a read drum file to the Drum it means: woods looked up, places and notes checked.
 
-What one value alone can tell is judged in `schema.py`; here is what needs two values of the file, or the
+What one value alone can tell is judged by its key's rule; here is what needs two values of the file, or the
 species table: who stands where, whether a note can be sounded by wood of this size, whether a set of
 elastic constants can exist. The shape of the top is judged by `outline.py`.
 """
@@ -9,20 +9,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kerftone.drum.build_shop import Refuse, filled, foot_relief_of, keys_of, making_of, shop_of
-from kerftone.drum.design import Bore, Bottom, Box, Drum, Slots, Tongue, Top, Tuning
+from kerftone.drum.build_shop import Refuse, making_of, with_known_wood
+from kerftone.drum.design import Bottom, Box, Drum, Tongue, Top, Tuning
+from kerftone.drum.file_keys import bounds, filled
 from kerftone.drum.lines import KeyPath
-from kerftone.drum.schema import (
-    ROOT_BAR_HEIGHT,
-    BottomTable,
-    BoxTable,
-    DrumTable,
-    ElasticTable,
-    TongueTable,
-    TopTable,
-    TuningTable,
-)
-from kerftone.drum.shop import Feet
+from kerftone.drum.own_wood import CONSTANTS, OWN_WOOD
+from kerftone.drum.values import Table
 from kerftone.errors import KerftoneError, NoteError, Remedy, SpeciesError
 from kerftone.pitch import equal_hz, note_name, note_number, note_spelled
 from kerftone.units import Units, format_length
@@ -37,35 +29,13 @@ MOST_TONGUES = 64
 MOST_ROWS = 32
 UNPLANED_MM = 0.05
 """A top whose thickness is within this of its board's has not been planed since it was tapped."""
-OWN_WOOD = "own values"
-"""The name of a wood given only by its constants."""
-
-_FIELDS = {
-    "e_l": "e_l_gpa",
-    "e_r": "e_r_gpa",
-    "e_t": "e_t_gpa",
-    "g_lr": "g_lr_gpa",
-    "g_lt": "g_lt_gpa",
-    "g_rt": "g_rt_gpa",
-    "nu_lr": "nu_lr",
-    "nu_lt": "nu_lt",
-    "nu_rt": "nu_rt",
-    "density": "density_kg_m3",
-}
-"""The names of the constants in the file and in `Elastic`."""
 
 
-def elastic_keys(elastic: Elastic) -> dict[str, float]:
-    """The ten constants under the names the file uses."""
-    return {key: getattr(elastic, name) for key, name in _FIELDS.items()}
-
-
-def _wood(
-    wood: str | None, own: ElasticTable | None, table: str, refuse: Refuse
-) -> tuple[str, Elastic, Scatter]:
+def _wood(part: Table, table: str, refuse: Refuse) -> tuple[str, Elastic, Scatter]:
     """The wood of one part: its name, its constants, its scatter."""
+    wood, own = part.wood, part.elastic
     given = own.model_dump(exclude_none=True) if own is not None else {}
-    missing = [key for key in _FIELDS if key not in given]
+    missing = [key for key in CONSTANTS if key not in given]
     if wood is None and own is None:
         refuse(
             (table,),
@@ -78,7 +48,7 @@ def _wood(
             f"[{table}.elastic] lacks {', '.join(missing)}. Without a species all ten constants are needed: "
             f'write them all, or add wood = "cherry, black" to [{table}] to take the rest from.',
         )
-    renamed = {_FIELDS[key]: value for key, value in given.items()}
+    renamed = {CONSTANTS[key].field: value for key, value in given.items()}
     try:
         species = None if wood is None else find_species(wood)
     except SpeciesError as error:
@@ -95,7 +65,7 @@ def _wood(
     return name, elastic, scatter.without(frozenset(given))
 
 
-def _check_note(note: str, at: KeyPath, tuning: TuningTable, refuse: Refuse) -> str:
+def _check_note(note: str, at: KeyPath, tuning: Tuning, refuse: Refuse) -> str:
     """The note's name in its one form, if it can be read and a wooden tongue can sound it."""
     try:
         number = note_number(note)
@@ -116,7 +86,7 @@ def _check_note(note: str, at: KeyPath, tuning: TuningTable, refuse: Refuse) -> 
     return note_spelled(note)
 
 
-def _check_place(tongue: TongueTable, index: int, refuse: Refuse) -> None:
+def _check_place(tongue: Tongue, index: int, refuse: Refuse) -> None:
     at: KeyPath = ("tongues", index)
     if tongue.row is not None and not 1 <= tongue.row <= MOST_ROWS:
         refuse(
@@ -133,7 +103,7 @@ def _check_place(tongue: TongueTable, index: int, refuse: Refuse) -> None:
         )
 
 
-def _check_places(tongues: list[TongueTable], refuse: Refuse) -> None:
+def _check_places(tongues: tuple[Tongue, ...], refuse: Refuse) -> None:
     """Refuse two tongues in one place, and rows that leave a number out."""
     if not tongues:
         refuse(
@@ -174,7 +144,7 @@ def _check_places(tongues: list[TongueTable], refuse: Refuse) -> None:
         )
 
 
-def _free_place(tongues: list[TongueTable]) -> str:
+def _free_place(tongues: tuple[Tongue, ...]) -> str:
     taken = {(tongue.row, tongue.side) for tongue in tongues}
     row = 1
     while True:
@@ -184,9 +154,9 @@ def _free_place(tongues: list[TongueTable]) -> str:
         row += 1
 
 
-def _check_root_bar(table: BoxTable, units: Units, refuse: Refuse) -> None:
+def _check_root_bar(box: Box, units: Units, refuse: Refuse) -> None:
     """A root bar has a width and a height, and ends at the walls' lower edge at the lowest."""
-    wide, high = table.root_bar, table.root_bar_height
+    wide, high = box.root_bar_mm, box.root_bar_height_mm
     if (wide > 0.0) != (high > 0.0):
         has, mm = ("root_bar", wide) if wide > 0.0 else ("root_bar_height", high)
         lacks = "root_bar_height" if wide > 0.0 else "root_bar"
@@ -195,54 +165,48 @@ def _check_root_bar(table: BoxTable, units: Units, refuse: Refuse) -> None:
             f"{has} in [box] is {format_length(mm, units)}, but there is no {lacks}. A root bar needs both, its "
             f"width along the tongues and its height: add {lacks}, or take {has} out for a drum without bars.",
         )
-    if high > table.height + 1e-6:
-        given, most = format_length(high, units), format_length(table.height, units)
-        least = ROOT_BAR_HEIGHT.low
+    if high > box.height_mm + 1e-6:
+        given, most = format_length(high, units), format_length(box.height_mm, units)
+        least = bounds(Box, "root_bar_height").low
         refuse(
             ("box", "root_bar_height"),
             f"root_bar_height in [box] is {given}, but the walls are {most} high. A root bar hangs under the top "
             + (
                 f"and is no higher than the walls: write {most} or less."
-                if table.height >= least
+                if box.height_mm >= least
                 else f"and is {format_length(least, units)} high at least: make the walls as high, or take root_bar "
                 "and root_bar_height out."
             ),
         )
 
 
-def _box(table: BoxTable, units_of: DrumTable, refuse: Refuse) -> Box:
-    name, elastic, scatter = _wood(table.wood, table.elastic, "box", refuse)
-    _check_root_bar(table, units_of.units, refuse)
-    ledge = table.ledge or 0.0
-    if table.mount == "in ledge":
-        least, most = 2.0, table.wall - 2.0
-        if not least <= ledge <= most:
-            words = [format_length(mm, units_of.units) for mm in (ledge, least, most, table.wall)]
-            given = "is missing" if table.ledge is None else f"is {words[0]}"
-            refuse(
-                ("box", "ledge"),
-                f"The ledge {given}. A top let in on a ledge needs {words[1]} of it at least, and "
-                f"{words[1]} of "
-                f"the {words[3]} wall must stay beside it: write a ledge from {words[1]} to {words[2]}, or "
-                'mount = "on walls".'
-                if most >= least
-                else f"The wall is {words[3]}. A top let in on a ledge needs a wall of "
-                f'{format_length(4.0, units_of.units)} at least: write that, or mount = "on walls".',
-            )
-    return filled(
-        Box,
-        table,
-        wood=name,
-        elastic=elastic,
-        scatter=scatter,
-        ledge_mm=ledge,
-        keys=keys_of(table),
-        foot_relief=foot_relief_of(table),
-        feet=filled(Feet, table.feet),
+def _check_ledge(box: Box, table: Table, units: Units, refuse: Refuse) -> None:
+    """A top let in needs a ledge, and wall beside it."""
+    least, most = 2.0, box.wall_mm - 2.0
+    if box.mount != "in ledge" or least <= box.ledge_mm <= most:
+        return
+    words = [format_length(mm, units) for mm in (box.ledge_mm, least, most, box.wall_mm)]
+    given = f"is {words[0]}" if "ledge" in table.model_fields_set else "is missing"
+    refuse(
+        ("box", "ledge"),
+        f"The ledge {given}. A top let in on a ledge needs {words[1]} of it at least, and {words[1]} of "
+        f"the {words[3]} wall must stay beside it: write a ledge from {words[1]} to {words[2]}, or "
+        'mount = "on walls".'
+        if most >= least
+        else f"The wall is {words[3]}. A top let in on a ledge needs a wall of "
+        f'{format_length(4.0, units)} at least: write that, or mount = "on walls".',
     )
 
 
-def _measured(table: TopTable, board: Board, refuse: Refuse) -> Top:
+def _box(table: Table, units: Units, refuse: Refuse) -> Box:
+    name, elastic, scatter = _wood(table, "box", refuse)
+    box = filled(Box, table, wood=name, elastic=elastic, scatter=scatter)
+    _check_root_bar(box, units, refuse)
+    _check_ledge(box, table, units, refuse)
+    return replace(box, keys=with_known_wood(box.keys))
+
+
+def _measured(table: Table, board: Board, refuse: Refuse) -> Top:
     """A top sawn from a board that was tapped."""
     for other in ("wood", "elastic"):
         if getattr(table, other) is not None:
@@ -257,70 +221,55 @@ def _measured(table: TopTable, board: Board, refuse: Refuse) -> Top:
             "it."
         )
         refuse(("top", "board"), message, KerftoneError(message, remedy=Remedy.FIT_BOARD))
-    if table.cut is not None and table.cut != board.cut:
+    if "cut" in table.model_fields_set and table.cut != board.cut:
         refuse(
             ("top", "cut"),
             f"cut in [top] is {table.cut}, but the board {table.board} is {board.cut}. They are the same wood: "
             f'write cut = "{board.cut}", or mend the board\'s file.',
         )
     as_thick = abs(table.thickness - board.thickness_mm) <= UNPLANED_MM
-    return Top(
+    return filled(
+        Top,
+        table,
         wood=board.species.name,
         elastic=board.found.elastic,
         scatter=board.found.scatter(as_thick=as_thick),
-        length_mm=table.length,
-        width_mm=table.width,
-        thickness_mm=table.thickness,
         cut=board.cut,
-        grain_angle_deg=table.grain_angle_deg,
-        board=table.board,
         moisture_pct=board.moisture_pct,
         untested=board.species.scatter(),
     )
 
 
-def _top(table: TopTable, board: Board | None, refuse: Refuse) -> Top:
+def _top(table: Table, board: Board | None, refuse: Refuse) -> Top:
     if board is not None:
         return _measured(table, board, refuse)
-    name, elastic, scatter = _wood(table.wood, table.elastic, "top", refuse)
-    return Top(
-        wood=name,
-        elastic=elastic,
-        scatter=scatter,
-        length_mm=table.length,
-        width_mm=table.width,
-        thickness_mm=table.thickness,
-        cut=table.cut or "flatsawn",
-        grain_angle_deg=table.grain_angle_deg,
-    )
+    name, elastic, scatter = _wood(table, "top", refuse)
+    return filled(Top, table, wood=name, elastic=elastic, scatter=scatter)
 
 
-def _bottom(table: BottomTable | None, refuse: Refuse) -> Bottom | None:
+def _bottom(table: Table | None, refuse: Refuse) -> Bottom | None:
     if table is None:
         return None
-    name, elastic, scatter = _wood(table.wood, table.elastic, "bottom", refuse)
+    name, elastic, scatter = _wood(table, "bottom", refuse)
     return filled(Bottom, table, wood=name, elastic=elastic, scatter=scatter)
 
 
-def build_drum(table: DrumTable, refuse: Refuse, *, board: Board | None = None) -> Drum:
+def build_drum(table: Table, refuse: Refuse, *, board: Board | None = None) -> Drum:
     """The drum this file means, or a refusal at the key that is wrong. `board`: the one that [top] names."""
-    _check_places(table.tongues, refuse)
+    tuning = filled(Tuning, table.tuning)
+    tongues = tuple(filled(Tongue, tongue) for tongue in table.tongues)
+    _check_places(tongues, refuse)
     notes = [
-        _check_note(tongue.note, ("tongues", index, "note"), table.tuning, refuse)
-        for index, tongue in enumerate(table.tongues)
+        _check_note(tongue.note, ("tongues", index, "note"), tuning, refuse)
+        for index, tongue in enumerate(tongues)
     ]
-    return Drum(
-        name=table.name,
-        units=table.units,
-        tuning=filled(Tuning, table.tuning),
+    return filled(
+        Drum,
+        table,
+        tuning=tuning,
+        tongues=tuple(replace(tongue, note=note) for note, tongue in zip(notes, tongues, strict=True)),
         top=_top(table.top, board, refuse),
-        slots=filled(Slots, table.slots),
-        tongues=tuple(
-            filled(Tongue, tongue, note=note) for note, tongue in zip(notes, table.tongues, strict=True)
-        ),
-        bores=tuple(filled(Bore, bore) for bore in table.bores),
-        box=_box(table.box, table, refuse),
+        box=_box(table.box, table.units, refuse),
         bottom=_bottom(table.bottom, refuse),
         making=making_of(table, refuse),
-        shop=shop_of(table.shop),
     )

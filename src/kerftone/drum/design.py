@@ -3,15 +3,19 @@
 These are the contents of `drum.toml` after reading: lengths in millimetres whatever the file's
 units, woods already looked up. Axes of the top: x along the length, y across from the front edge,
 z up from the underside. Nothing here computes; the outline (`outline.py`) and the model (`modal/`)
-do. Values are checked when a file is read (`file.py`), not here.
+do. Values are checked when a file is read (`file.py`), not here. A field that the file can state carries the
+declaration of its key (`file_keys.py`): adding a key is adding a field.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Annotated, Literal
 
+from kerftone.drum.file_keys import Key
+from kerftone.drum.own_wood import ABOUT, ElasticTable
 from kerftone.drum.shop import (
+    JOINT_WORDS,
     USUAL_FEET,
     USUAL_KEYS,
     USUAL_MAKING,
@@ -24,7 +28,9 @@ from kerftone.drum.shop import (
     Making,
     Shop,
 )
-from kerftone.pitch import Temperament, targets_hz
+from kerftone.drum.values import EndValue, NoneOr, Within
+from kerftone.drum.values import Path as Path
+from kerftone.pitch import TEMPERAMENTS, Temperament, targets_hz
 from kerftone.wood.elastic import Elastic
 from kerftone.wood.species import USUAL_SCATTER, Scatter
 
@@ -34,10 +40,14 @@ Mount = Literal["on walls", "in ledge"]
 Stands = Literal["held", "free"]
 Units = Literal["mm", "in"]
 EndShape = Literal["square", "round", "slant", "curve"]
-Path = tuple[tuple[float, float], ...]
 
 TIP_WEIGHT_MM = 10.0
 """How far from the tip, on the centre line, a weight is fixed."""
+
+
+_TEMPERAMENTS = ", or ".join(
+    f'"{name}": {one.words}' if one.words else f'"{name}"' for name, one in TEMPERAMENTS.items()
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,11 +57,25 @@ class Tuning:
     overtone: how many times its note a tongue's first overtone should be; None to leave it alone when boring.
     """
 
-    reference_hz: float = 440.0
-    temperament: Temperament = "equal"
-    tolerance_cents: float = 5.0
-    aim_cents: float = -30.0
-    overtone: float | None = None
+    reference_hz: Annotated[
+        float, Within(380.0, 500.0, "Hz"), Key("the A above middle C, A4", always=True)
+    ] = 440.0
+    temperament: Annotated[Temperament, Key(_TEMPERAMENTS, always=True)] = "equal"
+    tolerance_cents: Annotated[
+        float,
+        Within(0.1, 100.0, "cents"),
+        Key("how near counts as in tune; 100 cents are a semitone", always=True),
+    ] = 5.0
+    aim_cents: Annotated[
+        float,
+        Within(-200.0, 200.0, "cents"),
+        Key("cut this much flat; the pitch is raised at the bench by boring", always=True),
+    ] = -30.0
+    overtone: Annotated[
+        float | None,
+        Within(2.5, 9.0, "times the note"),
+        Key("how many times its note a tongue's first overtone should be"),
+    ] = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,15 +87,25 @@ class Top:
     `moisture_pct` is the moisture at which `elastic` holds.
     """
 
-    wood: str
-    length_mm: float
-    width_mm: float
-    thickness_mm: float
-    elastic: Elastic
-    cut: Cut = "flatsawn"
-    grain_angle_deg: float = 0.0
+    wood: Annotated[
+        str, Key("the species; its published mean stands in until you tap the board", in_file=str)
+    ]
+    board: Annotated[str | None, Key("the file of a board that was tapped, in place of wood and elastic")] = (
+        None
+    )
+    length_mm: Annotated[float, Within(100.0, 2000.0, "length"), Key("along the tongues")]
+    width_mm: Annotated[float, Within(40.0, 1000.0, "length"), Key("across the tongues")]
+    thickness_mm: Annotated[float, Within(4.0, 60.0, "length"), Key("as planed, everywhere the same")]
+    elastic: Annotated[Elastic, Key(ABOUT, in_file=ElasticTable)]
+    cut: Annotated[
+        Cut, Key('"flatsawn": rings flat in the end grain; "quartersawn": rings upright', always=True)
+    ] = "flatsawn"
+    grain_angle_deg: Annotated[
+        float,
+        Within(-90.0, 90.0, "degrees"),
+        Key("of the grain to the length, from above, counter-clockwise", always=True),
+    ] = 0.0
     scatter: Scatter = USUAL_SCATTER
-    board: str | None = None
     moisture_pct: float = 12.0
     untested: Scatter | None = None
 
@@ -80,11 +114,23 @@ class Top:
 class Slots:
     """Where the saw goes. A path for `tongue_end` is (along, across) pairs in mm from the tip's middle."""
 
-    kerf_mm: float
-    end_margin_mm: float
-    side_margin_mm: float
-    stop_hole_mm: float = 0.0
-    tongue_end: EndShape | Path = "square"
+    kerf_mm: Annotated[float, Within(0.3, 12.0, "length"), Key("width of your saw cut: measure one in scrap")]
+    end_margin_mm: Annotated[
+        float, Within(5.0, 500.0, "length"), Key("from the board's end to the roots of the tongues")
+    ]
+    side_margin_mm: Annotated[
+        float, Within(5.0, 500.0, "length"), Key("from the board's edge to the middle of the outer slots")
+    ]
+    stop_hole_mm: Annotated[
+        float,
+        Within(0.0, 40.0, "length"),
+        Key("diameter of a hole at each slot end, 0 for none", always=True),
+    ] = 0.0
+    tongue_end: Annotated[
+        EndShape | Path,
+        EndValue(),
+        Key('"square", "round", "slant", "curve", or your own points', always=True),
+    ] = "square"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,10 +141,10 @@ class Tongue:
     `weight_g`, a mass fixed under it `TIP_WEIGHT_MM` from its tip.
     """
 
-    note: str
-    row: int | None = None
-    side: Side | None = None
-    length_mm: float | None = None
+    note: Annotated[str, Key('its pitch, such as "D3"')]
+    row: Annotated[int | None, Key("counted from the front edge")] = None
+    side: Annotated[Side | None, Key("where the root is")] = None
+    length_mm: Annotated[float | None, Within(30.0, 1500.0, "length"), Key("from root to tip")] = None
     lengthened_mm: float = 0.0
     weight_g: float = 0.0
 
@@ -115,10 +161,10 @@ class Tongue:
 class Bore:
     """A round blind pocket in the underside, seen from above, from the left front corner."""
 
-    x_mm: float
-    y_mm: float
-    diameter_mm: float
-    depth_mm: float
+    x_mm: Annotated[float, Within(0.0, 2000.0, "length"), Key("of its middle, from the left end")]
+    y_mm: Annotated[float, Within(0.0, 1000.0, "length"), Key("of its middle, from the front edge")]
+    diameter_mm: Annotated[float, Within(2.0, 100.0, "length"), Key("of the bit")]
+    depth_mm: Annotated[float, Within(0.1, 60.0, "length"), Key("from the underside up")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -130,22 +176,35 @@ class Box:
     top, to stiffen the tongues' roots: `root_bar_mm` wide along the tongues (0: none), `root_bar_height_mm` high.
     """
 
-    wood: str
-    elastic: Elastic
-    wall_mm: float
-    height_mm: float
-    mount: Mount = "on walls"
-    ledge_mm: float = 0.0
-    root_bar_mm: float = 0.0
-    root_bar_height_mm: float = 0.0
-    stands: Stands = "held"
+    wood: Annotated[str, Key("the species of the walls", in_file=str)]
+    elastic: Annotated[Elastic, Key(ABOUT, in_file=ElasticTable)]
+    wall_mm: Annotated[float, Within(3.0, 60.0, "length"), Key("thickness of the walls")]
+    height_mm: Annotated[float, Within(5.0, 600.0, "length"), Key("of the walls below the top's underside")]
+    mount: Annotated[
+        Mount, Key('"on walls": glued on top; "in ledge": let in, flush, on a ledge', always=True)
+    ] = "on walls"
+    ledge_mm: Annotated[float, Within(0.0, 60.0, "length"), Key("width of that ledge")] = 0.0
+    root_bar_mm: Annotated[
+        float, NoneOr(10.0, 80.0, "length"), Key("a bar inside each end wall: width along the tongues")
+    ] = 0.0
+    # lower than 15 mm it is a fillet that stiffens nothing; how high the walls are is judged in `build.py`
+    root_bar_height_mm: Annotated[
+        float, NoneOr(15.0, 600.0, "length"), Key("of those bars, down from the top")
+    ] = 0.0
+    stands: Annotated[
+        Stands, Key('"held": underside held still, as in a vice; "free": on soft feet', always=True)
+    ] = "held"
     scatter: Scatter = USUAL_SCATTER
-    joint: Joint = "mitre"
-    keys: Keys = USUAL_KEYS
-    clearance_mm: float = 0.5
-    foot_relief: FootRelief | None = None
-    round_over_mm: float = 3.0
-    feet: Feet = USUAL_FEET
+    joint: Annotated[Joint, Key(JOINT_WORDS, always=True)] = "mitre"
+    clearance_mm: Annotated[
+        float, Within(0.0, 10.0, "length"), Key("gap all round a top let in on a ledge")
+    ] = 0.5
+    round_over_mm: Annotated[float, Within(0.0, 30.0, "length"), Key("radius of the box's outer edges")] = 3.0
+    keys: Annotated[Keys, Key("strips glued into slots across the corners, with such mitres")] = USUAL_KEYS
+    foot_relief: Annotated[
+        FootRelief | None, Key("a cut-out in the walls' lower edge that leaves feet at the corners")
+    ] = None
+    feet: Annotated[Feet, Key("under the corners")] = USUAL_FEET
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -157,31 +216,44 @@ class Bottom:
     walls' lower edge (a recess lengthens the walls beyond the model).
     """
 
-    wood: str
-    elastic: Elastic
-    thickness_mm: float
+    wood: Annotated[str, Key("the species of the bottom", in_file=str)]
+    elastic: Annotated[Elastic, Key(ABOUT, in_file=ElasticTable)]
+    thickness_mm: Annotated[float, Within(2.0, 60.0, "length"), Key("as planed")]
     scatter: Scatter = USUAL_SCATTER
-    cut: Cut = "flatsawn"
-    fit: Fit = "under"
-    clearance_mm: float = 0.5
-    recess_mm: float = 0.0
+    cut: Annotated[Cut, Key("its growth rings, as of the top")] = "flatsawn"
+    fit: Annotated[Fit, Key('"under" the walls, or "let in" to a rabbet in them')] = "under"
+    clearance_mm: Annotated[float, Within(0.0, 10.0, "length"), Key("gap all round a bottom let in")] = 0.5
+    recess_mm: Annotated[
+        float, Within(0.0, 100.0, "length"), Key("of a bottom let in, above the walls' edge")
+    ] = 0.0
+
+
+_TONGUES = """One [[tongues]] for each note. Lengths, and the places you leave out, are found by fitting.
+row: counted from the front edge; side: where the root is; length: from root to tip."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Drum:
     """One drum as intended."""
 
-    name: str
-    tuning: Tuning
-    top: Top
-    slots: Slots
-    tongues: tuple[Tongue, ...]
-    box: Box
-    bores: tuple[Bore, ...] = ()
-    bottom: Bottom | None = None
-    units: Units = "mm"
-    making: Making = USUAL_MAKING
-    shop: Shop = USUAL_SHOP
+    name: Annotated[str, Key("whatever you call this drum")]
+    units: Annotated[
+        Units, Key('of all lengths here: "mm" or "in"; inches may be "5/8" or "1 1/4"', always=True)
+    ] = "mm"
+    tuning: Annotated[Tuning, Key("how notes become pitches")]
+    top: Annotated[Top, Key("the board that is sawn into tongues")]
+    slots: Annotated[Slots, Key("where the saw goes")]
+    tongues: Annotated[tuple[Tongue, ...], Key(_TONGUES)]
+    bores: Annotated[
+        tuple[Bore, ...],
+        Key("Bores in the underside, seen from above, measured from the left front corner."),
+    ] = ()
+    box: Annotated[Box, Key("the four walls; they move with the top and count in the pitch")]
+    bottom: Annotated[
+        Bottom | None, Key("glued under the walls; take this table out for a box open below")
+    ] = None
+    making: Annotated[Making, Key("More for the shop, all of it optional", spread=True)] = USUAL_MAKING
+    shop: Annotated[Shop, Key("the board saw, the paper, the rule and the bits")] = USUAL_SHOP
 
     @property
     def targets_hz(self) -> tuple[float, ...]:

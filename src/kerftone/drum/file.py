@@ -21,11 +21,9 @@ from kerftone.drum.board_file import read_board
 from kerftone.drum.build import build_drum
 from kerftone.drum.build_shop import Refuse
 from kerftone.drum.design import Drum
-from kerftone.drum.lines import KeyPath, index_lines
-from kerftone.drum.reading import first_refusal, load, read_text, too_deep
-from kerftone.drum.schema import DrumTable
-from kerftone.drum.trade_words import in_our_words
-from kerftone.drum.written import as_toml
+from kerftone.drum.lines import KeyPath
+from kerftone.drum.reading import first_refusal, load, read_text
+from kerftone.drum.schema import DRUM_TABLE
 from kerftone.errors import DrumFileError, KerftoneError
 from kerftone.wood.board import Board
 
@@ -43,19 +41,14 @@ def parse_drum(text: str, path: str | None = None) -> Drum:
 
     Raises DrumFileError.
     """
-    text = as_toml(text, path).text
-    raw = in_our_words(load(text, path))
-    try:
-        index = index_lines(text)
-    except RecursionError:
-        raise too_deep(text, path) from None
+    raw, index = load(text, path)
 
     def refuse(at: KeyPath, message: str, cause: KerftoneError | None = None) -> NoReturn:
         raise DrumFileError.because(cause, message, path=path, line=index.of(at)) from cause
 
     units = raw.get("units", "mm")
     try:
-        table = DrumTable.model_validate(raw, context={"units": units if units in ("mm", "in") else "mm"})
+        table = DRUM_TABLE.model_validate(raw, context={"units": units if units in ("mm", "in") else "mm"})
     except ValidationError as error:
         raise first_refusal(error, raw, index, path) from None
     return build_drum(table, refuse, board=_board(table.top.board, path, refuse))

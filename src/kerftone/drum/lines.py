@@ -14,6 +14,8 @@ from __future__ import annotations
 import tomllib
 from dataclasses import dataclass, field
 
+from kerftone.errors import DrumFileError
+
 KeyPath = tuple[str | int, ...]
 
 
@@ -184,3 +186,15 @@ def index_lines(text: str) -> LineIndex:
     scanner = _Scanner(text=text)
     scanner.run()
     return LineIndex(lines=scanner.found, spans=scanner.spans)
+
+
+def too_deep(text: str, path: str | None) -> DrumFileError:
+    """The refusal of tables within tables within tables, at the line with the most brackets."""
+    lines = text.split("\n")
+    worst = max(range(len(lines)), key=lambda at: lines[at].count("[") + lines[at].count("{"))
+    return DrumFileError(
+        "lists or tables are nested too deeply. No key of a drum file needs more than two brackets: take the "
+        "extra brackets out.",
+        path=path,
+        line=worst + 1,
+    )

@@ -16,8 +16,11 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from kerftone.drum.lines import KeyPath, LineIndex
-from kerftone.drum.schema import BAD_VALUE, TABLES, DrumTable, shown
+from kerftone.drum.lines import KeyPath, LineIndex, index_lines, too_deep
+from kerftone.drum.schema import DRUM_TABLE, TABLES
+from kerftone.drum.trade_words import in_our_words
+from kerftone.drum.values import BAD_VALUE, shown
+from kerftone.drum.written import as_toml
 from kerftone.errors import DrumFileError, Remedy
 
 LARGEST_BYTES = 200_000
@@ -78,8 +81,23 @@ def _decode(data: bytes, name: str | None) -> str:
         ) from error
 
 
-def load(text: str, path: str | None) -> dict[str, Any]:
-    """The TOML in this text, or a refusal at the line where it stops making sense."""
+def load(text: str, path: str | None) -> tuple[dict[str, Any], LineIndex]:
+    """What this text of a drum's or a board's file says, and where each key of it stands.
+
+    The one place where a maker's text becomes tables: what is written as makers write is put into TOML, line for
+    line (`written.py`), and the trade's other words into ours (`trade_words.py`). Raises DrumFileError at the line
+    where it stops making sense.
+    """
+    toml = as_toml(text, path).text
+    raw = in_our_words(_tables(toml, path))
+    try:
+        return raw, index_lines(toml)
+    except RecursionError:
+        raise too_deep(text, path) from None
+
+
+def _tables(text: str, path: str | None) -> dict[str, Any]:
+    """The TOML in this text."""
     if not text.strip():
         raise DrumFileError(
             "the file is empty. Make a new drum, or restore the file from a copy.",
@@ -110,24 +128,12 @@ def load(text: str, path: str | None) -> dict[str, Any]:
         ) from None
 
 
-def too_deep(text: str, path: str | None) -> DrumFileError:
-    """The refusal of tables within tables within tables, at the line with the most brackets."""
-    lines = text.split("\n")
-    worst = max(range(len(lines)), key=lambda at: lines[at].count("[") + lines[at].count("{"))
-    return DrumFileError(
-        "lists or tables are nested too deeply. No key of a drum file needs more than two brackets: take the "
-        "extra brackets out.",
-        path=path,
-        line=worst + 1,
-    )
-
-
 def first_refusal(
     error: ValidationError,
     raw: dict[str, Any],
     index: LineIndex,
     path: str | None,
-    whole: type[BaseModel] = DrumTable,
+    whole: type[BaseModel] = DRUM_TABLE,
 ) -> DrumFileError:
     """Of all that is wrong in the tables, the first in the file, in words. `whole`: the model of the file."""
     details = error.errors(include_url=False)

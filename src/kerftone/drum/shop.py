@@ -1,9 +1,9 @@
 """What a maker intends for the shop: joints, feet, finish, mallets, pickup, boards, and the shop itself.
 
-Plain frozen values, lengths in mm, each with a default, so that a drum file which says nothing of the shop is
-whole. The vibration model does not read them: walls meet at the corners as one piece of wood whatever the
-joint, and the outside of the box stays where [top], [box] and [bottom] put it. What a joint takes from one
-part it gives to another; a recess or a foot relief below the bottom is beyond the model.
+Plain frozen values with the keys that state them (`file_keys.py`), lengths in mm, each with a default, so that a
+drum file which says nothing of the shop is whole. The vibration model does not read them: walls meet at the corners
+as one piece of wood whatever the joint, and the outside of the box stays where [top], [box] and [bottom] put it. What
+a joint takes from one part it gives to another; a recess or a foot relief below the bottom is beyond the model.
 
 The defaults are common practice, no source. What they mean in wood is worked out by `kerftone.shop`.
 """
@@ -11,9 +11,13 @@ The defaults are common practice, no source. What they mean in wood is worked ou
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
+
+from kerftone.drum.file_keys import Key
+from kerftone.drum.values import BitsValue, Whole, Within
 
 Joint = Literal["mitre with keys", "mitre", "butt", "finger", "rabbet"]
+JOINT_WORDS = '"mitre", "mitre with keys", "butt", "finger" or "rabbet"; the pitch is the same'
 Fit = Literal["under", "let in"]
 ReliefShape = Literal["arch", "straight"]
 FootKind = Literal["rubber", "wood", "none"]
@@ -21,15 +25,17 @@ FinishWhen = Literal["before glue-up", "after glue-up"]
 BoredWhen = Literal["before glue-up", "after glue-up"]
 WallName = Literal["front", "back", "left", "right"]
 Paper = Literal["a4", "letter"]
+Ball = Literal["soft rubber", "hard rubber", "wood"]
+InchParts = Literal[16, 32, 64]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Keys:
     """Thin strips glued into slots across each mitred corner. `wood` None is the wood of the walls."""
 
-    count: int = 3
-    thickness_mm: float = 3.0
-    wood: str | None = None
+    count: Annotated[int, Whole(1, 12), Key("at each corner")] = 3
+    thickness_mm: Annotated[float, Within(1.0, 12.0, "length"), Key("of one key")] = 3.0
+    wood: Annotated[str | None, Key("the walls' own unless you say")] = None
 
 
 USUAL_KEYS = Keys()
@@ -42,18 +48,18 @@ class FootRelief:
     `inset_mm` is from the outer corner to where the cut-out begins, `rise_mm` how high it goes.
     """
 
-    shape: ReliefShape = "arch"
-    rise_mm: float
-    inset_mm: float
+    shape: Annotated[ReliefShape, Key("of the cut-out", always=True)] = "arch"
+    rise_mm: Annotated[float, Within(2.0, 200.0, "length"), Key("how high it goes")]
+    inset_mm: Annotated[float, Within(10.0, 500.0, "length"), Key("from the outer corner")]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Feet:
     """Four feet under the corners."""
 
-    kind: FootKind = "rubber"
-    diameter_mm: float = 15.0
-    height_mm: float = 8.0
+    kind: Annotated[FootKind, Key("what they are of")] = "rubber"
+    diameter_mm: Annotated[float, Within(5.0, 100.0, "length"), Key("of a foot")] = 15.0
+    height_mm: Annotated[float, Within(1.0, 100.0, "length"), Key("of a foot")] = 8.0
 
 
 USUAL_FEET = Feet()
@@ -63,10 +69,10 @@ USUAL_FEET = Feet()
 class Finish:
     """What goes on the wood, and when. `hours_between` coats is the maker's own, from the label."""
 
-    kind: str = "drying oil"
-    when: FinishWhen = "after glue-up"
-    coats: int = 3
-    hours_between: float = 24.0
+    kind: Annotated[str, Key("whatever goes on the wood")] = "drying oil"
+    when: Annotated[FinishWhen, Key('"before glue-up" or "after glue-up"')] = "after glue-up"
+    coats: Annotated[int, Whole(0, 20), Key("how many")] = 3
+    hours_between: Annotated[float, Within(0.0, 1000.0, "hours"), Key("coats, from the label")] = 24.0
 
 
 USUAL_FINISH = Finish()
@@ -76,11 +82,11 @@ USUAL_FINISH = Finish()
 class Mallets:
     """How many mallets, the ball and the dowel of each."""
 
-    count: int = 2
-    ball: str = "hard rubber"
-    ball_mm: float = 25.0
-    dowel_mm: float = 8.0
-    length_mm: float = 240.0
+    count: Annotated[int, Whole(0, 12), Key("how many to make")] = 2
+    ball: Annotated[Ball, Key("what the ball is of")] = "hard rubber"
+    ball_mm: Annotated[float, Within(10.0, 80.0, "length"), Key("of the ball", name="diameter")] = 25.0
+    dowel_mm: Annotated[float, Within(3.0, 20.0, "length"), Key("diameter of the handle")] = 8.0
+    length_mm: Annotated[float, Within(80.0, 600.0, "length"), Key("of the handle")] = 240.0
 
 
 USUAL_MALLETS = Mallets()
@@ -96,43 +102,67 @@ class Pickup:
     that pass through the wall. `body_depth_mm` is how far a body reaches in behind the wall.
     """
 
-    disc_mm: float = 27.0
-    x_mm: float | None = None
-    y_mm: float | None = None
-    recess_mm: float = 0.0
-    wall: WallName = "back"
-    jack_along_mm: float | None = None
-    jack_up_mm: float | None = None
-    pot_along_mm: float | None = None
-    pot_up_mm: float | None = None
-    jack_thread_mm: float = 9.5
-    pot_thread_mm: float = 9.5
-    bushing_mm: float = 9.525
-    body_depth_mm: float = 30.0
-    load_kohm: float = 500.0
-    bored: BoredWhen = "before glue-up"
+    disc_mm: Annotated[float, Within(8.0, 60.0, "length"), Key("diameter of the disc")] = 27.0
+    x_mm: Annotated[
+        float | None, Within(0.0, 2000.0, "length"), Key("of its middle, from the left end, seen from above")
+    ] = None
+    y_mm: Annotated[
+        float | None, Within(0.0, 1000.0, "length"), Key("of its middle, from the front edge")
+    ] = None
+    recess_mm: Annotated[
+        float, Within(0.0, 2.0, "length"), Key("how deep the disc is let into the underside")
+    ] = 0.0
+    wall: Annotated[WallName, Key("the wall with the jack and the volume control")] = "back"
+    jack_along_mm: Annotated[
+        float | None,
+        Within(0.0, 2000.0, "length"),
+        Key("of the hole's middle from the wall's left end, seen from outside"),
+    ] = None
+    jack_up_mm: Annotated[
+        float | None, Within(0.0, 500.0, "length"), Key("of the hole's middle over the wall's lower edge")
+    ] = None
+    pot_along_mm: Annotated[
+        float | None, Within(0.0, 2000.0, "length"), Key("the same for the volume control")
+    ] = None
+    pot_up_mm: Annotated[
+        float | None, Within(0.0, 500.0, "length"), Key("the same for the volume control")
+    ] = None
+    jack_thread_mm: Annotated[float, Within(2.0, 60.0, "length"), Key("length of the jack's thread")] = 9.5
+    pot_thread_mm: Annotated[float, Within(2.0, 60.0, "length"), Key("of the volume control's thread")] = 9.5
+    bushing_mm: Annotated[float, Within(3.0, 25.0, "length"), Key("diameter of both holes")] = 9.525
+    body_depth_mm: Annotated[
+        float, Within(3.0, 100.0, "length"), Key("how far a body reaches in behind the wall")
+    ] = 30.0
+    load_kohm: Annotated[float, Within(1.0, 100000.0, "kOhm"), Key("what the disc is connected to")] = 500.0
+    bored: Annotated[BoredWhen, Key("the holes in that wall")] = "before glue-up"
 
 
 @dataclass(frozen=True, kw_only=True)
 class Stock:
     """Boards on hand, alike; the price is of one, in whatever money the maker counts in."""
 
-    wood: str
-    length_mm: float
-    width_mm: float
-    thickness_mm: float
-    count: int = 1
-    price: float | None = None
+    wood: Annotated[str, Key("the species")]
+    length_mm: Annotated[float, Within(50.0, 6000.0, "length"), Key("along the grain")]
+    width_mm: Annotated[float, Within(20.0, 1500.0, "length"), Key("across the grain")]
+    thickness_mm: Annotated[float, Within(2.0, 150.0, "length"), Key("as it lies there")]
+    count: Annotated[int, Whole(1, 99), Key("how many such boards")] = 1
+    price: Annotated[float | None, Within(0.0, 1e6, ""), Key("of one board")] = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class Climate:
     """The air the drum is made in and the air it will live in: relative humidity in %."""
 
-    temperature_c: float = 20.0
-    shop_rh_pct: float = 50.0
-    home_dry_rh_pct: float = 30.0
-    home_damp_rh_pct: float = 65.0
+    temperature_c: Annotated[float, Within(-10.0, 45.0, "degrees C"), Key("of the air")] = 20.0
+    shop_rh_pct: Annotated[float, Within(5.0, 95.0, "%"), Key("relative humidity where the drum is made")] = (
+        50.0
+    )
+    home_dry_rh_pct: Annotated[
+        float, Within(5.0, 95.0, "%"), Key("where it will live, in the driest weeks")
+    ] = 30.0
+    home_damp_rh_pct: Annotated[
+        float, Within(5.0, 95.0, "%"), Key("where it will live, in the dampest weeks")
+    ] = 65.0
 
 
 USUAL_CLIMATE = Climate()
@@ -147,15 +177,31 @@ class Shop:
     place may come out, and how much wood must stay over a bore and between it and a slot.
     """
 
-    saw_kerf_mm: float = 3.2
-    paper: Paper | None = None
-    fraction: int = 32
-    bits_mm: tuple[float, ...] = (10.0, 15.0, 20.0, 25.0, 30.0)
-    depth_step_mm: float = 0.5
-    depth_error_mm: float = 0.3
-    place_error_mm: float = 1.0
-    min_left_mm: float = 5.0
-    min_web_mm: float = 4.0
+    saw_kerf_mm: Annotated[
+        float, Within(0.3, 12.0, "length"), Key("of the saw that cuts the boards to size")
+    ] = 3.2
+    paper: Annotated[Paper | None, Key('"a4" or "letter"; left out: "a4" with mm, "letter" with in')] = None
+    fraction: Annotated[InchParts, Key("the finest part of an inch on your rule: 16, 32 or 64")] = 32
+    bits_mm: Annotated[tuple[float, ...], BitsValue(), Key("the bits you bore with")] = (
+        10.0,
+        15.0,
+        20.0,
+        25.0,
+        30.0,
+    )
+    depth_step_mm: Annotated[
+        float, Within(0.05, 10.0, "length"), Key("the steps in which a depth is set")
+    ] = 0.5
+    depth_error_mm: Annotated[float, Within(0.01, 5.0, "length"), Key("how far off a depth may come out")] = (
+        0.3
+    )
+    place_error_mm: Annotated[
+        float, Within(0.01, 20.0, "length"), Key("how far off a bore's middle may come out")
+    ] = 1.0
+    min_left_mm: Annotated[float, Within(1.0, 50.0, "length"), Key("wood that must stay over a bore")] = 5.0
+    min_web_mm: Annotated[
+        float, Within(0.5, 50.0, "length"), Key("wood that must stay between a bore and a slot")
+    ] = 4.0
 
 
 USUAL_SHOP = Shop()
@@ -165,20 +211,22 @@ USUAL_SHOP = Shop()
 class Wish:
     """The maker's own order: do this step before that one (the names of the steps are in docs/shop.md)."""
 
-    do: str
-    before: str
+    do: Annotated[str, Key("this step, by its name in docs/shop.md")]
+    before: Annotated[str, Key("comes before this one")]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Making:
     """What is to be made beside the wood that sounds, from what boards, in what air and order."""
 
-    finish: Finish = USUAL_FINISH
-    mallets: Mallets = USUAL_MALLETS
-    pickup: Pickup | None = None
-    stock: tuple[Stock, ...] = ()
-    climate: Climate = USUAL_CLIMATE
-    order: tuple[Wish, ...] = ()
+    finish: Annotated[Finish, Key("what goes on the wood, and when")] = USUAL_FINISH
+    mallets: Annotated[Mallets, Key("to play it with")] = USUAL_MALLETS
+    pickup: Annotated[
+        Pickup | None, Key("a contact disc under the top, a jack and a volume control in one wall")
+    ] = None
+    stock: Annotated[tuple[Stock, ...], Key("Boards on hand, alike.")] = ()
+    climate: Annotated[Climate, Key("the air it is made in, and the air it will live in")] = USUAL_CLIMATE
+    order: Annotated[tuple[Wish, ...], Key("Your own order of work: one step before another.")] = ()
 
 
 USUAL_MAKING = Making()

@@ -1,19 +1,29 @@
-"""The text of a first `drum.toml`, with a word beside each number for someone new to it.
+"""The text of a `drum.toml`, with a word beside each number for someone new to it.
 
-Given a whole Drum (whoever calls has chosen the sizes) and the units to write in, the text reads back to
-the same drum: to the last digit in mm, and to 0.0001 in when it is written in inches.
+Made from the declarations of the keys (`file_keys.py`): a key that is as usual is left out unless it is declared
+to be always written. Given a whole Drum (whoever calls has chosen the sizes) and the units to write in, the text
+reads back to the same drum: to the last digit in mm, and to 0.0001 in when it is written in inches.
 """
 
 from __future__ import annotations
 
-from kerftone.drum.build import OWN_WOOD, elastic_keys
-from kerftone.drum.design import Bore, Bottom, Box, Drum, Slots, Tongue, Top, Tuning
-from kerftone.drum.template_shop import bottom_lines, box_lines, shop_tables
+import textwrap
+from typing import Any, cast
+
+from kerftone.drum.design import Drum
+from kerftone.drum.file_keys import Declared, declared
+from kerftone.drum.own_wood import OWN_WOOD, elastic_keys
 from kerftone.drum.writer import Writer, number, text
 from kerftone.errors import SpeciesError
-from kerftone.pitch import TEMPERAMENTS
 from kerftone.units import Units
 from kerftone.wood import Elastic, find_species
+
+HEAD = """\
+# A drum for Kerftone: what you intend, in plain numbers. Change any of them, and it is worked out again.
+# Everything after a # is a note to you; the program keeps your notes when it writes. Every key there is,
+# and how big it may be: docs/drum-file.md.
+"""
+_WIDTH = 100
 
 
 def drum_text(drum: Drum, *, units: Units | None = None) -> str:
@@ -22,166 +32,105 @@ def drum_text(drum: Drum, *, units: Units | None = None) -> str:
     Held by tests/drum/test_template.py, which reads the text back.
     """
     write = Writer(units or drum.units)
-    write.line(
-        "# A drum for Kerftone: what you intend, in plain numbers. Change any of them and run a command"
-    )
-    write.line("# again. Everything after a # is a note to you; the program keeps your notes when it writes.")
-    write.line("")
-    write.pair("name", text(drum.name), "whatever you call this drum")
-    write.pair(
-        "units", text(write.units), 'of all lengths here: "mm" or "in"; inches may be "5/8" or "1 1/4"'
-    )
-    _tuning(write, drum.tuning)
-    _top(write, drum.top)
-    _slots(write, drum.slots)
-    _tongues(write, drum.tongues)
-    _bores(write, drum.bores)
-    _box(write, drum.box)
-    _bottom(write, drum.bottom)
-    shop_tables(write, drum)
+    write.line(HEAD)
+    for one in declared(Drum):
+        if one.key == "units":
+            write.pair("units", text(write.units), one.how.about)
+        elif one.table is None:
+            write.pair(one.key, _written(write, one, getattr(drum, one.field)), one.how.about)
+    _tables(write, drum, ())
     return "\n".join(write.lines) + "\n"
 
 
-def _tuning(write: Writer, tuning: Tuning) -> None:
-    write.table("[tuning]", "")
-    write.pair("reference_hz", number(tuning.reference_hz), "the A above middle C, A4")
-    write.pair(
-        "temperament",
-        text(tuning.temperament),
-        ", or ".join(
-            f'"{name}": {one.words}' if one.words else f'"{name}"' for name, one in TEMPERAMENTS.items()
-        ),
-    )
-    write.pair(
-        "tolerance_cents",
-        number(tuning.tolerance_cents),
-        "how near counts as in tune; 100 cents are a semitone",
-    )
-    write.pair(
-        "aim_cents",
-        number(tuning.aim_cents),
-        "cut this much flat; the pitch is raised at the bench by boring",
-    )
-    if tuning.overtone is not None:
-        write.pair(
-            "overtone", number(tuning.overtone), "how many times its note a tongue's first overtone should be"
+def _table(
+    write: Writer, value: Any, path: tuple[str, ...], one: Declared, *, explained: bool = True
+) -> None:
+    """One table with the tables in it; left out where all of it is as usual and none of it is always written."""
+    usual = not one.many and one.default is not None
+    pairs = [
+        (
+            inner.key,
+            _written(write, inner, getattr(value, inner.field)),
+            inner.how.about if explained else "",
         )
+        for inner in declared(cast(type, type(value)))
+        if inner.table is None and _is_written(inner, value)
+    ]
+    if pairs or not usual:
+        header = ".".join(path)
+        write.table(f"[[{header}]]" if one.many else f"[{header}]", "" if one.many else one.how.about)
+    for pair in pairs:
+        write.pair(*pair)
+    _tables(write, value, path)
 
 
-def _wood_line(write: Writer, wood: str, about: str) -> None:
-    if wood != OWN_WOOD:
-        write.pair("wood", text(wood), about)
+def _tables(write: Writer, value: Any, path: tuple[str, ...]) -> None:
+    """The tables in this one, after its own keys."""
+    for one in declared(cast(type, type(value))):
+        inner = getattr(value, one.field)
+        if one.table is None:
+            if isinstance(inner, Elastic):
+                _own_constants(write, value, (*path, one.key), one.how.about)
+        elif one.how.spread:
+            names = ", ".join(f"[[{it.key}]]" if it.many else f"[{it.key}]" for it in declared(one.table))
+            _comment(write, f"{one.how.about}: {names}.")
+            _tables(write, inner, path)
+        elif one.many:
+            if inner:
+                _comment(write, one.how.about)
+            for at, item in enumerate(inner):  # the first explains the keys of the rest
+                _table(write, item, (*path, one.key), one, explained=at == 0)
+        elif inner is not None:
+            _table(write, inner, (*path, one.key), one)
 
 
-def _own_constants(write: Writer, table: str, wood: str, elastic: Elastic) -> None:
-    """The constants that differ from the species' own, or all ten when there is no species."""
+def _comment(write: Writer, words: str) -> None:
+    """A remark of one line or more, above what it is about."""
+    write.line("")
+    for line in words.splitlines():
+        for part in textwrap.wrap(line, _WIDTH):
+            write.line(f"# {part}")
+
+
+def _is_written(one: Declared, value: Any) -> bool:
+    """Whether this key goes into the file."""
+    it = getattr(value, one.field)
+    if isinstance(it, Elastic) or it is None:
+        return False
+    if one.key == "wood" and (it == OWN_WOOD or getattr(value, "board", None)):
+        return False
+    return one.how.always or it != one.default  # what has no default differs from every value
+
+
+def _written(write: Writer, one: Declared, value: Any) -> str:
+    """A value as TOML writes it: lengths in the file's units, whatever is in a list likewise."""
+    if isinstance(value, str):
+        return text(value)
+    if isinstance(value, tuple):
+        return "[" + ", ".join(_written(write, one, item) for item in value) + "]"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int):
+        return str(value)
+    return write.length(value) if one.is_length else number(value)
+
+
+def _own_constants(write: Writer, part: Any, path: tuple[str, ...], about: str) -> None:
+    """The constants that differ from the species' own, or all ten when there is no species.
+
+    Those of a measured board stand in its own file.
+    """
+    if getattr(part, "board", None):
+        return
     base: dict[str, float] = {}
-    if wood != OWN_WOOD:
+    if part.wood != OWN_WOOD:
         try:
-            base = elastic_keys(find_species(wood).elastic())
+            base = elastic_keys(find_species(part.wood).elastic())
         except SpeciesError:
             base = {}
-    own = {key: value for key, value in elastic_keys(elastic).items() if base.get(key) != value}
+    own = {key: value for key, value in elastic_keys(part.elastic).items() if base.get(key) != value}
     if not own:
         return
-    write.table(f"[{table}.elastic]", "this very wood, in place of the species' mean: GPa, no unit, kg/m3")
+    write.table(f"[{'.'.join(path)}]", about)
     for key, value in own.items():
         write.pair(key, number(value))
-
-
-def _top(write: Writer, top: Top) -> None:
-    write.table("[top]", "the board that is sawn into tongues")
-    _wood_line(write, top.wood, "the species; its published mean stands in until you tap the board")
-    write.pair("length", write.length(top.length_mm), "along the tongues")
-    write.pair("width", write.length(top.width_mm))
-    write.pair("thickness", write.length(top.thickness_mm), "as planed, everywhere the same")
-    write.pair("cut", text(top.cut), '"flatsawn": rings flat in the end grain; "quartersawn": rings upright')
-    write.pair(
-        "grain_angle_deg",
-        number(top.grain_angle_deg),
-        "of the grain to the length, from above, counter-clockwise",
-    )
-    _own_constants(write, "top", top.wood, top.elastic)
-
-
-def _slots(write: Writer, slots: Slots) -> None:
-    write.table("[slots]", "where the saw goes")
-    write.pair("kerf", write.length(slots.kerf_mm), "width of your saw cut: measure one in scrap")
-    write.pair(
-        "end_margin", write.length(slots.end_margin_mm), "from the board's end to the roots of the tongues"
-    )
-    write.pair(
-        "side_margin",
-        write.length(slots.side_margin_mm),
-        "from the board's edge to the middle of the outer slots",
-    )
-    write.pair(
-        "stop_hole", write.length(slots.stop_hole_mm), "diameter of a hole at each slot end, 0 for none"
-    )
-    if isinstance(slots.tongue_end, str):
-        write.pair(
-            "tongue_end", text(slots.tongue_end), '"square", "round", "slant", "curve", or your own points'
-        )
-    else:
-        points = ", ".join(f"[{write.length(a)}, {write.length(b)}]" for a, b in slots.tongue_end)
-        write.line("# your own end of the tongues: [along, across] from the middle of the tip line")
-        write.pair("tongue_end", f"[{points}]")
-
-
-def _tongues(write: Writer, tongues: tuple[Tongue, ...]) -> None:
-    write.line("")
-    write.line(
-        "# One [[tongues]] for each note. `kerftone fit` finds the lengths, and the places you leave out."
-    )
-    write.line("# row: counted from the front edge; side: where the root is; length: from root to tip.")
-    for tongue in tongues:
-        write.table("[[tongues]]", "")
-        write.pair("note", text(tongue.note))
-        if tongue.row is not None:
-            write.pair("row", str(tongue.row))
-        if tongue.side is not None:
-            write.pair("side", text(tongue.side))
-        if tongue.length_mm is not None:
-            write.pair("length", write.length(tongue.length_mm))
-
-
-def _bores(write: Writer, bores: tuple[Bore, ...]) -> None:
-    if bores:
-        write.line("")
-        write.line("# Bores in the underside, seen from above, measured from the left front corner.")
-    for bore in bores:
-        write.table("[[bores]]", "")
-        write.pair("x", write.length(bore.x_mm))
-        write.pair("y", write.length(bore.y_mm))
-        write.pair("diameter", write.length(bore.diameter_mm))
-        write.pair("depth", write.length(bore.depth_mm))
-
-
-def _box(write: Writer, box: Box) -> None:
-    write.table("[box]", "the four walls; they move with the top and count in the pitch")
-    _wood_line(write, box.wood, "")
-    write.pair("wall", write.length(box.wall_mm), "thickness of the walls")
-    write.pair("height", write.length(box.height_mm), "of the walls below the top's underside")
-    write.pair("mount", text(box.mount), '"on walls": glued on top; "in ledge": let in, flush, on a ledge')
-    if box.mount == "in ledge" or box.ledge_mm:
-        write.pair("ledge", write.length(box.ledge_mm), "width of that ledge")
-    if box.root_bar_mm:
-        write.pair(
-            "root_bar", write.length(box.root_bar_mm), "a bar inside each end wall: width along the tongues"
-        )
-        write.pair(
-            "root_bar_height", write.length(box.root_bar_height_mm), "of those bars, down from the top"
-        )
-    write.pair("stands", text(box.stands), '"held": underside held still, as in a vice; "free": on soft feet')
-    box_lines(write, box)
-    _own_constants(write, "box", box.wood, box.elastic)
-
-
-def _bottom(write: Writer, bottom: Bottom | None) -> None:
-    if bottom is None:
-        return
-    write.table("[bottom]", "glued under the walls; take this table out for a box open below")
-    _wood_line(write, bottom.wood, "")
-    write.pair("thickness", write.length(bottom.thickness_mm))
-    bottom_lines(write, bottom)
-    _own_constants(write, "bottom", bottom.wood, bottom.elastic)

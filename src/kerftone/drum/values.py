@@ -1,8 +1,8 @@
 """What may stand behind the keys of a drum file: numbers within bounds, lengths, a tongue's end.
 
 Lengths are read in the file's own units and come out in millimetres. A wrong value becomes a message in
-words, in three beats; `file.py` puts the name of the key and its line before it. Which keys there are is in
-`schema.py` and `schema_shop.py`.
+words, in three beats; `file.py` puts the name of the key and its line before it. Which keys there are is
+declared in `design.py` and `shop.py` (see `file_keys.py`).
 """
 
 from __future__ import annotations
@@ -11,14 +11,16 @@ import math
 import re
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol, runtime_checkable
 
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from kerftone.drum.design import Path
 from kerftone.errors import LengthError
 from kerftone.units import Units, format_length, inch_fraction, parse_length
+
+Path = tuple[tuple[float, float], ...]
+"""Points one after the other, each two lengths in mm."""
 
 BAD_VALUE = "bad_value"
 """The error type whose message is already in our words."""
@@ -53,6 +55,21 @@ def _number(value: object, example: str) -> float:
     return float(value)
 
 
+@runtime_checkable
+class Rule(Protocol):
+    """What may stand behind a key, where its type alone does not say."""
+
+    @property
+    def is_length(self) -> bool:
+        """Whether its numbers are lengths."""
+
+    def bounds(self, units: Units) -> str:
+        """What may stand there, in words."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """How pydantic runs this check."""
+
+
 @dataclass(frozen=True)
 class Within:
     """A number from `low` to `high`; the unit "length" means the file's own units, bounds in mm."""
@@ -60,6 +77,11 @@ class Within:
     low: float
     high: float
     unit: str
+
+    @property
+    def is_length(self) -> bool:
+        """Whether it is a length."""
+        return self.unit == "length"
 
     def words(self, value: float, units: Units) -> str:
         """One bound or value with its unit, as the file would write it."""
@@ -149,6 +171,7 @@ class Whole:
 
     low: int
     high: int
+    is_length: ClassVar[bool] = False
 
     def check(self, value: object) -> int:
         """The number, or a refusal in three beats."""
@@ -164,6 +187,10 @@ class Whole:
                 nearest=near,
             )
         return value
+
+    def bounds(self, units: Units) -> str:
+        """From where to where it may be, in words."""
+        return f"a whole number from {self.low} to {self.high}"
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         """How pydantic runs this check in place of its own reading of an int."""
@@ -228,6 +255,8 @@ _SHAPES = ("square", "round", "slant", "curve")
 class EndValue:
     """The end of the tongues: one of the named shapes, or a path of (along, across) points."""
 
+    is_length: ClassVar[bool] = True
+
     def check(self, value: object, info: ValidationInfo) -> str | Path:
         """The name, or the path in mm."""
         if isinstance(value, str) and value in _SHAPES:
@@ -237,6 +266,13 @@ class EndValue:
         raise _bad(
             f"is {shown(value)}. A tongue's end is a shape or a list of points: write "
             '"square", "round", "slant", "curve" or [[-3.0, -10.0], [0.0, 0.0], [-3.0, 10.0]].'
+        )
+
+    def bounds(self, units: Units) -> str:
+        """What it may be, in words."""
+        return (
+            ", ".join(f'"{shape}"' for shape in _SHAPES)
+            + ", or points [along, across] from the middle of the tip line"
         )
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
@@ -249,6 +285,7 @@ class BitsValue:
     """The bits that the shop has: a list of diameters, each a length, told from small to large, once each."""
 
     one: Within = Within(2.0, 100.0, "length")
+    is_length: ClassVar[bool] = True
 
     def check(self, value: object, info: ValidationInfo) -> tuple[float, ...]:
         """The diameters in mm."""
@@ -266,6 +303,10 @@ class BitsValue:
             numbers = {key: number for key, number in (error.context or {}).items() if key != "text"}
             raise _bad(f"has a bit that {error.message()}", **numbers) from error
 
+    def bounds(self, units: Units) -> str:
+        """What it may be, in words."""
+        return f"a list of diameters, each {self.one.bounds(units)}"
+
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         """How pydantic runs this check."""
         return core_schema.with_info_plain_validator_function(self.check)
@@ -275,3 +316,8 @@ class Table(BaseModel):
     """One table of the file: known keys only, and each of the right kind."""
 
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+    if TYPE_CHECKING:  # keys are made from declarations, which a type checker does not read
+
+        def __getattr__(self, name: str) -> Any:
+            """What this key says."""

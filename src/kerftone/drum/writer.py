@@ -5,6 +5,8 @@ from __future__ import annotations
 from kerftone.units import Units, from_mm
 
 _COLUMN = 34
+_WIDEST = 110
+"""A line longer than this has its comment above it."""
 
 
 class Writer:
@@ -26,7 +28,11 @@ class Writer:
     def pair(self, key: str, value: str, about: str = "") -> None:
         """A key, its value and a word about it."""
         text = f"{key} = {value}"
-        self.line(f"{text:<{_COLUMN}}# {about}" if about else text)
+        beside = f"{text:<{_COLUMN}}# {about}" if about else text
+        if len(beside) > _WIDEST:
+            self.line(f"# {about}")
+            beside = text
+        self.line(beside)
 
     def length(self, mm: float) -> str:
         """A length in the file's own units."""

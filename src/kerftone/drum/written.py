@@ -17,7 +17,7 @@ import tomllib
 from dataclasses import dataclass, field
 from typing import NoReturn
 
-from kerftone.drum.reading import too_deep
+from kerftone.drum.lines import too_deep
 from kerftone.drum.writer import text as quoted
 from kerftone.drum.written_words import BARE_KEY, LISTS, as_header, no_pair, plain_key, shown, two_keys
 from kerftone.errors import DrumFileError

@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kerftone.draw.labels import on_rule
-from kerftone.drum.design import Drum
+from kerftone.drum.design import Drum, Top
 from kerftone.drum.file import parse_drum
-from kerftone.drum.schema import TopTable
+from kerftone.drum.file_keys import bounds
 from kerftone.drum.template import drum_text
 from kerftone.errors import DrumFileError, KerftoneError, NoteError, WriteError
 from kerftone.jobs.drum_wishes import (
@@ -189,7 +189,7 @@ def _notes(request: NewDrumRequest) -> tuple[str, ...]:
 
 def _check_width(drum: Drum) -> None:
     """Refuse more notes than the widest board has room for, two to a row."""
-    widest = TopTable.model_fields["width"].metadata[0].high
+    widest = bounds(Top, "width").high
     if drum.top.width_mm <= widest:
         return
     rows = math.ceil(len(drum.tongues) / 2)

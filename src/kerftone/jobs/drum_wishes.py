@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from kerftone.drum.build import HIGHEST_HZ, LOWEST_HZ
 from kerftone.drum.check import MIN_TONGUE_WIDTH_MM
-from kerftone.drum.design import Cut
-from kerftone.drum.schema import BoxTable, TopTable
+from kerftone.drum.design import Box, Cut, Top
+from kerftone.drum.file_keys import bounds
 from kerftone.drum.values import Within
 from kerftone.errors import KerftoneError, LengthError, NoteError, Remedy, ScaleError, SpeciesError
 from kerftone.pitch import equal_hz, note_number, note_spelled
@@ -152,27 +152,27 @@ def read_board(typed: str, units: Units) -> Board:
     if turned:
         first, third = third, first
     return Board(
-        length_mm=_held(first, units, "board's length", _bounds(TopTable, "length")),
-        width_mm=_held(second, units, "board's width", _bounds(TopTable, "width")),
-        thickness_mm=_held(third, units, "board's thickness", _bounds(TopTable, "thickness")),
+        length_mm=_held(first, units, "board's length", bounds(Top, "length")),
+        width_mm=_held(second, units, "board's width", bounds(Top, "width")),
+        thickness_mm=_held(third, units, "board's thickness", bounds(Top, "thickness")),
         turned=turned,
     )
 
 
 def read_thickness(typed: str, units: Units) -> float:
     """The thickness of the top in mm, within what a drum file may say. Raises LengthError."""
-    return _held(parse_length(typed, units), units, "thickness", _bounds(TopTable, "thickness"))
+    return _held(parse_length(typed, units), units, "thickness", bounds(Top, "thickness"))
 
 
 def read_tongue_width(typed: str, units: Units) -> float:
     """The width of a tongue between its two saw cuts in mm. Raises LengthError."""
-    bounds = Within(MIN_TONGUE_WIDTH_MM, WIDEST_TONGUE_MM, "length")
-    return _held(parse_length(typed, units), units, "tongue width", bounds)
+    allowed = Within(MIN_TONGUE_WIDTH_MM, WIDEST_TONGUE_MM, "length")
+    return _held(parse_length(typed, units), units, "tongue width", allowed)
 
 
 def read_box_height(typed: str, units: Units) -> float:
     """The height of the box's walls below the top in mm, within what a drum file may say. Raises LengthError."""
-    return _held(parse_length(typed, units), units, "box height", _bounds(BoxTable, "height"))
+    return _held(parse_length(typed, units), units, "box height", bounds(Box, "height"))
 
 
 def check_one_thickness(board: Board | None, thickness_mm: float | None, units: Units) -> None:
@@ -262,20 +262,14 @@ def taken_as(typed: str, name: str) -> str | None:
     return f"Wood: {typed.strip()} is taken as {name} ({find_species(name).botanical})."
 
 
-def _bounds(table: type[TopTable] | type[BoxTable], field: str) -> Within:
-    bounds = table.model_fields[field].metadata[0]
-    assert isinstance(bounds, Within)
-    return bounds
-
-
-def _held(mm: float, units: Units, what: str, bounds: Within) -> float:
-    """The same length, if it is within its bounds."""
-    if bounds.low <= mm <= bounds.high:
+def _held(mm: float, units: Units, what: str, allowed: Within) -> float:
+    """The same length, if it is within its allowed."""
+    if allowed.low <= mm <= allowed.high:
         return mm
-    near = bounds.nearest(mm)
+    near = allowed.nearest(mm)
     raise LengthError(
-        f"The {what} is {bounds.words(mm, units)}. It must be from {bounds.words(bounds.low, units)} to "
-        f"{bounds.words(bounds.high, units)}: the nearest that works is {bounds.words(near, units)}.",
+        f"The {what} is {allowed.words(mm, units)}. It must be from {allowed.words(allowed.low, units)} to "
+        f"{allowed.words(allowed.high, units)}: the nearest that works is {allowed.words(near, units)}.",
         given=mm,
         limit=near,
         nearest=near,

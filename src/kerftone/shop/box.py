@@ -11,9 +11,10 @@ import math
 from dataclasses import replace
 from typing import Literal, cast
 
+from kerftone.drum.design import Box as DrumBox
 from kerftone.drum.design import Drum
+from kerftone.drum.file_keys import bounds
 from kerftone.drum.joinery import Box, EndKind, Fingers, Rabbet, RootBar, Wall
-from kerftone.drum.schema import ROOT_BAR_HEIGHT
 from kerftone.drum.shop import FootRelief, WallName
 from kerftone.errors import ShopError
 from kerftone.shop.measure import Measure, measure_of
@@ -230,7 +231,11 @@ def _check_relief_bar(drum: Drum, relief: FootRelief, words: Measure) -> None:
     if drum.bottom is not None or box.root_bar_mm <= 0.0 or relief.rise_mm <= room + 1e-9:
         return
     most = box.height_mm - relief.rise_mm
-    mends = [f"make root_bar_height {words(most)} or less"] if most >= ROOT_BAR_HEIGHT.low else []
+    mends = (
+        [f"make root_bar_height {words(most)} or less"]
+        if most >= bounds(DrumBox, "root_bar_height").low
+        else []
+    )
     mends.append(f"make the rise {words(room)}" if room > 0.0 else "leave [box.foot_relief] out")
     raise ShopError(
         f"The foot relief rises {words(relief.rise_mm)} and the root bars come down to {words(room)} over the lower "

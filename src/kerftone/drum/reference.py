@@ -1,0 +1,104 @@
+"""`python -m kerftone.drum.reference`: every key of a drum file, from the declarations themselves.
+
+Written to docs/drum-file.md by `make docs`; a test compares the two. Bounds and defaults are those that reading uses.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import MISSING
+from typing import Any, Literal, get_args, get_origin
+
+from kerftone.drum.design import Drum
+from kerftone.drum.file_keys import Declared, flat_keys, tables
+from kerftone.drum.own_wood import ABOUT, CONSTANTS
+from kerftone.units import format_length
+
+HEAD = """# The drum file
+
+Written by `make docs` from what the program reads; do not edit by hand.
+
+`drum.toml` is plain text in [TOML](https://toml.io): tables in brackets, under each its keys. Lengths are in the
+units that the file names, mm or inches; the bounds are told in mm. They catch a slipped decimal point, not a bold
+design. What must fit together, a tongue in its row or a bore in its wood, is checked besides. A key that is not
+listed here is refused, so that a slip of the pen is not lost. [The shop](shop.md) says what the tables below [bottom]
+are for.
+"""
+
+
+def reference() -> str:
+    """The whole page, as Markdown."""
+    parts = [HEAD, "## Above all tables\n\n" + _keys(Drum)]
+    for path, one in tables(Drum).items():
+        assert one.table is not None
+        parts.append(f"## {_header(path, one)}\n\n{_about(one)}\n\n{_keys(one.table)}")
+    rows = [
+        _row(key, constant.about, constant.within.bounds("mm"), "the species' own")
+        for key, constant in CONSTANTS.items()
+    ]
+    parts.append(
+        f"## [top.elastic], [box.elastic], [bottom.elastic]\n\n{_sentence(ABOUT)} With no species, "
+        f"or one of your own, all ten are needed.\n\n{_table(rows)}"
+    )
+    return "\n".join(parts)
+
+
+def _header(path: tuple[str, ...], one: Declared) -> str:
+    return f"[[{'.'.join(path)}]]" if one.many else f"[{'.'.join(path)}]"
+
+
+def _about(one: Declared) -> str:
+    """What the table is for, and what it means to leave it out."""
+    words = _sentence(" ".join(one.how.about.split()))
+    return words if one.required else f"{words} May be left out."
+
+
+def _sentence(words: str) -> str:
+    return words[0].upper() + words[1:].removesuffix(".") + "."
+
+
+def _keys(kind: type) -> str:
+    """The keys of one table, but for the tables in it."""
+    plain = [one for one in flat_keys(kind) if one.table is None and one.key != "elastic"]
+    return _table([_row(one.key, one.how.about, _may_be(one), _left_out(one)) for one in plain])
+
+
+def _table(rows: list[str]) -> str:
+    return "\n".join(["| key | what it is | what it may be | left out |", "|---|---|---|---|", *rows]) + "\n"
+
+
+def _row(key: str, about: str, may_be: str, left_out: str) -> str:
+    return f"| `{key}` | {about} | {may_be} | {left_out} |"
+
+
+def _may_be(one: Declared) -> str:
+    """The bounds or the choices of one key, in words."""
+    if one.rule is not None:
+        return one.rule.bounds("mm")
+    kinds = get_args(one.kind) if get_origin(one.kind) is not Literal else (one.kind,)
+    for kind in kinds or (one.kind,):
+        if get_origin(kind) is Literal:
+            return ", ".join(_stated(choice) for choice in get_args(kind))
+    return "a whole number" if int in (one.kind, *kinds) else "text"
+
+
+def _left_out(one: Declared) -> str:
+    """What it is when the file does not state it."""
+    if one.required:
+        return "must be there"
+    if one.default is None or one.default is MISSING:
+        return ""
+    return _stated(one.default, length=one.is_length)
+
+
+def _stated(value: Any, *, length: bool = False) -> str:
+    """A value in words."""
+    if isinstance(value, tuple):
+        return ", ".join(_stated(item, length=length) for item in value)
+    if isinstance(value, str):
+        return f'`"{value}"`'
+    return format_length(value, "mm") if length else f"{value:g}"
+
+
+if __name__ == "__main__":
+    sys.stdout.write(reference())
