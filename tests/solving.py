@@ -20,7 +20,8 @@ _SOLVED: dict[tuple[Any, ...], Solution] = {}
 def solve_once(drum: Drum, count: int = 20, *, layered: bool | None = None) -> Solution:
     """What `solve` says of this drum, worked out at the first asking and only shared after: nobody may change it."""
     from kerftone.modal.keep import fingerprint
-    from kerftone.modal.solve import enough_modes, solve
+    from kerftone.modal.notes import enough_modes
+    from kerftone.modal.solve import solve
 
     in_layers = bool(drum.bores) if layered is None else layered
     key = (fingerprint(drum), enough_modes(drum, count), in_layers)

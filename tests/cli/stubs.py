@@ -22,6 +22,7 @@ from kerftone.drum.design import Bore, Drum
 from kerftone.ear.result import Heard, Partial, Strike
 from kerftone.modal.notes import NoteHeard
 from kerftone.modal.result import TopView
+from kerftone.modal.shelf import Shelf
 from kerftone.sound.mallet import HARD_RUBBER, Mallet
 from kerftone.tune.advice import Advice
 from kerftone.tune.begin import first_drum
@@ -41,17 +42,16 @@ class StandInSolution:
     def __init__(self, drum: Drum, count: int = 20) -> None:
         self.drum = drum
         self.hz = np.array(HZ[:count])
-        self.space = SimpleNamespace(unknowns=43210)
-        self.seconds = 4.25
 
-    def modes(self, *, view: bool = False) -> Any:
+    def numbers(self) -> Any:
         """One triangle in the middle of the top; nothing else is looked at."""
         picture = TopView(
             points_mm=np.array([[100.0, 20.0], [200.0, 20.0], [150.0, 50.0]]),
             triangles=np.array([[0, 1, 2]]),
             lift=np.linspace(-1.0, 1.0, 15).reshape(3, 5),
         )
-        return SimpleNamespace(view=picture if view else None)
+        modes = SimpleNamespace(hz=self.hz, view=picture, unknowns=43210, seconds=4.25)
+        return SimpleNamespace(modes=modes, gradients=len(self.drum.tongues))
 
 
 def stand_in_notes(drum: Drum, modes: object = None) -> tuple[NoteHeard, ...]:
@@ -220,12 +220,14 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
             drum=first_drum(*given, **more), trial=SimpleNamespace(best=best), trials=(None,) * 3
         )
 
-    def spreads(solution: object, modes: list[int], *untested: object) -> list[float]:
-        del solution
-        return [12.125 + n + 100.0 * len(untested) for n, _ in enumerate(modes)]
+    def spreads(tongues: int, scatters: object) -> list[float]:
+        return [12.125 + n + 100.0 * (scatters == "untested") for n in range(tongues)]
 
     stand_ins = {
         "kerftone.modal.solve.solve": StandInSolution,
+        "kerftone.modal.sensitivity.solved": StandInSolution.numbers,
+        "kerftone.modal.shelf.shelf_beside": lambda file: Shelf(),
+        "kerftone.tune.spread.untested": lambda drum: "untested",
         "kerftone.modal.notes.read_notes": stand_in_notes,
         "kerftone.modal.follow.same_modes": lambda said, numbers, other: (2, None),
         "kerftone.tune.spread.spreads_cents": spreads,

@@ -29,7 +29,7 @@ def test_the_modes_are_listed_as_many_as_asked(
 ) -> None:
     show_prediction(predicted, count=13)
     listed = capsys.readouterr().out.split("Modes, Hz:")[1].split()
-    assert listed == [f"{hz:.1f}" for hz in predicted.solution.hz[:13]]
+    assert listed == [f"{hz:.1f}" for hz in predicted.modes.hz[:13]]
 
 
 def test_many_shared_tongues_do_not_push_a_row_over_the_edge(

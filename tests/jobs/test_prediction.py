@@ -5,10 +5,14 @@ from __future__ import annotations
 import json
 import math
 from dataclasses import replace
+from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
-from kerftone.jobs.prediction import Prediction, stand_ins
+from kerftone.drum.design import Bore
+from kerftone.jobs.prediction import LISTED, Prediction, predict, prediction_of_fit, stand_ins
+from kerftone.modal.shelf import shelf_beside
 from kerftone.wood.species import Scatter, find_species
 
 TONGUE_KEYS = [
@@ -74,3 +78,38 @@ def test_one_wood_in_two_parts_is_told_once(predicted: Prediction) -> None:
     drum = predicted.drum
     both = replace(drum, top=replace(drum.top, wood="teak", scatter=teak.scatter()))
     assert all(line.startswith("teak (top, box)") for line in stand_ins(both))
+
+
+def test_the_second_question_about_a_drum_is_answered_without_a_solve(
+    predicted: Prediction, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from kerftone.modal.sensitivity import solved
+
+    assert predicted.live is not None
+    shelf = shelf_beside(tmp_path / "drum.toml")
+    shelf.keep(predicted.drum, LISTED, solved(predicted.live))
+
+    def solve(*given: object) -> None:
+        raise AssertionError("solved again")
+
+    monkeypatch.setattr("kerftone.modal.solve.solve", solve)
+    again = predict(predicted.drum, shelf=shelf)
+    assert again.document() == predicted.document()
+    assert again.live is None
+    with pytest.raises(AssertionError, match="solved again"):
+        predict(
+            replace(predicted.drum, bores=(Bore(x_mm=60.0, y_mm=35.0, diameter_mm=12.0, depth_mm=3.0),)),
+            shelf=shelf,
+        )
+
+
+def test_a_fit_leaves_its_answer_only_for_the_drum_that_was_solved(
+    predicted: Prediction, tmp_path: Path
+) -> None:
+    found = SimpleNamespace(solution=predicted.live)
+    shelf = shelf_beside(tmp_path / "drum.toml")
+    longer = predicted.drum.with_lengths(tuple((t.tongue.length_mm or 0.0) + 0.01 for t in predicted.tongues))
+    prediction_of_fit(found, longer, shelf)  # type: ignore[arg-type]
+    assert shelf.solved(longer, LISTED) is None
+    prediction_of_fit(found, predicted.drum, shelf)  # type: ignore[arg-type]
+    assert shelf.solved(predicted.drum, LISTED) is not None

@@ -12,7 +12,8 @@ import pytest
 from kerftone.drum.design import Bottom, Drum
 from kerftone.errors import KerftoneError, OutlineError
 from kerftone.modal import solve as room
-from kerftone.modal.solve import Solution, enough_modes, materials, modes, solve
+from kerftone.modal.notes import enough_modes
+from kerftone.modal.solve import Solution, materials, modes, solve
 
 OTHER = {"left": "right", "right": "left"}
 

@@ -36,7 +36,7 @@ def show_prediction(prediction: Prediction, *, count: int = LISTED) -> None:
     show("")
     show_table(COLUMNS, [_row(tongue, drum) for tongue in prediction.tongues])
     show("")
-    listed = [f"{hz:.1f}" for hz in prediction.solution.hz[:count]]
+    listed = [f"{hz:.1f}" for hz in prediction.modes.hz[:count]]
     lines = [" ".join(listed[at : at + IN_ONE_LINE]) for at in range(0, len(listed), IN_ONE_LINE)]
     show(f"Modes, Hz: {lines[0]}" + "".join(f"\n           {line}" for line in lines[1:]))
 
@@ -56,8 +56,8 @@ def explain(prediction: Prediction, remarks: Sequence[str]) -> None:
         say(f"What the tap test bought: {gain}.", wrap=True)
     for remark in remarks:
         say(remark, wrap=True)
-    model = prediction.solution
-    say(f"Model: {model.space.unknowns} unknowns, solved in {model.seconds:.1f} s.")
+    model = prediction.modes
+    say(f"Model: {model.unknowns} unknowns, solved in {model.seconds:.1f} s.")
 
 
 def sounds(hz: float, predicted: TonguePrediction, drum: Drum) -> str:

@@ -41,7 +41,7 @@ def save_lengths(
             path=name,
         )
     pairs = zip(before.tongues, drum.tongues, strict=True)
-    tongues = tuple(_to_write(was, now, before.units) for was, now in pairs)
+    tongues = tuple(as_written(now, before.units, was) for was, now in pairs)
     new_text = _with_tongues(text, before.tongues, tongues, before.units)
     try:
         after = parse_drum(new_text, name)
@@ -51,7 +51,7 @@ def save_lengths(
             path=name,
             line=error.line,
         ) from error
-    if not _same(after, replace(before, tongues=tongues)):
+    if not same_drum(after, replace(before, tongues=tongues)):
         raise DrumFileError(
             "the lengths cannot be put in without changing something else. The file is left as it is: write "
             "each tongue under its own [[tongues]] header.",
@@ -66,19 +66,17 @@ def file_length(mm: float, units: Units) -> float:
     return round(from_mm(mm, units), 3 if units == "in" else 2)
 
 
-def _to_write(was: Tongue, tongue: Tongue, units: Units) -> Tongue:
-    """This tongue as the file will state it; a length that the file states already stays as it is there."""
+def as_written(tongue: Tongue, units: Units, was: Tongue | None = None) -> Tongue:
+    """This tongue as a drum file will state it; a length that the file (`was`) states already stays."""
     if tongue.length_mm is None:
         return tongue
-    if was.length_mm is not None and file_length(was.length_mm, units) == file_length(
-        tongue.length_mm, units
-    ):
+    now = file_length(tongue.length_mm, units)
+    if was is not None and was.length_mm is not None and file_length(was.length_mm, units) == now:
         return replace(tongue, length_mm=was.length_mm)
-    mm = file_length(tongue.length_mm, units) * (25.4 if units == "in" else 1.0)
-    return replace(tongue, length_mm=mm)
+    return replace(tongue, length_mm=now * (25.4 if units == "in" else 1.0))
 
 
-def _same(one: Drum, other: Drum) -> bool:
+def same_drum(one: Drum, other: Drum) -> bool:
     """Equal but for the last bits of the lengths."""
     near = all(
         (a.length_mm is None) == (b.length_mm is None) and abs((a.length_mm or 0) - (b.length_mm or 0)) < 1e-9

@@ -91,7 +91,8 @@ def expect_taps(request: TapsRequest, progress: Progress) -> ExpectedTaps:
 def _of_drum(request: TapsRequest, given: Path, progress: Progress) -> ExpectedTaps:
     from kerftone.drum.file import read_drum
 
-    drum = read_drum(drum_path(given))
+    file = drum_path(given)
+    drum = read_drum(file)
     if request.tongue is not None and request.tongue > len(drum.tongues):
         raise KerftoneError(
             f"Tongue {request.tongue} is asked for, but {drum.name} has {len(drum.tongues)} tongues. They are "
@@ -102,6 +103,7 @@ def _of_drum(request: TapsRequest, given: Path, progress: Progress) -> ExpectedT
         )
     from kerftone.ear.guard import check_path
     from kerftone.jobs.prediction import predict
+    from kerftone.modal.shelf import shelf_beside
     from kerftone.tune.match import REACH, Expected
 
     if request.reference_hz is not None:
@@ -111,7 +113,7 @@ def _of_drum(request: TapsRequest, given: Path, progress: Progress) -> ExpectedT
     if len(request.files) == 1:
         check_path(request.files[0])  # before the solve, not after it
     progress("Solving the drum; this takes some seconds.")
-    tongues = predict(drum).tongues
+    tongues = predict(drum, shelf=shelf_beside(file)).tongues
     numbered = [pair for pair in enumerate(tongues, start=1) if request.tongue in (None, pair[0])]
     expected = tuple(
         Expected(

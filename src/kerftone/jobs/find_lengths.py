@@ -12,6 +12,7 @@ from kerftone.drum.save import save_lengths
 from kerftone.jobs.paths import check_open, drum_path
 from kerftone.jobs.prediction import Prediction, prediction_of_fit
 from kerftone.jobs.progress import Progress, job
+from kerftone.modal.shelf import shelf_beside
 
 if TYPE_CHECKING:
     from kerftone.tune.explain import Explained
@@ -105,7 +106,8 @@ def find_in_file(path: Path, drum: Drum, progress: Progress) -> LengthsFound:
             nearest=error.nearest,
         ) from error
     kept = save_lengths(path, found.drum)
-    return LengthsFound(found=found, mend=mend, prediction=prediction_of_fit(found, kept), written=path)
+    prediction = prediction_of_fit(found, kept, shelf_beside(path))
+    return LengthsFound(found=found, mend=mend, prediction=prediction, written=path)
 
 
 def fit_record(found: Fit, mend: Mend | None = None) -> dict[str, Any]:

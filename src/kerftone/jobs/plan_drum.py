@@ -19,6 +19,7 @@ from kerftone.jobs.paths import check_folder, drum_path, write_results
 from kerftone.jobs.prediction import Prediction, predict
 from kerftone.jobs.preview_sound import preview_of
 from kerftone.jobs.progress import Progress, job
+from kerftone.modal.shelf import shelf_beside
 
 MODES, SOUND, LAYOUT, REPORT = "modes.json", "drum.wav", "layout.svg", "report.html"
 
@@ -59,7 +60,7 @@ def plan_drum(request: PlanRequest, progress: Progress) -> DrumPlanned:
         progress(f"Lengths written to {path}.")
     else:
         progress("Solving the drum; this takes some seconds.")
-        prediction = predict(drum)
+        prediction = predict(drum, shelf=shelf_beside(path))
     progress("Making the sound, the layout and the report.")
     written = write_results(request.folder, results(prediction))
     return DrumPlanned(prediction=prediction, lengths=lengths, written=written)

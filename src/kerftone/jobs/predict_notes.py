@@ -1,13 +1,17 @@
 """What would this drum, as drawn, sound, and how does that change with its stand and the air?
 
-The drum is solved once; once more for each of the other stand and the other air, where they are asked for.
+The drum is solved once; once more for each of the other stand and the other air, where they are asked for. What was
+asked before is answered without a solve.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
+
+import numpy as np
 
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
@@ -15,10 +19,12 @@ from kerftone.drum.season import in_air
 from kerftone.jobs.paths import drum_path
 from kerftone.jobs.prediction import LISTED, Prediction, predict
 from kerftone.jobs.progress import Progress, job
+from kerftone.modal.shelf import Shelf, name_of, shelf_beside
 from kerftone.pitch import cents
 from kerftone.wood.moisture import check_moisture, emc_pct
 
 Stands = Literal["held", "free"]
+SHIFTS = "shifts"
 Shifts = tuple[float | None, ...]
 """How far each tongue's note moves, in cents; None where no motion of the other drum is like its own."""
 
@@ -79,20 +85,21 @@ def _add_shifts(whole: dict[str, Any], key: str, shifts: Shifts) -> None:
 @job
 def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
     """Predict the notes of a drum. Raises DrumFileError, OutlineError, MoistureError before any long work."""
-    drum = read_drum(drum_path(request.drum))
+    file = drum_path(request.drum)
+    drum, shelf = read_drum(file), shelf_beside(file)
     moisture = _moisture_pct(request)
     stands, count = request.stands, request.count
     asked = drum if stands is None else replace(drum, box=replace(drum.box, stands=stands))
     progress("Solving the drum; this takes some seconds.")
-    prediction = predict(asked, count=count)
+    prediction = predict(asked, count=count, shelf=shelf)
     other_stand: Shifts | None = None
     if asked.box.stands != drum.box.stands:
         progress(f"Solving it once more, standing {drum.box.stands} as in its file.")
-        other_stand = shifts_cents(prediction, drum, count=count)
+        other_stand = shifts_cents(prediction, drum, count=count, shelf=shelf)
     other_air = None
     if moisture is not None and request.humidity_pct is not None:
         progress(f"Solving it once more at {moisture:.1f} % moisture.")
-        shifts = shifts_cents(prediction, in_air(asked, moisture), count=count)
+        shifts = shifts_cents(prediction, in_air(asked, moisture), count=count, shelf=shelf)
         other_air = OtherAir(
             humidity_pct=request.humidity_pct,
             temperature_c=request.temperature_c,
@@ -113,17 +120,24 @@ def _moisture_pct(request: NotesRequest) -> float | None:
     return moisture
 
 
-def shifts_cents(prediction: Prediction, drum: Drum, *, count: int) -> Shifts:
+def shifts_cents(prediction: Prediction, drum: Drum, *, count: int, shelf: Shelf) -> Shifts:
     """How far each tongue's note lies above what it is in this other `drum`, in cents.
 
     The mode is followed by its shape; None where no motion of the other drum is like it.
     """
+    name = name_of("shifts", prediction.drum, drum, count)
+    kept = shelf.arrays(name)
+    if kept is not None and SHIFTS in kept:
+        return tuple(None if math.isnan(shift) else float(shift) for shift in kept[SHIFTS])
     from kerftone.modal.follow import same_modes
     from kerftone.modal.solve import solve
 
     usual = solve(drum, count)
-    found = same_modes(prediction.solution, [tongue.heard.mode for tongue in prediction.tongues], usual)
-    return tuple(
+    said = prediction.live or solve(prediction.drum, count)
+    found = same_modes(said, [tongue.heard.mode for tongue in prediction.tongues], usual)
+    shifts = tuple(
         None if mode is None else cents(tongue.heard.hz, float(usual.hz[mode]))
         for tongue, mode in zip(prediction.tongues, found, strict=True)
     )
+    shelf.keep_arrays(name, {SHIFTS: np.array([math.nan if shift is None else shift for shift in shifts])})
+    return shifts

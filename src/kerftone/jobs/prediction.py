@@ -1,8 +1,9 @@
 """What the model predicts of one drum: the one answer that every job and every face shows a part of.
 
 This is the only job that asks for a solve of the drum as drawn (finding lengths hands its own over), so that a drum
-is solved once and the same numbers stand in table, JSON, report and page. Lengths in mm, pitches in Hz, cents
-positive when sharp.
+is solved once and the same numbers stand in table, JSON, report and page. What a solve said is kept beside the drum
+file (`kerftone.modal.shelf`): the next question about the same drum is answered without one. Lengths in mm, pitches
+in Hz, cents positive when sharp.
 """
 
 from __future__ import annotations
@@ -11,14 +12,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from kerftone.drum.design import Drum, Tongue
+from kerftone.drum.save import same_drum
+from kerftone.modal.shelf import Shelf
 from kerftone.pitch import cents, sharpened
 from kerftone.wood.species import Scatter
 
 if TYPE_CHECKING:
     from kerftone.modal.notes import NoteHeard
+    from kerftone.modal.result import Modes, Solved
     from kerftone.modal.solve import Solution
     from kerftone.tune.fit import Fit
 
+NOTHING_KEPT = Shelf()
 LISTED = 20
 """How many modes are listed unless the maker asks for more or fewer."""
 
@@ -45,52 +50,71 @@ class TonguePrediction:
 
 @dataclass(frozen=True, kw_only=True)
 class Prediction:
-    """A drum, its solved model, and what it says of each tongue, in the drum's order."""
+    """A drum, its modes (with their view), and what they say of each tongue, in the drum's order.
+
+    live: the solved model itself; None where the answer was kept from an earlier solve.
+    """
 
     drum: Drum
-    solution: Solution
+    modes: Modes
+    live: Solution | None
     tongues: tuple[TonguePrediction, ...]
 
     def document(self, *, count: int = LISTED) -> dict[str, Any]:
         """As JSON. `count`: how many modes it lists."""
         return {
             "tongues": [_record(tongue) for tongue in self.tongues],
-            "modes_hz": [round(float(hz), 4) for hz in self.solution.hz[:count]],
+            "modes_hz": [round(float(hz), 4) for hz in self.modes.hz[:count]],
             "model": {
-                "unknowns": int(self.solution.space.unknowns),
-                "seconds": round(float(self.solution.seconds), 3),
+                "unknowns": self.modes.unknowns,
+                "seconds": round(self.modes.seconds, 3),
             },
         }
 
 
-def predict(drum: Drum, *, count: int = LISTED) -> Prediction:
-    """Solve this drum and read its notes. Raises OutlineError (or NeedsFitError) and KerftoneError."""
-    from kerftone.modal.notes import read_notes
+def predict(drum: Drum, *, count: int = LISTED, shelf: Shelf = NOTHING_KEPT) -> Prediction:
+    """Solve this drum, if the shelf does not have its answer, and read its notes.
+
+    Raises OutlineError (or NeedsFitError) and KerftoneError.
+    """
+    kept = shelf.solved(drum, count)
+    if kept is not None:
+        return _read(drum, kept, None)
     from kerftone.modal.solve import solve
 
-    solution = solve(drum, count)
-    return _read(drum, solution, read_notes(drum, solution.modes()))
+    return _of_solution(drum, solve(drum, count), count, shelf)
 
 
-def prediction_of_fit(found: Fit, drum: Drum) -> Prediction:
-    """The prediction that a fit already holds, for its drum as the file now has it (lengths rounded)."""
-    return _read(drum, found.solution, found.notes)
+def prediction_of_fit(found: Fit, drum: Drum, shelf: Shelf = NOTHING_KEPT) -> Prediction:
+    """The prediction that a fit already holds, for its drum as the file now has it."""
+    same = same_drum(found.solution.drum, drum)
+    return _of_solution(drum, found.solution, LISTED, shelf if same else NOTHING_KEPT)
 
 
-def _read(drum: Drum, solution: Solution, notes: tuple[NoteHeard, ...]) -> Prediction:
-    from kerftone.tune.spread import spreads_cents, untested
+def _of_solution(drum: Drum, solution: Solution, count: int, shelf: Shelf) -> Prediction:
+    from kerftone.modal.sensitivity import solved
+
+    answer = solved(solution)
+    shelf.keep(drum, count, answer)
+    return _read(drum, answer, solution)
+
+
+def _read(drum: Drum, answer: Solved, live: Solution | None) -> Prediction:
+    from kerftone.modal.notes import read_notes
+    from kerftone.tune.spread import scatters, spreads_cents, untested
 
     targets = drum.targets_hz
     aims = [sharpened(hz, drum.tuning.aim_cents) for hz in targets]
-    modes = [note.mode for note in notes]
-    spreads = spreads_cents(solution, modes)
-    before: tuple[float | None, ...] = (None,) * len(modes)
+    notes = read_notes(drum, answer.modes)
+    spreads = spreads_cents(answer.gradients, scatters(drum))
+    before: tuple[float | None, ...] = (None,) * len(notes)
     if drum.top.board is not None:
-        before = spreads_cents(solution, modes, untested(drum))
+        before = spreads_cents(answer.gradients, untested(drum))
     each = zip(drum.tongues, targets, aims, notes, zip(spreads, before, strict=True), strict=True)
     return Prediction(
         drum=drum,
-        solution=solution,
+        modes=answer.modes,
+        live=live,
         tongues=tuple(
             TonguePrediction(
                 tongue=t,

@@ -11,6 +11,7 @@ from kerftone.files import atomic_write
 from kerftone.jobs.paths import check_target, drum_path
 from kerftone.jobs.prediction import Prediction, predict
 from kerftone.jobs.progress import Progress, job
+from kerftone.modal.shelf import shelf_beside
 
 if TYPE_CHECKING:
     from kerftone.sound.mallet import Mallet
@@ -58,7 +59,7 @@ def preview_sound(request: SoundRequest, progress: Progress) -> SoundPreviewed:
     check_target(request.output, ending=".wav", drum=path)
     drum = read_drum(path)
     progress("Solving the drum; this takes some seconds.")
-    preview = preview_of(predict(drum), mallet)
+    preview = preview_of(predict(drum, shelf=shelf_beside(path)), mallet)
     atomic_write(request.output, wav_bytes(preview))
     return SoundPreviewed(written=request.output, preview=preview)
 
@@ -69,5 +70,4 @@ def preview_of(prediction: Prediction, mallet: Mallet | None = None) -> Preview:
     from kerftone.sound.render import render
 
     order = sorted(range(len(prediction.tongues)), key=lambda number: prediction.tongues[number].heard.hz)
-    solution, top = prediction.solution, prediction.drum.top
-    return render(solution.modes(), top, mallet=mallet or HARD_RUBBER, order=order)
+    return render(prediction.modes, prediction.drum.top, mallet=mallet or HARD_RUBBER, order=order)

@@ -23,7 +23,7 @@ def report_of(prediction: Prediction, preview: Preview) -> Report:
     """Everything the report page shows of this drum."""
     drum = prediction.drum
     drawn = outline(drum)
-    view = prediction.solution.modes(view=True).view
+    view = prediction.modes.view
     assert view is not None
     return Report(
         name=drum.name,
@@ -72,7 +72,7 @@ def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
         ),
         (
             "Model",
-            f"{prediction.solution.space.unknowns} unknowns, solved in {prediction.solution.seconds:.1f} s",
+            f"{prediction.modes.unknowns} unknowns, solved in {prediction.modes.seconds:.1f} s",
         ),
     )
 

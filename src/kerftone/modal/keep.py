@@ -17,12 +17,12 @@ from typing import Any
 
 import numpy as np
 
-from kerftone import __version__
 from kerftone.drum.design import Drum, Side
 from kerftone.files import atomic_write
 from kerftone.modal.frame import Frame, Place
 from kerftone.modal.plan import Fineness
 from kerftone.modal.result import Array
+from kerftone.modal.shelf import model_version
 from kerftone.modal.tongue import Root, TongueModel
 
 LAYOUT = 4
@@ -33,8 +33,8 @@ SPOILT = (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile)
 
 
 def fingerprint(drum: Drum) -> str:
-    """A short name for this drum's design, different for any other and for another version of the program."""
-    return hashlib.sha256(f"{LAYOUT} {__version__} {drum!r}".encode()).hexdigest()[:24]
+    """A short name for this drum's design, different for any other and for another version of the model."""
+    return hashlib.sha256(f"{LAYOUT} {model_version()} {drum!r}".encode()).hexdigest()[:24]
 
 
 def keep_frame(path: Path, frame: Frame, numbers: dict[str, Array]) -> None:

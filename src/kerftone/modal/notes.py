@@ -45,6 +45,11 @@ class NoteHeard:
     partials: tuple[tuple[float, float], ...]
 
 
+def enough_modes(drum: Drum, count: int) -> int:
+    """How many modes to find so that every tongue's note is among them."""
+    return max(count, 2 * len(drum.tongues) + 8)
+
+
 def weights(modes: Modes) -> Array:
     """How much of each mode a strike on each tongue sounds (t, n), in no unit but comparable within a row."""
     return (modes.strike * modes.sweep) ** 2

@@ -6,6 +6,7 @@ so a mode driven with a force F at a point where its shape is u moves with a mod
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -44,3 +45,15 @@ class Modes:
     unknowns: int
     seconds: float
     view: TopView | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Solved:
+    """All that a prediction needs of a solved drum, its meshes and factors left behind.
+
+    modes: with their view. gradients: how each tongue's note answers to the wood, by part, arrays (t, constants):
+    see `sensitivity.wood_gradients`.
+    """
+
+    modes: Modes
+    gradients: Mapping[str, Array]

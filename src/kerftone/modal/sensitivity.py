@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import fields, replace
+from dataclasses import replace
 from typing import Any
 
 import ngsolve as ng
@@ -22,18 +22,26 @@ from numpy.typing import NDArray
 
 from kerftone.drum.design import Drum
 from kerftone.modal.mechanics import PAIRS, flat_axes, stiffness, strain, wall_axes
+from kerftone.modal.notes import weights
 from kerftone.modal.plan import tongue_region
-from kerftone.modal.result import Array
+from kerftone.modal.result import Array, Solved
 from kerftone.modal.solve import Solution
 from kerftone.modal.space import Space
 from kerftone.modal.threads import solver_threads
+from kerftone.wood.elastic import CONSTANTS as CONSTANTS
 from kerftone.wood.elastic import Elastic
 
 CENTS_PER_LN = 1200.0 / math.log(2.0)
 STEP = 1e-4
 TOP, WALLS, BOTTOM = "frame|rim|tongue.*", ("wall x", "wall y"), "bottom"
-CONSTANTS = tuple(field.name for field in fields(Elastic))
 Piece = tuple[str, Elastic, NDArray[np.floating[Any]]]
+
+
+def solved(solution: Solution) -> Solved:
+    """What a prediction needs of a solved drum, as plain numbers."""
+    modes = solution.modes(view=True)
+    own = [int(number) for number in np.argmax(weights(modes), axis=1)]
+    return Solved(modes=modes, gradients=wood_gradients(solution, own))
 
 
 def wood_gradients(solution: Solution, numbers: Sequence[int]) -> dict[str, Array]:

@@ -24,6 +24,7 @@ from kerftone.drum.outline import layout, outline, strike_point, tongue_polygon
 from kerftone.errors import KerftoneError
 from kerftone.modal.eigen import Array, extrapolate, lanczos, modes_of, refine
 from kerftone.modal.mechanics import flat_axes, stiffness, wall_axes
+from kerftone.modal.notes import enough_modes
 from kerftone.modal.plan import Fineness, Plan, plan, tongue_region
 from kerftone.modal.result import Modes
 from kerftone.modal.solid import build
@@ -94,11 +95,6 @@ def modes(drum: Drum, count: int = 20, *, view: bool = False) -> Modes:
     sawn as drawn. Held by tests/modal/test_reference.py against an independent program.
     """
     return solve(drum, count).modes(view=view)
-
-
-def enough_modes(drum: Drum, count: int) -> int:
-    """How many modes to find so that every tongue's note is among them."""
-    return max(count, 2 * len(drum.tongues) + 8)
 
 
 def materials(drum: Drum, plan_regions: tuple[str, ...]) -> Parts:

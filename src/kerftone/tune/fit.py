@@ -20,6 +20,7 @@ from threadpoolctl import threadpool_limits
 
 from kerftone.drum.check import MIN_TONGUE_LENGTH_MM, check_outline
 from kerftone.drum.design import Drum
+from kerftone.drum.save import as_written
 from kerftone.modal.notes import NoteHeard, read_notes, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.search import Place, SearchModel, search_model
@@ -309,7 +310,9 @@ def _placed(drum: Drum, places: Sequence[Place]) -> Drum:
 
 
 def _made(drum: Drum, found: Tuned) -> Drum:
-    return _placed(drum, found.places).with_lengths(found.lengths_mm)
+    """The drum with these lengths as its file will state them, so that what is solved is what is written."""
+    made = _placed(drum, found.places).with_lengths(found.lengths_mm)
+    return replace(made, tongues=tuple(as_written(tongue, made.units) for tongue in made.tongues))
 
 
 def _check_reached(drum: Drum, aims: Sequence[float], best: Candidate) -> None:

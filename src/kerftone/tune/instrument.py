@@ -23,10 +23,11 @@ from kerftone.modal.frame import Assembly, assemble, assemble_frame, own_bores
 from kerftone.modal.keep import fingerprint, keep_frame, keep_tongues, kept_frame, kept_tongues
 from kerftone.modal.notes import NoteHeard, notes_moved, read_notes, weights
 from kerftone.modal.result import Array, Modes
+from kerftone.modal.sensitivity import wood_gradients
 from kerftone.modal.solve import solve
 from kerftone.tune.history import same_hole
 from kerftone.tune.near_root import root_factor
-from kerftone.tune.spread import covariance_cents
+from kerftone.tune.spread import covariance_cents, scatters
 
 GRAIN_ROUNDS = 5
 LARGEST_GRAIN_CENTS = 100.0
@@ -185,7 +186,7 @@ class Instrument:
         solution = solve(base)
         model = assemble(solution, layered=True, made={})
         own = [note.mode for note in read_notes(base, solution.modes())]
-        spread = covariance_cents(solution, own)
+        spread = covariance_cents(wood_gradients(solution, own), scatters(base))
         if path is not None:
             path.parent.mkdir(parents=True, exist_ok=True)
             keep_frame(path, model.frame, {"scale": np.asarray(model.scale), "spread": spread})

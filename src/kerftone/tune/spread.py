@@ -12,14 +12,13 @@ The ± is one standard deviation, in cents, to first order.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 import numpy as np
 
 from kerftone.drum.design import Drum
 from kerftone.modal.result import Array
-from kerftone.modal.sensitivity import CONSTANTS, wood_gradients
-from kerftone.modal.solve import Solution
+from kerftone.wood.elastic import CONSTANTS
 from kerftone.wood.species import Scatter
 
 DENSITY_POWER = 0.7
@@ -56,23 +55,17 @@ def untested(drum: Drum) -> dict[str, Scatter]:
     return scatters(drum) | {"top": top}
 
 
-def covariance_cents(
-    solution: Solution, modes: Sequence[int], parts: Mapping[str, Scatter] | None = None
-) -> Array:
-    """How these modes may be off, each and together, from what is not known of the wood: cents².
+def covariance_cents(gradients: Mapping[str, Array], parts: Mapping[str, Scatter]) -> Array:
+    """How modes may be off, each and together, from what is not known of the wood: cents².
 
-    `parts`: the scatter of each part, where it is not the drum's own.
+    `gradients`: how they answer to it, see `sensitivity.wood_gradients`. `parts`: the scatter of each part.
     """
-    gradients = wood_gradients(solution, modes)
-    together = np.zeros((len(modes), len(modes)))
-    for part, scatter in (parts or scatters(solution.drum)).items():
-        rows = gradients[part]
-        together += rows @ covariance(scatter) @ rows.T
-    return together
+    together = sum(
+        gradients[part] @ covariance(scatter) @ gradients[part].T for part, scatter in parts.items()
+    )
+    return np.asarray(together)
 
 
-def spreads_cents(
-    solution: Solution, modes: Sequence[int], parts: Mapping[str, Scatter] | None = None
-) -> tuple[float, ...]:
-    """The ± of each of these modes, one standard deviation in cents; `parts` as above."""
-    return tuple(float(value) for value in np.sqrt(np.diag(covariance_cents(solution, modes, parts))))
+def spreads_cents(gradients: Mapping[str, Array], parts: Mapping[str, Scatter]) -> tuple[float, ...]:
+    """The ± of each of these modes, one standard deviation in cents; as above."""
+    return tuple(float(value) for value in np.sqrt(np.diag(covariance_cents(gradients, parts))))

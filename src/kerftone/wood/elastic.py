@@ -12,7 +12,7 @@ squeezed, so the matrix must be positive definite; `why_unstable` says in words 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
@@ -104,3 +104,7 @@ class Elastic:
                 f"Make all three smaller, to {math.floor(scale * 100) / 100:.2f} times what they are."
             )
         return None
+
+
+CONSTANTS = tuple(field.name for field in fields(Elastic))
+"""The names of the constants, in the order of every array of them."""
