@@ -63,6 +63,18 @@ def test_a_drum_with_lengths_is_solved_once_and_its_file_left_alone(
     assert whole == json.loads((tmp_path / "out" / "modes.json").read_text())
 
 
+def test_lengths_that_do_not_sound_the_notes_are_said_first_everywhere(
+    run: Run, wren: Path, tmp_path: Path
+) -> None:
+    wren.write_text(wren.read_text().replace("length = 105.0", "length = 125.0"))
+    ran = run("plan", wren, "-o", tmp_path / "out")
+    assert ran.code == 3 and ran.out.startswith("LOOK: These lengths do not sound these notes: ")
+    assert "kerftone fit" in ran.out and "does not sound its notes" in ran.err
+    page = (tmp_path / "out" / "report.html").read_text()
+    assert page.index("These lengths do not sound these notes") < page.index('id="tongues"')
+    assert json.loads((tmp_path / "out" / "modes.json").read_text())["warnings"]
+
+
 @pytest.mark.refusal
 def test_a_drum_that_cannot_be_leaves_no_folder(run: Run, wren: Path, tmp_path: Path) -> None:
     wren.write_text(wren.read_text().replace("length = 105.0", "length = 205.0"))

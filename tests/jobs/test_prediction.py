@@ -8,16 +8,31 @@ from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
+from kerftone.drum import parse_drum
 from kerftone.drum.design import Bore
-from kerftone.jobs.prediction import LISTED, Prediction, predict, prediction_of_fit, stand_ins
+from kerftone.errors import Remedy
+from kerftone.jobs.prediction import (
+    LISTED,
+    Prediction,
+    TonguePrediction,
+    predict,
+    prediction_of_fit,
+    stand_ins,
+    warnings,
+)
+from kerftone.modal.notes import NoteHeard
 from kerftone.modal.shelf import shelf_beside
+from kerftone.pitch import sharpened
 from kerftone.wood.species import Scatter, find_species
+
+from ..drums import WREN
 
 TONGUE_KEYS = [
     *("note", "row", "side", "length_mm", "target_hz", "aim_hz", "hz", "cents_from_target"),
-    *("plus_minus_cents", "clarity", "shared_with", "partials"),
+    *("plus_minus_cents", "clarity", "shared_with", "borrowed_from", "partials"),
 ]
 D4_HZ, B_FLAT_4_HZ = 293.665, 466.164
 """Published frequencies of the equal-tempered scale on A4 = 440 Hz, as in any table of note frequencies."""
@@ -25,7 +40,7 @@ D4_HZ, B_FLAT_4_HZ = 293.665, 466.164
 
 def test_the_document_has_the_keys_that_were_promised(predicted: Prediction) -> None:
     whole = predicted.document()
-    assert list(whole) == ["tongues", "modes_hz", "model"]
+    assert list(whole) == ["warnings", "tongues", "modes_hz", "model"]
     assert [list(tongue) for tongue in whole["tongues"]] == [TONGUE_KEYS, TONGUE_KEYS]
     assert all(list(one) == ["hz", "weight"] for tongue in whole["tongues"] for one in tongue["partials"])
     assert list(whole["model"]) == ["unknowns", "seconds"]
@@ -113,3 +128,47 @@ def test_a_fit_leaves_its_answer_only_for_the_drum_that_was_solved(
     assert shelf.solved(longer, LISTED) is None
     prediction_of_fit(found, predicted.drum, shelf)  # type: ignore[arg-type]
     assert shelf.solved(predicted.drum, LISTED) is not None
+
+
+def off_by(*off_aim_cents: float, borrowed: str = "") -> Prediction:
+    """The small drum of two notes, each so many cents off what it is cut to; the second borrowed or not."""
+    drum = parse_drum(WREN)
+    tongues = []
+    for number, (tongue, hz, off) in enumerate(
+        zip(drum.tongues, drum.targets_hz, off_aim_cents, strict=True)
+    ):
+        aim = sharpened(hz, drum.tuning.aim_cents)
+        heard = NoteHeard(
+            number=number, mode=number, hz=sharpened(aim, off), clarity=1.0, shared_with=(), partials=()
+        )
+        tongues.append(
+            TonguePrediction(tongue=tongue, target_hz=hz, aim_hz=aim, heard=heard, plus_minus_cents=150.0)
+        )
+    if borrowed:
+        tongues[1] = replace(tongues[1], heard=replace(tongues[1].heard, borrowed_from=borrowed))
+    modes = SimpleNamespace(hz=np.array([1.0]), unknowns=1, seconds=0.0)
+    return Prediction(drum=drum, modes=modes, live=None, tongues=tuple(tongues))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("off", [(0.0, 0.0), (12.0, -45.0), (30.0, 75.0)])
+def test_nothing_is_said_of_a_drum_in_tune_or_on_the_way_to_it(off: tuple[float, float]) -> None:
+    """Cut 30 cents flat and tuned upwards: 30 above its aim is in tune, and a rule rounds a few cents more."""
+    assert warnings(off_by(*off)) == ()
+
+
+def test_lengths_that_sound_other_notes_are_said_with_the_worst_first() -> None:
+    found = warnings(off_by(-100.0, -305.0))
+    assert len(found) == 1 and found[0].remedy is Remedy.FIND_LENGTHS
+    first, second = parse_drum(WREN).tongues
+    assert found[0].words.startswith("These lengths do not sound these notes: ")
+    assert found[0].words.index(f"{second.note} (") < found[0].words.index(f"{first.note} (")
+    assert "335 cents flat" in found[0].words and "130 cents flat" in found[0].words
+
+
+def test_a_tongue_with_another_tongues_note_is_named_with_it() -> None:
+    one = parse_drum(WREN).tongues[0]
+    found = warnings(off_by(0.0, 0.0, borrowed=one.place))
+    assert len(found) == 1
+    assert f"sounds the note of {one.note} ({one.place})" in found[0].words
+    assert "1 tongue has no note of its own" in found[0].words
+    assert off_by(0.0, 0.0, borrowed=one.place).document()["warnings"] == [found[0].words]

@@ -228,16 +228,17 @@ def plan(
         typer.Option("--output", "-o", metavar="FOLDER", help="The folder for the results; made if missing."),
     ],
     as_json: Json = False,
-) -> None:
+) -> int:
     """Do all of the above into one folder, with a report.
 
     Writes modes.json, drum.wav, layout.svg and report.html into the folder. Where a tongue lacks a length or
-    a place, `fit` comes first and its lengths are written into the drum file.
+    a place, `fit` comes first and its lengths are written into the drum file. Lengths that are there are kept; where
+    they do not sound the notes, that is said first and the exit code is 3.
     """
     from kerftone.cli.make import show_plan
     from kerftone.jobs.plan_drum import PlanRequest, plan_drum
 
-    run_job(plan_drum, PlanRequest(drum=drum, folder=output), show_plan, as_json=as_json)
+    return run_job(plan_drum, PlanRequest(drum=drum, folder=output), show_plan, as_json=as_json)
 
 
 @app.command()

@@ -1,7 +1,8 @@
 """How a command ends: well, on a maker's mistake, on a wrong option, or stopped by hand.
 
 Exit codes: 0 done; 1 a fault of the program, with its traceback; 2 a mistake that the maker can mend, with
-one clear message on stderr; 130 stopped with Ctrl-C. With --json a mistake is told on stdout too, as the one
+one clear message on stderr; 3 done, but the drum as its file has it does not sound its notes;
+130 stopped with Ctrl-C. With --json a mistake is told on stdout too, as the one
 document `{"error": {...}}`, so that a script reads one thing whatever happens.
 
 Nothing heavy is loaded here.
@@ -22,7 +23,7 @@ from kerftone.errors import KerftoneError, Remedy
 from kerftone.jobs.refusal import refusal_record
 from kerftone.stopping import Stopped
 
-DONE, MISTAKE, STOPPED, PIPE_CLOSED = 0, 2, 130, 1
+DONE, MISTAKE, NOT_WELL, STOPPED, PIPE_CLOSED = 0, 2, 3, 130, 1
 
 WrongCommand: type[Exception] = typer.BadParameter.__mro__[1]
 """Typer's usage error: older versions have it from click, newer ones carry their own."""

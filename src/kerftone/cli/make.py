@@ -66,3 +66,6 @@ def show_plan(done: DrumPlanned) -> None:
     for name, what in WHAT.items():
         show(f"Wrote {files[name]}: {what}.")
     explain(done.prediction, stand_ins(done.prediction.drum))
+    if not done.well:
+        say("")
+        say("All is written, but this drum does not sound its notes: see the first lines above.", wrap=True)

@@ -21,7 +21,8 @@ Written by `make docs` from the commands themselves; do not edit by hand.
 
 Results go to stdout, progress and remarks to stderr. With `--json` the result is one JSON document. Exit
 codes: 0 done; 1 a fault of the program; 2 a mistake you can mend, told in one message, or an option that does
-not exist; 130 stopped with Ctrl-C. With `--json` a mistake is also told on stdout, as `{"error": {...}}`.
+not exist; 3 from `plan`, where all is written but the drum does not sound its notes;
+130 stopped with Ctrl-C. With `--json` a mistake is also told on stdout, as `{"error": {...}}`.
 """
 
 

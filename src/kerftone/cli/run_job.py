@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, Protocol, TypeVar
 
+from kerftone.cli.failure import DONE, NOT_WELL
 from kerftone.cli.screen import emit, say
 from kerftone.jobs.progress import Job, Progress
 
@@ -33,10 +34,14 @@ def run_job(
     *,
     as_json: bool,
     quiet: bool = False,
-) -> None:
-    """Do the job and give its result: as JSON, or by `show`. `quiet`: its steps are too short to be told."""
+) -> int:
+    """Do the job and give its result: as JSON, or by `show`; how the command then ends.
+
+    `quiet`: its steps are too short to be told. A result may say of itself that all is not `well`.
+    """
     done = job(request, Progress() if quiet else told())
     if as_json:
         emit(done.document())
     else:
         show(done)
+    return DONE if getattr(done, "well", True) else NOT_WELL

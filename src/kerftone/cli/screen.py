@@ -6,6 +6,7 @@ drum's name) are shown without control characters, which could otherwise steer t
 
 from __future__ import annotations
 
+import re
 import sys
 import textwrap
 from collections.abc import Mapping, Sequence
@@ -15,6 +16,8 @@ from kerftone.files import json_text
 
 WIDTH = 80
 """Columns of a terminal that nothing is known of."""
+KEPT = "\N{WORD JOINER}"
+"""Stands for a blank at which no line is broken."""
 
 
 def printable(words: str) -> str:
@@ -24,12 +27,22 @@ def printable(words: str) -> str:
 
 def say(words: str, *, wrap: bool = False) -> None:
     """Tell the maker something: a step begun, a remark, a mistake. It goes to stderr, in lines if `wrap`."""
-    _write(sys.stderr, printable(textwrap.fill(words, WIDTH - 1) if wrap else words))
+    _write(sys.stderr, printable(filled(words) if wrap else words))
 
 
 def show(words: str, *, wrap: bool = False) -> None:
     """Give a result in words. It goes to stdout, in lines if `wrap`."""
-    _write(sys.stdout, printable(textwrap.fill(words, WIDTH - 1) if wrap else words))
+    _write(sys.stdout, printable(filled(words) if wrap else words))
+
+
+def filled(words: str) -> str:
+    """These words in lines; what stands in backquotes is a command to be typed, and stays in one line.
+
+    >>> filled("x" * 70 + " then `kerftone fit`").splitlines()[1]
+    '`kerftone fit`'
+    """
+    whole = re.sub(r"`[^`\n]{1,60}`", lambda one: one[0].replace(" ", KEPT), words)
+    return textwrap.fill(whole, WIDTH - 1).replace(KEPT, " ")
 
 
 def _write(stream: object, words: str) -> None:

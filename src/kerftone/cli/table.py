@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from kerftone.cli.failure import REMEDIES
 from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.draw.labels import on_rule
 from kerftone.drum.design import Drum
-from kerftone.jobs.prediction import LISTED, Prediction, TonguePrediction, tap_test_gain
+from kerftone.jobs.prediction import LISTED, Prediction, TonguePrediction, Warned, tap_test_gain, warnings
 from kerftone.pitch import nearest_note
 
 COLUMNS = (
@@ -29,6 +30,7 @@ IN_ONE_LINE = 10
 
 def show_prediction(prediction: Prediction, *, count: int = LISTED) -> None:
     """Give the whole prediction: a line on the drum, a row for each tongue, the modes."""
+    tell_warnings(warnings(prediction))
     drum = prediction.drum
     many = "s" * (len(drum.tongues) != 1)
     stands = "held still below" if drum.box.stands == "held" else "standing free"
@@ -39,6 +41,15 @@ def show_prediction(prediction: Prediction, *, count: int = LISTED) -> None:
     listed = [f"{hz:.1f}" for hz in prediction.modes.hz[:count]]
     lines = [" ".join(listed[at : at + IN_ONE_LINE]) for at in range(0, len(listed), IN_ONE_LINE)]
     show(f"Modes, Hz: {lines[0]}" + "".join(f"\n           {line}" for line in lines[1:]))
+
+
+def tell_warnings(found: Sequence[Warned]) -> None:
+    """Say first what must be said first, and what helps against it."""
+    for one in found:
+        remedy = "" if one.remedy is None else f" {REMEDIES[one.remedy]}"
+        show(f"LOOK: {one.words}{remedy}", wrap=True)
+    if found:
+        show("")
 
 
 def explain(prediction: Prediction, remarks: Sequence[str]) -> None:

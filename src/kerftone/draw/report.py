@@ -50,7 +50,8 @@ class Report:
 
     facts: short pairs of name and value about the drum. aim_cents: by how much the tongues are cut flat on
     purpose. sound: the bytes of a sound file and its media type; sound_words: what it was played with.
-    trust: sentences of the caller's own on how sure the numbers are. made_by: program and version.
+    warnings: what must be read before anything else. trust: sentences of the caller's own on how sure the numbers
+    are. made_by: program and version.
     """
 
     name: str
@@ -64,6 +65,7 @@ class Report:
     sound_type: str = "audio/flac"
     sound_words: str = ""
     trust: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
     next_steps: tuple[str, ...] = field(default=())
 
 
@@ -121,8 +123,15 @@ def _head(report: Report, name: str) -> str:
         f"{'notes' if count != 1 else 'note'}</p>\n<h1>{name}</h1>\n"
         "<p>What the saw should cut, and what the drum should then sound, worked out from its drawing and "
         "its wood before anything is cut.</p>\n"
-        f"<dl>{facts}</dl>\n</header>"
+        f"<dl>{facts}</dl>\n</header>{_warnings(report)}"
     )
+
+
+def _warnings(report: Report) -> str:
+    if not report.warnings:
+        return ""
+    items = "".join(f"<p>{_safe(words)}</p>" for words in report.warnings)
+    return f'\n<section class="cautions" aria-labelledby="first"><h2 id="first">First</h2>{items}</section>'
 
 
 _COLUMNS = (
@@ -235,9 +244,9 @@ def _trust(report: Report) -> str:
         "two boards "
         "in three the real pitch lies within it, for one in three outside. It moves all notes up or down "
         "together far more than it moves them apart.</li>\n"
-        "<li>Clarity is the share of the note that one single motion of the wood carries: from "
+        "<li>Clarity is the share of the note in all that a blow on its tongue sounds below its first overtone: from "
         f"{CLEAR:g} a clear "
-        "note, 0.5 two notes that beat against each other. A tongue that shares its motion with another "
+        "note, 0.5 as much of other tones as of the note. A tongue that shares its motion with another "
         "sounds "
         f"with it.</li>\n{own}</ul>\n</section>"
     )

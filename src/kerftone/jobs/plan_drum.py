@@ -16,7 +16,7 @@ from kerftone.files import json_text
 from kerftone.jobs.draw_layout import layout_bytes
 from kerftone.jobs.find_lengths import LengthsFound, find_in_file, fit_record
 from kerftone.jobs.paths import check_folder, drum_path, write_results
-from kerftone.jobs.prediction import Prediction, predict
+from kerftone.jobs.prediction import Prediction, predict, warnings
 from kerftone.jobs.preview_sound import preview_of
 from kerftone.jobs.progress import Progress, job
 from kerftone.modal.shelf import shelf_beside
@@ -39,6 +39,11 @@ class DrumPlanned:
     prediction: Prediction
     lengths: LengthsFound | None
     written: tuple[Path, ...]
+
+    @property
+    def well(self) -> bool:
+        """Whether the drum sounds its notes, so that there is nothing to be said first."""
+        return not warnings(self.prediction)
 
     def document(self) -> dict[str, Any]:
         """As JSON."""

@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, Any
 
 from kerftone.drum.design import Drum, Tongue
 from kerftone.drum.save import same_drum
+from kerftone.errors import Remedy
 from kerftone.modal.shelf import Shelf
-from kerftone.pitch import cents, sharpened
+from kerftone.pitch import cents, nearest_note, sharpened
 from kerftone.wood.species import Scatter
 
 if TYPE_CHECKING:
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
 NOTHING_KEPT = Shelf()
 LISTED = 20
 """How many modes are listed unless the maker asks for more or fewer."""
+FAR_CENTS = 50.0
+"""Farther than this below its aim or above its note, a tongue is cut for another note. Own judgement: half a
+semitone, more than lengths rounded on a rule or bores made so far can bring about."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,6 +67,7 @@ class Prediction:
     def document(self, *, count: int = LISTED) -> dict[str, Any]:
         """As JSON. `count`: how many modes it lists."""
         return {
+            "warnings": [one.words for one in warnings(self)],
             "tongues": [_record(tongue) for tongue in self.tongues],
             "modes_hz": [round(float(hz), 4) for hz in self.modes.hz[:count]],
             "model": {
@@ -156,6 +161,7 @@ def _record(predicted: TonguePrediction) -> dict[str, Any]:
         ),
         "clarity": round(heard.clarity, 4),
         "shared_with": list(heard.shared_with),
+        "borrowed_from": heard.borrowed_from or None,
         "partials": [{"hz": round(hz, 4), "weight": round(weight, 5)} for hz, weight in heard.partials],
     }
 
@@ -182,3 +188,69 @@ def stand_ins(drum: Drum) -> tuple[str, ...]:
                 f"{whose}: its density is worked out from that of green wood, and the ± is wider for it."
             )
     return tuple(sentences)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Warned:
+    """One thing to be said first, and what this program offers against it."""
+
+    words: str
+    remedy: Remedy | None = None
+
+
+def warnings(prediction: Prediction) -> tuple[Warned, ...]:
+    """What is wrong with these notes, the worst first.
+
+    To be said before anything else, wherever the notes are shown; it names no command: see `Warned.remedy`. Held by
+    tests/jobs/test_prediction.py.
+    """
+    found = [_wrong_lengths(prediction), _borrowed(prediction)]
+    return tuple(one for one in found if one is not None)
+
+
+def _wrong_lengths(prediction: Prediction) -> Warned | None:
+    far = [tongue for tongue in prediction.tongues if abs(_beyond_cents(tongue)) > FAR_CENTS]
+    if not far:
+        return None
+    far.sort(key=lambda tongue: -abs(_beyond_cents(tongue)))
+    named = ", ".join(_sounds(tongue, prediction) for tongue in far[:4])
+    more = f" and {len(far) - 4} more" if len(far) > 4 else ""
+    return Warned(
+        words=f"These lengths do not sound these notes: {named}{more}. Do not saw by them: find the lengths anew, or "
+        "change the notes.",
+        remedy=Remedy.FIND_LENGTHS,
+    )
+
+
+def _beyond_cents(tongue: TonguePrediction) -> float:
+    """How far a tongue is outside the stretch from its aim to its note, through which tuning takes it."""
+    off = cents(tongue.heard.hz, tongue.target_hz)
+    low, high = sorted((0.0, cents(tongue.aim_hz, tongue.target_hz)))
+    return off - min(max(off, low), high)
+
+
+def _sounds(tongue: TonguePrediction, prediction: Prediction) -> str:
+    """One tongue that is far off: "C4 (R3) sounds A3, 335 cents flat"."""
+    reference = prediction.drum.tuning.reference_hz
+    near = nearest_note(tongue.heard.hz, reference_hz=reference, flats="b" in tongue.tongue.note)
+    off = tongue.cents_from_target
+    sounds = f" sounds {near.name}," if near.name != tongue.tongue.note else " is"
+    way = "flat" if off < 0 else "sharp"
+    return f"{tongue.tongue.note} ({tongue.tongue.place}){sounds} {abs(off):.0f} cents {way}"
+
+
+def _borrowed(prediction: Prediction) -> Warned | None:
+    names = {one.tongue.place: one.tongue.note for one in prediction.tongues}
+    borrowed = [one for one in prediction.tongues if one.heard.borrowed_from]
+    if not borrowed:
+        return None
+    said = "; ".join(
+        f"{one.tongue.note} ({one.tongue.place}) sounds the note of {names[one.heard.borrowed_from]} "
+        f"({one.heard.borrowed_from}), {one.heard.hz:.1f} Hz"
+        for one in borrowed
+    )
+    many = len(borrowed) > 1
+    return Warned(
+        words=f"{len(borrowed)} tongue{'s have' if many else ' has'} no note of {'their' if many else 'its'} own: "
+        f"{said}. Boring will not part them: choose other places for them, or a stiffer box.",
+    )

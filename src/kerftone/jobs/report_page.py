@@ -13,7 +13,7 @@ from kerftone.draw.report import Report, ReportRow
 from kerftone.draw.sheet import Sheet
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline, outline
-from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins, tap_test_gain
+from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins, tap_test_gain, warnings
 from kerftone.modal.result import TopView
 from kerftone.sound.render import Preview
 from kerftone.sound.wav import flac_bytes
@@ -39,6 +39,7 @@ def report_of(prediction: Prediction, preview: Preview) -> Report:
         sound=flac_bytes(preview),
         sound_words=preview.in_words(),
         trust=stand_ins(drum),
+        warnings=tuple(one.words for one in warnings(prediction)),
     )
 
 
@@ -69,10 +70,6 @@ def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
         (
             "Tuning",
             f"{tuning.temperament}, A4 = {tuning.reference_hz:g} Hz{aim if tuning.aim_cents else ''}",
-        ),
-        (
-            "Model",
-            f"{prediction.modes.unknowns} unknowns, solved in {prediction.modes.seconds:.1f} s",
         ),
     )
 

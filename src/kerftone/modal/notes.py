@@ -4,7 +4,8 @@ A mode belongs to a tongue by what a strike there sets ringing. The weight of a 
 square of its vertical motion at the strike point (what the blow puts in) times the square of the air volume
 that tongue itself then pushes (what comes out): a mode in which the tongue is only carried along, or in which
 it wriggles so that its halves cancel, weighs little. The heaviest mode is the note. `clarity` is that mode's
-share of the weight of all modes within a major third of it: 1 is one pure note, 0.5 two notes that beat.
+share of the weight of all modes below the tongue's first overtone: 1 is one pure note, 0.5 as much of other tones
+as of the note.
 
 The air pushed by the tongue, not by the whole drum, because neighbours moving the other way cancel each other
 at a distance but not for the player; and because it makes the reading follow shapes, not mode numbers.
@@ -12,16 +13,18 @@ at a distance but not for the player; and because it makes the reading follow sh
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kerftone.drum.design import Drum
 from kerftone.modal.result import Array, Modes
 
-MAJOR_THIRD_CENTS = 400.0
+HEARD_TO = 2.4
+"""All that is heard up to so many times a note counts in its clarity: a little below a tongue's first overtone, which
+is 2.5 times the note at the least."""
 RIVAL = 0.05
-"""A mode with this share of the weight within a major third makes a note unclear."""
+"""A mode with this share of the weight makes a note unclear."""
 MOVES_ALONG = 0.3
 """A tongue shares a mode when it moves this much of what the struck tongue moves."""
 SHOWN = 0.005
@@ -35,7 +38,10 @@ OVERTONE_FROM, OVERTONE_TO = 2.5, 9.0
 
 @dataclass(frozen=True, kw_only=True)
 class NoteHeard:
-    """What one tongue sounds. `number` and `mode` count from 0; partials are (Hz, share of the weight)."""
+    """What one tongue sounds. `number` and `mode` count from 0; partials are (Hz, share of the weight).
+
+    borrowed_from: the place of the tongue whose note it sounds where it has none of its own, else empty.
+    """
 
     number: int
     mode: int
@@ -43,11 +49,12 @@ class NoteHeard:
     clarity: float
     shared_with: tuple[str, ...]
     partials: tuple[tuple[float, float], ...]
+    borrowed_from: str = ""
 
 
 def enough_modes(drum: Drum, count: int) -> int:
-    """How many modes to find so that every tongue's note is among them."""
-    return max(count, 2 * len(drum.tongues) + 8)
+    """How many modes to find so that every tongue's note, and what else is heard with it, is among them."""
+    return max(count, 20, 2 * len(drum.tongues) + 12)
 
 
 def weights(modes: Modes) -> Array:
@@ -58,7 +65,23 @@ def weights(modes: Modes) -> Array:
 def read_notes(drum: Drum, modes: Modes) -> tuple[NoteHeard, ...]:
     """What each tongue sounds when struck, in the order of the drum's tongues."""
     heard = weights(modes)
-    return tuple(_read(drum, modes, number, row) for number, row in enumerate(heard))
+    notes = tuple(_read(drum, modes, number, row) for number, row in enumerate(heard))
+    return tuple(replace(note, borrowed_from=_owner(drum, modes, note, notes)) for note in notes)
+
+
+def share_heard(row: Array, hz: Array, own: int) -> float:
+    """The share of mode `own` in all that a strike sounds below the first overtone, from 0 to 1: the clarity.
+
+    row (n,): the weight of each mode for the tongue struck. Modes that were not solved for do not count.
+    """
+    return float(row[own] / row[hz < HEARD_TO * hz[own]].sum())
+
+
+def _owner(drum: Drum, modes: Modes, note: NoteHeard, notes: tuple[NoteHeard, ...]) -> str:
+    """The place of the tongue that moves most in this note, where that is another one that sounds it too."""
+    same = [one.number for one in notes if one.mode == note.mode]
+    most = max(same, key=lambda number: abs(modes.strike[number, note.mode]))
+    return "" if most == note.number else drum.tongues[most].place
 
 
 def notes_moved(before: Modes, now: Modes) -> Array:
@@ -88,17 +111,15 @@ def overtone(modes: Modes, number: int, note: int) -> int | None:
 
 def _read(drum: Drum, modes: Modes, number: int, row: Array) -> NoteHeard:
     mode = int(np.argmax(row))
-    apart = 1200.0 * abs(np.log2(modes.hz / modes.hz[mode]))
-    near = np.where(apart <= MAJOR_THIRD_CENTS, row, 0.0)
-    shares = near / near.sum()
+    heard = np.where(modes.hz < HEARD_TO * modes.hz[mode], row, 0.0)
     order = np.argsort(-row)[:MOST_PARTIALS]
     whole = row / row.sum()
     return NoteHeard(
         number=number,
         mode=mode,
         hz=float(modes.hz[mode]),
-        clarity=float(shares[mode]),
-        shared_with=_sharers(drum, modes, number, shares, mode),
+        clarity=share_heard(row, modes.hz, mode),
+        shared_with=_sharers(drum, modes, number, heard / heard.sum(), mode),
         partials=tuple((float(modes.hz[k]), float(whole[k])) for k in order if whole[k] >= SHOWN),
     )
 

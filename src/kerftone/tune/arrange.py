@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits
 
 from kerftone.drum.design import Side
-from kerftone.modal.notes import weights
+from kerftone.modal.notes import HEARD_TO, share_heard, weights
 from kerftone.modal.result import Array
 from kerftone.modal.search import Board, Place, SearchModel
 from kerftone.tune.newton import Tuned, tuned
@@ -43,8 +43,6 @@ UNREACHED_MM = 10_000.0
 MOST_TRIED, MOST_OF_ALL, MOST_PATIENT, ENOUGH, FINALISTS = 200, 320, 12, 8, 4
 """So many arrangements are brought in tune at most, fewer once enough are clear; the best are tried on other
 boards."""
-HEARD_TO = 2.4
-"""Modes are read up to this many times the highest note: below a tongue's first overtone."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -258,8 +256,7 @@ def clear_shares(model: SearchModel, aims_hz: Sequence[float], found: Tuned) -> 
     heard = weights(modes)
     shares = []
     for row, hz in zip(heard, aims_hz, strict=True):
-        own = int(np.argmin(abs(np.log(modes.hz / hz))))
-        shares.append(row[own] / row[modes.hz < HEARD_TO * hz].sum())
+        shares.append(share_heard(row, modes.hz, int(np.argmin(abs(np.log(modes.hz / hz))))))
     return np.array(shares)
 
 
