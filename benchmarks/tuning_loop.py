@@ -30,7 +30,7 @@ from kerftone.modal.notes import read_notes
 from kerftone.modal.threads import at_most
 from kerftone.pitch import cents
 from kerftone.tune.advise import next_step
-from kerftone.tune.belief import believe, grained
+from kerftone.tune.belief import believe, corrected
 from kerftone.tune.bores import Spot, deepest_mm, grid_map, spots
 from kerftone.tune.fit import fit
 from kerftone.tune.history import Bored, Change, Event, Tap, after, same_hole
@@ -140,7 +140,7 @@ def adviser(design: Drum) -> Bench:
 
     def choose(virtual: Virtual, events: list[Event]) -> Said | None:
         if not begun or begun[-1][0] is not virtual:
-            begun.append((virtual, grained(plain, events)))
+            begun.append((virtual, corrected(plain, events)))
         instrument = begun[-1][1]
         belief = believe(instrument, events, virtual.targets_hz)
         advice = next_step(instrument, after(design, events), belief, virtual.targets_hz)

@@ -237,7 +237,7 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
         "kerftone.ear.listen.analyse_stream": stand_in_hearing,
         "kerftone.tune.identify.identify": stand_in_identified,
         "kerftone.tune.instrument.Instrument": MagicMock(),
-        "kerftone.tune.belief.grained": lambda instrument, events: instrument,
+        "kerftone.tune.belief.corrected": lambda instrument, events: instrument,
         "kerftone.tune.belief.believe": lambda instrument, events, targets: BELIEF,
         "kerftone.tune.advise.next_step": lambda *given: ADVICE,
         "kerftone.tune.advise.advise": lambda *given: DONE,

@@ -126,7 +126,7 @@ def test_a_drum_that_was_heard_has_its_next_bore_on_the_map(monkeypatch: pytest.
 
     bore = Bore(x_mm=126.0, y_mm=35.0, diameter_mm=15.0, depth_mm=3.0)
     advice = SimpleNamespace(bore=bore, tongue=0)
-    model = SimpleNamespace(put_by=lambda: None, assembly=lambda drum, bottom_on: None)
+    model = SimpleNamespace(save_tongues=lambda: None, assembly=lambda drum, bottom_on: None)
     monkeypatch.setattr(job_module, "calibrated", lambda bench, file, progress: (model, None))
     monkeypatch.setattr("kerftone.tune.advise.next_step", lambda *given: advice)
     monkeypatch.setattr(job_module, "sentence", lambda advice, bench: "Bore it.")

@@ -11,7 +11,7 @@ from kerftone.drum.design import Bore
 from kerftone.modal.notes import read_notes
 from kerftone.modal.solve import solve
 from kerftone.tune.history import Lengthened, Weighted, after
-from kerftone.tune.instrument import MOST_SCATTER, Instrument
+from kerftone.tune.instrument import MOST_SCATTER, Instrument, Memory
 
 from ..solving import solve_once
 
@@ -60,7 +60,7 @@ def test_a_kept_frame_says_the_same_without_solving_or_making_anything_again(
     state = replace(bench.design, bores=(hole,))
     first = Instrument(design=bench.design, cache=tmp_path)
     said = [note.hz for note in first.notes(state)]
-    first.put_by()
+    first.save_tongues()
     monkeypatch.setattr("kerftone.tune.instrument.solve", lambda *_, **__: pytest.fail("solved again"))
     monkeypatch.setattr("kerftone.modal.frame.tongue_model", lambda *_, **__: pytest.fail("made again"))
     again = Instrument(design=bench.design, cache=tmp_path)
@@ -85,7 +85,7 @@ def test_what_was_prepared_is_not_made_again(bench, tmp_path, monkeypatch) -> No
 def test_a_damaged_cache_is_made_again(bench, tmp_path) -> None:
     first = Instrument(design=bench.design, cache=tmp_path)
     said = [note.hz for note in first.notes(bench.design)]
-    first.put_by()
+    first.save_tongues()
     (frame,), (tongues,) = tmp_path.glob("frame-*.npz"), tmp_path.glob("tongues-*.npz")
     for kept in (frame, tongues):
         kept.write_bytes(kept.read_bytes()[:5000])
@@ -95,10 +95,46 @@ def test_a_damaged_cache_is_made_again(bench, tmp_path) -> None:
 
 def test_grain_moves_each_tongue_most_of_the_way_to_the_interval_heard(bench) -> None:
     wanted = np.array([0.0, 30.0, -25.0, 10.0, 0.0, -15.0])
-    grained = bench.grained(wanted)
-    said = moved([n.hz for n in grained.notes(bench.design)], [n.hz for n in bench.notes(bench.design)])
+    corrected = bench.corrected(wanted)
+    said = moved([n.hz for n in corrected.notes(bench.design)], [n.hz for n in bench.notes(bench.design)])
     assert abs(said - wanted).max() < 16.0 < abs(wanted).max()
     assert said[1] > 12.0 and said[2] < -10.0
+
+
+def test_instruments_of_one_design_share_what_was_worked_out_and_change_nothing_of_each_others(bench) -> None:
+    """Whatever was asked of one in between, the other answers bit for bit what it answered before."""
+    sharper = bench.corrected([0.0, 30.0, -25.0, 10.0, 0.0, -15.0])
+    assert sharper.memory is bench.memory and sharper != bench
+    hole = replace(bench.design, bores=(Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=6.0),))
+    first = [
+        (one.modes(state), one.assembly(state)) for one in (bench, sharper) for state in (bench.design, hole)
+    ]
+    again = [
+        (one.modes(state), one.assembly(state)) for state in (hole, bench.design) for one in (sharper, bench)
+    ]
+    for (modes, model), (modes_again, model_again) in zip(
+        first, [again[i] for i in (3, 1, 2, 0)], strict=True
+    ):
+        np.testing.assert_array_equal(modes.hz, modes_again.hz)
+        np.testing.assert_array_equal(model.values, model_again.values)
+    assert abs(first[0][0].hz[:6] - first[2][0].hz[:6]).max() > 0.5
+    assert bench.assembly(hole).stiffer == () and sharper.assembly(hole).stiffer == sharper.stiffer
+    (kept,) = {id(frame) for frame, _ in bench.memory.frames.values() if frame.drum == bench.design}
+    bench.assembly(hole), sharper.assembly(hole)
+    assert kept in {id(frame) for frame, _ in bench.memory.frames.values()}
+
+
+def test_what_is_remembered_is_bounded(bench, monkeypatch) -> None:
+    monkeypatch.setattr("kerftone.tune.instrument.MOST_ASSEMBLIES", 2)
+    few = replace(bench, memory=Memory())
+    few.memory.frames.update(bench.memory.frames)
+    states = [
+        replace(bench.design, bores=(Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=deep),))
+        for deep in (5.0, 6.0, 7.0)
+    ]
+    said = [few.modes(state).hz for state in states]
+    assert len(few.memory._assemblies) == 2
+    np.testing.assert_array_equal(few.assembly(states[0]).modes().hz, said[0])
 
 
 def test_bores_are_less_sure_in_tongues_near_whose_notes_the_box_sounds(bench) -> None:

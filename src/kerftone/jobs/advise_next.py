@@ -70,7 +70,7 @@ def advise_next(request: AdviceRequest, progress: Progress) -> StepAdvised:
         advice = next_step(instrument, bench.drum, belief, bench.targets_hz)
     else:
         advice = advise(instrument, bench.drum, belief, request.tongue - 1, bench.targets_hz)
-    instrument.put_by()
+    instrument.save_tongues()
     full = _confirmed(advice, belief, bench, progress) if request.confirm else None
     return StepAdvised(advice=advice, belief=belief, bench=bench, confirmed_cents=full)
 

@@ -120,7 +120,7 @@ def map_of(bench: Bench, bit_mm: float, drum_file: Path, progress: Progress) -> 
     else:
         instrument = as_cut(bench, drum_file, progress)
     model = instrument.assembly(drum, bottom_on=drum.bottom is not None)
-    instrument.put_by()
+    instrument.save_tongues()
     coming = (
         None if advice is None or advice.bore is None else _ring(advice.bore, f"tongue {advice.tongue + 1}")
     )

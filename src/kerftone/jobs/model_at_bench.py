@@ -26,9 +26,9 @@ def as_cut(bench: Bench, drum_file: Path, progress: Progress) -> Instrument:
 
 def calibrated(bench: Bench, drum_file: Path, progress: Progress) -> tuple[Instrument, Belief]:
     """The drum's model, each tongue as stiff as its first tap says, and what all taps say of the drum now."""
-    from kerftone.tune.belief import believe, grained
+    from kerftone.tune.belief import believe, corrected
 
     plain = as_cut(bench, drum_file, progress)
     plain.prepare(states(bench.design, bench.events), bottom_on=bench.design.bottom is not None)
-    instrument = grained(plain, bench.events)
+    instrument = corrected(plain, bench.events)
     return instrument, believe(instrument, bench.events, bench.targets_hz)

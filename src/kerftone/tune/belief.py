@@ -86,7 +86,7 @@ def believe(instrument: Instrument, events: Sequence[Event], targets_hz: Sequenc
 
 
 @on_one_thread
-def grained(instrument: Instrument, events: Sequence[Event]) -> Instrument:
+def corrected(instrument: Instrument, events: Sequence[Event]) -> Instrument:
     """The instrument with each tongue's wood as stiff, against the others', as its first tap says.
 
     What is common to all tongues is left to the belief: it changes no interval.
@@ -99,7 +99,7 @@ def grained(instrument: Instrument, events: Sequence[Event]) -> Instrument:
     if len(first) < 2:
         return instrument
     common = float(np.median(list(first.values())))
-    return instrument.grained([first.get(n, common) - common for n in range(ledger.count)])
+    return instrument.corrected([first.get(n, common) - common for n in range(ledger.count)])
 
 
 @dataclass(frozen=True, kw_only=True)

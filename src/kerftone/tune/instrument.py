@@ -1,6 +1,6 @@
 """The model of one drum at the bench: what it sounds in any state it has been in or might come to.
 
-A drum's frame is solved once, whole, and put by in a cache; every state after that is a change of its tongues
+A drum's frame is solved once, whole, and kept in a cache; every state after that is a change of its tongues
 and takes a tenth of a second. A frame is solved anew only when something else than a tongue changes: the bottom
 comes off, slots are lengthened, a bore meets the frame. Pitches in Hz; nothing heard is known here.
 """
@@ -8,9 +8,11 @@ comes off, slots are lengthened, a bore meets the frame. Pitches in Hz; nothing 
 from __future__ import annotations
 
 import math
+from collections import OrderedDict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 from shapely.geometry import Point
@@ -39,11 +41,64 @@ OCTAVE_CENTS = 600.0
 BOX_SCATTER, MOST_SCATTER = 0.15, 0.2
 """How much stiffer or less stiff the box may be against the top, as a logarithm, and the most that is made of it.
 From the closed loop with virtual drums."""
+MOST_ASSEMBLIES, MOST_MODES = 32, 1000
+"""How many states are remembered whole (about a megabyte each) and as modes alone: own judgement. Advice asks for a
+few states over and over, and for some dozens once."""
 Progress = Callable[[str], None]
+Stiffer = tuple[float, ...]
+K = TypeVar("K")
+V = TypeVar("V")
 
 
 def _silent(words: str) -> None:
     del words
+
+
+class Memory:
+    """What was worked out of one design. It grows, and what is in it is never changed.
+
+    Each entry is kept under all that it depends on, so that instruments of one design may share it. `frames`: of each
+    frame the assembly with the tongues as first cut, of the wood as given, and how the pitches may be off together
+    (cents²). `saved`: how many tongues of a frame the cache on disk has.
+    """
+
+    def __init__(self) -> None:
+        self.frames: dict[str, tuple[Assembly, Array]] = {}
+        self.saved: dict[str, int] = {}
+        self._assemblies: OrderedDict[tuple[str, Stiffer, str], Assembly] = OrderedDict()
+        self._modes: OrderedDict[tuple[str, Stiffer, str], Modes] = OrderedDict()
+
+    def assembly(self, frame: str, stiffer: Stiffer, state: Drum) -> Assembly:
+        """The assembly of a frame that is known with the tongues of this state, as stiff as that."""
+
+        def make() -> Assembly:
+            first, _ = self.frames[frame]
+            if first.stiffer == stiffer:
+                return first.with_drum(state)
+            if first.drum == state:
+                return first.with_stiffer(stiffer)
+            return self.assembly(frame, stiffer, first.drum).with_drum(state)
+
+        return _remembered(self._assemblies, (frame, stiffer, fingerprint(state)), make, MOST_ASSEMBLIES)
+
+    def modes(self, frame: str, stiffer: Stiffer, state: Drum) -> Modes:
+        """Its modes."""
+
+        def make() -> Modes:
+            return self.assembly(frame, stiffer, state).modes()
+
+        return _remembered(self._modes, (frame, stiffer, fingerprint(state)), make, MOST_MODES)
+
+
+def _remembered(known: OrderedDict[K, V], key: K, make: Callable[[], V], most: int) -> V:
+    """What is known under this key, made if it is not; of more than `most` the longest unused is forgotten."""
+    if key not in known:
+        known[key] = make()
+    known.move_to_end(key)
+    found = known[key]
+    while len(known) > most:
+        known.popitem(last=False)
+    return found
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,50 +106,42 @@ class Instrument:
     """One drum as first cut, and what the model says of every state of it.
 
     `cache` is a folder for frames, or None to keep them in memory alone. `stiffer`: how many times as stiff as the
-    board each tongue's wood is taken to be. What has been worked out is remembered as long as this object lives.
+    board each tongue's wood is taken to be, none for wood as given. `memory` only saves work: no answer depends on
+    what is in it.
     """
 
     design: Drum
     cache: Path | None = None
     progress: Progress = _silent
-    stiffer: tuple[float, ...] = ()
-    _assemblies: dict[str, Assembly] = field(default_factory=dict)
-    _spreads: dict[str, Array] = field(default_factory=dict)
-    _modes: dict[tuple[str, bool], Modes] = field(default_factory=dict)
-    _kept: dict[str, int] = field(default_factory=dict)
+    stiffer: Stiffer = ()
+    memory: Memory = field(default_factory=Memory, repr=False, compare=False)
 
     def assembly(self, state: Drum, *, bottom_on: bool = True) -> Assembly:
         """The frame-and-tongues model of the drum in this state."""
-        key = self._key(state, bottom_on=bottom_on)
-        found = self._assemblies[key]
-        if found.stiffer != self.stiffer:
-            found = found.with_stiffer(self.stiffer)
-        self._assemblies[key] = found.with_drum(_standing(state, bottom_on=bottom_on))
-        return self._assemblies[key]
+        frame = self._frame(state, bottom_on=bottom_on)
+        return self.memory.assembly(frame, self.stiffer, _standing(state, bottom_on=bottom_on))
 
     def prepare(self, states: Iterable[Drum], *, bottom_on: bool = True) -> None:
         """Make the tongues of all these states at once: side by side they take half the time on two processors."""
         alike: dict[str, list[Drum]] = {}
         for state in states:
-            key = self._key(state, bottom_on=bottom_on)
-            alike.setdefault(key, []).append(_standing(state, bottom_on=bottom_on))
-        for key, drums in alike.items():
-            self._assemblies[key].frame.prepare(drums)
+            frame = self._frame(state, bottom_on=bottom_on)
+            alike.setdefault(frame, []).append(_standing(state, bottom_on=bottom_on))
+        for frame, drums in alike.items():
+            self.memory.frames[frame][0].frame.prepare(drums)
 
-    def _key(self, state: Drum, *, bottom_on: bool) -> str:
+    def _frame(self, state: Drum, *, bottom_on: bool) -> str:
         """The name of this state's frame, which is solved if it was not yet."""
         base = self._frame_drum(state, bottom_on=bottom_on)
-        key = fingerprint(base)
-        if key not in self._assemblies:
-            self._assemblies[key], self._spreads[key] = self._framed(base, key)
-        return key
+        name = fingerprint(base)
+        if name not in self.memory.frames:
+            self.memory.frames[name] = self._framed(base, name)
+        return name
 
     def modes(self, state: Drum, *, bottom_on: bool = True) -> Modes:
         """The modes of the drum in this state."""
-        key = (fingerprint(state), bottom_on)
-        if key not in self._modes:
-            self._modes[key] = self.assembly(state, bottom_on=bottom_on).modes()
-        return self._modes[key]
+        frame = self._frame(state, bottom_on=bottom_on)
+        return self.memory.modes(frame, self.stiffer, _standing(state, bottom_on=bottom_on))
 
     def notes(self, state: Drum, *, bottom_on: bool = True) -> tuple[NoteHeard, ...]:
         """What each tongue sounds in this state, by the model alone."""
@@ -108,7 +155,7 @@ class Instrument:
         moved = notes_moved(*(self.modes(drum, bottom_on=bottom_on) for drum in (state, changed)))
         return moved * _beyond_model(state, changed)
 
-    def grained(self, cents: Sequence[float]) -> Instrument:
+    def corrected(self, cents: Sequence[float]) -> Instrument:
         """The same drum, each tongue's wood stiffer so that its note is about so many cents sharper.
 
         Tongues pull at each other the more the nearer their pitches are, so what one bore does to the others is
@@ -116,7 +163,7 @@ class Instrument:
         """
         on = self.design.bottom is not None
         plain = detuned(replace(self, stiffer=()).assembly(self.design, bottom_on=on))
-        return replace(self, stiffer=tuple(tuning(plain, np.array(cents)).tolist()), _modes={})
+        return replace(self, stiffer=tuple(tuning(plain, np.array(cents)).tolist()))
 
     def corrections_cents(self) -> Array:
         """About how many cents sharper each tongue's own wood was made for its note to be as heard (t,)."""
@@ -139,15 +186,15 @@ class Instrument:
         scatter = 0.5 * abs(np.log(np.abs(acts[1]) / np.abs(acts[0])))
         return np.asarray(np.minimum(scatter, MOST_SCATTER))
 
-    def put_by(self) -> None:
+    def save_tongues(self) -> None:
         """Keep the tongues made so far in the cache, so that the next question finds them. Raises WriteError."""
         if self.cache is None:
             return
-        for key, assembly in self._assemblies.items():
-            made = assembly.frame.made or {}
-            if len(made) > self._kept.get(key, 0):
-                keep_tongues(self._shelf(key, self.cache), made)
-                self._kept[key] = len(made)
+        for name, (first, _) in self.memory.frames.items():
+            made = first.frame.made or {}
+            if len(made) > self.memory.saved.get(name, 0):
+                keep_tongues(self._shelf(name, self.cache), made)
+                self.memory.saved[name] = len(made)
 
     @staticmethod
     def _shelf(key: str, cache: Path) -> Path:
@@ -155,10 +202,7 @@ class Instrument:
 
     def wood_cents2(self) -> Array:
         """How the tongues' pitches may be off together for want of knowing the wood: a covariance, cents²."""
-        base = self._frame_drum(self.design, bottom_on=self.design.bottom is not None)
-        if fingerprint(base) not in self._spreads:
-            self.notes(self.design, bottom_on=self.design.bottom is not None)
-        return self._spreads[fingerprint(base)]
+        return self.memory.frames[self._frame(self.design, bottom_on=self.design.bottom is not None)][1]
 
     def _frame_drum(self, state: Drum, *, bottom_on: bool) -> Drum:
         """The drum whose full solve gives this state's frame: as first cut, but for what is no tongue's own."""
@@ -179,7 +223,7 @@ class Instrument:
         if kept is not None and self.cache is not None:
             frame, numbers = kept
             made = kept_tongues(self._shelf(key, self.cache))
-            self._kept[key] = len(made)
+            self.memory.saved[key] = len(made)
             return assemble_frame(replace(frame, made=made), numbers["scale"]), numbers["spread"]
         check_outline(base)
         self.progress("Solving the whole drum once; the next question is quicker.")
