@@ -12,6 +12,7 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from kerftone.draw.fonts import BOLD_FONT, WORDS_FONT, printable
 from kerftone.draw.style import INK, RUST, SEA, SLATE, TONGUE, WOOD
+from kerftone.drum.corners import end_of
 from kerftone.drum.joinery import Wall
 from kerftone.drum.outline import outline
 from kerftone.shop.cutlist import Board
@@ -56,7 +57,7 @@ def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
     for rabbet in wall.rabbets:
         height = rabbet.depth_mm * tall
         y = low + face - height if rabbet.edge == "upper" else low
-        bare = wall.thickness_mm if wall.ends == "fingers" and rabbet.through else 0.0
+        bare = end_of(wall).bare_mm(wall) if rabbet.through else 0.0
         start = left + (rabbet.from_mm + bare) * scale
         run = (rabbet.to_mm - rabbet.from_mm - 2.0 * bare) * scale
         drawing.add(Rect(start, y, run, height, fillColor=_TONGUE, strokeColor=_SLATE, strokeWidth=0.7))
@@ -116,14 +117,12 @@ def _from_above(
     left, low, scale, thick = frame
     long, off = wall.length_mm * scale, 0.5 * (wall.length_mm - wall.short_mm) * scale
     inner = low + thick
-    if wall.ends == "mitre":
-        points = [left, low, left + long, low, left + long - off, inner, left + off, inner]
-    elif wall.ends == "rabbet":
-        step = low + thick * (1.0 - wall.end_depth_mm / wall.thickness_mm)
-        points = [left, low, left + long, low, left + long, step, left + long - off, step]
-        points += [left + long - off, inner, left + off, inner, left + off, step, left, step]
-    else:
-        points = [left, low, left + long, low, left + long, inner, left, inner]
+    through = [cut for cut in end_of(wall).cuts(wall) if cut.heights_mm == ((0.0, wall.height_mm),)]
+    profile = through[0].profile_mm if through else ((0.0, 0.0), (0.0, wall.thickness_mm))
+    deep = thick / wall.thickness_mm
+    one_end = [(left + u * scale, low + v * deep) for u, v in profile]
+    other_end = [(left + long - u * scale, low + v * deep) for u, v in reversed(profile)]
+    points = [figure for point in (*one_end, *other_end) for figure in point]
     drawing.add(Polygon(points, fillColor=_WOOD, strokeColor=_INK, strokeWidth=1.2))
     drawing.add(
         _words(left + 0.5 * long, low + 0.5 * thick - 3, f"from above, {words(wall.thickness_mm)} thick")

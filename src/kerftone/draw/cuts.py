@@ -31,6 +31,7 @@ from kerftone.draw.sheet import (
 )
 from kerftone.draw.wall import KEYS, STEP, counterbores
 from kerftone.drum.arcs import ClosedPath, with_arcs
+from kerftone.drum.corners import end_of
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box, Rabbet, Wall
 from kerftone.drum.outline import Outline
@@ -178,9 +179,10 @@ def wall_cuts(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
     back = 0.5 * (length - wall.short_mm)
     ends = [(0.0, back), (length - back, length)]
     rabbets = [Outlined(path=_rabbet_area(wall, rabbet)) for rabbet in wall.rabbets]
-    if wall.ends == "rabbet":
+    on = end_of(wall).layer
+    if on == "rabbets":
         rabbets += [Outlined(path=_area((a, 0.0, b, high))) for a, b in ends]
-    mitres = [Line(points=((x, 0.0), (x, high))) for x in (back, length - back) if wall.ends == "mitre"]
+    mitres = [Line(points=((x, 0.0), (x, high))) for x in (back, length - back) if on == "mitres"]
     leg = 0.5 * wall.thickness_mm
     keys = [
         Line(points=((a, s), (b, s)))
@@ -220,10 +222,8 @@ def _depth_words(wall: Wall, say: Measure) -> list[str]:
     words = [
         f"RABBETS, {rabbet.edge} edge: {say(rabbet.width_mm)} deep from this face." for rabbet in wall.rabbets
     ]
-    if wall.ends == "rabbet":
-        words.append(f"RABBETS at the ends: {say(wall.end_depth_mm)} deep from this face.")
-    if wall.ends == "mitre":
-        words.append("MITRES: 45 degrees, from these lines out to the ends of the outer face.")
+    joint = end_of(wall).depth_said(wall, say)
+    words += [joint] if joint else []
     if wall.root_bar is not None:
         words.append("ROOT_BAR: where the bar is glued to this face; nothing is cut there.")
     if wall.key_heights_mm:

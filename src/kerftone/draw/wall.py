@@ -16,6 +16,7 @@ from kerftone.draw import style
 from kerftone.draw.dimension import Measures
 from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Point, Region, Sheet, Text
 from kerftone.draw.words import heading_over, notes_under
+from kerftone.drum.corners import end_of
 from kerftone.drum.joinery import Wall
 from kerftone.shop.measure import Measure
 
@@ -103,7 +104,7 @@ def _cuts(wall: Wall) -> tuple[Line, ...]:
         a, b = length - step.to_mm, length - step.from_mm
         lines.append(Line(points=((a, y), (b, y))))
         lines += [Line(points=((x, y), (x, edge))) for x in (a, b) if 0.0 < x < length]
-    if wall.ends in ("mitre", "rabbet"):
+    if end_of(wall).layer:
         back = 0.5 * (length - wall.short_mm)
         lines += [Line(points=((x, 0.0), (x, tall))) for x in (back, length - back)]
     return tuple(lines)
@@ -206,15 +207,8 @@ def _said(walls: Sequence[Wall], say: Measure) -> list[str]:
     said = ["The inner face is towards you, upper edge up. The section has its outer face on the right."]
     if len(walls) > 1:
         said.insert(0, f"Make {len(walls)}, alike.")
-    if wall.ends == "mitre":
-        said.append(
-            f"Mitred ends, 45°: {say(wall.length_mm)} long point to long point, {say(wall.short_mm)} inside."
-        )
-    elif wall.ends == "rabbet":
-        back = 0.5 * (wall.length_mm - wall.short_mm)
-        said.append(f"End rabbets: {say(back)} from each end, {say(wall.end_depth_mm)} deep.")
-    elif wall.ends == "fingers":
-        said.append(f"Fingers: cut back {say(wall.thickness_mm)} where the outline steps in.")
+    joint = end_of(wall).said(wall, say)
+    said += [joint] if joint else []
     for step in wall.rabbets:
         words = f"Rabbet, {step.edge} edge: {say(step.width_mm)} into the thickness, "
         words += f"{say(step.depth_mm)} of the height"

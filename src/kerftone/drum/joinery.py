@@ -109,7 +109,7 @@ class Wall:
         Held by tests/drum/test_joinery.py.
         """
         length, high = self.length_mm, self.height_mm
-        right = self._end() if self.ends == "fingers" else [(length, 0.0), (length, high)]
+        right = self._end() if self.fingers_mm else [(length, 0.0), (length, high)]
         left = [(length - u, s) for u, s in reversed(right)]
         relief = self.relief_path()
         cut = [] if relief is None else list(zip(relief.points, relief.bulges, strict=True))

@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import Any
 
 from kerftone.drum.arcs import ClosedPath, Point, middle_of_arc
+from kerftone.drum.corners import end_of
 from kerftone.drum.joinery import Box, Rabbet, RootBar, Wall, WallHole
 
 OVER_MM = 1.0
@@ -67,25 +68,18 @@ def _bar_solid(wall: Wall, bar: RootBar) -> Any:
 
 
 def _end_cutters(wall: Wall) -> Iterable[Any]:
-    """What the corner takes from both ends of a wall."""
+    """What the corner takes from both ends of a wall, reaching beyond the wood on all sides but those that stay."""
     long, thick, high = wall.length_mm, wall.thickness_mm, wall.height_mm
-    back = 0.5 * (long - wall.short_mm)
-    if wall.ends == "mitre":
+    for cut in end_of(wall).cuts(wall):
+        (u, v), (end, _) = cut.profile_mm[-2:]
         reach = thick + OVER_MM
-        run = back * reach / thick
-        corners = [(0.0, 0.0), (run, reach), (-OVER_MM, reach), (-OVER_MM, 0.0)]
+        beyond = end + (end - u) * OVER_MM / (thick - v)
+        corners = [(u, v if v > 0.0 else -OVER_MM * (u == end)) for u, v in cut.profile_mm[:-1]]
+        corners += [(beyond, reach), (-OVER_MM, reach), (-OVER_MM, corners[0][1])]
         for points in (corners, [(long - u, v) for u, v in reversed(corners)]):
-            yield _prism(points, -OVER_MM, high + 2.0 * OVER_MM)
-    elif wall.ends == "rabbet":
-        for start in (-OVER_MM, long - back):
-            yield _brick(
-                (start, thick - wall.end_depth_mm, -OVER_MM),
-                (back + OVER_MM, wall.end_depth_mm + OVER_MM, high + 2.0 * OVER_MM),
-            )
-    elif wall.ends == "fingers":
-        for low, top in wall.gaps_mm():
-            for start in (-OVER_MM, long - thick):
-                yield _brick((start, -OVER_MM, low), (thick + OVER_MM, thick + 2.0 * OVER_MM, top - low))
+            for low, top in cut.heights_mm:
+                below, above = OVER_MM * (low <= 0.0), OVER_MM * (top >= high)
+                yield _prism(points, low - below, top - low + below + above)
 
 
 def _step(wall: Wall, rabbet: Rabbet) -> Any:

@@ -7,31 +7,24 @@ prices, tools or paper.
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from typing import Literal, cast
 
+from kerftone.drum.corners import CORNERS, Ends
 from kerftone.drum.design import Box as DrumBox
 from kerftone.drum.design import Drum
 from kerftone.drum.file_keys import bounds
-from kerftone.drum.joinery import Box, EndKind, Fingers, Rabbet, RootBar, Wall
+from kerftone.drum.joinery import Box, Rabbet, RootBar, Wall
 from kerftone.drum.shop import FootRelief, WallName
 from kerftone.errors import ShopError
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.wall_holes import with_holes
-from kerftone.units import MM_PER_INCH
 
-Ends = tuple[EndKind, Fingers]
 Step = tuple[str, float, float]
 """A step along the inner edges of all walls: which edge, into the thickness, down the height."""
 LET_IN_SHARE = 0.5
 """A bottom is let in this share of the wall: common practice, no source."""
-RABBET_SHARE = 0.5
-"""A corner rabbet goes this share into the front and back walls: common practice, no source."""
-KEY_SHARE = 0.6
-"""A key's slot goes this share of the way through the mitre, corner to corner: our own judgement."""
 LEAST_LIP_MM = 2.0
-LEAST_FINGERS = 3
 
 
 def box_of(drum: Drum) -> Box:
@@ -53,6 +46,7 @@ def box_of(drum: Drum) -> Box:
     names: tuple[WallName, ...] = ("front", "back", "left", "right")
     whole_height = height + (0.0 if above else drum.top.thickness_mm)
     whole_height += bottom.thickness_mm if bottom and not let_in else 0.0
+    keys = CORNERS[box.joint].key_depth_mm(box, drum.units)
     made = Box(
         length_mm=length,
         width_mm=width,
@@ -69,8 +63,8 @@ def box_of(drum: Drum) -> Box:
         bottom_mm=_bottom_size(drum, length, width, bite),
         bottom_low_mm=bottom.recess_mm if bottom and let_in else -(bottom.thickness_mm if bottom else 0.0),
         let_in_mm=bite,
-        key_depth_mm=_key_depth(drum) if box.joint == "mitre with keys" else 0.0,
-        key_thick_mm=box.keys.thickness_mm if box.joint == "mitre with keys" else 0.0,
+        key_depth_mm=keys,
+        key_thick_mm=box.keys.thickness_mm if keys else 0.0,
     )
     return with_holes(drum, with_bars(drum, made))
 
@@ -95,12 +89,6 @@ def with_bars(drum: Drum, box: Box) -> Box:
     return replace(box, walls=tuple(barred(w) if w.name in ("left", "right") else w for w in box.walls))
 
 
-def _key_depth(drum: Drum) -> float:
-    """How deep the key slots go from the corner, to the half millimetre or the sixteenth of an inch below."""
-    step = MM_PER_INCH / 16.0 if drum.units == "in" else 0.5
-    return math.floor(KEY_SHARE * math.sqrt(2.0) * drum.box.wall_mm / step) * step
-
-
 def _bottom_size(drum: Drum, length: float, width: float, bite: float) -> tuple[float, float, float] | None:
     bottom = drum.bottom
     if bottom is None:
@@ -110,34 +98,23 @@ def _bottom_size(drum: Drum, length: float, width: float, bite: float) -> tuple[
 
 
 def _wall(drum: Drum, name: WallName, outside: float, height: float, steps: list[Step]) -> Wall:
-    wall, joint = drum.box.wall_mm, drum.box.joint
-    long_one = name in ("front", "back")
-    end_depth = RABBET_SHARE * wall
-    back = {"butt": wall, "rabbet": wall - end_depth}.get(joint, 0.0) if not long_one else 0.0
-    length = outside - 2.0 * back
-    ends: EndKind = "square"
-    fingers: Fingers = ()
-    short = outside - 2.0 * wall
-    if joint in ("mitre", "mitre with keys"):
-        ends = "mitre"
-    elif joint == "finger":
-        ends, fingers = "fingers", _fingers(height, wall, first=long_one)
-    elif joint == "rabbet" and long_one:
-        ends = "rabbet"
-    else:
-        short = length
+    wall, corner = drum.box.wall_mm, CORNERS[drum.box.joint]
+    ends = corner.ends(wall, height, long_one=name in ("front", "back"))
+    length = outside - 2.0 * ends.back_mm
+    taken = {edge: depth for edge, _, depth in steps}
+    free = taken.get("lower", 0.0), height - taken.get("upper", 0.0)
     return Wall(
         name=name,
         length_mm=length,
-        short_mm=short,
+        short_mm=length - 2.0 * ends.cut_mm,
         thickness_mm=wall,
         height_mm=height,
-        ends=ends,
-        end_depth_mm=end_depth if ends == "rabbet" else 0.0,
-        fingers_mm=fingers,
-        rabbets=tuple(_rabbet(step, back, outside, drum, (ends, fingers)) for step in steps),
-        key_heights_mm=_key_heights(drum, height, steps) if joint == "mitre with keys" else (),
-        relief=_relief(drum, back),
+        ends=ends.kind,
+        end_depth_mm=ends.depth_mm,
+        fingers_mm=ends.fingers_mm,
+        rabbets=tuple(_rabbet(step, outside, drum, ends) for step in steps),
+        key_heights_mm=corner.key_heights_mm(drum.box, free, measure_of(drum)),
+        relief=_relief(drum, ends.back_mm),
     )
 
 
@@ -147,18 +124,13 @@ def _relief(drum: Drum, back: float) -> FootRelief | None:
     return None if relief is None else replace(relief, inset_mm=relief.inset_mm - back)
 
 
-def _rabbet(step: Step, back: float, outside: float, drum: Drum, ends: Ends) -> Rabbet:
+def _rabbet(step: Step, outside: float, drum: Drum, ends: Ends) -> Rabbet:
     """One step along this wall: it stops short where the corner's wood beyond it would show the cut."""
     edge, width, depth = step
-    kind, fingers = ends
-    lip = drum.box.wall_mm - width
-    start = max(0.0, lip - back)
-    runs_out = start == 0.0 or kind == "mitre"
-    if kind == "rabbet" and lip >= drum.box.wall_mm * (1.0 - RABBET_SHARE):
-        runs_out = True  # it runs out into the corner's own rabbet
-    if kind == "fingers" and fingers[0][0] >= depth:
-        runs_out = True  # the sockets at the edges are higher than the step: there is no wood to stop it in
-    whole = outside - 2.0 * back
+    wall, lip = drum.box.wall_mm, drum.box.wall_mm - width
+    start = max(0.0, lip - ends.back_mm)
+    runs_out = start == 0.0 or CORNERS[drum.box.joint].runs_out(ends, wall, beside_mm=lip, step_mm=depth)
+    whole = outside - 2.0 * ends.back_mm
     return Rabbet(
         edge=cast(Literal["upper", "lower"], edge),
         width_mm=width,
@@ -167,33 +139,6 @@ def _rabbet(step: Step, back: float, outside: float, drum: Drum, ends: Ends) -> 
         to_mm=whole - start if not runs_out else whole,
         through=runs_out,
     )
-
-
-def _fingers(height: float, wall: float, *, first: bool) -> Fingers:
-    """The heights of one wall's fingers: an odd number in all, about as high as the wall is thick."""
-    count = max(LEAST_FINGERS, 2 * round((height / wall - 1.0) / 2.0) + 1)
-    step = height / count
-    return tuple((k * step, (k + 1) * step) for k in range(0 if first else 1, count, 2))
-
-
-def _key_heights(drum: Drum, height: float, steps: list[Step]) -> tuple[float, ...]:
-    """The middles of the keys, evenly between the steps of the upper and the lower edge."""
-    taken = {edge: depth for edge, _, depth in steps}
-    low, high = taken.get("lower", 0.0), height - taken.get("upper", 0.0)
-    gap = (high - low) / (drum.box.keys.count + 1)
-    if gap < 2.0 * drum.box.keys.thickness_mm:
-        words = measure_of(drum)
-        most = max(1, int((high - low) / (2.0 * drum.box.keys.thickness_mm)) - 1)
-        raise ShopError(
-            f"{drum.box.keys.count} keys {words(drum.box.keys.thickness_mm)} thick stand {words(gap)} "
-            "apart in "
-            f"{words(high - low)} of wall. Between keys as much wood must stay as a key is thick: use {most} "
-            "at most, or thinner ones.",
-            given=drum.box.keys.count,
-            limit=most,
-            nearest=most,
-        )
-    return tuple(low + gap * (k + 1) for k in range(drum.box.keys.count))
 
 
 def _check(drum: Drum, let_in: bool) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from kerftone.drum.corners import CORNERS
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
 from kerftone.drum.outline import end_seat_mm
@@ -110,11 +111,7 @@ def _bits(drum: Drum, words: Measure) -> Iterator[Check]:
 def _wall_left(drum: Drum, box: Box, words: Measure) -> Check:
     """The thinnest wood that any step or slot leaves of a wall."""
     left = [(box.wall_mm - r.width_mm, f"beside the {r.edge} rabbet") for r in box.walls[0].rabbets]
-    front = box.wall("front")
-    if front.end_depth_mm:
-        left.append((box.wall_mm - front.end_depth_mm, "behind the corner rabbet"))
-    if box.key_depth_mm:
-        left.append((math.sqrt(2.0) * box.wall_mm - box.key_depth_mm, "behind the key slots"))
+    left += CORNERS[box.joint].wood_left(box)
     if not left:
         return Check(name="Wood behind the joints", verdict="good", numbers=f"the full {words(box.wall_mm)}")
     least, where = min(left)

@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from kerftone.drum.corners import CORNERS, end_of
 from kerftone.drum.design import Drum
-from kerftone.drum.joinery import Box, Rabbet, Wall
+from kerftone.drum.joinery import Box, Rabbet
 from kerftone.shop.measure import Measure
 from kerftone.shop.root_bar import bar_note
 from kerftone.units import MM_PER_INCH, Units
@@ -90,7 +91,7 @@ def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
                 grain=f"along the length, {drum.bottom.cut}",
             )
         )
-    if box.joint == "mitre with keys":
+    if box.key_depth_mm:
         found.append(_keys(drum, box))
     return tuple(found)
 
@@ -100,7 +101,7 @@ def _walls(drum: Drum, box: Box) -> list[Part]:
     found = []
     pairs = (box.wall("front"), "Front and back wall"), (box.wall("left"), "Left and right wall")
     for wall, title in pairs:
-        size, mitred = (wall.length_mm, wall.height_mm, wall.thickness_mm), wall.ends == "mitre"
+        size, note = (wall.length_mm, wall.height_mm, wall.thickness_mm), end_of(wall).length_note()
         found.append(
             Part(
                 name=title,
@@ -109,8 +110,8 @@ def _walls(drum: Drum, box: Box) -> list[Part]:
                 size_mm=size,
                 rough_mm=_rough(size, drum.units),
                 grain="along the wall",
-                short_mm=wall.short_mm if mitred else None,
-                note="length is from long point to long point" if mitred else "",
+                short_mm=wall.short_mm if note else None,
+                note=note,
             )
         )
     return found
@@ -146,9 +147,8 @@ def settings_of(drum: Drum, box: Box, words: Measure) -> tuple[Setting, ...]:
     rows: list[Setting] = []
     for title, wall in (("Front and back", box.wall("front")), ("Left and right", box.wall("left"))):
         rows += [_rabbet_row(title, rabbet, words) for rabbet in wall.rabbets]
-        row = _end_row(title, wall, words)
-        if row is not None:
-            rows.append(row)
+        cut, settings = end_of(wall).setting(wall, words)
+        rows.append(Setting(part=title, cut=cut, settings=settings))
         if wall.relief is not None:
             relief = wall.relief
             rows.append(
@@ -160,17 +160,10 @@ def settings_of(drum: Drum, box: Box, words: Measure) -> tuple[Setting, ...]:
                     f"lower edge, {words(relief.rise_mm)} high in the middle",
                 )
             )
-    if box.joint == "mitre with keys":
-        heights = ", ".join(words(s) for s in box.walls[0].key_heights_mm)
-        rows.append(
-            Setting(
-                part="Glued box",
-                cut="slots for the keys",
-                settings=f"{words(drum.box.keys.thickness_mm)} wide, {words(box.key_depth_mm)} deep "
-                "from the corner "
-                f"with the box cradled at 45 degrees; middles at {heights} from the lower edge",
-            )
-        )
+    rows += [
+        Setting(part="Glued box", cut=cut, settings=settings)
+        for cut, settings in CORNERS[box.joint].box_settings(drum.box, box, words)
+    ]
     if drum.box.round_over_mm > 0.0:
         rows.append(
             Setting(
@@ -197,33 +190,3 @@ def _rabbet_row(title: str, rabbet: Rabbet, words: Measure) -> Setting:
         settings=f"{words(rabbet.width_mm)} into the thickness, {words(rabbet.depth_mm)} down the "
         f"height; {run}",
     )
-
-
-def _end_row(title: str, wall: Wall, words: Measure) -> Setting | None:
-    if wall.ends == "mitre":
-        return Setting(
-            part=title,
-            cut="mitres",
-            settings=f"45 degrees, {words(wall.length_mm)} from long point to long point, "
-            f"{words(wall.short_mm)} "
-            "from short point to short point",
-        )
-    if wall.ends == "rabbet":
-        return Setting(
-            part=title,
-            cut="rabbets across the inner face at both ends",
-            settings=f"{words(0.5 * (wall.length_mm - wall.short_mm))} from the end, "
-            f"{words(wall.end_depth_mm)} deep",
-        )
-    if wall.ends == "fingers":
-        low, high = wall.fingers_mm[0]
-        sockets = "fingers" if low == 0.0 else "sockets"
-        stays = ", ".join(f"{words(a)} to {words(b)}" for a, b in wall.fingers_mm)
-        return Setting(
-            part=title,
-            cut=f"fingers at both ends, {sockets} at the edges",
-            settings=f"{words(high - low)} high, {words(wall.thickness_mm)} deep; wood stays from the "
-            "lower edge "
-            f"{stays}",
-        )
-    return Setting(part=title, cut="ends", settings=f"square, {words(wall.length_mm)} long")

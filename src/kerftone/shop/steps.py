@@ -13,6 +13,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from kerftone.drum.corners import CORNERS
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box, Wall, WallHole
 from kerftone.drum.shop import Pickup
@@ -74,8 +75,7 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         stopped = any(not rabbet.through for one in box.walls for rabbet in one.rabbets)
         cut = _step("rabbets", {"ends": "stopped" if stopped else "through"})
         yield replace(cut, tools=(*cut.tools, "chisel")) if stopped else cut
-    joint = drum.box.joint
-    yield _step("joints", {"how": "mitre" if wall.ends == "mitre" else str(joint)}, joint=joint)
+    yield _step("joints", {"how": CORNERS[box.joint].how}, joint=box.joint)
     if wall.relief is not None:
         assert relief is not None
         shape = "arch" if relief.shape == "arch" else None
@@ -117,9 +117,10 @@ def _gluing(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
     yield _step("dry fit", taken=_taken(drum))
     if finish.when == "before glue-up" and finish.coats:
         yield _finish(drum, "finish loose")
-    yield _step("glue box", {"ends": "mitre" if box.walls[0].ends == "mitre" else None})
-    if box.joint == "mitre with keys":
-        yield _step("keys", count=drum.box.keys.count, depth=words(box.key_depth_mm))
+    corner = CORNERS[box.joint]
+    yield _step("glue box", {"ends": corner.glued})
+    for name, sizes in corner.steps_when_glued(drum.box, box, words):
+        yield _step(name, None, **sizes)
 
 
 def _taken(drum: Drum) -> str:
