@@ -67,7 +67,7 @@ def test_a_refusal_comes_back_whole(processors: int, monkeypatch: pytest.MonkeyP
 
 
 WHO = "__import__('os').getpid()"
-KEPT_TO = "__import__('kerftone.modal.threads').modal.threads.free_processors()"
+KEPT_TO = "__import__('kerftone.modal.threads').modal.threads.worker_processes(6)"
 """Pieces for `eval`: work that any process can import."""
 
 

@@ -2,7 +2,3 @@
 
 Terms: docs/glossary.md.
 """
-
-from kerftone.modal import threads
-
-__all__ = ["threads"]

@@ -29,7 +29,7 @@ from kerftone.modal.plan import Fineness, Plan, plan, tongue_region
 from kerftone.modal.result import Modes
 from kerftone.modal.solid import build
 from kerftone.modal.space import HELD, Inverse, Mass, Parts, Space, embedding
-from kerftone.modal.threads import solver_threads
+from kerftone.modal.threads import both, solver_threads
 from kerftone.modal.view import top_view
 
 COARSE = 2
@@ -133,13 +133,8 @@ def solve(
         _check_size(fine.unknowns)
         shift = 0.0 if held else FREE_SHIFT
         wanted = enough_modes(drum, count) + SPARE
-        coarse_values, guesses = _coarse_modes(coarse, wanted, shift)
-        ours, theirs = embedding(coarse, fine)
-        lifted = np.zeros((wanted, 3, fine.scalar.ndof))
-        lifted[:, :, theirs] = guesses.reshape(wanted, 3, -1)[:, :, ours]
-        inverse = fine.blocks(shift).inverse()
-        mass = Mass(fine.mass())
-        fine_values, shapes, loads = refine(inverse, mass, lifted.reshape(wanted, -1))
+        (coarse_values, lifted), inverse, mass = _together(coarse, fine, wanted, shift)
+        fine_values, shapes, loads = refine(inverse, mass, lifted)
         ratio = LAYERED_RATIO if in_layers else ERROR_RATIO
         values, mix = extrapolate(fine_values, coarse_values, shapes @ loads.T, error_ratio=ratio)
         shapes, fine_values = mix.T @ shapes, (mix**2).T @ fine_values
@@ -165,6 +160,25 @@ def solve(
             mass=mass,
             seconds=time.perf_counter() - began,
         )
+
+
+def _together(
+    coarse: Space, fine: Space, wanted: int, shift: float
+) -> tuple[tuple[Array, Array], Inverse, Mass]:
+    """The modes of order 2, lifted to the fine order, while the fine order's matrix is factorised."""
+
+    def rough() -> tuple[Array, Array]:
+        values, guesses = _coarse_modes(coarse, wanted, shift)
+        ours, theirs = embedding(coarse, fine)
+        lifted = np.zeros((wanted, 3, fine.scalar.ndof))
+        lifted[:, :, theirs] = guesses.reshape(wanted, 3, -1)[:, :, ours]
+        return values, lifted.reshape(wanted, -1)
+
+    def factorised() -> tuple[Inverse, Mass]:
+        return fine.blocks(shift).inverse(), Mass(fine.mass())
+
+    modes, (inverse, mass) = both(rough, factorised)
+    return modes, inverse, mass
 
 
 def _check_size(unknowns: int) -> None:

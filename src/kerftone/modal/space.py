@@ -11,7 +11,7 @@ together: as a matrix of 3 by 3 blocks it is ordered, factorised and solved in a
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 import ngsolve as ng
@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from pyngcore import LOG_LEVEL, SetLoggingLevel
 
 from kerftone.modal.mechanics import Matrix, by_material, strain
+from kerftone.modal.threads import threads_allowed, together
 from kerftone.stopping import check_stopped
 
 Array = NDArray[np.floating[Any]]
@@ -153,12 +154,22 @@ class Blocks:
     def __init__(self, space: Space, shift: float, where: str | None) -> None:
         self._space = ng.H1(space.mesh, order=space.order, dim=3, dirichlet=space.held or "")
         u, v = self._space.TnT()
-        part = {} if where is None else {"definedon": space.mesh.Materials(where)}
+        part = ng.dx(definedon=space.mesh.Materials(where or ".*"))
         form = ng.BilinearForm(self._space, symmetric=True, symmetric_storage=True)
-        form += ng.InnerProduct(space.c * strain(u), strain(v)) * ng.dx(**part)
-        if shift:
-            form += (shift * space.rho) * ng.InnerProduct(u, v) * ng.dx(**part)
+        form += ng.InnerProduct(space.c * strain(u), strain(v)) * part
         self._form = form.Assemble()
+        if shift:
+            self._add_mass(space, shift, part)
+
+    def _add_mass(self, space: Space, shift: float, part: Any) -> None:
+        """A block of M is one number three times on its diagonal; blocks lie as the numbers of a scalar M do."""
+        u, v = space.scalar.TnT()
+        form = ng.BilinearForm(space.scalar, symmetric=True, symmetric_storage=True)
+        form += (shift * space.rho) * u * v * part
+        numbers = form.Assemble().mat.AsVector().FV().NumPy()
+        blocks = self._form.mat.AsVector().FV().NumPy().reshape(-1, 9)
+        for component in range(3):
+            blocks[:, 4 * component] += numbers
 
     def inverse(self, free: Any = None) -> Inverse:
         """Its factorised inverse; `free` says which scalar unknowns may move, where it is not the space's own."""
@@ -188,8 +199,7 @@ class Inverse:
     def __init__(self, form: ng.BilinearForm, free: Any) -> None:
         check_stopped()
         self._factor = form.mat.Inverse(free, inverse="sparsecholesky")
-        self._in, self._out = form.mat.CreateRowVector(), form.mat.CreateColVector()
-        self._blocks = self._in.FV().NumPy().size > len(self._in)
+        self._blocks = self._factor.CreateRowVector().FV().NumPy().size > self._factor.width
 
     def __call__(self, loads: Array) -> Array:
         """What this load moves, or each of these.
@@ -198,9 +208,17 @@ class Inverse:
         """
         rows = loads.reshape(-1, loads.shape[-1])
         moved = np.empty(rows.shape)
-        for load, answer in zip(_together(rows) if self._blocks else rows, moved, strict=True):
-            check_stopped()
-            self._in.FV().NumPy()[:] = load
-            self._out.data = self._factor * self._in
-            answer[:] = self._out.FV().NumPy()
+        whole = _together(rows) if self._blocks else rows
+        hands = min(threads_allowed(), len(rows))
+        shares = zip(np.array_split(whole, hands), np.array_split(moved, hands), strict=True)
+        together([partial(self._answer, *share) for share in shares])
         return (_apart(moved) if self._blocks else moved).reshape(loads.shape)
+
+    def _answer(self, loads: Array, answers: Array) -> None:
+        """One load after the other; each thread has vectors of its own."""
+        given, moved = self._factor.CreateColVector(), self._factor.CreateRowVector()
+        for load, answer in zip(loads, answers, strict=True):
+            check_stopped()
+            given.FV().NumPy()[:] = load
+            self._factor.Mult(given, moved)
+            answer[:] = moved.FV().NumPy()

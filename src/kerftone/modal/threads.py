@@ -1,16 +1,10 @@
-"""How many threads the solver may use: as many as there are free processors at this moment.
+"""How many processors a solve may use, and how its pieces are shared out among them.
 
-The library's threads wait for each other by spinning. When one of them does not get its processor, the others burn
-theirs until it does: two threads beside two busy processes on two processors take many times as long as one thread.
-So before each solve it is measured what others have used of our processors lately, and only what is left is used;
-with one thread left the library's task manager is not started at all. Processes of our own do not spin: see
-`crew.py`.
-
-On Linux the measure is /proc/stat less our own processor time. Elsewhere it is the system's load average, which lags
-by a minute; where there is none, half of the processors are taken for free (own judgement, not measured).
-
-This module loads nothing heavy, and the package loads it first, so that the time in which the library itself is
-loaded serves as the first moment of measuring.
+The library has threads of its own, which wait for each other by spinning: beside other busy processes each burns its
+processor until the others come, and a solve takes many times as long. They are left at rest. Instead the pieces of a
+solve that do not need each other (the solve of order 2, the matrix of order 3, one load after the other) are done in
+plain threads of this process: inside the library they run side by side, and one that waits sleeps. The answers are
+the same to the last bit, however many threads there are. Processes of our own: see `crew.py`.
 """
 
 from __future__ import annotations
@@ -19,40 +13,32 @@ import math
 import os
 import sys
 import threading
-import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import FIRST_EXCEPTION, ThreadPoolExecutor, wait
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
+from typing import Any, TypeVar, cast
 
+from threadpoolctl import threadpool_limits
+
+from kerftone.stopping import Stop, check_stopped, obeying
+
+Done = TypeVar("Done")
+Other = TypeVar("Other")
 MOST = 8
 """More threads than this are never used: a drum is too small for them (own judgement)."""
-SHORTEST_S, LONGEST_S = 0.1, 10.0
-"""Over how long a moment the use by others is measured. A shorter one is lengthened by waiting."""
-NEARLY = 0.4
-"""A processor is free when others leave more than 1 − NEARLY of it."""
-STAT, CGROUP, OWN_CGROUP = Path("/proc/stat"), Path("/sys/fs/cgroup"), Path("/proc/self/cgroup")
-BUSY_COLUMNS = (1, 2, 3, 6, 7, 8)
-"""user, nice, system, irq, softirq, steal: see proc(5)."""
-
-
-@dataclass(frozen=True)
-class Reading:
-    """Seconds: of the clock, and of processor time that others have used of our processors since the system began."""
-
-    clock: float
-    others: float
+LOOK_S = 0.1
+"""How often it is looked whether the work is to stop."""
+CGROUP, OWN_CGROUP = Path("/sys/fs/cgroup"), Path("/proc/self/cgroup")
 
 
 class _Choice:
-    """What was last read and allowed; one for the process."""
+    """What is allowed now; one for the process."""
 
     def __init__(self) -> None:
         self.lock = threading.RLock()
         self.inside = 0
         self.most = MOST
-        self.before = _reading()
-        self.others: float | None = None
 
 
 def available_processors() -> int:
@@ -62,19 +48,10 @@ def available_processors() -> int:
     return os.cpu_count() or 1
 
 
-def free_processors() -> int:
-    """How many of them others leave free now, at least one and at most as many as `at_most` allows."""
-    with _choice.lock:
-        available = available_processors()
-        most = min(available, _choice.most)
-        return most if most < 2 else max(1, min(most, int(available - _used_by_others(available) + NEARLY)))
-
-
 def worker_processes(pieces: int) -> int:
     """How many processes to share so many pieces of work out to.
 
-    All processors count here, not only the free ones: processes that wait do not spin, and beside busy ones each gets
-    its fair share. One, that is none to be started, while the library's threads are at work.
+    One, that is none to be started, while threads are at work: a process split off from them might wait for ever.
     """
     if _choice.inside > 1:
         return 1
@@ -83,27 +60,64 @@ def worker_processes(pieces: int) -> int:
 
 @contextmanager
 def solver_threads() -> Iterator[int]:
-    """Let the library use the free processors within this block; gives their number.
+    """Let `together` use this process's processors within this block; gives their number.
 
-    Blocks may be nested: the outermost decides. Of several threads of this process one at a time is let in, for the
-    library's threads serve one master only.
+    Blocks may be nested: the outermost decides. Of several threads of this process one at a time is let in, for two
+    solves at once would take twice the memory and none would be done sooner.
     """
-    import ngsolve as ng
-
     with _choice.lock:
         if _choice.inside:
             yield _choice.inside
             return
-        _choice.inside = free_processors()
+        _choice.inside = min(available_processors(), _choice.most)
         try:
-            if _choice.inside == 1:
-                yield 1
-            else:
-                ng.SetNumThreads(_choice.inside)
-                with ng.TaskManager():
-                    yield _choice.inside
+            with threadpool_limits(
+                1
+            ):  # the threads of linear algebra spin too, and the limit is the whole process's
+                yield _choice.inside
         finally:
             _choice.inside = 0
+
+
+def threads_allowed() -> int:
+    """How many threads `together` uses now: one outside of `solver_threads`."""
+    return max(1, _choice.inside)
+
+
+def together(works: Sequence[Callable[[], Done]]) -> list[Done]:
+    """What each of these pieces of one solve gives, in their order; side by side where several threads are allowed.
+
+    They must not need each other, nor enter `solver_threads` themselves. The first that fails ends the others at
+    their next look, and so does being told to stop. Held by tests/modal/test_threads.py.
+    """
+    hands = min(threads_allowed(), len(works))
+    if hands < 2:
+        return [work() for work in works]
+    stop = Stop()
+
+    def obedient(work: Callable[[], Done]) -> Done:
+        with obeying(stop):
+            return work()
+
+    with ThreadPoolExecutor(hands) as crew:
+        futures = [crew.submit(obedient, work) for work in works]
+        try:
+            waiting = set(futures)
+            while waiting:
+                done, waiting = wait(waiting, timeout=LOOK_S, return_when=FIRST_EXCEPTION)
+                check_stopped()
+                for future in done:
+                    future.result()
+        except BaseException:
+            stop.now()
+            raise
+    return [future.result() for future in futures]
+
+
+def both(one: Callable[[], Done], other: Callable[[], Other]) -> tuple[Done, Other]:
+    """The same for two pieces of different kinds."""
+    first, second = together(cast(list[Callable[[], Any]], [one, other]))
+    return first, second
 
 
 @contextmanager
@@ -119,46 +133,6 @@ def at_most(threads: int) -> Iterator[None]:
             yield
         finally:
             _choice.most = before
-
-
-def _used_by_others(available: int) -> float:
-    """How many of our processors others have been using, on average over the last moment."""
-    now = _reading()
-    if now is None or _choice.before is None:
-        return _by_load_average(available)
-    if now.clock - _choice.before.clock > LONGEST_S:
-        _choice.before, _choice.others = now, None
-    missing = SHORTEST_S - (now.clock - _choice.before.clock)
-    if missing > 0.0:
-        if _choice.others is not None:
-            return _choice.others
-        time.sleep(missing)
-        now = _reading() or now
-    used = max(0.0, (now.others - _choice.before.others) / (now.clock - _choice.before.clock))
-    _choice.before, _choice.others = now, used
-    return used
-
-
-def _reading() -> Reading | None:
-    """What others have used up to now; None where the system does not say."""
-    try:
-        lines = STAT.read_text("ascii").splitlines()
-        ours = {f"cpu{number}" for number in os.sched_getaffinity(0)}
-        ticks = os.sysconf("SC_CLK_TCK")
-    except (OSError, ValueError, AttributeError):
-        return None
-    columns = [line.split() for line in lines if line.split(" ", 1)[0] in ours]
-    busy = sum(int(row[at]) for row in columns for at in BUSY_COLUMNS) / ticks
-    return Reading(time.monotonic(), busy - sum(os.times()[:4]))
-
-
-def _by_load_average(available: int) -> float:
-    """The same from the load average of the last minute, ourselves left out."""
-    try:
-        load = os.getloadavg()[0]
-    except (OSError, AttributeError):
-        return 0.5 * available
-    return max(0.0, load - 1.0)
 
 
 def _quota() -> float:
