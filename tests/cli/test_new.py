@@ -17,7 +17,8 @@ import pytest
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.jobs.begin_drum import why
-from kerftone.tune import choose
+from kerftone.pitch import note_name
+from kerftone.tune import choose, mend
 from kerftone.tune.arrange import Candidate
 from kerftone.tune.begin import first_drum
 from kerftone.tune.choose import Chosen, Trial
@@ -27,7 +28,7 @@ from kerftone.wood import species_table
 Run = Callable[..., Any]
 NOTES, WOOD = "D3 F3 G3 A3 C4 D4", "cherry, black"
 REALLY_TRIED, REALLY_HELD = choose.tried, choose._held
-PROGRESS = ("Trying sizes", "Looking at the best")
+PROGRESS = ("Trying sizes", "Looking at the best", "Trying whether it works")
 
 
 def trial(drum: Drum, *, clear: float = 1.0, sure: float = 1.0, fits: bool = True) -> Trial:
@@ -41,6 +42,7 @@ def trial(drum: Drum, *, clear: float = 1.0, sure: float = 1.0, fits: bool = Tru
 def not_solved(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every size comes out clear on all boards; they are tried one after the other."""
     monkeypatch.setattr(choose, "tried", lambda drum, **options: trial(drum))
+    monkeypatch.setattr(mend, "tried", lambda drum, **options: trial(drum))
     monkeypatch.setattr(choose, "_held", lambda ranked: ranked[0])
     monkeypatch.setattr(choose, "worker_processes", lambda pieces: 1)
 
@@ -178,11 +180,12 @@ def test_every_wood_there_is_makes_a_file_that_reads(run: Run, tmp_path: Path) -
 
 
 def test_as_many_notes_as_are_offered_do_make_a_drum(run: Run, tmp_path: Path) -> None:
-    more = run("new", tmp_path / "more", "--notes", " ".join(["A4"] * 65), "--wood", WOOD)
+    notes = [note_name(number) for number in range(34, 99)]
+    more = run("new", tmp_path / "more", "--notes", " ".join(notes), "--wood", WOOD)
     most = int(more.err.split("give ")[1].split(" notes at most")[0])
-    many = run("new", tmp_path / "many", "--notes", " ".join(["A4"] * most), "--wood", WOOD)
+    many = run("new", tmp_path / "many", "--notes", " ".join(notes[-most:]), "--wood", WOOD)
     assert more.code == 2 and many.code == 0, many.err
-    one_more = " ".join(["A4"] * (most + 1))
+    one_more = " ".join(notes[-most - 1 :])
     assert run("new", tmp_path / "one more", "--notes", one_more, "--wood", WOOD).code == 2
 
 
@@ -238,9 +241,10 @@ def test_a_dangling_link_is_not_written_through(run: Run, tmp_path: Path) -> Non
         ({"--tongue-width": "5"}, ["tongue width is 5 mm", "10 mm"]),
         ({"--box-height": "2000"}, ["box height is 2000 mm", "600 mm"]),
         ({"--board": "500 x 200"}, ["cannot be read", "length, width and thickness"]),
-        ({"--board": "300 x 200 x 16"}, ["board in hand is 300 mm", "higher notes"]),
+        ({"--board": "300 x 200 x 16"}, ["board in hand is 300 mm", "it works with a board 475 mm long"]),
         ({"--board": "600 x 200 x 16", "--thickness": "18"}, ["thickness is 18 mm", "16 mm thick"]),
-        ({"--notes": "G1 A1", "--thickness": "50"}, ["board", "long", "thick"]),
+        ({"--notes": "G1 A1", "--thickness": "50"}, ["board", "long", "works with a top planed to 20 mm"]),
+        ({"--notes": "D4 F4 D4"}, ["Tongues 1 and 3", "it works with D5 in place of one D4"]),
     ],
 )
 def test_what_cannot_be_made_is_refused_and_nothing_is_written(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -41,6 +42,12 @@ def reed() -> Drum:
 def free(reed: Drum) -> Drum:
     """The same with no places given."""
     return replace(reed, tongues=tuple(Tongue(note=tongue.note) for tongue in reed.tongues))
+
+
+@pytest.fixture(autouse=True)
+def one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Try changes here, one after the other, whatever processors there are."""
+    monkeypatch.setattr(mend, "worker_processes", lambda pieces: 1)
 
 
 @pytest.fixture
@@ -123,12 +130,38 @@ def test_only_so_many_changes_are_tried_and_each_is_another_drum(works, reed: Dr
         assert drum not in seen
 
 
-def test_a_moved_note_is_none_that_the_drum_has(free: Drum) -> None:
+@pytest.mark.parametrize("tongue", [None, 0, 1])
+def test_a_moved_note_is_none_that_the_drum_has(free: Drum, tongue: int | None) -> None:
     two = replace(free, tongues=(Tongue(note="C4"), Tongue(note="C5")))
-    for words, changed in mend._moved(two):
+    changes = list(mend._moved(two, tongue))
+    assert len({words for words, _ in changes}) == len(changes) >= 2
+    for words, changed in changes:
         notes = [note_number(tongue.note) for tongue in changed.tongues]
+        if len(notes) == 1:
+            assert tongue is not None and words == f"{two.tongues[tongue].note} left out"
+            continue
         assert len(set(notes)) == 2 and "in place of" in words
         assert sum(a.note != b.note for a, b in zip(changed.tongues, two.tongues, strict=True)) == 1
+
+
+def test_the_note_that_stands_in_the_way_is_the_first_to_be_moved(free: Drum) -> None:
+    six = replace(free, tongues=tuple(Tongue(note=note) for note in ("C4", "D4", "E4", "G4", "A4", "C5")))
+    words = [words for words, _ in mend._moved(six, 1)]
+    assert words[:3] == ["D5 in place of D4", "D3 in place of D4", "D4 left out"]
+    assert next(words for words, _ in mend._moved(six, 4)) == "A3 in place of A4"
+
+
+def test_a_drum_of_many_notes_has_fewer_changes_tried(works, free: Drum) -> None:
+    many = replace(
+        free,
+        tongues=tuple(Tongue(note=f"{name}4") for name in ("C", "D", "E", "F", "G", "A", "B", "C#", "F#")),
+    )
+    assert len(all_changes(works, many)) == mend.MOST_OF_MANY < mend.MOST_TRIED
+
+
+def test_roots_that_are_stiff_already_are_not_offered_stiffer(free: Drum) -> None:
+    stiff = replace(free, box=replace(free.box, wall_mm=40.0, root_bar_mm=60.0, root_bar_height_mm=70.0))
+    assert list(mend._stiffer(stiff, 0.0)) == [] and len(list(mend._stiffer(free, 0.0))) == 2
 
 
 def test_the_boards_thickness_is_never_taken_below_what_can_be_bored(free: Drum) -> None:
@@ -141,7 +174,8 @@ def test_a_refusal_names_a_change_that_was_tried_and_keeps_what_was_found(
     works, free: Drum, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def refuse(drum: Drum, progress: Any) -> None:
-        raise OutOfReach("Too short.", found=drum, short_mm=13.0, given=2.0, limit=1.0, nearest=3.0)
+        offers = "Take a longer board."
+        raise OutOfReach("Too short.", offers, found=drum, short_mm=13.0, given=2.0, limit=1.0, nearest=3.0)
 
     monkeypatch.setattr(mend, "fit", refuse)
     works(lambda drum: drum.top.length_mm > free.top.length_mm)
@@ -151,7 +185,7 @@ def test_a_refusal_names_a_change_that_was_tried_and_keeps_what_was_found(
     assert str(error) == "Too short. Tried on the model, it works with a top 415 mm long."
     assert error.found == free and (error.given, error.limit, error.nearest) == (2.0, 1.0, 3.0)
     works(lambda drum: False)
-    with pytest.raises(OutOfReach, match=r"^Too short\.$"):
+    with pytest.raises(OutOfReach, match=r"^Too short\. Take a longer board\.$"):
         fit_or_mend(free)
 
 
@@ -173,11 +207,16 @@ def test_a_change_is_looked_for_only_where_a_note_is_unclear(
 ) -> None:
     class Found:
         clarity_reached = clarity
+        notes = (SimpleNamespace(number=0, clarity=1.0), SimpleNamespace(number=1, clarity=clarity))
 
     monkeypatch.setattr(mend, "fit", lambda drum, progress: Found())
     seen = works(lambda drum: True)
     found, change = fit_or_mend(free)
     assert isinstance(found, Found) and (change is not None) is offered and bool(seen) is offered
+    if change is not None:
+        assert change.words == f"{change.drum.tongues[1].note} in place of {free.tongues[1].note}", (
+            "the unclear one"
+        )
 
 
 QUARREL = ("C4", "D4", "E4", "G4")

@@ -137,8 +137,8 @@ def _remarks(request: NewDrumRequest, drum: Drum, board: Board | None, *, guesse
 
 def _chosen(request: NewDrumRequest, units: Units, board: Board | None, progress: Progress) -> Chosen:
     """The drum that is asked for, with the sizes that are left to the program chosen on the model."""
-    from kerftone.tune.begin import Wishes, first_drum
-    from kerftone.tune.choose import chosen_drum
+    from kerftone.tune.begin import Wishes
+    from kerftone.tune.instead import Asked, chosen_or_instead
 
     lengths = request.lengths
     thickness = None if lengths.thickness is None else read_thickness(lengths.thickness, units)
@@ -151,13 +151,19 @@ def _chosen(request: NewDrumRequest, units: Units, board: Board | None, progress
         else read_tongue_width(lengths.tongue_width, units),
         box_height_mm=None if lengths.box_height is None else read_box_height(lengths.box_height, units),
     )
-    asked = _name(request.folder, request.name), _notes(request), read_wood(request.wood)
-    cut = read_cut(request.cut)
+    asked = Asked(
+        name=_name(request.folder, request.name),
+        notes=_notes(request),
+        wood=read_wood(request.wood),
+        wishes=wishes,
+        units=units,
+        cut=read_cut(request.cut),
+    )
     # What no sizes can mend is refused before any are tried.
-    plain = first_drum(*asked, wishes=wishes, units=units, cut=cut)
-    _check_width(plain)
-    _check_reads_back(drum_text(plain))
-    return chosen_drum(*asked, wishes=wishes, units=units, cut=cut, progress=progress)
+    for plain in asked.drums()[:1]:
+        _check_width(plain)
+        _check_reads_back(drum_text(plain))
+    return chosen_or_instead(asked, progress)
 
 
 def why(chosen: Chosen) -> str:

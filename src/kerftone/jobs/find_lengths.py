@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.save import save_lengths
+from kerftone.errors import KerftoneError
 from kerftone.jobs.paths import check_open, drum_path
 from kerftone.jobs.prediction import Prediction, prediction_of_fit
 from kerftone.jobs.progress import Progress, job
@@ -95,19 +96,23 @@ def find_in_file(path: Path, drum: Drum, progress: Progress) -> LengthsFound:
     try:
         found, mend = fit_or_mend(drum, progress=progress)
     except OutOfReach as error:
+        where = f" {path} is left as it is"
         beside = path.with_name(f"{path.stem}.best-found{path.suffix}")
-        save_lengths(path, error.found, to=beside)
-        raise OutOfReach(
-            f"{error.message} {path} is left as it is; the best lengths found are in {beside}.",
-            found=error.found,
-            short_mm=error.short_mm,
-            given=error.given,
-            limit=error.limit,
-            nearest=error.nearest,
-        ) from error
+        if error.found is not None and _saved_beside(path, error.found, beside):
+            where += f"; the best lengths found are in {beside}"
+        raise error.saying(f"{error.message}{where}.") from error
     kept = save_lengths(path, found.drum)
     prediction = prediction_of_fit(found, kept, shelf_beside(path))
     return LengthsFound(found=found, mend=mend, prediction=prediction, written=path)
+
+
+def _saved_beside(path: Path, drum: Drum, beside: Path) -> bool:
+    """Write the best lengths found beside the file; they may be none that a drum file can hold."""
+    try:
+        save_lengths(path, drum, to=beside)
+    except KerftoneError:
+        return False
+    return True
 
 
 def fit_record(found: Fit, mend: Mend | None = None) -> dict[str, Any]:

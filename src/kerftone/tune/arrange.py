@@ -78,7 +78,7 @@ def alone(model: SearchModel, aims_hz: Sequence[float], guess: Callable[[float],
     squares = (2 * math.pi * np.asarray(aims_hz, dtype=float)) ** 2
     gap = squares[None, :] - squares[:, None]
     reach = np.einsum("pnm,qom->pnqo", moved, coupled) * share[None, None]
-    near = np.sign(gap) * np.maximum(abs(gap), LEAST_GAP * squares[:, None])
+    near = np.where(gap < 0.0, -1.0, 1.0) * np.maximum(abs(gap), LEAST_GAP * squares[:, None])
     np.fill_diagonal(near, np.inf)
     mixing = (squares**2)[None, :, None, None] * reach / near[None, :, None, :]
     return Alone(places=places, lengths_mm=lengths, mixing=np.nan_to_num(mixing))

@@ -12,11 +12,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Unpack
 
 from kerftone.drum.check import MIN_SIDE_STRIP_MM, MIN_TONGUE_WIDTH_MM
 from kerftone.drum.design import Bottom, Box, Cut, Drum, Slots, Tongue, Top, Tuning, Units
 from kerftone.drum.outline import end_seat_mm, seat_mm
-from kerftone.errors import NoteError
+from kerftone.errors import Behind, NoteError
 from kerftone.pitch import targets_hz
 from kerftone.tune.fit import aims_hz
 from kerftone.tune.lengths import guess_length_mm
@@ -30,8 +31,22 @@ out a little long; a board in hand is refused only where even soft roots would n
 SPARE_SHARE = 1.05
 """Rows are this much longer than their tongues by the bar rule, so that there is a choice of what faces what."""
 LONGEST_MM = 1200.0
+FILE_GRID = 0.001
+"""Margins are whole numbers of this in the drum's unit, so that none falls short of its limit by being written."""
 SHORTEST_TONGUE_MM = 40.0
 WIDEST_ROW_MM = 70.0
+
+
+class DoesNotFit(NoteError):
+    """The notes do not fit any board that is planned for, or not the one in hand.
+
+    `fact` says what does not fit; the message says besides what would help on paper.
+    """
+
+    def __init__(self, fact: str, offers: str = "", **behind: Unpack[Behind]) -> None:
+        """Keep the text, with and without the offers."""
+        super().__init__(f"{fact} {offers}".strip(), **behind)
+        self.fact = fact
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,6 +89,8 @@ class Usual:
     root_strip: float
     side_strip: float
     sizes: tuple[Sizes, ...]
+    slim: tuple[Sizes, ...]
+    """For a board in hand, where the others leave too little room: thinner walls."""
 
 
 def _sizes(*rows: tuple[float, float, float, float, float, float, float]) -> tuple[Sizes, ...]:
@@ -96,6 +113,7 @@ USUAL: dict[Units, Usual] = {
             (40, 45, 60, 22, 65, 18, 13),
             (32, 45, 60, 25, 70, 15, 13),
         ),
+        slim=_sizes((18, 20, 40, 33, 80, 12, 16)),
     ),
     "in": Usual(
         mm=MM_PER_INCH,
@@ -111,6 +129,7 @@ USUAL: dict[Units, Usual] = {
             (1.5, 1.75, 2.375, 0.875, 2.5, 0.75, 0.5),
             (1.25, 1.75, 2.375, 1, 2.75, 0.625, 0.5),
         ),
+        slim=_sizes((0.75, 0.75, 1.5, 1.25, 3.25, 0.5, 0.625)),
     ),
 }
 
@@ -128,8 +147,8 @@ def first_drum(
     """A drum for these notes with a board of the right size, or on the board in hand, and no lengths yet.
 
     `sizes` in the drum's own unit, the first of `USUAL` if not said. The bottom is on and the drum stands free, as it
-    will when it is finished. Raises SpeciesError and NoteError, the latter when no sensible board holds the
-    notes, or the board in hand does not.
+    will when it is finished. Raises SpeciesError, and DoesNotFit when no sensible board holds the notes, or the board
+    in hand does not.
     """
     usual = USUAL[units]
     sizes = sizes or usual.sizes[0]
@@ -162,7 +181,8 @@ def _wide_enough(drum: Drum, rows: int, wishes: Wishes, usual: Usual, sizes: Siz
         margin = 0.5 * (width - rows * (tongue + kerf))
     else:
         width = wishes.board_mm[1]
-        least = seat_mm(drum) + 0.5 * kerf + MIN_SIDE_STRIP_MM
+        # Rounded up to what a drum file holds of it.
+        least = _up(seat_mm(drum) + 0.5 * kerf + MIN_SIDE_STRIP_MM, usual.mm * FILE_GRID)
         margin = 0.5 * (width - rows * (tongue + kerf))
         if wished is None:
             margin = (
@@ -193,10 +213,10 @@ def _check_wide(
         if room >= MIN_TONGUE_WIDTH_MM
         else ", or fewer notes"
     )
-    raise NoteError(
+    raise DoesNotFit(
         f"{rows} row{'s' * (rows != 1)} of tongues {format_length(narrowest, units)} wide do not fit on a board "
-        f"{format_length(width, units)} wide, between the walls. Take a board {format_length(need, units)} "
-        f"wide{mend}.",
+        f"{format_length(width, units)} wide, between the walls.",
+        f"Take a board {format_length(need, units)} wide{mend}.",
         given=width,
         limit=need,
         nearest=need,
@@ -285,14 +305,14 @@ def _on_board_in_hand(drum: Drum, usual: Usual) -> Drum:
     raise _too_long(drum, _up(need, usual.mm * usual.grid), board, "The board in hand is")
 
 
-def _too_long(drum: Drum, board_mm: float, longest_mm: float, limit: str) -> NoteError:
+def _too_long(drum: Drum, board_mm: float, longest_mm: float, limit: str) -> DoesNotFit:
     lowest = min(drum.tongues, key=lambda tongue: targets_hz((tongue.note,))[0])
     thinner = drum.top.thickness_mm * (longest_mm / board_mm) ** 2
-    return NoteError(
+    return DoesNotFit(
         f"{lowest.note} and the rest on a top {format_length(drum.top.thickness_mm, drum.units)} thick need a "
         f"board about {format_length(board_mm, drum.units)} long. {limit} "
-        f"{format_length(longest_mm, drum.units)}: take higher notes, or a top about "
-        f"{format_length(thinner, drum.units)} thick.",
+        f"{format_length(longest_mm, drum.units)}.",
+        f"Take higher notes, or a top about {format_length(thinner, drum.units)} thick.",
         given=board_mm,
         limit=longest_mm,
         nearest=thinner,

@@ -92,7 +92,7 @@ def chosen_drum(
     """
     drums: list[Drum] = []
     refusal: KerftoneError | None = None
-    for sizes in _in_order(units, len(notes)):
+    for sizes in in_order(units, len(notes), slim=wishes.board_mm is not None):
         try:
             drum = first_drum(name, notes, wood, wishes=wishes, units=units, cut=cut, sizes=sizes)
         except NoteError as error:
@@ -118,7 +118,10 @@ def chosen_drum(
         assert refusal is not None
         raise refusal
     progress("Looking at the best with finer elements.")
-    best = _held(sorted(trials, key=lambda trial: trial.merit, reverse=True))
+    # Of good ones the first, which takes the least wood.
+    good = [trial for trial in trials if trial.good]
+    others = sorted((t for t in trials if not t.good), key=lambda trial: trial.merit, reverse=True)
+    best = _held([*good, *others])
     return Chosen(drum=best.drum, trials=tuple(trials))
 
 
@@ -144,8 +147,11 @@ def _outcome(drum: Drum) -> Trial | KerftoneError:
         return error
 
 
-def _in_order(units: Units, notes: int) -> list[Sizes]:
-    """The sizes in the order of trying: the lightest that may do for so many notes, stiffer ones, then the rest."""
+def in_order(units: Units, notes: int, *, slim: bool) -> list[Sizes]:
+    """The sizes in the order of trying: the lightest that may do for so many notes, stiffer ones, then the rest.
+
+    `slim`: last those with thinner walls too.
+    """
     sizes = list(USUAL[units].sizes)
     first = 0 if notes <= FEW else 2 if notes >= MANY else 1
-    return sizes[first:] + sizes[:first]
+    return sizes[first:] + sizes[:first] + (list(USUAL[units].slim) if slim else [])

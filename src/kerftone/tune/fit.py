@@ -31,7 +31,7 @@ from kerftone.tune.boards import drawn_boards
 from kerftone.tune.lengths import SET_BACK, STIFF_SET_BACK, guess_length_mm
 from kerftone.tune.newton import Tuned
 from kerftone.tune.places import usual_places
-from kerftone.tune.reach import OutOfReach, explain_crowding
+from kerftone.tune.reach import OutOfReach, explain_crowding, refuse_twins
 
 GOOD_CENTS = 1.0
 KEPT_CENTS = 5.0
@@ -97,6 +97,7 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
     the nearest board, thickness or shift of the notes that takes them.
     """
     aims = aims_hz(drum)
+    refuse_twins(drum, aims)
     check_outline(_without_lengths(drum))
     started = started_drum(drum, aims)
     progress("Solving the whole drum at guessed lengths (0 % done).")
@@ -324,9 +325,10 @@ def _check_reached(drum: Drum, aims: Sequence[float], best: Candidate) -> None:
         worst = int(abs(off).argmax())
         raise OutOfReach(
             f"Tongue {worst + 1} ({drum.tongues[worst].note}) cannot be brought to its note in any place "
-            "that is free: the wood at the tongues' roots gives way too much. Stiffer walls or root bars, or notes "
-            "further apart, would help.",
+            "that is free: the wood at the tongues' roots gives way too much.",
+            "Stiffer walls or root bars, or notes further apart, may help.",
             found=drum,
+            tongue=worst,
         )
 
 
@@ -337,4 +339,5 @@ def _not_reached(drum: Drum, off: Array) -> OutOfReach:
         given=float(off[worst]),
         limit=KEPT_CENTS,
         found=drum,
+        tongue=worst,
     )

@@ -1,9 +1,9 @@
 """What would help a drum whose notes cannot be had, or do not come out clear: tried on the model before it is said.
 
-Changes are tried one after the other, the least first: other places, a longer board, stiffer roots and walls, a
-thinner top, a note moved by an octave or a tone. The first with which every note is reached and clear is offered;
-what was tried in vain is never named. Each trial is a rough solve (`choose.py`), so lengths are still to be found
-by `fit`.
+Changes are tried side by side, the least first: other places, a longer board, stiffer roots and walls, a thinner top,
+another height of the box, the note that stands in the way moved by an octave or a tone or left out. The first with
+which every note is reached and clear is offered; what was tried in vain is never named. Each trial is a rough solve
+(`choose.py`), so lengths are still to be found by `fit`.
 """
 
 from __future__ import annotations
@@ -11,11 +11,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
+from kerftone.drum.build import HIGHEST_HZ, LOWEST_HZ
 from kerftone.drum.design import Drum, Tongue
 from kerftone.drum.outline import seat_mm
 from kerftone.errors import KerftoneError
-from kerftone.pitch import note_name, note_number
+from kerftone.modal.crew import side_by_side
+from kerftone.modal.threads import worker_processes
+from kerftone.pitch import equal_hz, note_name, note_number
 from kerftone.tune.arrange import CLEAR
 from kerftone.tune.begin import USUAL
 from kerftone.tune.choose import tried
@@ -23,10 +27,14 @@ from kerftone.tune.fit import Fit, aims_hz, fit
 from kerftone.tune.reach import OutOfReach
 from kerftone.units import format_length
 
-MOST_TRIED = 5
+MOST_TRIED, MANY, MOST_OF_MANY = 8, 9, 6
+"""So many changes are tried at most, so many of a drum with many notes: a refusal is to come within a minute."""
 THINNER = (0.8, 0.65)
 THINNEST_MM = 8.0
+HIGHER = (1.3, 0.7)
+"""A box is tried so many times as high: it moves the tones of the box by about as much as a semitone or two."""
 Progress = Callable[[str], None]
+Change = tuple[str, Drum]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,22 +46,38 @@ class Mend:
     least_clarity: float
 
 
-def mended(drum: Drum, *, short_mm: float = 0.0, progress: Progress = lambda words: None) -> Mend | None:
+def mended(
+    drum: Drum,
+    *,
+    short_mm: float = 0.0,
+    tongue: int | None = None,
+    progress: Progress = lambda words: None,
+) -> Mend | None:
     """The first change of this drum with which all its notes are reached and clear; None if none of those tried is.
 
-    `short_mm`: by how much its rows are known to be too short.
+    `short_mm`: by how much its rows are known to be too short; `tongue`: which one stands in the way, from 0.
     """
-    for number, (words, changed) in enumerate(_changes(drum, short_mm)):
-        if number >= MOST_TRIED:
+    most = MOST_TRIED if len(drum.tongues) < MANY else MOST_OF_MANY
+    changes, batch = _changes(drum, short_mm, tongue), worker_processes(most)
+    for begin in range(0, most, batch):
+        now = list(islice(changes, min(batch, most - begin)))
+        if not now:
             break
-        progress(f"Trying whether it works with {words}.")
-        try:
-            trial = tried(changed, boards=0)
-        except KerftoneError:
-            continue
-        if trial.best.fits and trial.best.least >= CLEAR:
-            return Mend(words=words, drum=changed, least_clarity=trial.best.least)
+        progress(f"Trying whether it works with {', or with '.join(words for words, _ in now)}.")
+        clear = side_by_side(least_clarity, [changed for _, changed in now])
+        for (words, changed), least in zip(now, clear, strict=True):
+            if least >= CLEAR:
+                return Mend(words=words, drum=changed, least_clarity=least)
     return None
+
+
+def least_clarity(drum: Drum) -> float:
+    """How clear the least clear note comes out in the best arrangement on the model; 0 where it cannot be made."""
+    try:
+        best = tried(drum, boards=0).best
+    except KerftoneError:
+        return 0.0
+    return best.least if best.fits else 0.0
 
 
 def fit_or_mend(drum: Drum, progress: Progress = lambda words: None) -> tuple[Fit, Mend | None]:
@@ -64,21 +88,17 @@ def fit_or_mend(drum: Drum, progress: Progress = lambda words: None) -> tuple[Fi
     try:
         found = fit(drum, progress)
     except OutOfReach as error:
-        mend = mended(drum, short_mm=error.short_mm, progress=progress)
-        words = "" if mend is None else f" Tried on the model, it works with {mend.words}."
-        raise OutOfReach(
-            f"{error.message}{words}",
-            found=error.found,
-            short_mm=error.short_mm,
-            given=error.given,
-            limit=error.limit,
-            nearest=error.nearest,
-        ) from error
-    clear = found.clarity_reached >= CLEAR
-    return found, None if clear else mended(drum, progress=progress)
+        mend = mended(drum, short_mm=error.short_mm, tongue=error.tongue, progress=progress)
+        if mend is None:
+            raise
+        raise error.saying(f"{error.fact} Tried on the model, it works with {mend.words}.") from error
+    if found.clarity_reached >= CLEAR:
+        return found, None
+    worst = min(found.notes, key=lambda note: note.clarity).number
+    return found, mended(drum, tongue=worst, progress=progress)
 
 
-def _changes(drum: Drum, short_mm: float) -> Iterator[tuple[str, Drum]]:
+def _changes(drum: Drum, short_mm: float, tongue: int | None) -> Iterator[Change]:
     given = any(tongue.row is not None for tongue in drum.tongues)
     free = replace(drum, tongues=tuple(Tongue(note=tongue.note) for tongue in drum.tongues), bores=())
     if given and short_mm <= 0.0:
@@ -88,14 +108,20 @@ def _changes(drum: Drum, short_mm: float) -> Iterator[tuple[str, Drum]]:
         yield f"a top {format_length(longer.top.length_mm, drum.units)} long", longer
         if given:
             yield "the places of the tongues left to the program", free
+    moved = _moved(free, tongue)
+    yield from islice(moved, 1)
     for stiffer in _stiffer(drum, short_mm):
         yield _stiffness_words(stiffer), stiffer
+    yield from islice(moved, 1)
     for share in THINNER:
         thinner = _thinner(free, share)
         if thinner is not None:
             thick = format_length(thinner.top.thickness_mm, drum.units)
             yield f"a top {thick} thick and its places left to the program", thinner
-    yield from _moved(free)
+    yield from moved
+    for share in HIGHER:
+        other = _other_height(free, share)
+        yield f"walls {format_length(other.box.height_mm, drum.units)} high", other
 
 
 def _longer(drum: Drum, short_mm: float) -> Drum:
@@ -110,6 +136,9 @@ def _stiffer(drum: Drum, short_mm: float) -> Iterator[Drum]:
     for sizes in usual.sizes[1:3]:
         bar, height = usual.mm * sizes.bar, min(usual.mm * sizes.bar_height, drum.box.height_mm)
         wall = max(drum.box.wall_mm, usual.mm * sizes.wall)
+        if bar <= drum.box.root_bar_mm and wall <= drum.box.wall_mm:
+            continue
+        bar = max(bar, drum.box.root_bar_mm)
         box = replace(drum.box, wall_mm=wall, root_bar_mm=bar, root_bar_height_mm=height)
         changed = replace(drum, box=box)
         margin = seat_mm(changed) + bar + usual.mm * usual.root_strip
@@ -119,7 +148,9 @@ def _stiffer(drum: Drum, short_mm: float) -> Iterator[Drum]:
         length = math.ceil((drum.top.length_mm + more) / step - 1e-9) * step
         top = replace(drum.top, length_mm=length, width_mm=drum.top.width_mm + side)
         slots = replace(
-            drum.slots, end_margin_mm=margin, side_margin_mm=drum.slots.side_margin_mm + 0.5 * side
+            drum.slots,
+            end_margin_mm=max(margin, drum.slots.end_margin_mm),
+            side_margin_mm=drum.slots.side_margin_mm + 0.5 * side,
         )
         yield replace(changed, top=top, slots=slots, bores=())
 
@@ -142,16 +173,38 @@ def _thinner(drum: Drum, share: float) -> Drum | None:
     return None if thickness < THINNEST_MM else replace(drum, top=replace(drum.top, thickness_mm=thickness))
 
 
-def _moved(drum: Drum) -> Iterator[tuple[str, Drum]]:
-    """One note moved: the highest an octave down or the lowest an octave up, whichever is free."""
+def _other_height(drum: Drum, share: float) -> Drum:
+    step = USUAL[drum.units].mm * USUAL[drum.units].grid
+    height = max(1, round(share * drum.box.height_mm / step)) * step
+    bar = min(drum.box.root_bar_height_mm, height)
+    return replace(drum, box=replace(drum.box, height_mm=height, root_bar_height_mm=bar))
+
+
+def _moved(drum: Drum, tongue: int | None) -> Iterator[Change]:
+    """One note moved: first the one that stands in the way, then the lowest and the highest."""
     aims = aims_hz(drum)
-    notes = {note_number(tongue.note) for tongue in drum.tongues}
     by_pitch: Sequence[int] = sorted(range(len(aims)), key=lambda number: aims[number])
-    for number, semitones in ((by_pitch[-1], -12), (by_pitch[0], 12), (by_pitch[-1], -2), (by_pitch[0], 2)):
-        note = drum.tongues[number].note
+    lowest, highest = by_pitch[0], by_pitch[-1]
+    if tongue is not None:
+        up = tongue in by_pitch[: len(aims) // 2]
+        yield from _note_moved(drum, tongue, (12, -12) if up or tongue == lowest else (-12, 12))
+        if len(aims) > 1:
+            left = tuple(other for number, other in enumerate(drum.tongues) if number != tongue)
+            yield f"{drum.tongues[tongue].note} left out", replace(drum, tongues=left)
+        yield from _note_moved(drum, tongue, (2, -2))
+    for number, semitones in ((highest, -12), (lowest, 12), (highest, -2), (lowest, 2)):
+        if number != tongue:
+            yield from _note_moved(drum, number, (semitones,))
+
+
+def _note_moved(drum: Drum, number: int, by: Sequence[int]) -> Iterator[Change]:
+    """This note moved by so many semitones, where that is no other note of the drum and can be sounded."""
+    notes, note = {note_number(tongue.note) for tongue in drum.tongues}, drum.tongues[number].note
+    for semitones in by:
         moved = note_number(note) + semitones
-        if moved in notes:
+        if moved in notes or not LOWEST_HZ <= equal_hz(moved) <= HIGHEST_HZ:
             continue
+        name = note_name(moved, flats="b" in note)
         tongues = list(drum.tongues)
-        tongues[number] = replace(tongues[number], note=note_name(moved))
-        yield f"{note_name(moved)} in place of {note}", replace(drum, tongues=tuple(tongues))
+        tongues[number] = replace(tongues[number], note=name)
+        yield f"{name} in place of {note}", replace(drum, tongues=tuple(tongues))

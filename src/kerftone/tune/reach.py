@@ -9,11 +9,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
+from typing import Unpack
 
 from kerftone.drum.check import MIN_TONGUE_LENGTH_MM
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import layout
-from kerftone.errors import OutlineError
+from kerftone.errors import Behind, OutlineError
+from kerftone.pitch import cents
 from kerftone.tune.lengths import guess_length_mm
 from kerftone.units import format_length
 
@@ -21,23 +24,39 @@ from kerftone.units import format_length
 class OutOfReach(OutlineError):
     """The notes cannot be had on this board.
 
-    `found` is the drum with the best lengths there are; `short_mm` by how much its fullest row is too short.
+    `fact` says why; the message says besides what would help on paper. `found` is the drum with the best lengths
+    there are, None where none were looked for; `short_mm` by how much its fullest row is too short; `tongue` the
+    number, from 0, of the one that stands in the way.
     """
 
     def __init__(
         self,
-        message: str,
+        fact: str,
+        offers: str = "",
         *,
-        found: Drum,
+        found: Drum | None = None,
         short_mm: float = 0.0,
-        given: object = None,
-        limit: object = None,
-        nearest: object = None,
+        tongue: int | None = None,
+        **behind: Unpack[Behind],
     ) -> None:
-        """Keep the text, the numbers and the drum."""
-        super().__init__(message, given=given, limit=limit, nearest=nearest)
+        """Keep the text with and without the offers, the numbers and the drum."""
+        super().__init__(f"{fact} {offers}".strip(), **behind)
+        self.fact = fact
         self.found = found
         self.short_mm = short_mm
+        self.tongue = tongue
+
+    def saying(self, words: str) -> OutOfReach:
+        """The same refusal in other words."""
+        return OutOfReach(
+            words,
+            found=self.found,
+            short_mm=self.short_mm,
+            tongue=self.tongue,
+            given=self.given,
+            limit=self.limit,
+            nearest=self.nearest,
+        )
 
 
 THINNEST = 0.3
@@ -45,6 +64,29 @@ THINNEST = 0.3
 STEPS = 200
 EASE_MM = 5.0
 """A longer board changes the lengths a little: the one offered has this much to spare."""
+
+
+TWIN_CENTS = 50.0
+"""Two notes nearer than this are one note twice: no scale has so small a step."""
+
+
+def refuse_twins(drum: Drum, aims: Sequence[float]) -> None:
+    """Raise OutOfReach when two tongues are to sound one and the same note.
+
+    They would share it through the wood at their roots. By the model of a four-note drum their two tones are 8 to 14
+    cents apart across the drum, and 50 side by side.
+    """
+    order = sorted(range(len(aims)), key=lambda number: aims[number])
+    for one, other in pairwise(order):
+        if cents(aims[other], aims[one]) < TWIN_CENTS:
+            first, second = sorted((one, other))
+            raise OutOfReach(
+                f"Tongues {first + 1} and {second + 1} are to sound one and the same note, "
+                f"{drum.tongues[second].note}. Two tongues of one pitch share it through the wood at their roots: "
+                "whichever is struck, two tones sound that beat. Notes must be a semitone apart at least.",
+                "Take another note for one of them, or leave it out.",
+                tongue=second,
+            )
 
 
 def explain_crowding(drum: Drum, aims: Sequence[float]) -> None:
@@ -68,13 +110,14 @@ def explain_crowding(drum: Drum, aims: Sequence[float]) -> None:
         offers.append(f"all notes about {shift} semitone{'s' * (shift != 1)} higher")
     raise OutOfReach(
         f"Row {row} cannot hold its notes: {words}, and a kerf between. From root line to root line there is room "
-        f"for {format_length(room, drum.units)}, {format_length(excess, drum.units)} too little. It would take "
-        f"{', or '.join(offers)}; or other notes in one row, where the places are yours to choose.",
+        f"for {format_length(room, drum.units)}, {format_length(excess, drum.units)} too little.",
+        f"It would take {', or '.join(offers)}; or other notes in one row, where the places are yours to choose.",
         given=room + excess,
         limit=room,
         nearest=board,
         found=drum,
         short_mm=excess,
+        tongue=max(inside, key=lambda n: drum.tongues[n].length_mm or 0.0),
     )
 
 
@@ -136,10 +179,11 @@ def _check_short(drum: Drum) -> None:
         if length <= MIN_TONGUE_LENGTH_MM + 1e-6:
             raise OutOfReach(
                 f"Tongue {number} ({tongue.note}) would have to be shorter than "
-                f"{format_length(MIN_TONGUE_LENGTH_MM, drum.units)}, the least that can be struck near its "
-                f"tip. A top thicker than {format_length(drum.top.thickness_mm, drum.units)} makes tongues longer, "
+                f"{format_length(MIN_TONGUE_LENGTH_MM, drum.units)}, the least that can be struck near its tip.",
+                f"A top thicker than {format_length(drum.top.thickness_mm, drum.units)} makes tongues longer, "
                 "or take a lower note.",
                 given=length,
                 limit=MIN_TONGUE_LENGTH_MM,
                 found=drum,
+                tongue=number - 1,
             )

@@ -1,0 +1,218 @@
+"""What could be asked for instead, where the notes do not fit a board: tried on the model before it is said.
+
+What is asked for is changed on paper, each way as little as will do: the board in hand planed thinner, the lowest
+notes an octave up, all notes some semitones higher, fewer notes, another board. What fits on paper is then tried on
+the model, side by side, and what comes out clear there is named. Lengths in mm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from kerftone.drum.build import HIGHEST_HZ
+from kerftone.drum.design import Cut, Drum, Units
+from kerftone.errors import NoteError
+from kerftone.modal.crew import side_by_side
+from kerftone.pitch import equal_hz, note_name, note_number
+from kerftone.tune.arrange import CLEAR
+from kerftone.tune.begin import LONGEST_MM, NO_WISHES, USUAL, DoesNotFit, Sizes, Wishes, first_drum
+from kerftone.tune.choose import Chosen, chosen_drum, in_order
+from kerftone.tune.fit import aims_hz
+from kerftone.tune.mend import THINNEST_MM, least_clarity
+from kerftone.tune.reach import OutOfReach, refuse_twins
+from kerftone.units import MM_PER_INCH, format_length
+
+NAMED = 2
+"""So many changes that work are named at most."""
+SIZES = 2
+"""Each change is tried with so many sizes at most."""
+WIDEST_MM = 1000.0
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asked:
+    """What a maker asks `new` for."""
+
+    name: str
+    notes: tuple[str, ...]
+    wood: str
+    wishes: Wishes = NO_WISHES
+    units: Units = "mm"
+    cut: Cut = "flatsawn"
+
+    def all_sizes(self) -> list[Sizes]:
+        """The sizes that may be tried, in order."""
+        return in_order(self.units, len(self.notes), slim=self.wishes.board_mm is not None)
+
+    def drum(self, sizes: Sizes) -> Drum:
+        """The drum of these sizes; raises DoesNotFit."""
+        wishes, units, cut = self.wishes, self.units, self.cut
+        return first_drum(self.name, self.notes, self.wood, wishes=wishes, units=units, cut=cut, sizes=sizes)
+
+    def drums(self) -> list[Drum]:
+        """The drums of all sizes in which this fits on paper, in the order in which they would be tried."""
+        found = []
+        for sizes in self.all_sizes():
+            try:
+                found.append(self.drum(sizes))
+            except NoteError:
+                continue
+        return found
+
+    @property
+    def fits(self) -> bool:
+        """Whether no two notes are one and some sizes hold them all."""
+        drums = self.drums()
+        try:
+            for drum in drums[:1]:
+                refuse_twins(drum, aims_hz(drum))
+        except OutOfReach:
+            return False
+        return bool(drums)
+
+
+def chosen_or_instead(asked: Asked, progress: Progress = lambda words: None) -> Chosen:
+    """The drum for what is asked, its sizes chosen on the model.
+
+    Raises SpeciesError, and NoteError where it does not fit, with what could be asked for instead as far as that was
+    tried and works.
+    """
+    try:
+        for plain in asked.drums()[:1] or [asked.drum(asked.all_sizes()[-1])]:
+            refuse_twins(plain, aims_hz(plain))
+        return chosen_drum(
+            asked.name,
+            asked.notes,
+            asked.wood,
+            wishes=asked.wishes,
+            units=asked.units,
+            cut=asked.cut,
+            progress=progress,
+        )
+    except (DoesNotFit, OutOfReach) as error:
+        tongue = error.tongue if isinstance(error, OutOfReach) else None
+        works = working(asked, tongue=tongue, progress=progress)
+        words = f"{error.fact} Tried on the model, it works with {', or with '.join(works)}."
+        raise NoteError(
+            words if works else error.message, given=error.given, limit=error.limit, nearest=error.nearest
+        ) from error
+
+
+def working(asked: Asked, *, tongue: int | None = None, progress: Progress = lambda words: None) -> list[str]:
+    """Changes of what is asked that come out clear on the model, in words; `tongue`: one that is another's twin."""
+    changes = [(words, changed) for words, changed in _changes(asked, tongue) if changed.fits]
+    for number in range(SIZES):
+        found = [(words, drums[number]) for words, a in changes if len(drums := a.drums()) > number]
+        if not found:
+            break
+        progress(f"Trying whether it works with {', or with '.join(words for words, _ in found)}.")
+        clear = side_by_side(least_clarity, [drum for _, drum in found])
+        works = [words for (words, _), least in zip(found, clear, strict=True) if least >= CLEAR]
+        if works:
+            return works[:NAMED]
+    return []
+
+
+def _changes(asked: Asked, tongue: int | None) -> Iterator[tuple[str, Asked]]:
+    if tongue is not None:
+        yield from _other_note(asked, tongue)
+        return
+    for some in (_planed, _octave_up, _all_higher, _fewer, _other_board):
+        found = some(asked)
+        if found is not None:
+            yield found
+
+
+def _other_note(asked: Asked, number: int) -> Iterator[tuple[str, Asked]]:
+    """Another note in place of this one, which the drum has already; or none."""
+    note, taken = asked.notes[number], {note_number(one) for one in asked.notes}
+    for by in (12, -12, 2, -2):
+        moved = note_number(note) + by
+        if moved in taken:
+            continue
+        name = note_name(moved, flats="b" in note)
+        notes = (*asked.notes[:number], name, *asked.notes[number + 1 :])
+        yield f"{name} in place of one {note}", replace(asked, notes=notes)
+    if len(asked.notes) > 1:
+        notes = (*asked.notes[:number], *asked.notes[number + 1 :])
+        yield f"{note} but once", replace(asked, notes=notes)
+
+
+def _planed(asked: Asked) -> tuple[str, Asked] | None:
+    """The thickest top under the one asked for that takes the notes."""
+    wishes = asked.wishes
+    step = 1.0 if asked.units == "mm" else MM_PER_INCH / 16.0
+    now = wishes.board_mm[2] if wishes.board_mm else wishes.thickness_mm or USUAL["mm"].sizes[0].thickness
+    thick = math.ceil(now / step - 1e-9) * step - step
+    while thick >= THINNEST_MM:
+        if wishes.board_mm:
+            length, width, _ = wishes.board_mm
+            changed = replace(asked, wishes=replace(wishes, board_mm=(length, width, thick)))
+        else:
+            changed = replace(asked, wishes=replace(wishes, thickness_mm=thick))
+        if changed.fits:
+            what = "the board planed to" if wishes.board_mm else "a top planed to"
+            return f"{what} {format_length(thick, asked.units)}", changed
+        thick -= step
+    return None
+
+
+def _octave_up(asked: Asked) -> tuple[str, Asked] | None:
+    """As few as possible of the lowest notes an octave higher, at most half of them."""
+    numbers = [note_number(note) for note in asked.notes]
+    words = []
+    notes = list(asked.notes)
+    for at in sorted(range(len(notes)), key=lambda n: numbers[n])[: (len(notes) + 1) // 2]:
+        moved = numbers[at] + 12
+        if moved in numbers or equal_hz(moved) > HIGHEST_HZ:
+            continue
+        numbers[at] = moved
+        notes[at] = note_name(moved, flats="b" in notes[at])
+        words.append(f"{notes[at]} in place of {asked.notes[at]}")
+        changed = replace(asked, notes=tuple(notes))
+        if changed.fits:
+            return " and ".join(words), changed
+    return None
+
+
+def _all_higher(asked: Asked) -> tuple[str, Asked] | None:
+    """All notes as few semitones higher as will do."""
+    for by in range(1, 13):
+        if max(equal_hz(note_number(note) + by) for note in asked.notes) > HIGHEST_HZ:
+            return None
+        notes = tuple(note_name(note_number(note) + by, flats="b" in note) for note in asked.notes)
+        changed = replace(asked, notes=notes)
+        if changed.fits:
+            return f"all notes {by} semitone{'s' * (by > 1)} higher ({' '.join(notes)})", changed
+    return None
+
+
+def _fewer(asked: Asked) -> tuple[str, Asked] | None:
+    """As few as possible of the lowest notes left out, at most half of them."""
+    order = sorted(asked.notes, key=note_number)
+    for count in range(1, len(order) // 2 + 1):
+        gone = order[:count]
+        changed = replace(asked, notes=tuple(note for note in asked.notes if note not in gone))
+        if changed.notes and changed.fits:
+            return f"{' '.join(gone)} left out", changed
+    return None
+
+
+def _other_board(asked: Asked) -> tuple[str, Asked] | None:
+    """A longer or a wider board, where one in hand is given."""
+    if asked.wishes.board_mm is None:
+        return None
+    length, width, thick = asked.wishes.board_mm
+    step = USUAL[asked.units].mm * USUAL[asked.units].grid
+    for axis, most in ((0, LONGEST_MM), (1, WIDEST_MM)):
+        mm = math.ceil((length, width)[axis] / step - 1e-9) * step
+        while mm < most:
+            sizes = (mm, width, thick) if axis == 0 else (length, mm, thick)
+            changed = replace(asked, wishes=replace(asked.wishes, board_mm=sizes))
+            if changed.fits:
+                return f"a board {format_length(mm, asked.units)} {('long', 'wide')[axis]}", changed
+            mm += step
+    return None

@@ -1,0 +1,112 @@
+"""What could be asked for instead of a drum that does not fit. Nothing is solved here: trials are stood in for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from kerftone.drum.check import check_outline
+from kerftone.drum.design import Drum
+from kerftone.drum.file import parse_drum
+from kerftone.drum.template import drum_text
+from kerftone.errors import NoteError, SpeciesError
+from kerftone.tune import instead
+from kerftone.tune.begin import Wishes
+from kerftone.tune.instead import Asked, chosen_or_instead, working
+
+SHORT = Asked(
+    name="T",
+    notes=("C3", "G3", "A4", "C4"),
+    wood="walnut, black",
+    wishes=Wishes(board_mm=(400.0, 180.0, 16.0)),
+)
+
+
+@pytest.fixture
+def works(monkeypatch: pytest.MonkeyPatch) -> Callable[[Callable[[Drum], bool]], list[Drum]]:
+    """Say which drums come out clear; returns those that were tried."""
+
+    def told(good: Callable[[Drum], bool]) -> list[Drum]:
+        seen: list[Drum] = []
+
+        def least(drum: Drum) -> float:
+            seen.append(drum)
+            return 0.95 if good(drum) else 0.5
+
+        monkeypatch.setattr(instead, "least_clarity", least)
+        monkeypatch.setattr(instead, "side_by_side", lambda work, pieces: [work(piece) for piece in pieces])
+        return seen
+
+    return told
+
+
+def refusal(asked: Asked) -> str:
+    with pytest.raises(NoteError) as caught:
+        chosen_or_instead(asked)
+    return str(caught.value)
+
+
+@pytest.mark.refusal
+def test_a_short_board_gets_what_was_tried_and_works_in_place_of_what_is_on_paper(works) -> None:
+    works(lambda drum: drum.top.thickness_mm < 16.0 or drum.top.length_mm > 400.0)
+    said = refusal(SHORT)
+    assert (
+        "C3 and the rest on a top 16 mm thick need a board about 455 mm long. The board in hand is 400 mm."
+        in said
+    )
+    assert said.endswith(
+        "Tried on the model, it works with the board planed to 11 mm, or with a board 455 mm long."
+    )
+    assert "Take" not in said
+
+
+@pytest.mark.refusal
+def test_what_was_tried_in_vain_is_not_named(works) -> None:
+    seen = works(lambda drum: False)
+    said = refusal(SHORT)
+    assert "Tried" not in said and said.endswith("Take higher notes, or a top about 12.4 mm thick.")
+    assert len(seen) > 4, "each change with a second set of sizes too"
+
+
+def test_every_change_that_is_tried_fits_and_can_be_written_and_sawn(works) -> None:
+    narrow = replace(
+        SHORT, notes=("A3", "C4", "D4", "E4", "G4", "A4"), wishes=Wishes(board_mm=(600.0, 70.0, 16.0))
+    )
+    low = replace(SHORT, notes=("C2", "C#2"), wishes=Wishes(thickness_mm=50.0))
+    for asked in (SHORT, narrow, low, replace(SHORT, units="in")):
+        assert not asked.fits
+        seen = works(lambda drum: False)
+        working(asked)
+        assert seen
+        for drum in seen:
+            check_outline(parse_drum(drum_text(drum)))
+
+
+@pytest.mark.refusal
+def test_a_note_given_twice_is_refused_before_anything_is_solved(works) -> None:
+    works(lambda drum: True)
+    twice = Asked(name="T", notes=("D4", "F4", "A4", "D4"), wood="cherry")
+    said = refusal(twice)
+    assert said.startswith("Tongues 1 and 4 are to sound one and the same note, D4.")
+    assert said.endswith("it works with D5 in place of one D4, or with D3 in place of one D4.")
+    works(lambda drum: len(drum.tongues) == 3)
+    assert refusal(twice).endswith("it works with D4 but once.")
+
+
+@pytest.mark.refusal
+def test_a_wood_that_is_not_known_is_said_and_nothing_tried(works) -> None:
+    seen = works(lambda drum: True)
+    with pytest.raises(SpeciesError):
+        chosen_or_instead(replace(SHORT, wood="chery"))
+    assert seen == []
+
+
+def test_octaves_and_shifts_are_as_small_as_will_do() -> None:
+    found = instead._octave_up(replace(SHORT, notes=("C3", "E4", "G4", "A4")))
+    assert found is not None and found[0] == "C4 in place of C3" and found[1].fits
+    found = instead._all_higher(SHORT)
+    assert found is not None and found[1].fits
+    lower = ("E3", "B3", "C#5", "E4")
+    assert not replace(SHORT, notes=lower).fits and "5 semitones higher (F3 C4 D5 F4)" in found[0]
