@@ -140,14 +140,27 @@ def inch_fraction(mm: float, *, parts: int = 64) -> str:
 
 
 def tool_length(mm: float, units: Units) -> str:
-    """A length to be set on a tool, or found with callipers: 6.0 mm; 1/4 in; what is no 64th of an inch, as 0.004 in.
+    """A length to be set on a tool, or found with callipers: to 0.1 mm; in inches as the nearest 64th, with the
+    decimals behind it where it is none, and as decimals alone below a 64th.
 
-    >>> tool_length(6.0, "mm"), tool_length(6.35, "in"), tool_length(0.1, "in")
-    ('6.0 mm', '1/4 in', '0.004 in')
+    >>> tool_length(6.0, "mm"), tool_length(6.35, "in"), tool_length(3.0, "in"), tool_length(0.1, "in")
+    ('6.0 mm', '1/4 in', '1/8 in (0.118)', '0.004 in')
     """
     if units == "mm":
         return f"{mm:.1f} mm"
-    return f"{inch_fraction(mm)} in" if _is_64th(mm) else format_length(mm, "in")
+    if _is_64th(mm):
+        return f"{inch_fraction(mm)} in"
+    decimals = f"{mm / MM_PER_INCH:.3f}"
+    return f"{decimals} in" if abs(mm) < MM_PER_INCH / 64.0 else f"{inch_fraction(mm)} in ({decimals})"
+
+
+def tool_figure(mm: float, units: Units) -> str:
+    """The same as a figure on a drawing: no unit, and the nearest 64th alone.
+
+    >>> tool_figure(6.0, "mm"), tool_figure(3.0, "in")
+    ('6.0', '1/8')
+    """
+    return tool_length(mm, units).partition(" mm")[0].partition(" in")[0]
 
 
 def bit_width(mm: float, units: Units) -> str:

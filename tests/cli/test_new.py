@@ -5,6 +5,7 @@ The trials of sizes on the model are stood in for, all but in one test: see test
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Callable
 from dataclasses import replace
@@ -23,6 +24,7 @@ from kerftone.tune.arrange import Candidate
 from kerftone.tune.begin import first_drum
 from kerftone.tune.choose import Chosen, Trial
 from kerftone.tune.newton import Tuned
+from kerftone.units import parse_length
 from kerftone.wood import species_table
 
 Run = Callable[..., Any]
@@ -128,14 +130,31 @@ def test_a_name_that_is_no_text_still_makes_a_file_that_reads(run: Run, tmp_path
     assert read_drum(folder / "drum.toml").name == "Odd? name"
 
 
+ON_THE_RULE = (
+    ("slots", "kerf"),
+    ("slots", "end_margin"),
+    ("slots", "side_margin"),
+    ("box", "wall"),
+    ("box", "height"),
+    ("box", "root_bar"),
+    ("bottom", "thickness"),
+)
+
+
 def test_in_inches_the_file_is_in_inches(run: Run, tmp_path: Path) -> None:
     args = ("--notes", "D4 A4", "--wood", WOOD, "--units", "in", "--thickness", "5/8", "--json")
     ran = run("new", tmp_path / "inch", *args)
     raw = tomllib.loads((tmp_path / "inch" / "drum.toml").read_text())
-    assert raw["units"] == "in" and raw["top"]["thickness"] == 0.625
-    assert raw["top"]["length"] * 4 == int(raw["top"]["length"] * 4), "to the quarter inch"
+    assert raw["units"] == "in" and raw["top"]["thickness"] == "5/8"
+    length = parse_length(raw["top"]["length"], "in")
+    assert (length / 25.4 * 4).is_integer(), "to the quarter inch"
     assert ran.document["board"]["thickness_mm"] == 15.875
-    assert ran.document["board"]["length_mm"] == pytest.approx(25.4 * raw["top"]["length"], abs=1e-4)
+    assert ran.document["board"]["length_mm"] == pytest.approx(length, abs=1e-4)
+    sizes = [raw[table][key] for table, key in ON_THE_RULE]
+    assert all(32.0 * parse_length(size, "in") / 25.4 % 1.0 == pytest.approx(0.0, abs=1e-6) for size in sizes)
+    assert not re.search(r"= \d*\.\d{3,}", (tmp_path / "inch" / "drum.toml").read_text()), (
+        "no decimal of an inch"
+    )
     assert ran.document["written"] == [str(tmp_path / "inch" / "drum.toml")]
 
 

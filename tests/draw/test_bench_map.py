@@ -57,6 +57,17 @@ def test_the_zero_line_lies_one_third_out_and_is_mirrored(sheet):
     assert not any(x == pytest.approx(82.0, abs=2.0) for x in xs)
 
 
+def test_in_inches_the_lines_tell_the_cents_of_a_sixteenth(brook_map):
+    """A sixteenth is 1.5875 mm: what is +8 cents a mm at the tip is +12.7 a sixteenth."""
+    inches = bench_map_sheet(replace(brook_map, units="in"))
+    figures = {s.words for s in inches.layer("figures").shapes if isinstance(s, Text)}
+    assert "+10" in figures
+    told = " ".join(entry.words for entry in inches.marks)
+    assert "each 1/16 in of depth" in told and "each mm" not in told
+    xs = _xs(inches, "zero line")
+    assert any(x == pytest.approx(338.0, abs=1e-6) for x in xs), "the zero line stays where it is"
+
+
 def test_the_lines_before_turning_are_where_the_field_says(brook_map):
     ((*points,),) = field_lines(brook_map.tongues[0], 4.0)
     assert {round(x, 6) for x, _ in points} == {132.0}

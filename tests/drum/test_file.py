@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from kerftone.drum import Shop, drum_text, parse_drum, read_drum
+from kerftone.drum.file_keys import usual
 from kerftone.errors import DrumFileError
 from kerftone.wood import find_species
 
@@ -378,10 +380,12 @@ def test_the_shop_says_what_it_can_bore(w1: str) -> None:
 
 
 def test_a_shop_in_inches_may_write_fractions(w1: str) -> None:
-    text = drum_text(parse_drum(w1), units="in") + '[shop]\nbits = ["1/2", "3/4", 1]\ndepth_step = "1/32"\n'
+    inches = replace(parse_drum(w1), shop=usual(Shop, "in"))
+    text = drum_text(inches, units="in") + '[shop]\nbits = ["1/2", "3/4", 1]\ndepth_step = "1/32"\n'
     shop = parse_drum(text).shop
     assert shop.bits_mm == pytest.approx((12.7, 19.05, 25.4))
     assert shop.depth_step_mm == pytest.approx(0.79375)
+    assert shop.min_left_mm == pytest.approx(4.7625), "3/16 in, what is usual there"
 
 
 @pytest.mark.refusal

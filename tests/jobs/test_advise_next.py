@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from kerftone.drum import Bore
 from kerftone.errors import EntryError, Remedy
 from kerftone.jobs.advice_words import sentence
 from kerftone.jobs.advise_next import AdviceRequest, advice_record, advise_next, then
+from kerftone.jobs.entry_words import bore_of, in_words
 from kerftone.jobs.progress import Progress
 from kerftone.jobs.record_fact import BoreRequest, Manner, TapRequest, record_bore, record_tap
 from kerftone.tune.advice import Advice
@@ -86,6 +88,26 @@ def test_in_inches_a_depth_is_a_fraction_that_can_be_set_and_a_metric_bit_stays_
     assert "3/8 in stays." in sentence(said, inches)
     assert "Bore 10 mm wide" in sentence(ADVICE, inches)
     assert depth_step_mm(inches.design) == pytest.approx(25.4 / 64) and depth_step_mm(shop.design) == 0.5
+
+
+@pytest.mark.parametrize(
+    ("units", "depth", "along"), [("mm", "3.0 mm", "79.4 mm"), ("in", "1/8 in (0.118)", "3 1/8 in")]
+)
+def test_a_bore_reads_in_the_log_as_the_advice_told_it(
+    units: Literal["mm", "in"], depth: str, along: str
+) -> None:
+    """To the last digit: a fraction on the rule with the decimals behind it, or tenths of a millimetre."""
+    made = BoreMade(tongue=2, x_mm=214.6, y_mm=35.0, bit_mm=19.05, depth_mm=3.0)
+    shop = bench(made)
+    shop = replace(shop, design=replace(shop.design, units=units))
+    at_root = replace(ADVICE, change=Bored(tongue=1, bore=bore_of(made)), from_root_mm=79.4)
+    logged, advised = (
+        in_words(made, shop),
+        sentence(at_root, replace(shop, drum=replace(shop.drum, bores=()))),
+    )
+    assert f"{depth} deep" in logged and f"{depth} deep" in advised
+    assert f"{along} from the root" in logged
+    assert (f"{along} from the root" in advised) or units == "mm", "the advice is to whole millimetres"
 
 
 def test_tongues_that_cannot_have_their_notes_are_named_with_every_step() -> None:

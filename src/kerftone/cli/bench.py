@@ -69,7 +69,7 @@ def log(
 
     def show_csv(done: LogRead) -> None:
         tell_edits(done.bench)
-        show(csv_text(done.records()).rstrip("\n"))
+        show(csv_text(done.lines()).rstrip("\n"))
 
     if as_csv and as_json:
         raise EntryError("Both --csv and --json are given. The log is printed in one form: leave one out.")

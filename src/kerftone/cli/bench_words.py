@@ -15,7 +15,7 @@ from kerftone.jobs.read_log import LogRead
 from kerftone.jobs.record_fact import FactRecorded
 from kerftone.jobs.record_taps import TakeRecorded
 from kerftone.jobs.start_log import LogStarted
-from kerftone.units import bit_width, format_length
+from kerftone.units import bit_width, tool_length
 
 WARNED = ("First", "Boring", "Dust")
 """The cautions that are told before a bore."""
@@ -76,7 +76,7 @@ def _row(bench: Bench, one: Standing) -> tuple[str, ...]:
         f"{one.cents:+.0f} ±{one.plus_minus_cents:.1f}" if heard else "-",
         bar(one.cents) if one.cents is not None else "",
         str(one.bores),
-        format_length(one.left_under_mm, bench.design.units),
+        tool_length(one.left_under_mm, bench.design.units),
         _remains(one),
     )
 

@@ -9,10 +9,10 @@ from collections.abc import Sequence
 
 from kerftone.cli.failure import REMEDIES
 from kerftone.cli.screen import Column, say, show, show_table
-from kerftone.draw.labels import on_rule
 from kerftone.drum.design import Drum
 from kerftone.jobs.prediction import LISTED, Prediction, TonguePrediction, Warned, tap_test_gain, warnings
 from kerftone.pitch import nearest_note
+from kerftone.shop.measure import measure_of
 
 COLUMNS = (
     Column(head="Place"),
@@ -83,7 +83,7 @@ def _row(predicted: TonguePrediction, drum: Drum) -> tuple[str, ...]:
     return (
         predicted.tongue.place,
         predicted.tongue.note,
-        on_rule(predicted.tongue.length_mm or 0.0, drum.units),
+        measure_of(drum)(predicted.tongue.length_mm or 0.0),
         sounds(heard.hz, predicted, drum),
         f"{heard.hz:.1f}",
         f"{predicted.cents_from_target:+.1f}",

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -26,10 +26,10 @@ from kerftone.draw.contour import level_lines
 from kerftone.draw.cuts import mirrored, root_bar_edges
 from kerftone.draw.free_room import FreeRoom, text_box
 from kerftone.draw.layout import regions
-from kerftone.draw.map_words import figures, places_round
+from kerftone.draw.map_words import depth_words, figures, line_step, places_round, told_by_mm
 from kerftone.draw.sheet import Circle, Entry, Layer, Line, Pen, Point, Shape, Sheet, Text, text_width_mm
 from kerftone.draw.underside import TURNED
-from kerftone.units import Units, bit_width, tool_length
+from kerftone.units import Units, bit_width, tool_figure, tool_length
 
 Array = NDArray[np.floating[Any]]
 
@@ -44,9 +44,6 @@ HATCH_MM = 3.5
 CROSS_MM, NEXT_MM = 5.0, 3.6
 """How far the cross of the next bore reaches beyond it, and how high its words are."""
 LAID = f"{TURNED} Lay the sheet beside it the same way, or prick the centre through the paper."
-STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
-"""Cents per mm between two lines: the smallest of these that leaves at most MOST_LINES on a tongue."""
-MOST_LINES = 8
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,6 +100,10 @@ def bench_map_sheet(given: BenchMap) -> Sheet:
 
     Held by tests/draw/test_bench_map.py: the zero line of a known field, the mirror, the keep-outs.
     """
+    scale = told_by_mm(given.units)
+    given = replace(
+        given, tongues=tuple(replace(t, cents_per_mm=scale * t.cents_per_mm) for t in given.tongues)
+    )
     drawing = _Map(given)
     drawing.wood()
     drawing.bore_words()
@@ -112,13 +113,6 @@ def bench_map_sheet(given: BenchMap) -> Sheet:
     drawing.bores()
     drawing.words()
     return drawing.sheet()
-
-
-def line_step(values: Array) -> float:
-    """How many cents per mm lie between two lines on a tongue with these values."""
-    known = values[np.isfinite(values)]
-    span = float(np.ptp(known)) if known.size else 0.0
-    return next((step for step in STEPS if span / step <= MOST_LINES), STEPS[-1])
 
 
 def field_lines(tongue: TongueMap, level: float) -> list[tuple[Point, ...]]:
@@ -245,7 +239,7 @@ class _Map:
         coming, made = self.given.next_bore, self.given.made
         for bore in made:  # in its ring where it fits there, else beside it
             name = f"{bore.name}: " if bore.name else ""
-            words = f"{name}{tool_length(bore.depth_mm, self.given.units).rpartition(' ')[0]}"
+            words = f"{name}{tool_figure(bore.depth_mm, self.given.units)}"
             wide = text_width_mm(words, style.SMALLEST_MM)
             inside = [(0.0, 0.0)] if wide < bore.diameter_mm - 1.0 else []
             places = [*inside, *places_round(0.5 * bore.diameter_mm, wide, style.SMALLEST_MM)]
@@ -309,10 +303,14 @@ class _Map:
             Entry(
                 name="raises",
                 pen=RAISES,
-                words=f"Cents up for each mm of depth, with a {bit} bit centred there.",
+                words=f"Cents up for each {depth_words(self.given.units)} of depth, with a {bit} bit centred there.",
             ),
             Entry(name="zero", pen=NOTHING, words="No change of pitch."),
-            Entry(name="lowers", pen=LOWERS, words="Cents down for each mm of depth."),
+            Entry(
+                name="lowers",
+                pen=LOWERS,
+                words=f"Cents down for each {depth_words(self.given.units)} of depth.",
+            ),
             Entry(name="box", pen=style.UNDER, words="Inside of the box."),
         ]
         if "root bars" in self.layers:
@@ -376,7 +374,7 @@ class _Map:
             width_mm=right - self.west + side,
             height_mm=self.high + air - (self.low - air),
             title=f"{self.given.name}: where to bore, seen from below",
-            description=f"{TURNED} Lines of cents per mm of depth.",
+            description=f"{TURNED} Lines of cents per {depth_words(self.given.units)} of depth.",
             to_size=(self.west - side, self.south - 2.6 * self.step, right, self.north + 0.6 * self.step),
             notes=(*self.given.words, LAID),
             marks=self._entries(),

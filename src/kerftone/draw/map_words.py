@@ -5,11 +5,41 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
+from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
 from shapely.geometry import LineString
 
 from kerftone.draw import style
 from kerftone.draw.sheet import Point, Text
+from kerftone.units import MM_PER_INCH, Units
+
+Array = NDArray[np.floating[Any]]
+STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
+"""Cents per mm between two lines: the smallest of these that leaves at most MOST_LINES on a tongue."""
+MOST_LINES = 8
+
+
+def line_step(values: Array) -> float:
+    """How many cents per mm (or sixteenth of an inch) lie between two lines on a tongue with these values."""
+    known = values[np.isfinite(values)]
+    span = float(np.ptp(known)) if known.size else 0.0
+    return next((step for step in STEPS if span / step <= MOST_LINES), STEPS[-1])
+
+
+def told_by_mm(units: Units) -> float:
+    """By what depth the lines tell the cents, in mm: a millimetre, or a sixteenth of an inch."""
+    return MM_PER_INCH / 16.0 if units == "in" else 1.0
+
+
+def depth_words(units: Units) -> str:
+    """That depth in words.
+
+    >>> depth_words("mm"), depth_words("in")
+    ('mm', '1/16 in')
+    """
+    return "1/16 in" if units == "in" else "mm"
 
 
 def figures(runs: list[tuple[Point, ...]], level: float, number: int) -> Iterator[Text]:

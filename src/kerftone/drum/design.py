@@ -197,9 +197,11 @@ class Box:
     scatter: Scatter = USUAL_SCATTER
     joint: Annotated[Joint, Key(JOINT_WORDS, always=True)] = "mitre"
     clearance_mm: Annotated[
-        float, Within(0.0, 10.0, "length"), Key("gap all round a top let in on a ledge")
+        float, Within(0.0, 10.0, "length"), Key("gap all round a top let in on a ledge", inch=1 / 64)
     ] = 0.5
-    round_over_mm: Annotated[float, Within(0.0, 30.0, "length"), Key("radius of the box's outer edges")] = 3.0
+    round_over_mm: Annotated[
+        float, Within(0.0, 30.0, "length"), Key("radius of the box's outer edges", inch=0.125)
+    ] = 3.0
     keys: Annotated[Keys, Key("strips glued into slots across the corners, with such mitres")] = USUAL_KEYS
     foot_relief: Annotated[
         FootRelief | None, Key("a cut-out in the walls' lower edge that leaves feet at the corners")
@@ -222,7 +224,9 @@ class Bottom:
     scatter: Scatter = USUAL_SCATTER
     cut: Annotated[Cut, Key("its growth rings, as of the top")] = "flatsawn"
     fit: Annotated[Fit, Key('"under" the walls, or "let in" to a rabbet in them')] = "under"
-    clearance_mm: Annotated[float, Within(0.0, 10.0, "length"), Key("gap all round a bottom let in")] = 0.5
+    clearance_mm: Annotated[
+        float, Within(0.0, 10.0, "length"), Key("gap all round a bottom let in", inch=1 / 64)
+    ] = 0.5
     recess_mm: Annotated[
         float, Within(0.0, 100.0, "length"), Key("of a bottom let in, above the walls' edge")
     ] = 0.0
@@ -238,7 +242,7 @@ class Drum:
 
     name: Annotated[str, Key("whatever you call this drum")]
     units: Annotated[
-        Units, Key('of all lengths here: "mm" or "in"; inches may be "5/8" or "1 1/4"', always=True)
+        Units, Key('of all lengths here: "mm" or "in"; 5/8, 1 1/4 and 12 mm are read too', always=True)
     ] = "mm"
     tuning: Annotated[Tuning, Key("how notes become pitches")]
     top: Annotated[Top, Key("the board that is sawn into tongues")]

@@ -20,7 +20,8 @@ from pydantic import ValidationError
 from kerftone.drum.board_file import read_board
 from kerftone.drum.build import build_drum
 from kerftone.drum.build_shop import Refuse
-from kerftone.drum.design import Drum
+from kerftone.drum.design import Drum, Units
+from kerftone.drum.file_keys import with_usual
 from kerftone.drum.lines import KeyPath
 from kerftone.drum.reading import first_refusal, load, read_text
 from kerftone.drum.schema import DRUM_TABLE
@@ -46,9 +47,9 @@ def parse_drum(text: str, path: str | None = None) -> Drum:
     def refuse(at: KeyPath, message: str, cause: KerftoneError | None = None) -> NoReturn:
         raise DrumFileError.because(cause, message, path=path, line=index.of(at)) from cause
 
-    units = raw.get("units", "mm")
+    units: Units = "in" if raw.get("units") == "in" else "mm"
     try:
-        table = DRUM_TABLE.model_validate(raw, context={"units": units if units in ("mm", "in") else "mm"})
+        table = DRUM_TABLE.model_validate(with_usual(Drum, raw, units), context={"units": units})
     except ValidationError as error:
         raise first_refusal(error, raw, index, path) from None
     return build_drum(table, refuse, board=_board(table.top.board, path, refuse))

@@ -13,6 +13,7 @@ these dataclasses is a table of its own, a tuple of them a list of tables. Rules
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass
 from functools import cache
 from typing import Annotated, Any, TypeVar, cast, get_args, get_origin, get_type_hints
@@ -20,6 +21,7 @@ from typing import Annotated, Any, TypeVar, cast, get_args, get_origin, get_type
 from pydantic import Field, create_model
 
 from kerftone.drum.values import Rule, Table, Within
+from kerftone.units import Units, to_mm
 
 T = TypeVar("T")
 
@@ -33,6 +35,7 @@ class Key:
     in_file: what stands in the file where that is not simply the field's value; the key may then be left out, is
     None in the table, and `build.py` works out the value.
     spread: this field's own keys stand in the table around it; `about` introduces them.
+    inch: what is usual in its place in a drum measured in inches, in inches: the size on a rule or in a drawer there.
     """
 
     about: str
@@ -40,6 +43,7 @@ class Key:
     always: bool = False
     in_file: Any = None
     spread: bool = False
+    inch: float | tuple[float, ...] | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,6 +74,13 @@ class Declared:
     def is_length(self) -> bool:
         """Whether its numbers are lengths: mm in the value, the file's own units in the file."""
         return self.rule is not None and self.rule.is_length
+
+    def usual(self, units: Units) -> Any:
+        """What it is, in mm, where a file in these units does not state it."""
+        if units == "mm" or self.how.inch is None:
+            return self.default
+        inch = self.how.inch
+        return tuple(to_mm(one, "in") for one in inch) if isinstance(inch, tuple) else to_mm(inch, "in")
 
     @property
     def required(self) -> bool:
@@ -140,6 +151,32 @@ def filled(kind: type[T], table: Table, **own: Any) -> T:
         if one.field not in own and not (read is None and one.how.in_file is not None):
             given[one.field] = _value(one, read)
     return kind(**(given | own))
+
+
+def usual(kind: type[T], units: Units) -> T:
+    """Values of this kind as they are where a file in these units states none of them."""
+    given = {}
+    for one in declared(cast(type, kind)):
+        inner = one.table
+        plain = inner is None or one.many or one.default is None
+        given[one.field] = one.usual(units) if plain or inner is None else usual(inner, units)
+    return kind(**given)
+
+
+def with_usual(kind: type, raw: Mapping[str, Any], units: Units) -> dict[str, Any]:
+    """The same tables of a file with all that is usual in its units put in where it states nothing."""
+    whole = dict(raw)
+    for one in flat_keys(kind) if units == "in" else ():
+        read = whole.get(one.key)
+        if one.how.inch is not None and read is None:
+            whole[one.key] = list(one.how.inch) if isinstance(one.how.inch, tuple) else one.how.inch
+        elif one.many and isinstance(read, list) and one.table is not None:
+            whole[one.key] = [with_usual(one.table, it, units) if isinstance(it, dict) else it for it in read]
+        elif one.table is not None and not one.many and (read is not None or one.default is not None):
+            inner = {} if read is None and not one.required else read
+            if isinstance(inner, dict):
+                whole[one.key] = with_usual(one.table, inner, units)
+    return whole
 
 
 def _value(one: Declared, read: Any) -> Any:

@@ -12,7 +12,7 @@ from typing import Any, Literal, get_args, get_origin
 from kerftone.drum.design import Drum
 from kerftone.drum.file_keys import Declared, flat_keys, tables
 from kerftone.drum.own_wood import ABOUT, CONSTANTS
-from kerftone.units import format_length
+from kerftone.units import format_length, inch_fraction, to_mm
 
 HEAD = """# The drum file
 
@@ -88,7 +88,11 @@ def _left_out(one: Declared) -> str:
         return "must be there"
     if one.default is None or one.default is MISSING:
         return ""
-    return _stated(one.default, length=one.is_length)
+    words = _stated(one.default, length=one.is_length)
+    if one.how.inch is None:
+        return words
+    inches = one.how.inch if isinstance(one.how.inch, tuple) else (one.how.inch,)
+    return f"{words}; with inches {', '.join(inch_fraction(to_mm(inch, 'in')) for inch in inches)}"
 
 
 def _stated(value: Any, *, length: bool = False) -> str:

@@ -34,7 +34,7 @@ class Keys:
     """Thin strips glued into slots across each mitred corner. `wood` None is the wood of the walls."""
 
     count: Annotated[int, Whole(1, 12), Key("at each corner")] = 3
-    thickness_mm: Annotated[float, Within(1.0, 12.0, "length"), Key("of one key")] = 3.0
+    thickness_mm: Annotated[float, Within(1.0, 12.0, "length"), Key("of one key", inch=0.125)] = 3.0
     wood: Annotated[str | None, Key("the walls' own unless you say")] = None
 
 
@@ -58,8 +58,8 @@ class Feet:
     """Four feet under the corners."""
 
     kind: Annotated[FootKind, Key("what they are of")] = "rubber"
-    diameter_mm: Annotated[float, Within(5.0, 100.0, "length"), Key("of a foot")] = 15.0
-    height_mm: Annotated[float, Within(1.0, 100.0, "length"), Key("of a foot")] = 8.0
+    diameter_mm: Annotated[float, Within(5.0, 100.0, "length"), Key("of a foot", inch=0.625)] = 15.0
+    height_mm: Annotated[float, Within(1.0, 100.0, "length"), Key("of a foot", inch=0.3125)] = 8.0
 
 
 USUAL_FEET = Feet()
@@ -84,9 +84,11 @@ class Mallets:
 
     count: Annotated[int, Whole(0, 12), Key("how many to make")] = 2
     ball: Annotated[Ball, Key("what the ball is of")] = "hard rubber"
-    ball_mm: Annotated[float, Within(10.0, 80.0, "length"), Key("of the ball", name="diameter")] = 25.0
-    dowel_mm: Annotated[float, Within(3.0, 20.0, "length"), Key("diameter of the handle")] = 8.0
-    length_mm: Annotated[float, Within(80.0, 600.0, "length"), Key("of the handle")] = 240.0
+    ball_mm: Annotated[float, Within(10.0, 80.0, "length"), Key("of the ball", name="diameter", inch=1.0)] = (
+        25.0
+    )
+    dowel_mm: Annotated[float, Within(3.0, 20.0, "length"), Key("diameter of the handle", inch=0.3125)] = 8.0
+    length_mm: Annotated[float, Within(80.0, 600.0, "length"), Key("of the handle", inch=9.5)] = 240.0
 
 
 USUAL_MALLETS = Mallets()
@@ -127,11 +129,15 @@ class Pickup:
     pot_up_mm: Annotated[
         float | None, Within(0.0, 500.0, "length"), Key("the same for the volume control")
     ] = None
-    jack_thread_mm: Annotated[float, Within(2.0, 60.0, "length"), Key("length of the jack's thread")] = 9.5
-    pot_thread_mm: Annotated[float, Within(2.0, 60.0, "length"), Key("of the volume control's thread")] = 9.5
+    jack_thread_mm: Annotated[
+        float, Within(2.0, 60.0, "length"), Key("length of the jack's thread", inch=0.375)
+    ] = 9.5
+    pot_thread_mm: Annotated[
+        float, Within(2.0, 60.0, "length"), Key("of the volume control's thread", inch=0.375)
+    ] = 9.5
     bushing_mm: Annotated[float, Within(3.0, 25.0, "length"), Key("diameter of both holes")] = 9.525
     body_depth_mm: Annotated[
-        float, Within(3.0, 100.0, "length"), Key("how far a body reaches in behind the wall")
+        float, Within(3.0, 100.0, "length"), Key("how far a body reaches in behind the wall", inch=1.25)
     ] = 30.0
     load_kohm: Annotated[float, Within(1.0, 100000.0, "kOhm"), Key("what the disc is connected to")] = 500.0
     bored: Annotated[BoredWhen, Key("the holes in that wall")] = "before glue-up"
@@ -178,11 +184,13 @@ class Shop:
     """
 
     saw_kerf_mm: Annotated[
-        float, Within(0.3, 12.0, "length"), Key("of the saw that cuts the boards to size")
+        float, Within(0.3, 12.0, "length"), Key("of the saw that cuts the boards to size", inch=0.125)
     ] = 3.2
     paper: Annotated[Paper | None, Key('"a4" or "letter"; left out: "a4" with mm, "letter" with in')] = None
     fraction: Annotated[InchParts, Key("the finest part of an inch on your rule: 16, 32 or 64")] = 32
-    bits_mm: Annotated[tuple[float, ...], BitsValue(), Key("the bits you bore with")] = (
+    bits_mm: Annotated[
+        tuple[float, ...], BitsValue(), Key("the bits you bore with", inch=(0.375, 0.625, 0.75, 1.0, 1.25))
+    ] = (
         10.0,
         15.0,
         20.0,
@@ -190,7 +198,7 @@ class Shop:
         30.0,
     )
     depth_step_mm: Annotated[
-        float, Within(0.05, 10.0, "length"), Key("the steps in which a depth is set")
+        float, Within(0.05, 10.0, "length"), Key("the steps in which a depth is set", inch=1 / 64)
     ] = 0.5
     depth_error_mm: Annotated[float, Within(0.01, 5.0, "length"), Key("how far off a depth may come out")] = (
         0.3
@@ -198,9 +206,11 @@ class Shop:
     place_error_mm: Annotated[
         float, Within(0.01, 20.0, "length"), Key("how far off a bore's middle may come out")
     ] = 1.0
-    min_left_mm: Annotated[float, Within(1.0, 50.0, "length"), Key("wood that must stay over a bore")] = 5.0
+    min_left_mm: Annotated[
+        float, Within(1.0, 50.0, "length"), Key("wood that must stay over a bore", inch=0.1875)
+    ] = 5.0
     min_web_mm: Annotated[
-        float, Within(0.5, 50.0, "length"), Key("wood that must stay between a bore and a slot")
+        float, Within(0.5, 50.0, "length"), Key("wood that must stay between a bore and a slot", inch=0.15625)
     ] = 4.0
 
 

@@ -54,7 +54,7 @@ def _table(
             inner.how.about if explained else "",
         )
         for inner in declared(cast(type, type(value)))
-        if inner.table is None and _is_written(inner, value)
+        if inner.table is None and _is_written(write, inner, value)
     ]
     if pairs or not usual:
         header = ".".join(path)
@@ -92,14 +92,14 @@ def _comment(write: Writer, words: str) -> None:
             write.line(f"# {part}")
 
 
-def _is_written(one: Declared, value: Any) -> bool:
+def _is_written(write: Writer, one: Declared, value: Any) -> bool:
     """Whether this key goes into the file."""
     it = getattr(value, one.field)
     if isinstance(it, Elastic) or it is None:
         return False
     if one.key == "wood" and (it == OWN_WOOD or getattr(value, "board", None)):
         return False
-    return one.how.always or it != one.default  # what has no default differs from every value
+    return one.how.always or it != one.usual(write.units)  # what has no default differs from every value
 
 
 def _written(write: Writer, one: Declared, value: Any) -> str:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from kerftone.units import Units, from_mm
+from kerftone.units import Units, from_mm, inch_fraction
 
 _COLUMN = 34
 _WIDEST = 110
 """A line longer than this has its comment above it."""
+ON_THE_RULE = 1e-6
+"""A length this near to a 64th of an inch, in 64ths, is one."""
 
 
 class Writer:
@@ -35,8 +37,14 @@ class Writer:
         self.line(beside)
 
     def length(self, mm: float) -> str:
-        """A length in the file's own units."""
-        return number(round(from_mm(mm, self.units), 4)) if self.units == "in" else number(mm)
+        """A length in the file's own units: in inches as it stands on a rule, where it does."""
+        if self.units == "mm":
+            return number(mm)
+        inches = from_mm(mm, "in")
+        if abs(inches * 64.0 - round(inches * 64.0)) > ON_THE_RULE:
+            return number(round(inches, 4))
+        fraction = inch_fraction(mm)
+        return text(fraction) if "/" in fraction else fraction
 
 
 def number(value: float) -> str:

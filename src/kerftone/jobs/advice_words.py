@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from kerftone.bench.replay import Bench
-from kerftone.draw.labels import on_rule
 from kerftone.drum.design import TIP_WEIGHT_MM
 from kerftone.drum.outline import layout
 from kerftone.jobs.entry_words import flat_or_sharp
+from kerftone.shop.measure import measure_of
 from kerftone.tune.history import FILED_MM, same_hole
 from kerftone.units import bit_width, format_length, tool_length
 
@@ -22,9 +22,9 @@ def sentence(advice: Advice, bench: Bench) -> str:
     now = f"Tongue {advice.tongue + 1} sounds {flat_or_sharp(advice.now_cents)}."
     bore, root, edge = advice.bore, advice.from_root_mm, advice.from_edge_mm
     left, expected, spread = advice.left_under_mm, advice.expected_cents, advice.spread_cents
-    units = bench.design.units
+    units, on_rule = bench.design.units, measure_of(bench.design)
     if advice.by is not None and expected is not None and spread is not None:
-        tip = on_rule(TIP_WEIGHT_MM, units)
+        tip = on_rule(TIP_WEIGHT_MM)
         do = {
             "trim": f"{_trim(advice.by)} its tip by {tool_length(advice.by, units)}",
             "lengthen slots": f"Saw both its slots {tool_length(advice.by, units)} further at the root",
@@ -39,13 +39,13 @@ def sentence(advice: Advice, bench: Bench) -> str:
     if abs(bore.y_mm - layout(drum).centre_mm(row)) < 0.05:
         across = " on the centre line"
     else:
-        across = f", {on_rule(edge, units)} from the front edge"
+        across = f", {on_rule(edge)} from the front edge"
     width, depth = bit_width(bore.diameter_mm, units), tool_length(bore.depth_mm, units)
     before = next((old for old in drum.bores if same_hole(old, bore)), None)
     do = f"Bore {width} wide, {depth} deep,"
     if before is not None:
         do = f"Bore on in the {width} hole, from {tool_length(before.depth_mm, units)} to {depth} deep,"
-    along = on_rule(root, "in") if units == "in" else format_length(root, digits=0)
+    along = on_rule(root) if units == "in" else format_length(root, digits=0)
     return (
         f"{now} {do} {along} from the root{across}: expect {expected:+.0f} cents (±{spread:.0f}). "
         f"{tool_length(left, units)} stays. {_taps(advice)}"

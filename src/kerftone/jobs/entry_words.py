@@ -22,7 +22,8 @@ from kerftone.bench.replay import Bench
 from kerftone.drum.design import Bore
 from kerftone.drum.outline import layout
 from kerftone.pitch import cents
-from kerftone.units import format_length
+from kerftone.shop.measure import measure_of
+from kerftone.units import bit_width, tool_length
 
 
 def flat_or_sharp(off_cents: float) -> str:
@@ -38,7 +39,7 @@ def in_words(fact: Fact, bench: Bench) -> str:
     units = bench.design.units
 
     def length(mm: float) -> str:
-        return format_length(mm, units)
+        return tool_length(mm, units)
 
     if isinstance(fact, Start):
         return f"the drum as cut, from {fact.file}"
@@ -47,7 +48,7 @@ def in_words(fact: Fact, bench: Bench) -> str:
     if isinstance(fact, BoreMade):
         depth = length(fact.depth_mm)
         depth += "" if fact.measured_mm is None else f" meant, {length(fact.measured_mm)} measured"
-        return f"bored {length(fact.bit_mm)} wide, {depth} deep, {where(fact, bench)}"
+        return f"bored {bit_width(fact.bit_mm, units)} wide, {depth} deep, {where(fact, bench)}"
     if isinstance(fact, SlotsLengthened):
         return f"slots lengthened by {length(fact.by_mm)}"
     if isinstance(fact, TipTrimmed):
@@ -75,10 +76,11 @@ def where(fact: BoreMade, bench: Bench) -> str:
     place = place_of(drum, fact.tongue, bore_of(fact))
     row = drum.tongues[fact.tongue - 1].row
     assert place.from_edge_mm is not None and row is not None
-    root = format_length(place.from_root_mm, drum.units)
+    on_rule = measure_of(drum)
+    root = on_rule(place.from_root_mm)
     if abs(fact.y_mm - layout(drum).centre_mm(row)) < 0.05:
         return f"{root} from the root on the centre line"
-    return f"{root} from the root, {format_length(place.from_edge_mm, drum.units)} from the front edge"
+    return f"{root} from the root, {on_rule(place.from_edge_mm)} from the front edge"
 
 
 def bore_of(fact: BoreMade) -> Bore:

@@ -156,9 +156,12 @@ def _ring(bore: Bore, name: str) -> MapBore:
 
 def _words(bench: Bench, bit_mm: float, advice: Advice | None) -> tuple[str, ...]:
     """What stands beside the map."""
+    from kerftone.draw.map_words import depth_words
+
+    units = bench.drum.units
     words = (
         "The underside as you see it with the top turned over, front edge towards you.",
-        f"Lines: cents for each millimetre of depth with a bit {bit_width(bit_mm, bench.drum.units)} wide, its "
+        f"Lines: cents for each {depth_words(units)} of depth with a bit {bit_width(bit_mm, units)} wide, its "
         "point on the line. Rust raises the note, dashed lowers it; on the heavy line boring does nothing.",
         "A first estimate: near the root a bore acts more strongly. The advice works out the step.",
     )

@@ -19,9 +19,10 @@ COLUMNS = (
     *("number", "at", "kind", "tongue", "hz", "cents", "plus_minus_cents", "bottom_on", "top_glued"),
     *("temperature_c", "humidity_pct", "recording", "x_mm", "y_mm", "from_root_mm", "from_edge_mm"),
     *("bit_mm", "depth_mm", "measured_mm", "left_under_mm", "by_mm", "grams", "words", "file"),
-    *("voids", "reason", "voided_by", "instead_of"),
+    *("voids", "reason", "voided_by", "instead_of", "said"),
 )
-"""The columns of the CSV. The frozen text of the drum file is in the JSON only."""
+"""The columns of the CSV; `said` is the entry as the log shows it, in the drum's own units. The frozen text of the
+drum file is in the JSON only."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,6 +43,11 @@ class LogRead:
         """Each entry as JSON."""
         voided = self._voided()
         return [record(entry, self.bench, voided.get(entry.number)) for entry in self.entries]
+
+    def lines(self) -> list[dict[str, Any]]:
+        """Each entry as a line of the CSV."""
+        said = (in_words(entry.fact, self.bench) for entry in self.entries)
+        return [one | {"said": words} for one, words in zip(self.records(), said, strict=True)]
 
     def document(self) -> dict[str, Any]:
         """As JSON."""

@@ -15,6 +15,7 @@ from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline, outline
 from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins, tap_test_gain, warnings
 from kerftone.modal.result import TopView
+from kerftone.shop.measure import measure_of
 from kerftone.sound.render import Preview
 from kerftone.sound.wav import flac_bytes
 
@@ -82,7 +83,7 @@ def _row(predicted: TonguePrediction, drum: Drum, picture: Sheet) -> ReportRow:
         predicted_hz=predicted.heard.hz,
         cents_from_target=predicted.cents_from_target,
         plus_minus_cents=predicted.plus_minus_cents,
-        length=on_rule(predicted.tongue.length_mm or 0.0, drum.units),
+        length=measure_of(drum)(predicted.tongue.length_mm or 0.0),
         clarity=predicted.heard.clarity,
         shared_with=predicted.heard.shared_with,
         picture=picture,

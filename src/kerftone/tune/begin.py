@@ -16,7 +16,10 @@ from typing import Unpack
 
 from kerftone.drum.check import MIN_SIDE_STRIP_MM, MIN_TONGUE_WIDTH_MM
 from kerftone.drum.design import Bottom, Box, Cut, Drum, Slots, Tongue, Top, Tuning, Units
+from kerftone.drum.file_keys import declared
+from kerftone.drum.file_keys import usual as usual_values
 from kerftone.drum.outline import end_seat_mm, seat_mm
+from kerftone.drum.shop import Feet, Keys, Making, Mallets, Shop
 from kerftone.errors import Behind, NoteError
 from kerftone.pitch import targets_hz
 from kerftone.tune.fit import aims_hz
@@ -81,10 +84,14 @@ class Sizes:
 
 @dataclass(frozen=True, kw_only=True)
 class Usual:
-    """What all sizes of one unit have in common, in it; the strips are free wood before roots and outer slots."""
+    """What all sizes of one unit have in common, in it; the strips are free wood before roots and outer slots.
+
+    grid: of boards to buy; mark: of what is marked out on them with a rule.
+    """
 
     mm: float
     grid: float
+    mark: float
     kerf: float
     root_strip: float
     side_strip: float
@@ -102,6 +109,7 @@ USUAL: dict[Units, Usual] = {
     "mm": Usual(
         mm=1.0,
         grid=5.0,
+        mark=0.5,
         kerf=3.0,
         root_strip=6.0,
         side_strip=14.0,
@@ -118,6 +126,7 @@ USUAL: dict[Units, Usual] = {
     "in": Usual(
         mm=MM_PER_INCH,
         grid=0.25,
+        mark=1 / 32,
         kerf=0.125,
         root_strip=0.25,
         side_strip=0.5625,
@@ -162,8 +171,11 @@ def first_drum(
         slots=Slots(kerf_mm=usual.mm * usual.kerf, end_margin_mm=1.0, side_margin_mm=1.0),
         tongues=tuple(Tongue(note=note) for note in notes),
         box=_box(species, wishes, usual, sizes),
-        bottom=_bottom(species, usual.mm * sizes.bottom),
+        bottom=_bottom(species, usual.mm * sizes.bottom, units),
+        making=replace(Making(), mallets=usual_values(Mallets, units)),
+        shop=usual_values(Shop, units),
     )
+    plain = replace(plain, box=_with_usual_joints(plain.box, units))
     plain = _wide_enough(plain, rows, wishes, usual, sizes)
     return _long_enough(plain, usual) if wishes.board_mm is None else _on_board_in_hand(plain, usual)
 
@@ -190,6 +202,7 @@ def _wide_enough(drum: Drum, rows: int, wishes: Wishes, usual: Usual, sizes: Siz
                 if margin > side
                 else max(least, min(side, margin))
             )
+            margin = _up(margin, usual.mm * usual.mark)
         _check_wide(drum, rows, width, margin, least, wished)
     return replace(
         drum,
@@ -237,6 +250,12 @@ def _top(species: Species, wishes: Wishes, cut: Cut, *, thickness_mm: float) -> 
     )
 
 
+def _with_usual_joints(box: Box, units: Units) -> Box:
+    """The same box with what the model takes no notice of in sizes of these units."""
+    own = {one.field: one.usual(units) for one in declared(Box) if one.how.inch is not None}
+    return replace(box, keys=usual_values(Keys, units), feet=usual_values(Feet, units), **own)
+
+
 def _box_wood(top: Species) -> Species:
     """Ash, or under a much stiffer top the same wood: soft walls would let its tongues move one another."""
     ash = find_species(BOX_WOOD)
@@ -258,9 +277,12 @@ def _box(top: Species, wishes: Wishes, usual: Usual, sizes: Sizes) -> Box:
     )
 
 
-def _bottom(top: Species, thickness_mm: float) -> Bottom:
+def _bottom(top: Species, thickness_mm: float, units: Units) -> Bottom:
     wood = _box_wood(top)
-    return Bottom(wood=wood.name, elastic=wood.elastic(), scatter=wood.scatter(), thickness_mm=thickness_mm)
+    own = {one.field: one.usual(units) for one in declared(Bottom) if one.how.inch is not None}
+    return Bottom(
+        wood=wood.name, elastic=wood.elastic(), scatter=wood.scatter(), thickness_mm=thickness_mm, **own
+    )
 
 
 def _up(mm: float, grid_mm: float) -> float:
