@@ -108,7 +108,8 @@ def test_keep_out_zones_are_mirrored_and_hatched_inside(sheet):
 
 
 def test_words_say_which_way_up_it_lies_and_what_to_do(sheet):
-    said = " ".join(s.words for s in sheet.layer("words").shapes if isinstance(s, Text))
+    layers = (sheet.layer("words"), sheet.layer("edges"))
+    said = " ".join(s.words for layer in layers for s in layer.shapes if isinstance(s, Text))
     for words in ("face down", "left end is on the right", "21 cents flat", "FRONT EDGE", "20 mm bit"):
         assert words in said
 

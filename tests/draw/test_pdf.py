@@ -2,6 +2,7 @@
 
 import ctypes
 import io
+import re
 
 import numpy as np
 import pypdfium2
@@ -12,7 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 from kerftone.draw.booklet import booklet_pdf
 from kerftone.draw.layout import layout_sheet
 from kerftone.draw.paper import BORDER_MM, STRIP_MM, tiling
-from kerftone.draw.pdf import pdf_file
+from kerftone.draw.pdf import BAR_APART_MM, pdf_file
 from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Region, Sheet, Text
 from kerftone.draw.underside import underside_sheet
 from kerftone.drum.arcs import ClosedPath
@@ -36,9 +37,9 @@ def _bars_mm(page):
     """The two bars at the foot, read in the middle of their height (3 mm): lower first."""
     height = page.shape[0]
     found = []
-    for low in (BORDER_MM, BORDER_MM + 7.0):
-        # The words beside the bars begin 3 mm to the right of the longer one.
-        row = page[round(height - (low + 1.5) * PER_MM), : round((BORDER_MM + 103.5) * PER_MM)]
+    for low in (BORDER_MM, BORDER_MM + BAR_APART_MM):
+        # The unit beside a bar begins 2 mm to the right of it.
+        row = page[round(height - (low + 1.5) * PER_MM), : round((BORDER_MM + 101.8) * PER_MM)]
         found.append(_run_mm(row))
     return found
 
@@ -65,7 +66,7 @@ def test_both_bars_measure_what_they_say_on_every_page(brook, brook_outline, pap
 def test_a_print_at_the_wrong_size_would_be_noticed(brook, brook_outline):
     shrunk = _pages(pdf_file([layout_sheet(brook, brook_outline)]), dpi=300.0 * 0.97)[0]
     height = shrunk.shape[0]
-    row = shrunk[round(height - (BORDER_MM + 1.5) * PER_MM * 0.97), : round(113.5 * PER_MM * 0.97)]
+    row = shrunk[round(height - (BORDER_MM + 1.5) * PER_MM * 0.97), : round(111.8 * PER_MM * 0.97)]
     assert abs(_run_mm(row) - 100.0) > 2.0
 
 
@@ -74,7 +75,7 @@ def test_a_drawing_that_fits_is_one_page_with_nothing_to_tape():
     (page,) = _pages(data)
     words = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_range()
     assert "comes here" not in words and "tile" not in words
-    assert "100 mm" in words and "4 inches" in words
+    assert [n for n in ("20", "40", "60", "80", "100") if n not in words] == []  # the bars' own numbers
     # The line, drawn 100 mm long, is 100 mm (and its own width) of dark pixels.
     top = page[: round((297.0 - BORDER_MM - STRIP_MM) * PER_MM)]
     row = top[np.argmax((top < 128).sum(axis=1))]
@@ -83,7 +84,7 @@ def test_a_drawing_that_fits_is_one_page_with_nothing_to_tape():
 
 def test_taped_together_the_tiles_are_the_drawing():
     """Dots all over a large sheet: every one is found on a page, at its place, and in overlaps on two."""
-    dots = [(x, y) for x in np.arange(6.0, 500.0, 23.0) for y in np.arange(6.0, 300.0, 23.0)]
+    dots = [(x, y) for x in np.arange(6.0, 500.0, 7.0) for y in np.arange(6.0, 300.0, 23.0)]
     sheet = _sheet(
         *(Circle(centre=(float(x), float(y)), radius_mm=1.5) for x, y in dots),
         pen=Pen(fill="#000000"),
@@ -134,10 +135,15 @@ def test_holes_stay_open_and_words_have_their_height():
 def test_each_page_says_which_it_is_and_where_its_neighbours_come(pike, pike_outline):
     data = pdf_file([layout_sheet(pike, pike_outline), underside_sheet(pike, pike_outline)], paper="letter")
     texts = [p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(data)]
-    assert f"Page 1 of {len(texts)}, cover. Pike" in texts[0]
-    assert f"Page 2 of {len(texts)}, tile A1. Pike" in texts[1]
-    assert "A2's left edge comes here" in texts[1]
-    assert any("the left end is on the right" in " ".join(t.split()) for t in texts)
+    said = [" ".join(text.split()) for text in texts]
+    assert f"Page 1 of {len(texts)}, how the pages go together. Pike" in said[0]
+    assert "the left end is on the right" in " ".join(said[:2])
+    (first,) = [text for text in said if f"of {len(texts)}, A1. Pike" in text]
+    assert "A2 begins here" in first
+    # Names go on from one drawing to the next, so that no two pages share one.
+    names = [re.search(r"of \d+, ([A-Z]\d)\. ", text) for text in said[1:]]
+    found = [name.group(1) for name in names if name]
+    assert len(found) == len(set(found)) >= 5
 
 
 @pytest.mark.outside

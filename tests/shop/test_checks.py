@@ -11,7 +11,7 @@ from kerftone.drum.design import Bore, Drum
 from kerftone.drum.shop import Feet, Pickup
 from kerftone.shop.box import box_of
 from kerftone.shop.check import Check
-from kerftone.shop.checks import checks_of, mallet_check, pulse_db
+from kerftone.shop.checks import checks_of, mallet_check, paper_check, pulse_db
 from kerftone.shop.measure import Measure
 
 from .conftest import reed
@@ -91,16 +91,10 @@ def test_grain_off_the_tongues_is_told(angle: float, verdict: str) -> None:
     )
 
 
-@pytest.mark.outside
-def test_a_template_is_counted_in_sheets_of_iso_and_ansi_paper() -> None:
-    # A4 is 210 x 297 mm (ISO 216), Letter 8.5 x 11 in (ANSI Y14.1); 10 mm are not printed all round
-    drum = reed()
-    small = replace(drum, top=replace(drum.top, length_mm=277.0, width_mm=190.0))
-    assert check(small, "Template on paper").verdict == "good"
-    longer = replace(drum, top=replace(drum.top, length_mm=278.0, width_mm=190.0))
-    assert check(longer, "Template on paper").verdict == "mind"
-    letter = replace(small, shop=replace(small.shop, paper="letter"))
-    assert "2 sheets" in check(letter, "Template on paper").numbers
+def test_sheets_of_paper_are_said_as_they_are_printed() -> None:
+    one, many = paper_check(pages=1, paper="a4"), paper_check(pages=9, paper="letter")
+    assert (one.verdict, many.verdict) == ("good", "mind")
+    assert "1 sheet of A4" in one.numbers and "9 sheets of Letter" in many.numbers
 
 
 @pytest.mark.outside

@@ -18,17 +18,19 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from kerftone.draw import legend, style
 from kerftone.draw.contour import level_lines
 from kerftone.draw.cuts import mirrored, root_bar_edges
 from kerftone.draw.free_room import FreeRoom, text_box
+from kerftone.draw.labels import rim_words
 from kerftone.draw.layout import regions
 from kerftone.draw.map_words import depth_words, figures, line_step, places_round, told_by_mm
-from kerftone.draw.sheet import Circle, Entry, Layer, Line, Pen, Point, Shape, Sheet, Text, text_width_mm
-from kerftone.draw.underside import TURNED
+from kerftone.draw.sheet import Circle, Entry, Layer, Line, Pen, Point, Shape, Sheet, Tag, Text, text_width_mm
+from kerftone.draw.underside import EDGE_MM, FRONT_TOWARDS, TURNED, end_words
+from kerftone.draw.waste import hatched
 from kerftone.units import Units, bit_width, tool_figure, tool_length
 
 Array = NDArray[np.floating[Any]]
@@ -185,6 +187,10 @@ class _Map:
                 height_mm=height,
                 anchor=anchor,
                 bold=True,
+                spots=tuple(
+                    (x + (1.5 if rooted_right else -1.5) * n, 0.5 * (south + north) - 0.5 * height)
+                    for n in range(9)
+                ),
             )
             self.put("names", FIGURES, (text,))
             self.room.take(text_box(text))
@@ -205,15 +211,16 @@ class _Map:
             )
             runs = [tuple(map(self.spot, run)) for run in field_lines(tongue, level)]
             self.put(name, pen, (Line(points=run) for run in runs if len(run) > 1))
-            figure = self.room.put(figures(runs, level, number)) if number else None
+            places = list(figures(runs, level, number)) if number else []
+            figure = self.room.put(places)
             if figure is not None:
-                self.put("figures", FIGURES, (figure,))
+                self.put("figures", FIGURES, (replace(figure, spots=tuple(t.at for t in places)),))
 
     def keep_out(self) -> None:
         """What must be left alone, hatched."""
         for zone in self.given.keep_out:
             turned = self.turned(zone)
-            self.put("keep out", KEEP_OUT, (*regions(turned), *_hatch(turned)))
+            self.put("keep out", KEEP_OUT, (*regions(turned), *hatched(turned, gap_mm=HATCH_MM)))
 
     def bores(self) -> None:
         """What is bored already, and what comes next."""
@@ -272,25 +279,21 @@ class _Map:
         ]
         text = self.room.put(texts, must=True)
         if text is not None:
-            self.told.append((layer, pen, text))
+            self.told.append(
+                (layer, pen, replace(text, spots=tuple(one.at for one in texts), plate=style.PAPER))
+            )
 
     def words(self) -> None:
         """Which way up it lies, what the lines mean, what to do."""
         given, step = self.given, self.step
         self._say((f"{given.name}: where to bore", 2.0 * step), above=True)
-        ends = ((self.west - step, "RIGHT END", 90.0), (self.east + step, "LEFT END", -90.0))
-        middle = 0.5 * (self.south + self.north)
-        for x, name, turn in ends:
-            text = Text(at=(x, middle), words=name, height_mm=step, anchor="middle", angle_deg=turn)
-            self.put("words", style.WORDS, (text,))
-        front = Text(
-            at=(self.west, self.south - 2.0 * step),  # by the end, where no page ends
-            words="FRONT EDGE, towards you",
-            height_mm=step,
-            bold=True,
-        )
-        self.put("words", style.WORDS, (front,))
-        self.low = self.south - 3.0 * step
+        wide = self.given.board.bounds[3]
+        edges = [
+            *end_words(0.0, self.length, wide, style.SMALLEST_MM),
+            rim_words(FRONT_TOWARDS, (10.0, 2.0), self.length),
+        ]
+        self.put("edges", FIGURES, edges)
+        self.low = self.south - 1.0 * step
         for words in given.words:
             self._say((words, 1.15 * step), bold=True)
         self._say((LAID, step))
@@ -318,7 +321,11 @@ class _Map:
             entries.append(Entry(name="root bar", pen=style.BAR, words=words))
         if self.given.keep_out:
             entries.append(
-                Entry(name="out", pen=KEEP_OUT, sample="area", words="Hatched: keep the bit's centre out.")
+                Entry(name="out", pen=KEEP_OUT, sample="hatch", words="Hatched: keep the bit's centre out.")
+            )
+        if self.given.next_bore is not None:
+            entries.append(
+                Entry(name="next", pen=NEXT, sample="next", words="Where to bore next, and how deep.")
             )
         if self.given.made:
             words = "Bored already; the figure is the depth."
@@ -353,6 +360,12 @@ class _Map:
         if not above:
             self.low = y - 0.6 * height
 
+    def _tag(self, tongue: TongueMap) -> Tag:
+        """Its name for the small picture on the cover."""
+        west, south, east, north = self.turned(tongue.shape).bounds
+        at = (0.5 * (west + east), 0.5 * (south + north))
+        return Tag(at=at, words=f"{tongue.place} {tongue.note}", room_mm=(east - west, north - south))
+
     def sheet(self) -> Sheet:
         """The finished map with a little white round it."""
         side, air = 2.5 * self.step, self.step
@@ -375,24 +388,9 @@ class _Map:
             height_mm=self.high + air - (self.low - air),
             title=f"{self.given.name}: where to bore, seen from below",
             description=f"{TURNED} Lines of cents per {depth_words(self.given.units)} of depth.",
-            to_size=(self.west - side, self.south - 2.6 * self.step, right, self.north + 0.6 * self.step),
+            to_size=(-EDGE_MM, -EDGE_MM, self.length + EDGE_MM, self.given.board.bounds[3] + EDGE_MM),
+            tags=tuple(self._tag(tongue) for tongue in self.given.tongues),
             notes=(*self.given.words, LAID),
             marks=self._entries(),
             layers=tuple(Layer(name=n, pen=p, shapes=tuple(s)) for n, (p, s) in self.layers.items() if s),
         )
-
-
-def _hatch(zone: BaseGeometry) -> list[Line]:
-    """Slanting lines across a zone, on one raster whatever the zone."""
-    if zone.is_empty:
-        return []
-    west, south, east, north = zone.bounds
-    gap = HATCH_MM * math.sqrt(2.0)
-    first = math.floor((west - north) / gap)
-    found = []
-    for k in range(first, math.ceil((east - south) / gap) + 1):
-        line = LineString([(k * gap + south, south), (k * gap + north, north)]).intersection(zone)
-        for part in getattr(line, "geoms", (line,)):
-            if isinstance(part, LineString) and len(part.coords) > 1:
-                found.append(Line(points=tuple((x, y) for x, y in part.coords)))
-    return found

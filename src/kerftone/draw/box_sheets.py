@@ -12,30 +12,36 @@ from kerftone.draw import style
 from kerftone.draw.cuts import bottom_cuts, wall_cuts
 from kerftone.draw.dimension import Measures
 from kerftone.draw.sheet import Layer, Pen, Region, Sheet
-from kerftone.draw.wall import BOARD, wall_sheet
+from kerftone.draw.wall import BOARD, sections_sheet, wall_sheet
 from kerftone.draw.words import heading_over, notes_under
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box, Wall
 from kerftone.shop.box import box_of
 from kerftone.shop.measure import measure_of
 
-PICTURE_MM = 130.0
+PICTURE_MM = 100.0
 """The longer side of the bottom's picture."""
 
 
 def box_sheets(drum: Drum) -> dict[str, Sheet]:
-    """The sheets to read by file name: wall-front and so on, bottom. Walls that are alike share one.
+    """The sheets to read by file name: walls-front-back and so on, bottom. Walls of one size share one.
 
     Raises ShopError where the box's parts cannot meet. Held by tests/draw/test_box_sheets.py.
     """
     box = box_of(drum)
     sheets = {
         name: wall_sheet(walls, drum_name=drum.name, say=measure_of(drum))
-        for name, walls in _alike(box).items()
+        for name, walls in _alike(box, but_for_holes=True).items()
     }
     if box.bottom_mm is not None:
         sheets["bottom"] = bottom_sheet(drum, box)
     return sheets
+
+
+def sections_of(drum: Drum) -> Sheet:
+    """The sections of the walls on one sheet, for paper."""
+    groups = list(_alike(box_of(drum), but_for_holes=True).values())
+    return sections_sheet(groups, drum_name=drum.name, say=measure_of(drum))
 
 
 def box_cuts(drum: Drum) -> dict[str, Sheet]:
@@ -50,16 +56,17 @@ def box_cuts(drum: Drum) -> dict[str, Sheet]:
     return sheets
 
 
-def _alike(box: Box) -> dict[str, tuple[Wall, ...]]:
-    """The walls by file name, those that differ in nothing but their name together."""
-    found: dict[str, tuple[Wall, ...]] = {}
-    for one, other in (("front", "back"), ("left", "right")):
-        first, second = box.wall(one), box.wall(other)  # type: ignore[arg-type]
-        if replace(first, name=second.name) == second:
-            found[f"walls-{one}-{other}"] = (first, second)
-        else:
-            found |= {f"wall-{one}": (first,), f"wall-{other}": (second,)}
-    return found
+def _alike(box: Box, *, but_for_holes: bool = False) -> dict[str, tuple[Wall, ...]]:
+    """The walls by file name, those that differ in nothing but their name together, or their holes too."""
+    found: dict[Wall, list[Wall]] = {}
+    for name in ("front", "back", "left", "right"):
+        wall = box.wall(name)
+        key = replace(wall, name="front", holes=() if but_for_holes else wall.holes)
+        found.setdefault(key, []).append(wall)
+    return {
+        f"wall{'s' * (len(walls) > 1)}-{'-'.join(wall.name for wall in walls)}": tuple(walls)
+        for walls in found.values()
+    }
 
 
 def bottom_sheet(drum: Drum, box: Box) -> Sheet:
@@ -92,6 +99,8 @@ def bottom_sheet(drum: Drum, box: Box) -> Sheet:
         width_mm=PICTURE_MM + 25.0 + 2.0 * side,
         height_mm=head.high - low.low,
         title=title,
+        notes=tuple(words),
+        to_size=(-3.0, -11.0, across + 8.0 + 3.0 * step, up + 1.0),
         description=" ".join(words),
         layers=(
             Layer(name="outline", pen=BOARD, shapes=(board,)),

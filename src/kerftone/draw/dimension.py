@@ -16,6 +16,8 @@ class Measures:
     """The measures of one drawing as they are collected: lines, heads and figures, a layer each."""
 
     figure_mm: float
+    plate: str | None = None
+    """The colour under figures that stand on their line, as in a narrow border; None: beside the line."""
     lines: list[Line] = field(default_factory=list)
     heads: list[Region] = field(default_factory=list)
     figures: list[Text] = field(default_factory=list)
@@ -25,8 +27,12 @@ class Measures:
         for x in (x_from, x_to):
             self._reach((x, reach_from), (x, y))
         self._shaft((x_from, y), (x_to, y))
+        if self.plate is not None:
+            self._on_line((x_from, y), (x_to, y), words, 0.0)
+            return
         at = (0.5 * (x_from + x_to), y + 0.4 * self.figure_mm)
-        self.figures.append(Text(at=at, words=words, height_mm=self.figure_mm, anchor="middle"))
+        places = along((x_from, at[1]), (x_to, at[1]), text_width_mm(words, self.figure_mm))
+        self.figures.append(Text(at=at, words=words, height_mm=self.figure_mm, anchor="middle", spots=places))
 
     def upright(self, *, y_from: float, y_to: float, x: float, words: str, reach_from: float) -> None:
         """An upright measure at this x; the figure turned along it, or level beside it where it is short."""
@@ -34,16 +40,49 @@ class Measures:
             self._reach((reach_from, y), (x, y))
         self._shaft((x, y_from), (x, y_to))
         middle = 0.5 * (y_from + y_to)
+        if self.plate is not None and text_width_mm(words, self.figure_mm) < y_to - y_from - self.figure_mm:
+            self._on_line((x, y_from), (x, y_to), words, 90.0)
+            return
         if text_width_mm(words, self.figure_mm) < y_to - y_from:
-            self._figure((x - 0.4 * self.figure_mm, middle), words, "middle", 90.0)
+            at = (x - 0.4 * self.figure_mm, middle)
+            self._figure(at, words, "middle", 90.0, (y_from, y_to))
             return
         outward = -1.0 if x < reach_from else 1.0
         at = (x + outward * 0.6 * self.figure_mm, middle - 0.5 * self.figure_mm)
         self._figure(at, words, "end" if outward < 0.0 else "start", 0.0)
 
-    def _figure(self, at: Point, words: str, anchor: Anchor, angle_deg: float) -> None:
+    def _figure(
+        self, at: Point, words: str, anchor: Anchor, angle_deg: float, run: tuple[float, float] | None = None
+    ) -> None:
+        """The figure beside its line; `run`: from where to where along an upright line it may stand."""
+        places = (
+            ()
+            if run is None
+            else along((at[0], run[0]), (at[0], run[1]), text_width_mm(words, self.figure_mm))
+        )
+        figure = Text(
+            at=at, words=words, height_mm=self.figure_mm, anchor=anchor, angle_deg=angle_deg, spots=places
+        )
+        self.figures.append(figure)
+
+    def _on_line(self, start: Point, end: Point, words: str, angle_deg: float) -> None:
+        """The figure in the line, on a plate, anywhere along it."""
+        half = 0.5 * self.figure_mm
+        off = (half, 0.0) if angle_deg else (0.0, -half)
+        places = [
+            (x + off[0], y + off[1]) for x, y in along(start, end, text_width_mm(words, self.figure_mm))
+        ]
+        at = (0.5 * (start[0] + end[0]) + off[0], 0.5 * (start[1] + end[1]) + off[1])
         self.figures.append(
-            Text(at=at, words=words, height_mm=self.figure_mm, anchor=anchor, angle_deg=angle_deg)
+            Text(
+                at=at,
+                words=words,
+                height_mm=self.figure_mm,
+                anchor="middle",
+                angle_deg=angle_deg,
+                spots=tuple(places),
+                plate=self.plate,
+            )
         )
 
     def _reach(self, start: Point, end: Point) -> None:
@@ -63,6 +102,21 @@ class Measures:
             self.lines += [_stroke(a, head), _stroke(b, head)]
         else:
             self.heads += [arrow_head(a, b, head), arrow_head(b, a, head)]
+
+
+EVERY_MM = 4.0
+"""How far apart the places are at which a figure may stand on its line."""
+
+
+def along(start: Point, end: Point, wide_mm: float) -> tuple[Point, ...]:
+    """Places for the middle of something this wide between two points, none beyond their ends."""
+    length = math.dist(start, end)
+    room = length - wide_mm - 4.0
+    if room <= 0.0:
+        return ()
+    count = max(1, int(room / EVERY_MM))
+    shares = ((0.5 * (length - room) + room * k / count) / length for k in range(count + 1))
+    return tuple((start[0] + t * (end[0] - start[0]), start[1] + t * (end[1] - start[1])) for t in shares)
 
 
 def _stroke(at: Point, size: float) -> Line:

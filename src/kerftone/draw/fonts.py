@@ -1,32 +1,41 @@
-"""The type of everything printed: one face, plain and bold, that goes into the file.
+"""The type of everything printed: one face, plain and bold, and its serif for headings, that go into the file.
 
-A print shop, or a reader without fonts of its own, then shows what was set here. The face is DejaVu Sans, free to
-embed (its licence lies beside it); it comes with matplotlib and has the letters of most European languages and
-the signs of music. A letter it lacks loses its accent, or else is printed as a question mark.
+A print shop, or a reader without fonts of its own, then shows what was set here. The face is DejaVu, free to embed
+and to hand on; it and its licence lie in `type/`, reduced to the letters of European languages, the signs of music
+and the commoner signs of mathematics. A letter it lacks loses its accent, or else is printed as a question mark.
 """
 
 from __future__ import annotations
 
 import unicodedata
-from pathlib import Path
+from collections.abc import Iterator
+from functools import cache
+from importlib.resources import files
 
 WORDS_FONT = "Kerftone"
 BOLD_FONT = "Kerftone-Bold"
-_FILES = {WORDS_FONT: "DejaVuSans.ttf", BOLD_FONT: "DejaVuSans-Bold.ttf"}
+HEAD_FONT = "Kerftone-Head"
+SLANTED_FONT = "Kerftone-Slanted"
+_FILES = {
+    WORDS_FONT: "DejaVuSans.ttf",
+    BOLD_FONT: "DejaVuSans-Bold.ttf",
+    HEAD_FONT: "DejaVuSerif-Bold.ttf",
+    SLANTED_FONT: "DejaVuSerif-Italic.ttf",
+}
 CAPITAL_PER_SIZE = 1493.0 / 2048.0
 """The height of an H in the size of the font, from its own outline; held by tests/draw/test_pdf.py."""
 
 
+@cache
 def use_fonts() -> None:
-    """Make the face known to reportlab, once. Call before anything is set or measured."""
-    import matplotlib
+    """Make the faces known to reportlab, once. Call before anything is set or measured."""
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
-    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
+    folder = files("kerftone.draw").joinpath("type")
     for name, file in _FILES.items():
-        if name not in pdfmetrics.getRegisteredFontNames():
-            pdfmetrics.registerFont(TTFont(name, str(folder / file)))
+        with folder.joinpath(file).open("rb") as stream:
+            pdfmetrics.registerFont(TTFont(name, stream))
 
 
 def printable(words: str) -> str:
@@ -34,6 +43,29 @@ def printable(words: str) -> str:
     return "".join(map(_known, words))
 
 
+def width_mm(words: str, height_mm: float, *, bold: bool = False, font: str | None = None) -> float:
+    """How wide these words are printed when their capitals are this high."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    use_fonts()
+    face = font or (BOLD_FONT if bold else WORDS_FONT)
+    return float(stringWidth(printable(words), face, height_mm / CAPITAL_PER_SIZE))
+
+
+def set_in(words: str, *, width: float, height_mm: float, bold: bool = False) -> Iterator[str]:
+    """These words broken into lines that fit this width as they are printed."""
+    line = ""
+    for word in words.split():
+        longer = f"{line} {word}" if line else word
+        if line and width_mm(longer, height_mm, bold=bold) > width:
+            yield line
+            longer = word
+        line = longer
+    if line:
+        yield line
+
+
+@cache
 def _known(letter: str) -> str:
     from reportlab.pdfbase import pdfmetrics
 

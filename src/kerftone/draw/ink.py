@@ -119,7 +119,11 @@ def _words(canvas: Any, text: Text, pen: Pen) -> None:
     canvas.translate(*text.at)
     canvas.rotate(text.angle_deg)
     canvas.setDash([])
-    if pen.halo:
+    if text.plate:
+        air = 0.2 * text.height_mm
+        canvas.setFillColor(text.plate)
+        canvas.rect(shift - air, -air, wide + 2.0 * air, text.height_mm + 2.0 * air, stroke=0, fill=1)
+    elif pen.halo:
         canvas.setStrokeColor(pen.halo)
         canvas.setLineWidth(0.35 * text.height_mm)
         _line_of_words(canvas, words, (shift, font, size, 1))

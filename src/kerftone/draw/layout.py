@@ -20,7 +20,8 @@ from shapely.geometry.base import BaseGeometry
 from kerftone.draw import legend, style
 from kerftone.draw.cuts import root_bar_edges
 from kerftone.draw.dimension import Measures, arrow_head
-from kerftone.draw.labels import Spot, tongue_words
+from kerftone.draw.labels import Spot, rim_words, tongue_tags, tongue_words
+from kerftone.draw.seat import LEADER, LEADERS, leader_lines
 from kerftone.draw.sheet import (
     Circle,
     Entry,
@@ -34,12 +35,20 @@ from kerftone.draw.sheet import (
     closed,
     text_width_mm,
 )
-from kerftone.drum.design import Bore, Drum
+from kerftone.draw.waste import HATCH, MARKED, hatched, waste, waste_names
+from kerftone.draw.waste import NAME as WASTE_NAME
+from kerftone.drum.design import Bore, Drum, Tongue
 from kerftone.drum.outline import Outline
 from kerftone.shop.measure import Measure, measure_of
 
 _GRAIN_MM = 34.0
 FRONT_WORDS = "FRONT EDGE"
+BORDER_MM = 3.6
+"""How far from the board's edges its measures run: on the wood over the walls."""
+BORDER_ROOM_MM = 8.0
+"""What the measures along an end take."""
+EDGE_MM = 1.5
+"""What paper shows round the board."""
 
 
 def regions(shape: BaseGeometry) -> tuple[Region, ...]:
@@ -83,7 +92,6 @@ class _Plan:
         self.low_y = south
         self.left_x = west
         self.right_x = east
-        self.measured = (south, north)
         self.notes: list[str] = []
 
     def put(self, name: str, pen: Pen, shapes: Iterable[Shape]) -> None:
@@ -100,6 +108,8 @@ class _Plan:
         self.put("root bars", style.BAR, root_bar_edges(drawn.box_inner, drawn.wall_inner))
         if not drawn.box_outer.equals(drawn.board):
             self.put("box outside", style.OUTSIDE, regions(drawn.box_outer))
+        pieces = waste(drawn, kerf_mm=drum.slots.kerf_mm)
+        self.put("waste", HATCH, (line for piece in pieces for line in hatched(piece)))
         self.put("root lines", style.ROOTS, _root_lines(drum, drawn))
         bores = (Circle(centre=(b.x_mm, b.y_mm), radius_mm=0.5 * b.diameter_mm) for b in drum.bores)
         self.put("bores", style.BORES, bores)
@@ -118,39 +128,53 @@ class _Plan:
                 y=struck[1],
                 width_mm=lines.tongue_width_mm,
                 strike_x=struck[0],
+                beyond=self._beyond(tongue, root, length),
             )
             mark = legend.strike_mark(struck, min(2.2, 0.12 * lines.tongue_width_mm))
             self.put("strike points", style.STRIKE, mark)
-            self.put("tongue words", style.LABELS, tongue_words(self.drum, tongue, spot))
+            words = tongue_words(self.drum, tongue, spot)
+            self.put("tongue words", style.LABELS, words)
+            self.put(LEADERS, LEADER, leader_lines(words))
         depths = (_depth_figure(b, self.say, self.look.body_mm) for b in self.drum.bores)
         self.put("bore depths", style.DEPTHS, depths)
+        rows = tuple(lines.edges_mm(row + 1) for row in range(lines.rows))
+        pieces = waste(self.drawn, kerf_mm=self.drum.slots.kerf_mm)
+        self.put("waste words", WASTE_NAME, waste_names(pieces, rows))
+
+    def _beyond(self, tongue: Tongue, root: float, length: float) -> tuple[tuple[float, float], ...]:
+        """Where the words of a tongue too short for them may stand in its row: past its tip, past its root."""
+        left, long = tongue.side == "left", self.drum.top.length_mm
+        facing = [t for t in self.drum.tongues if t.row == tongue.row and t.side != tongue.side]
+        lines, air = self.drawn.layout, 2.0
+        tip = root + length if left else root - length
+        reach = facing[0].length_mm or 0.0 if facing else -self.drum.slots.kerf_mm
+        other = lines.root_right_mm - reach if left else lines.root_left_mm + reach
+        gap = (tip + air, other - air) if left else (other + air, tip - air)
+        strip = (BORDER_ROOM_MM, root - air) if left else (root + air, long - BORDER_ROOM_MM)
+        return (gap, strip) if facing else (strip,)
 
     def measures(self) -> None:
-        """Margins, rows and the size of the board."""
-        top, lines, step = self.drum.top, self.drawn.layout, self.look.body_mm
-        taken = Measures(figure_mm=max(style.SMALLEST_MM, 0.85 * step))
-        over = self.north + 1.6 * step
+        """Margins, rows and the size of the board, on its own wood along its edges: paper need show no more."""
+        top, lines = self.drum.top, self.drawn.layout
+        taken = Measures(figure_mm=style.SMALLEST_MM, plate=style.WOOD)
+        edge = BORDER_MM
         for x_from, x_to in ((0.0, lines.root_left_mm), (lines.root_right_mm, top.length_mm)):
             words = self._length(x_to - x_from)
-            taken.across(x_from=x_from, x_to=x_to, y=over, words=words, reach_from=top.width_mm)
-        under = self.south - 4.0 * step
+            y = top.width_mm - edge
+            taken.across(x_from=x_from, x_to=x_to, y=y, words=words, reach_from=y)
         words = self._length(top.length_mm)
-        taken.across(x_from=0.0, x_to=top.length_mm, y=under, words=words, reach_from=0.0)
-        beside = self.west - 1.6 * step
+        taken.across(x_from=0.0, x_to=top.length_mm, y=edge, words=words, reach_from=edge)
         marks = (0.0, *lines.slot_ys_mm, top.width_mm)
         for low, high in itertools.pairwise(marks):
-            taken.upright(y_from=low, y_to=high, x=beside, words=self._length(high - low), reach_from=0.0)
-        aside = self.east + 2.6 * step
-        words = self._length(top.width_mm)
-        taken.upright(y_from=0.0, y_to=top.width_mm, x=aside, words=words, reach_from=top.length_mm)
+            words = self._length(high - low)
+            taken.upright(y_from=low, y_to=high, x=edge, words=words, reach_from=lines.root_left_mm)
+        words, x = self._length(top.width_mm), top.length_mm - edge
+        taken.upright(y_from=0.0, y_to=top.width_mm, x=x, words=words, reach_from=x)
         self.put("measures", style.MEASURES, taken.lines)
         self.put("measure heads", style.ARROWS, taken.heads)
         self.put("measure figures", style.FIGURES, taken.figures)
-        self.top_y = over + 2.0 * step
-        self.low_y = under - 0.6 * step
-        self.measured = (self.low_y, over + 1.6 * step)
-        self.left_x = beside - max(_reach_left(t, beside) for t in taken.figures if t.at[0] < self.west)
-        self.right_x = aside + 1.0 * step
+        at = (2.0 * edge + 2.0, 2.0 * edge)
+        self.put("front words", style.LABELS, (rim_words(FRONT_WORDS, at, top.length_mm, up_mm=4.0),))
 
     def heading(self) -> None:
         """The name, what the drawing shows, and the grain."""
@@ -196,9 +220,6 @@ class _Plan:
     def foot(self) -> None:
         """Which edge is the front, what the lines mean, and the check bar."""
         step = self.look.body_mm
-        at = (0.0, self.south - 1.7 * step)  # by the end, where no page ends
-        front = Text(at=at, words=FRONT_WORDS, height_mm=step, bold=True)
-        self.put("front words", style.WORDS, (front,))
         block = legend.Block()
         wide = self.right_x - self.left_x
         columns = 2 if wide > 75.0 * step else 1
@@ -236,6 +257,8 @@ class _Plan:
             Entry(name="strike", pen=style.STRIKE, sample="strike", words="Where the note is struck."),
             Entry(name="box", pen=style.UNDER, words="Inside of the box, underneath."),
         ]
+        if "waste" in self.layers:
+            entries.insert(1, Entry(name="waste", pen=HATCH, sample="hatch", words=MARKED))
         if drum.box.root_bar_mm:
             entries.append(Entry(name="root bar", pen=style.BAR, words=self._bar_words()))
         if "box outside" in self.layers:
@@ -275,7 +298,9 @@ class _Plan:
             height_mm=height,
             left_mm=left,
             bottom_mm=bottom,
-            to_size=(self.left_x - 1.0, self.measured[0], self.right_x + 1.0, self.measured[1]),
+            to_size=(-EDGE_MM, -EDGE_MM, drum.top.length_mm + EDGE_MM, drum.top.width_mm + EDGE_MM),
+            loose=(self.west - EDGE_MM, self.south - EDGE_MM, self.east + EDGE_MM, self.north + EDGE_MM),
+            tags=tongue_tags(drum, self.drawn),
             notes=tuple(self.notes),
             marks=tuple(self._entries()),
             title=f"{drum.name}: the top, seen from above",
@@ -315,13 +340,6 @@ def _listed(lengths_mm: list[float], say: Measure) -> str:
     """Several lengths in words: 16, 20 and 25 mm."""
     *first, last = [say.figure(mm) for mm in lengths_mm]
     return f"{', '.join(first)} and {last} {say.units}" if first else f"{last} {say.units}"
-
-
-def _reach_left(figure: Text, x: float) -> float:
-    """How far a figure beside an upright measure reaches to the left of it."""
-    if figure.angle_deg:
-        return x - figure.at[0] + figure.height_mm
-    return x - figure.at[0] + text_width_mm(figure.words, figure.height_mm)
 
 
 def _shortened(words: str, *, width_mm: float, height_mm: float) -> str:

@@ -68,6 +68,21 @@ def sample_shapes(sample: Sample, at: Point, height_mm: float) -> tuple[Shape, .
         return (Circle(centre=(middle, y), radius_mm=height_mm),)
     if sample == "strike":
         return strike_mark((middle, y), 0.7 * height_mm)
+    if sample == "next":
+        arm = 1.4 * height_mm
+        cross = ((arm, 0.0), (0.0, arm))
+        return (
+            Circle(centre=(middle, y), radius_mm=0.7 * height_mm),
+            *(Line(points=((middle - u, y - v), (middle + u, y + v))) for u, v in cross),
+        )
+    if sample == "hatch":
+        half = 0.8 * height_mm
+        corners = ((x, y - half), (x + SAMPLE_MM, y - half), (x + SAMPLE_MM, y + half), (x, y + half))
+        starts = (x + 2.0 * half * n for n in range(int(SAMPLE_MM / (2.0 * half))))
+        return (
+            Region(outer=corners),
+            *(Line(points=((a, y - half), (a + 2.0 * half, y + half))) for a in starts),
+        )
     return (Line(points=((x, y), (x + SAMPLE_MM, y))),)
 
 

@@ -54,6 +54,7 @@ def figures(runs: list[tuple[Point, ...]], level: float, number: int) -> Iterato
                 words=f"{level:+g}",
                 height_mm=style.SMALLEST_MM,
                 anchor="middle",
+                plate=style.PAPER,
             )
 
 

@@ -66,7 +66,12 @@ class Circle:
 
 @dataclass(frozen=True, kw_only=True)
 class Text:
-    """One line of words. `at` is on the baseline; turned by angle_deg counter-clockwise about it."""
+    """One line of words. `at` is on the baseline; turned by angle_deg counter-clockwise about it.
+
+    `spots`: other places where it says the same, for paper that cuts it at `at` (`seat.py`); lines of one `group`
+    move together. `plate`: a colour laid under it, so that it may stand on a line. `leader`: what it names where it
+    does not stand on it; a thin line is drawn to there.
+    """
 
     at: Point
     words: str
@@ -74,6 +79,10 @@ class Text:
     anchor: Anchor = "start"
     angle_deg: float = 0.0
     bold: bool = False
+    spots: tuple[Point, ...] = ()
+    group: str = ""
+    plate: str | None = None
+    leader: Point | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,7 +104,7 @@ class Layer:
     shapes: tuple[Shape, ...]
 
 
-Sample = Literal["line", "area", "circle", "strike"]
+Sample = Literal["line", "area", "circle", "strike", "hatch", "next"]
 Bounds = tuple[float, float, float, float]
 
 
@@ -110,12 +119,22 @@ class Entry:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Tag:
+    """A name for a small picture of a drawing: what is at this point, and the room round it, mm of the drawing."""
+
+    at: Point
+    words: str
+    room_mm: tuple[float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Sheet:
     """A drawing: its size, where its lower left corner is, what it shows in words, and its layers.
 
-    On paper that is too small for all of it, `to_size` (x from, y from, x to, y to) is what must be at true size;
-    None for everything. The words round it are then set afresh on a page of their own: `notes`, a paragraph
-    each, and `marks`, what each kind of line means.
+    On paper that is too small for all of it, `to_size` (x from, y from, x to, y to) is what must be at true size, and
+    `loose` what is shown too where that takes no more paper; None for everything. The words round it are then set
+    afresh: `notes`, a paragraph each, `marks`, what each kind of line means, and a small picture with `tags` for its
+    words.
     """
 
     width_mm: float
@@ -126,8 +145,10 @@ class Sheet:
     left_mm: float = 0.0
     bottom_mm: float = 0.0
     to_size: Bounds | None = None
+    loose: Bounds | None = None
     notes: tuple[str, ...] = ()
     marks: tuple[Entry, ...] = ()
+    tags: tuple[Tag, ...] = ()
 
     def layer(self, name: str) -> Layer:
         """The layer of this name. Raises KeyError when there is none."""

@@ -12,7 +12,20 @@ import re
 from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Point, Region, Shade, Shape, Sheet, Text
+from kerftone.draw.sheet import (
+    Circle,
+    Layer,
+    Line,
+    Outlined,
+    Pen,
+    Point,
+    Region,
+    Shade,
+    Shape,
+    Sheet,
+    Text,
+    text_width_mm,
+)
 from kerftone.drum.arcs import ClosedPath
 
 FONT = "system-ui, sans-serif"
@@ -133,7 +146,18 @@ def _text(text: Text, pen: Pen, turned: _Turned) -> str:
     if pen.halo:
         wide = turned.number(0.35 * text.height_mm)
         edge = f' stroke="{pen.halo}" stroke-width="{wide}" paint-order="stroke"'
+    plate = _plate(text, turned, turn) if text.plate else ""
     return (
-        f'<text x="{x}" y="{y}" font-size="{size}" fill="{ink}"{edge}{anchor}{bold}{turn}>'
+        f'{plate}<text x="{x}" y="{y}" font-size="{size}" fill="{ink}"{edge}{anchor}{bold}{turn}>'
         f"{escape(plain(text.words))}</text>"
     )
+
+
+def _plate(text: Text, turned: _Turned, turn: str) -> str:
+    """The plate under some words, as wide as they may come out in the reader's own type."""
+    wide = 0.9 * text_width_mm(text.words, text.height_mm, bold=text.bold)
+    air = 0.2 * text.height_mm
+    west = text.at[0] - {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor] * wide - air
+    x, y = turned.pair((west, text.at[1] + text.height_mm + air))
+    size = f'width="{turned.number(wide + 2.0 * air)}" height="{turned.number(text.height_mm + 2.0 * air)}"'
+    return f'<rect x="{x}" y="{y}" {size} fill="{text.plate}" stroke="none"{turn}/>'

@@ -6,14 +6,23 @@ right to left, so that what is bored lies where it is seen. In mm. Words say whi
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from kerftone.draw import style
 from kerftone.draw.cuts import cut_layers, depths, disc_depth_words, mirrored, placed_disc, spot_of
-from kerftone.draw.sheet import Layer, Line, Pen, Shape, Sheet, Text
+from kerftone.draw.dimension import along
+from kerftone.draw.labels import rim_words, tongue_tags
+from kerftone.draw.sheet import Layer, Line, Pen, Shape, Sheet, Text, text_width_mm
+from kerftone.draw.waste import HATCH, MARKED, hatched, waste, waste_names
+from kerftone.draw.waste import NAME as WASTE_NAME
 from kerftone.draw.words import LINE, heading_over, notes_under
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline
 from kerftone.shop.measure import measure_of
 
+EDGE_MM = 1.5
+"""What paper shows round the board."""
+RIGHT_END, LEFT_END, FRONT_TOWARDS = "RIGHT END", "LEFT END", "FRONT EDGE, towards you"
 CROSS = Pen(stroke=style.PLUM, width_mm=0.25)
 NAMES = Pen(fill=style.INK, halo=style.WOOD)
 TURNED = (
@@ -32,6 +41,10 @@ def underside_sheet(drum: Drum, drawn: Outline) -> Sheet:
     crosses: list[Shape] = []
     for bore in drum.bores:
         crosses += _cross(drum, bore.x_mm, bore.y_mm, bore.diameter_mm)
+    pieces = waste(mirrored_outline(drum, drawn), kerf_mm=drum.slots.kerf_mm)
+    layers.append(Layer(name="waste", pen=HATCH, shapes=tuple(h for one in pieces for h in hatched(one))))
+    rows = tuple(drawn.layout.edges_mm(row + 1) for row in range(drawn.layout.rows))
+    layers.append(Layer(name="waste words", pen=WASTE_NAME, shapes=tuple(waste_names(pieces, rows))))
     layers.append(Layer(name="bore centres", pen=CROSS, shapes=tuple(crosses)))
     layers.append(Layer(name="bore depths", pen=style.DEPTHS, shapes=depths(drum, from_below=True)))
     layers.append(Layer(name="text", pen=NAMES, shapes=tuple(_names(drum, drawn))))
@@ -70,13 +83,34 @@ def _names(drum: Drum, drawn: Outline) -> list[Text]:
         outward = 1.5 if side == "left" else -1.5
         x = length - lines.root_mm(side) + outward
         words = f"{tongue.place} {tongue.note}"
+        y = _clear_of_disc(drum, x, lines.centre_mm(row), lines.tongue_width_mm) - 0.5 * height
         found.append(
             Text(
-                at=(x, _clear_of_disc(drum, x, lines.centre_mm(row), lines.tongue_width_mm) - 0.5 * height),
+                at=(x, y),
                 words=words,
                 height_mm=height,
                 anchor="start" if side == "left" else "end",
                 bold=True,
+                spots=tuple((x + outward * n, y + up) for n in range(9) for up in (0.0, 4.0, -4.0)),
+            )
+        )
+    return found
+
+
+def mirrored_outline(drum: Drum, drawn: Outline) -> Outline:
+    """What falls out of the top, as it is seen from below."""
+    return replace(drawn, removed=mirrored(drawn.removed, drum.top.length_mm))
+
+
+def end_words(west: float, east: float, wide: float, height: float) -> list[Text]:
+    """Which end is which, along the ends of a board of this width seen from below: on its wood, near its edge."""
+    found = []
+    for x, words, turn in ((west + 2.0 + height, RIGHT_END, 90.0), (east - 2.0 - height, LEFT_END, -90.0)):
+        spots = along((x, 0.0), (x, wide), text_width_mm(words, height, bold=True))
+        at = (x, 0.5 * wide)
+        found.append(
+            Text(
+                at=at, words=words, height_mm=height, anchor="middle", angle_deg=turn, bold=True, spots=spots
             )
         )
     return found
@@ -103,6 +137,8 @@ def _said(drum: Drum, drawn: Outline) -> list[str]:
             f"Short dashes: the edges of the root bars, {wide} wide, glued to the end walls and to the top. "
             "Keep what you bore between them."
         )
+    if any(len({t.side for t in drum.tongues if t.row == one.row}) > 1 for one in drum.tongues):
+        said.append(MARKED)
     if drum.bores:
         said.append("Rings with a cross: bores, flat-bottomed and not through; the depth stands above each.")
     else:
@@ -124,16 +160,9 @@ def _with_words(drum: Drum, drawn: Outline, layers: list[Layer]) -> Sheet:
     """The underside with its heading above and what it means below."""
     west, south, east, north = mirrored(drawn.board.union(drawn.box_outer), drum.top.length_mm).bounds
     step = style.look_for(drum.top.length_mm).body_mm
-    ends = [
-        Text(at=(x, 0.5 * drum.top.width_mm), words=words, height_mm=step, anchor="middle", angle_deg=turn)
-        for x, words, turn in ((west - step, "RIGHT END", 90.0), (east + step, "LEFT END", -90.0))
-    ]
-    front = Text(
-        at=(west, south - 2.0 * step),  # by the end, where no page ends
-        words="FRONT EDGE, towards you",
-        height_mm=step,
-        bold=True,
-    )
+    long, wide = drum.top.length_mm, drum.top.width_mm
+    ends = end_words(0.0, long, wide, style.SMALLEST_MM)
+    front = rim_words(FRONT_TOWARDS, (10.0, 2.0), long)
     said = ("The underside, seen from below, full size.", *_said(drum, drawn))
     low = notes_under(said[1:], left=west, top=south - 3.0 * step, wide=0.92 * (east - west), height_mm=step)
     first = Text(at=(west, north + 3.0 * step), words=said[0], height_mm=step)
@@ -141,7 +170,7 @@ def _with_words(drum: Drum, drawn: Outline, layers: list[Layer]) -> Sheet:
         drum.name, left=west, low=north + (3.0 + 2.0 * LINE) * step, wide=east - west, height_mm=2.0 * step
     )
     layers += [
-        Layer(name="edges", pen=style.WORDS, shapes=(*ends, front)),
+        Layer(name="edges", pen=NAMES, shapes=(*ends, front)),
         Layer(name="words", pen=style.WORDS, shapes=(*head.texts, first, *low.texts)),
     ]
     side, air = 2.5 * step, 1.0 * step
@@ -153,6 +182,7 @@ def _with_words(drum: Drum, drawn: Outline, layers: list[Layer]) -> Sheet:
         title=f"{drum.name}: the underside, seen from below",
         description=TURNED,
         notes=said,
-        to_size=(west - side, south - 2.6 * step, east + side, north + 0.6 * step),
+        to_size=(-EDGE_MM, -EDGE_MM, long + EDGE_MM, wide + EDGE_MM),
+        tags=tongue_tags(drum, drawn, from_below=True),
         layers=tuple(layers),
     )

@@ -11,10 +11,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from kerftone.draw import style
 from kerftone.draw.dimension import Measures
-from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Point, Region, Sheet, Text
+from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Point, Region, Sheet, Text, text_width_mm
 from kerftone.draw.words import heading_over, notes_under
 from kerftone.drum.corners import end_of
 from kerftone.drum.joinery import Wall
@@ -26,6 +27,7 @@ COUNTERBORE = Pen(stroke=style.RUST, width_mm=0.3, dash_mm=(2.2, 1.4))
 KEYS = Pen(stroke=style.PLUM, width_mm=0.4, dash_mm=(2.2, 1.4))
 GAP_MM = 25.0
 """Between the wall and its section."""
+SECTION_SAID = "The section has its outer face on the right."
 KEY_MARK_MM = 12.0
 LONGEST_TRAMMEL_MM = 600.0
 """A larger radius is no help at the bench: a bent batten draws the arc."""
@@ -36,12 +38,12 @@ def wall_sheet(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
 
     Held by tests/draw/test_wall.py: areas of face and section, places of steps and keys.
     """
-    wall = walls[0]
+    wall = next((one for one in walls if one.holes), walls[0])
     aside = _section_x(wall)
     section = Region(outer=tuple((x + aside, y) for x, y in section_outline(wall)))
     step = style.SMALLEST_MM * 1.15
     taken = _measures(wall, say)
-    said = (*_said(walls, say), *_said_of_holes(wall, say))
+    said = (*_said(walls, say), *_said_of_holes(wall, say, alone=len(walls) > 1))
     right = aside + wall.thickness_mm
     title = f"{drum_name}: {' and '.join(one.name for one in walls)} wall{'s' * (len(walls) > 1)}, seen from inside"
     side = 16.0
@@ -73,7 +75,63 @@ def wall_sheet(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
         title=title,
         description=" ".join(said),
         notes=said,
-        to_size=(-0.75 * side, -9.5, right + 3.0, wall.height_mm + 3.0 + 1.5 * style.SMALLEST_MM),
+        to_size=(
+            -0.75 * side,
+            -9.5,
+            wall.length_mm + (14.0 if wall.fingers_mm else 3.0),
+            wall.height_mm + 3.0,
+        ),
+        layers=tuple(layer for layer in layers if layer.shapes),
+    )
+
+
+def sections_sheet(groups: Sequence[Sequence[Wall]], *, drum_name: str, say: Measure) -> Sheet:
+    """The walls cut across, side by side at full size: for paper, which shows each wall's face on pages of its own.
+
+    The outer face is on the right. Held by tests/draw/test_wall.py.
+    """
+    taken = Measures(figure_mm=style.SMALLEST_MM)
+    boards: list[Region] = []
+    bars: list[Region] = []
+    names: list[Text] = []
+    x = highest = 0.0
+    for walls in groups:
+        wall = walls[0]
+        bar, high = wall.root_bar, wall.height_mm
+        x += 0.0 if bar is None else bar.thick_mm
+        boards.append(Region(outer=tuple((x + u, y) for u, y in section_outline(wall))))
+        if bar is not None:
+            a, b = x - bar.thick_mm, x
+            bars.append(Region(outer=((a, bar.low_mm), (b, bar.low_mm), (b, bar.high_mm), (a, bar.high_mm))))
+            taken.across(x_from=a, x_to=b, y=-8.0, words=say.figure(bar.thick_mm), reach_from=bar.low_mm)
+        words, end = say.figure(wall.thickness_mm), x + wall.thickness_mm
+        taken.across(x_from=x, x_to=end, y=-8.0, words=words, reach_from=0.0)
+        taken.upright(y_from=0.0, y_to=high, x=end + 6.0, words=say.figure(high), reach_from=end)
+        name = " and ".join(one.name for one in walls)
+        names.append(
+            Text(at=(x - (0.0 if bar is None else bar.thick_mm), high + 3.0), words=name, height_mm=3.2)
+        )
+        x, highest = max(end + 6.0, x + text_width_mm(name, 3.2)) + GAP_MM, max(highest, high)
+    said = (
+        "The walls cut across at full size, upper edge up, the outer face on the right. Short dashes: a root bar.",
+    )
+    layers = (
+        Layer(name="outline", pen=BOARD, shapes=tuple(boards)),
+        Layer(name="root bar", pen=style.BAR, shapes=tuple(bars)),
+        Layer(name="dimensions", pen=style.MEASURES, shapes=(*taken.lines, *taken.heads)),
+        Layer(name="figures", pen=style.FIGURES, shapes=tuple(taken.figures)),
+        Layer(name="names", pen=style.WORDS, shapes=tuple(names)),
+    )
+    bounds = (-3.0, -10.0, x - GAP_MM + 6.0, highest + 3.0 + 1.5 * style.SMALLEST_MM)
+    return Sheet(
+        left_mm=bounds[0],
+        bottom_mm=bounds[1],
+        width_mm=bounds[2] - bounds[0],
+        height_mm=bounds[3] - bounds[1],
+        title=f"{drum_name}: sections of the walls",
+        description=said[0],
+        notes=said if bars else (said[0].partition(" Short")[0],),
+        to_size=bounds,
         layers=tuple(layer for layer in layers if layer.shapes),
     )
 
@@ -172,8 +230,12 @@ def _rings(wall: Wall) -> tuple[Circle | Line, ...]:
     return tuple(found)
 
 
-def _said_of_holes(wall: Wall, say: Measure) -> list[str]:
-    """The holes in words, with their places as the drawing shows them, from left to right."""
+def _said_of_holes(wall: Wall, say: Measure, *, alone: bool) -> list[str]:
+    """The holes in words, from left to right, with their places as the drawing shows them.
+
+    `alone`: they are in this wall and not in those that share its sheet.
+    """
+    name = f"{wall.name.capitalize()} wall alone: hole" if alone else "Hole"
     said, fine = [], replace(say, parts=64)  # bits come in finer steps than a rule shows
     for hole in sorted(wall.holes, key=lambda one: -one.u_mm):
         x, y = wall.from_inside(hole)
@@ -184,7 +246,7 @@ def _said_of_holes(wall: Wall, say: Measure) -> list[str]:
             else ""
         )
         said.append(
-            f"Hole for the {hole.what}: {fine(hole.diameter_mm)} through, {say(x)} from the "
+            f"{name} for the {hole.what}: {fine(hole.diameter_mm)} through, {say(x)} from the "
             f"left end of this drawing, {say(y)} over the lower edge.{deep}"
         )
     return said
@@ -195,18 +257,28 @@ def _measures(wall: Wall, say: Measure) -> Measures:
     words = [say.figure(mm) for mm in (wall.length_mm, wall.height_mm, wall.thickness_mm)]
     taken.across(x_from=0.0, x_to=wall.length_mm, y=-8.0, words=words[0], reach_from=0.0)
     taken.upright(y_from=0.0, y_to=wall.height_mm, x=-6.0, words=words[1], reach_from=0.0)
+    for low, high in finger_widths(wall):
+        x = wall.length_mm + 5.0
+        taken.upright(y_from=low, y_to=high, x=x, words=say.figure(high - low), reach_from=wall.length_mm)
     x = _section_x(wall)
     taken.across(x_from=x, x_to=x + wall.thickness_mm, y=-8.0, words=words[2], reach_from=0.0)
     return taken
+
+
+def finger_widths(wall: Wall) -> list[tuple[float, float]]:
+    """The fingers and the gaps between them at an end, from the lower edge up: (from, to)."""
+    marks = sorted({0.0, wall.height_mm, *(height for finger in wall.fingers_mm for height in finger)})
+    return list(pairwise(marks)) if wall.ends == "fingers" else []
 
 
 def _said(walls: Sequence[Wall], say: Measure) -> list[str]:
     """What is cut, in words."""
     wall = walls[0]
 
-    said = ["The inner face is towards you, upper edge up. The section has its outer face on the right."]
+    said = [f"The inner face is towards you, upper edge up. {SECTION_SAID}"]
     if len(walls) > 1:
-        said.insert(0, f"Make {len(walls)}, alike.")
+        holes = any(one.holes for one in walls)
+        said.insert(0, f"Make {len(walls)}, alike{' but for the holes' * holes}.")
     joint = end_of(wall).said(wall, say)
     said += [joint] if joint else []
     for step in wall.rabbets:

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from kerftone.draw.box_sheets import box_cuts, box_sheets
+from kerftone.draw.box_sheets import box_cuts, box_sheets, sections_of
 from kerftone.draw.cuts import FINE_MM, cuts_sheet
 from kerftone.draw.dxf import dxf_file
 from kerftone.draw.layout import layout_sheet
-from kerftone.draw.paper import tiling
 from kerftone.draw.pdf import pdf_file
+from kerftone.draw.printing import printing
 from kerftone.draw.sheet import Sheet
 from kerftone.draw.svg import svg_file
 from kerftone.draw.underside import underside_sheet
@@ -70,7 +70,7 @@ def draw_templates(request: TemplatesRequest, progress: Progress) -> TemplatesDr
     for number, one in enumerate(formats):
         progress(f"Drawing: {one}.", number / len(formats))
         made |= _made(one, drum, sheets, paper)
-    pages = sum(tiling(sheet, paper).pages for sheet in sheets.values()) if "pdf" in formats else None
+    pages = template_pages(drum, paper) if "pdf" in formats else None
     return TemplatesDrawn(written=write_results(request.folder, made), paper=paper, pages=pages)
 
 
@@ -98,11 +98,25 @@ def sheets_of(drum: Drum) -> dict[str, Sheet]:
     return tops | box_sheets(drum)
 
 
+def printed_of(drum: Drum) -> tuple[Sheet, ...]:
+    """The sheets that go on paper: sections together, the underside only where there is something to find on it."""
+    sheets = sheets_of(drum)
+    pickup, bottom = drum.making.pickup, sheets.pop("bottom", None)
+    if not drum.bores and (pickup is None or pickup.x_mm is None):
+        del sheets["underside"]
+    return (*sheets.values(), sections_of(drum), *(() if bottom is None else (bottom,)))
+
+
+def template_pages(drum: Drum, paper: Paper) -> int:
+    """How many sheets of paper the templates of this drum take."""
+    return len(printing(printed_of(drum), paper))
+
+
 def _made(kind: str, drum: Drum, sheets: dict[str, Sheet], paper: Paper) -> dict[str, bytes]:
     """The files of one format."""
     if kind == "pdf":
         title = f"{drum.name}: templates at full size"
-        return {"templates.pdf": pdf_file(tuple(sheets.values()), paper=paper, title=title)}
+        return {"templates.pdf": pdf_file(printed_of(drum), paper=paper, title=title)}
     if kind == "svg":
         return {f"{name}.svg": svg_file(sheet).encode("utf-8") for name, sheet in sheets.items()}
     if kind == "dxf":

@@ -15,7 +15,9 @@ from typing import Any
 from kerftone import __version__
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
+from kerftone.drum.paper import paper_of
 from kerftone.files import json_text
+from kerftone.jobs.draw_templates import template_pages
 from kerftone.jobs.paths import check_folder, drum_path, write_results
 from kerftone.jobs.progress import Progress, job
 from kerftone.shop.measure import measure_of
@@ -61,9 +63,10 @@ def heard_of(drum: Drum, progress: Progress) -> Heard:
     """What the models of sound and vibration know; the vibration only where a pickup needs it."""
     from kerftone.sound.mallet import mallet_named, rigid_contact_ms
 
+    pages = template_pages(drum, paper_of(drum)) if fitted(drum) else None
     contact = rigid_contact_ms(mallet_named(drum.making.mallets.ball), drum.top, speed_m_s=STROKE_M_S)
     if drum.making.pickup is None or not fitted(drum):
-        return Heard(contact_ms=contact)
+        return Heard(contact_ms=contact, template_pages=pages)
     from kerftone.drum.outline import outline
     from kerftone.modal.notes import read_notes
     from kerftone.modal.solve import solve
@@ -77,7 +80,7 @@ def heard_of(drum: Drum, progress: Progress) -> Heard:
     given = None if pickup.x_mm is None or pickup.y_mm is None else (pickup.x_mm, pickup.y_mm)
     points = sample_points(outline(drum), given_mm=given)
     stretch = underside_stretch(solution, points, [note.mode for note in heard])
-    return Heard(contact_ms=contact, points_mm=points, stretch=stretch)
+    return Heard(contact_ms=contact, points_mm=points, stretch=stretch, template_pages=pages)
 
 
 def results(plan: ShopPlan) -> dict[str, bytes]:

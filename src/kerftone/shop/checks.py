@@ -14,7 +14,8 @@ from kerftone.drum.corners import CORNERS
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
 from kerftone.drum.outline import end_seat_mm
-from kerftone.drum.paper import PAPER_NAMES, PAPERS_MM, paper_of
+from kerftone.drum.paper import PAPER_NAMES
+from kerftone.drum.shop import Paper
 from kerftone.shop.check import Check, Verdict, judged
 from kerftone.shop.measure import Measure
 from kerftone.shop.root_bar import bar_check
@@ -30,7 +31,6 @@ SWING_MM = 4.0
 """How far a tongue's tip swings down at the hardest stroke, more than makers report: our own judgement."""
 SAFE_STRIP_MM = 10.0
 GRAIN_GOOD_DEG, GRAIN_MIND_DEG = 3.0, 10.0
-PAPER_MARGIN_MM = 10.0
 MALLET_GOOD_DB, MALLET_MIND_DB = -6.0, -15.0
 BIT_SLACK_MM = 0.05
 
@@ -47,7 +47,6 @@ def checks_of(drum: Drum, box: Box, words: Measure) -> tuple[Check, ...]:
         _root(drum, words),
         *bar_check(drum, box, words),
         _grain(drum),
-        _paper(drum, words),
     )
 
 
@@ -203,21 +202,13 @@ def _grain(drum: Drum) -> Check:
     )
 
 
-def _paper(drum: Drum, words: Measure) -> Check:
-    """How many sheets of the maker's paper the full-size template takes."""
-    paper = paper_of(drum)
-    short, long = (side - 2.0 * PAPER_MARGIN_MM for side in PAPERS_MM[paper])
-    counts = [
-        math.ceil(drum.top.length_mm / a) * math.ceil(drum.top.width_mm / b)
-        for a, b in ((long, short), (short, long))
-    ]
-    sheets = min(counts)
+def paper_check(*, pages: int, paper: Paper) -> Check:
+    """How many sheets of paper the full-size templates take, as they will be printed."""
     return judged(
         "Template on paper",
-        "good" if sheets == 1 else "mind",
-        f"{words.size(drum.top.length_mm, drum.top.width_mm)} on {PAPER_NAMES[paper]}: {sheets} "
-        f"sheet{'s' * (sheets != 1)}, before overlap",
-        "tape the sheets by their marks on a flat board, and check the bar across a joint.",
+        "good" if pages == 1 else "mind",
+        f"the full-size templates take {pages} sheet{'s' * (pages != 1)} of {PAPER_NAMES[paper]}",
+        "tape those of one drawing by their marks on a flat board, and check the bar across a joint.",
     )
 
 

@@ -14,9 +14,10 @@ from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
 from kerftone.drum.outline import outline
+from kerftone.drum.paper import paper_of
 from kerftone.shop.box import box_of
 from kerftone.shop.check import Check
-from kerftone.shop.checks import checks_of, mallet_check
+from kerftone.shop.checks import checks_of, mallet_check, paper_check
 from kerftone.shop.cutlist import Cutting, cutting_of, weight_g
 from kerftone.shop.hardware import Bought, bought_of
 from kerftone.shop.measure import measure_of
@@ -29,11 +30,15 @@ from kerftone.shop.step import Step
 
 @dataclass(frozen=True, kw_only=True)
 class Heard:
-    """What the models know: how long the mallet touches; where asked, the stretch (p, t) at points (p, 2)."""
+    """What other rooms know: how long the mallet touches; where asked, the stretch (p, t) at points (p, 2).
+
+    `template_pages`: how many sheets the full-size templates take; None while they cannot be drawn.
+    """
 
     contact_ms: float
     points_mm: Array | None = None
     stretch: Array | None = None
+    template_pages: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,6 +82,8 @@ def shop_plan(drum: Drum, heard: Heard | None = None) -> ShopPlan:
         note = drum.tongues[top].note
         ball = drum.making.mallets.ball
         checks.append(mallet_check(ball=ball, contact_ms=heard.contact_ms, note=note, hz=hz))
+    if heard is not None and heard.template_pages is not None:
+        checks.append(paper_check(pages=heard.template_pages, paper=paper_of(drum)))
     bass, places = _pickup(drum, heard, min(pitches))
     if bass is not None:
         checks.append(_bass_check(bass))
