@@ -15,7 +15,7 @@ import pytest
 ROOT = Path(__file__).parents[1] / "src" / "kerftone"
 FILE_LINES, FUNCTION_LINES, PARAMETERS, NESTING = 400, 50, 6, 4
 NESTS = (ast.If, ast.For, ast.While, ast.With, ast.Try, ast.Match)
-DECLARATIONS = ("cli/app.py", "cli/bench.py", "cli/bench_facts.py", "cli/board.py", "cli/first.py")
+DECLARATIONS = ("cli/app.py", "cli/bench.py", "cli/bench_facts.py", "cli/board.py", "cli/first.py", "cli/open.py")
 """Files of commands' declarations: long for their options' help."""
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 

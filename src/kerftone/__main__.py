@@ -2,4 +2,5 @@
 
 from kerftone.cli import main
 
-main()
+if __name__ == "__main__":  # a process of our own that is spawned loads this file too
+    main()

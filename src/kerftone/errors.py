@@ -98,7 +98,16 @@ class ElasticError(KerftoneError):
 
 
 class OutlineError(KerftoneError):
-    """The drum as drawn cannot be sawn, or would not hold together."""
+    """The drum as drawn cannot be sawn, or would not hold together.
+
+    `at` is the key of the drum file that the nearest that works is for, such as ("tongues", 2, "length"); empty
+    where no single key would mend it.
+    """
+
+    def __init__(self, message: str, *, at: tuple[str | int, ...] = (), **behind: Unpack[Behind]) -> None:
+        """Keep the text, the numbers and the key."""
+        super().__init__(message, **behind)
+        self.at = at
 
 
 class NeedsFitError(OutlineError):

@@ -17,6 +17,7 @@ from kerftone.cli.bench import bench
 from kerftone.cli.board import group as board_group
 from kerftone.cli.failure import Answering
 from kerftone.cli.first import new, scales, woods
+from kerftone.cli.open import open_page
 from kerftone.cli.run_job import run_job
 from kerftone.errors import KerftoneError
 
@@ -79,6 +80,7 @@ app.add_typer(bench, name="bench")
 app.command()(new)
 app.command()(scales)
 app.command()(woods)
+app.command("open")(open_page)
 
 
 @app.command()

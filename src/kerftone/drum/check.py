@@ -120,6 +120,7 @@ def _check_margins(drum: Drum, words: _Words) -> None:
                 given=margin,
                 limit=least,
                 nearest=need,
+                at=("slots", name),
             )
     span = drum.top.length_mm - 2.0 * slots.end_margin_mm
     need = MIN_TONGUE_LENGTH_MM + slots.kerf_mm
@@ -133,6 +134,7 @@ def _check_margins(drum: Drum, words: _Words) -> None:
             given=slots.end_margin_mm,
             limit=need,
             nearest=nearest,
+            at=("slots", "end_margin"),
         )
 
 
@@ -152,6 +154,7 @@ def _check_width(drum: Drum, lines: Layout, words: _Words) -> None:
         given=neck,
         limit=MIN_TONGUE_WIDTH_MM,
         nearest=need,
+        at=("top", "width"),
     )
 
 
@@ -176,6 +179,7 @@ def _check_length(drum: Drum, number: int, lines: Layout, words: _Words) -> None
             given=length,
             limit=MIN_TONGUE_LENGTH_MM,
             nearest=MIN_TONGUE_LENGTH_MM,
+            at=("tongues", number - 1, "length"),
         )
     longest = lines.span_mm - drum.slots.kerf_mm
     if length > longest + _SLACK:
@@ -186,6 +190,7 @@ def _check_length(drum: Drum, number: int, lines: Layout, words: _Words) -> None
             given=length,
             limit=longest,
             nearest=longest,
+            at=("tongues", number - 1, "length"),
         )
 
 
@@ -210,6 +215,7 @@ def _check_facing(drum: Drum, lines: Layout, words: _Words) -> None:
             given=gap,
             limit=kerf,
             nearest=nearest,
+            at=("tongues", number - 1, "length"),
         )
 
 

@@ -69,7 +69,7 @@ def draw_templates(request: TemplatesRequest, progress: Progress) -> TemplatesDr
     made: dict[str, bytes] = {}
     for number, one in enumerate(formats):
         progress(f"Drawing: {one}.", number / len(formats))
-        made |= _made(one, drum, sheets, paper)
+        made |= files_of(one, drum, sheets, paper)
     pages = template_pages(drum, paper) if "pdf" in formats else None
     return TemplatesDrawn(written=write_results(request.folder, made), paper=paper, pages=pages)
 
@@ -112,7 +112,7 @@ def template_pages(drum: Drum, paper: Paper) -> int:
     return len(printing(printed_of(drum), paper))
 
 
-def _made(kind: str, drum: Drum, sheets: dict[str, Sheet], paper: Paper) -> dict[str, bytes]:
+def files_of(kind: str, drum: Drum, sheets: dict[str, Sheet], paper: Paper) -> dict[str, bytes]:
     """The files of one format."""
     if kind == "pdf":
         title = f"{drum.name}: templates at full size"

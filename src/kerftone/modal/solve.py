@@ -257,6 +257,11 @@ def _lift_loads(space: Space, drum: Drum, points: Iterable[tuple[float, float]])
     return np.array(rows)
 
 
+def lifts_at(solution: Solution, points_mm: Iterable[tuple[float, float]]) -> Array:
+    """How far each mode lifts the upper face at these places (p, n), kg^-1/2. Each must lie on wood."""
+    return np.asarray(_lift_loads(solution.space, solution.drum, points_mm) @ solution.shapes.T)
+
+
 def sweep_loads(space: Space, numbers: Iterable[int]) -> Array:
     """One row a tongue: how much air its upper face pushes for each unknown, m² per unit (t, unknowns)."""
     v = space.field.TestFunction()

@@ -13,7 +13,7 @@ resonance of the box, no knock of the stick, and only as many modes as the model
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -107,9 +107,27 @@ def render(
     tests/sound/test_render.py.
     """
     options = options or PreviewOptions()
+    chosen = tuple(order) if order is not None else _by_pitch(_voice(modes, top, options.air))
+    return render_hits(modes, top, _score(chosen, options), mallet=mallet, options=options)
+
+
+def render_hits(
+    modes: Modes,
+    top: Top,
+    hits: tuple[Hit, ...],
+    *,
+    mallet: Mallet = HARD_RUBBER,
+    options: PreviewOptions | None = None,
+) -> Preview:
+    """What the drum sounds like when it is played so. The contacts told are those of each tongue's first blow.
+
+    Raises SoundError when nothing is struck, and when no tongue or no mode can sound.
+    """
+    options = options or PreviewOptions()
+    if not hits:
+        raise SoundError("Nothing has been struck. A sound needs one blow at least: strike a tongue.")
     voice = _voice(modes, top, options.air)
-    chosen = tuple(order) if order is not None else _by_pitch(voice)
-    hits = _score(chosen, options)
+    chosen = tuple(dict.fromkeys(hit.tongue for hit in hits))
     places = {key: i for i, key in enumerate(dict.fromkeys((h.tongue, h.speed_m_s) for h in hits))}
     blow = Blow(
         tongue=np.array([tongue for tongue, _ in places]),
@@ -126,7 +144,8 @@ def render(
             "None of the modes these blows drive pushes any air. A sound needs one that does: "
             "compute more modes."
         )
-    full = [places[t, options.speed_m_s] for t in chosen]
+    first = {hit.tongue: places[hit.tongue, hit.speed_m_s] for hit in reversed(hits)}
+    full = [first[tongue] for tongue in chosen]
     return Preview(
         samples=samples * (10.0 ** (options.peak_dbfs / 20.0) / peak),
         rate_hz=options.rate_hz,
@@ -140,6 +159,37 @@ def render(
         t60_s=decay.t60_s(voice.hz, voice.loss),
         pascal_at_1_m=peak * options.air.pressure_per_volume_acceleration(distance_m=1.0),
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spots:
+    """Places that are struck. lift (p, n): how far each mode lifts them, kg^-1/2. push (p, n): the air that each
+    mode then pushes as heard of that strike, m² kg^-1/2: a tongue's own, or the whole drum's beside the tongues."""
+
+    lift: Array
+    push: Array
+
+
+def single_blows(
+    modes: Modes, top: Top, spots: Spots, *, mallet: Mallet, options: PreviewOptions | None = None
+) -> list[Array]:
+    """Each of these places struck once at the options' speed, as a sound of its own, silent before the touch.
+
+    All on one scale, volume acceleration in m³/s², so that what is louder stays louder. The list has an array for
+    each place. Held by tests/sound/test_single_blows.py.
+    """
+    options = options or PreviewOptions()
+    voice = _voice(replace(modes, strike=spots.lift, sweep=spots.push), top, options.air)
+    count = len(spots.lift)
+    blow = Blow(
+        tongue=np.arange(count),
+        speed_m_s=np.full(count, options.speed_m_s),
+        mallet=mallet,
+        top=top,
+        rate_hz=options.rate_hz,
+    )
+    rung = strike(shape=voice.shape, volume=voice.sweep, poles=voice.pole, blow=blow)
+    return _notes(rung, voice, options.rate_hz)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,0 +1,209 @@
+"""The addresses under which one open drum is asked for, changed and heard."""
+
+from __future__ import annotations
+
+import json
+import re
+import struct
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from kerftone.app.desk import Desk
+from kerftone.app.open_drum import OpenDrum
+from kerftone.app.sent import body_of
+from kerftone.app.solver import Task
+from kerftone.app.wishes import changes_of
+from kerftone.drum.edit import edited
+from kerftone.jobs.print_papers import ShopLookRequest, look_at_shop
+
+MALLETS = ("soft-rubber", "hard-rubber", "wood")
+PAPERS = ("booklet", "pdf", "svg", "dxf", "step", "all")
+TYPES = {
+    "pdf": "application/pdf",
+    "svg": "image/svg+xml",
+    "csv": "text/csv; charset=utf-8",
+    "zip": "application/zip",
+    "wav": "audio/wav",
+}
+
+
+def _desk(request: Request) -> Desk:
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+async def _drum(request: Request) -> OpenDrum:
+    return await _desk(request).drum(request.path_params["name"])
+
+
+async def state(request: Request) -> Response:
+    """The drum, if it has changed since the revision that the page has seen; its sound; what is being done."""
+    opened = await _drum(request)
+    seen = request.query_params.get("seen", "")
+    number = int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 12 else None
+    return JSONResponse(await run_in_threadpool(_desk(request).state, opened, seen=number))
+
+
+async def change(request: Request) -> Response:
+    """Changes of the drum, as one step."""
+    opened, sent = await _drum(request), await body_of(request)
+    await _desk(request).change(opened, sent.get("changes"))
+    return await _now(request, opened)
+
+
+async def _now(request: Request, opened: OpenDrum) -> Response:
+    return JSONResponse(await run_in_threadpool(_desk(request).state, opened, seen=None))
+
+
+async def undo(request: Request) -> Response:
+    """One step back."""
+    return await _step(request, -1)
+
+
+async def redo(request: Request) -> Response:
+    """One step forth."""
+    return await _step(request, 1)
+
+
+async def _step(request: Request, by: int) -> Response:
+    opened = await _drum(request)
+    await _desk(request).step(opened, by)
+    return await _now(request, opened)
+
+
+async def pitch(request: Request) -> Response:
+    """What the drum would sound with these changes, by the tables; nothing is changed. Null where they cannot say."""
+    opened, sent = await _drum(request), await body_of(request)
+    if opened.drum is None:
+        return JSONResponse({"sound": None})
+    changes, _ = changes_of(opened.drum, sent.get("changes"))
+    text = edited(opened.text, changes)
+    wishes = await _desk(request).wishes(opened, slopes=bool(sent.get("slopes")))
+    said = await _desk(request).solver.ask("sound", wishes | {"text": text})
+    return JSONResponse({"sound": said})
+
+
+async def look(request: Request) -> Response:
+    """Have the whole drum solved."""
+    opened = await _drum(request)
+    _desk(request).need_lengths(opened)
+    return _begun(request, _desk(request).look(opened))
+
+
+async def lengths(request: Request) -> Response:
+    """Have the lengths found."""
+    opened = await _drum(request)
+    if opened.drum is None and opened.broken is not None:
+        raise opened.broken
+    return _begun(request, _desk(request).find_lengths(opened))
+
+
+def _begun(request: Request, task: Task) -> Response:
+    return JSONResponse({"task": _desk(request).document(task)}, status_code=202)
+
+
+async def strikes(request: Request) -> Response:
+    """The sounds of every place: four bytes with the length of a head in JSON, the head, then the samples."""
+    opened, sent = await _drum(request), await body_of(request)
+    _desk(request).need_lengths(opened)
+    mallet = sent.get("mallet") if sent.get("mallet") in MALLETS else MALLETS[1]
+    task = await _done(request, opened, "strikes", mallet=mallet)
+    head = json.dumps(task.answer["head"] | {"revision": opened.revision}).encode()
+    head += b" " * (-len(head) % 4)
+    body = struct.pack("<I", len(head)) + head + task.answer["samples"]
+    task.answer = None
+    return Response(body, media_type="application/octet-stream")
+
+
+async def phrase(request: Request) -> Response:
+    """What was played, as a WAV file."""
+    opened, sent = await _drum(request), await body_of(request)
+    _desk(request).need_lengths(opened)
+    mallet = sent.get("mallet") if sent.get("mallet") in MALLETS else MALLETS[1]
+    played = _played(sent.get("played"), len(opened.drum.tongues) if opened.drum else 0)
+    task = await _done(request, opened, "phrase", mallet=mallet, played=played)
+    body, task.answer = task.answer["wav"], None
+    return _file("phrase.wav", body)
+
+
+def _played(given: Any, tongues: int) -> list[list[float]]:
+    """The blows: seconds, tongue, speed; 500 at most, within five minutes."""
+    if not isinstance(given, list) or len(given) > 500:
+        raise HTTPException(400, "A phrase is a list of 500 blows at most.")
+    for blow in given:
+        good = isinstance(blow, list) and len(blow) == 3 and all(type(x) in (int, float) for x in blow)
+        if not good or not 0 <= blow[0] <= 300 or blow[1] not in range(tongues) or not 0.05 <= blow[2] <= 4:
+            raise HTTPException(400, "A blow is when, which tongue and how fast, each within its bounds.")
+    return [[blow[0], int(blow[1]), blow[2]] for blow in given]
+
+
+async def shop(request: Request) -> Response:
+    """Parts, checks and steps."""
+    opened = await _drum(request)
+    if opened.drum is None and opened.broken is not None:
+        raise opened.broken
+    assert opened.drum is not None
+    found = await run_in_threadpool(look_at_shop, ShopLookRequest(drum=opened.drum))
+    return JSONResponse(found.document())
+
+
+async def papers(request: Request) -> Response:
+    """Have papers made; their files are then at `paper`."""
+    opened, sent = await _drum(request), await body_of(request)
+    _desk(request).need_lengths(opened)
+    if sent.get("kind") not in PAPERS:
+        raise HTTPException(400, "There are no such papers.")
+    task = await _done(request, opened, "papers", papers=sent["kind"])
+    made = task.answer["files"]
+    opened.papers |= made
+    task.answer = None
+    address = f"/api{request.url.path.removeprefix('/api').removesuffix('/papers')}/paper"
+    files = [
+        {"name": name, "bytes": len(data), "address": f"{address}/{name}"} for name, data in made.items()
+    ]
+    return JSONResponse({"files": files, "revision": opened.revision})
+
+
+async def paper(request: Request) -> Response:
+    """One of the papers that were made."""
+    opened = await _drum(request)
+    name = request.path_params["file"]
+    if name not in opened.papers:
+        raise HTTPException(404, "These papers have not been made yet.")
+    return _file(name, opened.papers[name], inline="show" in request.query_params)
+
+
+def _file(name: str, data: bytes, *, inline: bool = False) -> Response:
+    plain = re.sub(r"[^A-Za-z0-9 ._-]", "_", name)
+    how = "inline" if inline else "attachment"
+    kind = TYPES.get(name.rsplit(".", 1)[-1], "application/octet-stream")
+    headers = {"content-disposition": f'{how}; filename="{plain}"', "cache-control": "no-store"}
+    return Response(data, media_type=kind, headers=headers)
+
+
+async def _done(request: Request, opened: OpenDrum, kind: str, **more: Any) -> Task:
+    """A task, waited for to its end. Raises what it was refused for."""
+    desk = _desk(request)
+    task = desk.solver.do(kind, opened.name, await desk.wishes(opened, **more))
+    await task.ended.wait()
+    if task.state != "done":
+        told = desk.document(task)
+        message = (told["error"] or {}).get("message", "It was stopped.")
+        raise HTTPException(409 if task.state == "stopped" else 422, message)
+    return task
+
+
+DRUM_ROUTES = [
+    Route("/api/drum/{name}", state),
+    *(
+        Route(f"/api/drum/{{name}}/{one.__name__}", one, methods=["POST"])
+        for one in (change, undo, redo, pitch, look, lengths, strikes, phrase, papers)
+    ),
+    Route("/api/drum/{name}/shop", shop),
+    Route("/api/drum/{name}/paper/{file}", paper),
+]

@@ -1,0 +1,159 @@
+"""A drum as the page draws it: plain numbers in mm, what is wrong with it and where.
+
+The page draws the plan itself, so that it can follow a finger; it is given the lines that the drawing stands on, and
+the shape of a tip.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kerftone.app.open_drum import OpenDrum
+from kerftone.app.remedies import refusal_of
+from kerftone.drum.check import MIN_TONGUE_LENGTH_MM, check_outline
+from kerftone.drum.design import Drum, Side
+from kerftone.drum.ends import end_curve
+from kerftone.drum.outline import end_seat_mm, layout, seat_mm
+from kerftone.errors import KerftoneError, OutlineError
+from kerftone.pitch import sharpened
+from kerftone.tune.lengths import guess_length_mm
+
+TIP_TOLERANCE_MM = 0.2
+
+
+def view_of(opened: OpenDrum) -> dict[str, Any]:
+    """Everything the page shows of an open drum but what the solver says."""
+    with opened.lock:
+        drum, history = opened.drum, opened.history
+        whole: dict[str, Any] = {
+            "key": opened.name,
+            "revision": opened.revision,
+            "undo": history.undo_words(),
+            "redo": history.redo_words(),
+            "broken": None if opened.broken is None else refusal_of(opened.broken),
+            "drum": None if drum is None else drum_view(drum),
+        }
+    return whole
+
+
+def drum_view(drum: Drum) -> dict[str, Any]:
+    """The drum alone."""
+    top, slots, box = drum.top, drum.slots, drum.box
+    aims = [sharpened(hz, drum.tuning.aim_cents) for hz in drum.targets_hz]
+    return {
+        "name": drum.name,
+        "units": drum.units,
+        "tuning": {
+            "reference_hz": drum.tuning.reference_hz,
+            "temperament": drum.tuning.temperament,
+            "tolerance_cents": drum.tuning.tolerance_cents,
+            "aim_cents": drum.tuning.aim_cents,
+        },
+        "top": {
+            "wood": top.wood,
+            "length_mm": top.length_mm,
+            "width_mm": top.width_mm,
+            "thickness_mm": top.thickness_mm,
+            "cut": top.cut,
+            "grain_angle_deg": top.grain_angle_deg,
+            "board": top.board,
+        },
+        "slots": {
+            "kerf_mm": slots.kerf_mm,
+            "end_margin_mm": slots.end_margin_mm,
+            "side_margin_mm": slots.side_margin_mm,
+            "stop_hole_mm": slots.stop_hole_mm,
+            "tongue_end": slots.tongue_end,
+        },
+        "box": _box(drum),
+        "seat_mm": {"end": end_seat_mm(drum), "side": seat_mm(drum), "wall": box.wall_mm},
+        "bores": [[b.x_mm, b.y_mm, b.diameter_mm] for b in drum.bores],
+        "lines": _lines(drum),
+        "shortest_mm": MIN_TONGUE_LENGTH_MM,
+        "tongues": [
+            {
+                "note": tongue.note,
+                "row": tongue.row,
+                "side": tongue.side,
+                "place": tongue.place,
+                "length_mm": tongue.length_mm,
+                "guess_mm": max(MIN_TONGUE_LENGTH_MM, guess_length_mm(top, aim)),
+                "target_hz": target,
+                "aim_hz": aim,
+            }
+            for tongue, target, aim in zip(drum.tongues, drum.targets_hz, aims, strict=True)
+        ],
+        "problems": problems_of(drum),
+    }
+
+
+def _box(drum: Drum) -> dict[str, Any]:
+    box, bottom, making = drum.box, drum.bottom, drum.making
+    return {
+        "wood": box.wood,
+        "wall_mm": box.wall_mm,
+        "height_mm": box.height_mm,
+        "mount": box.mount,
+        "ledge_mm": box.ledge_mm,
+        "root_bar_mm": box.root_bar_mm,
+        "root_bar_height_mm": box.root_bar_height_mm,
+        "stands": box.stands,
+        "joint": box.joint,
+        "feet": box.feet.kind,
+        "round_over_mm": box.round_over_mm,
+        "bottom_mm": None if bottom is None else bottom.thickness_mm,
+        "bottom_wood": None if bottom is None else bottom.wood,
+        "bottom_fit": None if bottom is None else bottom.fit,
+        "finish": making.finish.kind,
+        "coats": making.finish.coats,
+        "pickup": making.pickup is not None,
+        "stock": [
+            {
+                "wood": one.wood,
+                "length_mm": one.length_mm,
+                "width_mm": one.width_mm,
+                "thickness_mm": one.thickness_mm,
+            }
+            for one in making.stock
+        ],
+    }
+
+
+def _lines(drum: Drum) -> dict[str, Any] | None:
+    """The lines of the plan, and the tips' shapes; None while a tongue has no place."""
+    if any(tongue.row is None or tongue.side is None for tongue in drum.tongues):
+        return None
+    lines = layout(drum)
+    if lines.tongue_width_mm <= 0.0 or lines.span_mm <= 0.0:
+        return None
+    tips: dict[str, Any] = {}
+    sides: tuple[Side, Side] = ("left", "right")
+    for side in sides:
+        try:
+            tips[side] = end_curve(
+                drum.slots.tongue_end,
+                width_mm=lines.tongue_width_mm,
+                length_mm=max(lines.span_mm, 2 * MIN_TONGUE_LENGTH_MM),
+                side=side,
+                tolerance_mm=TIP_TOLERANCE_MM,
+            )
+        except OutlineError:  # said among the problems; drawn square meanwhile
+            half = 0.5 * lines.tongue_width_mm
+            tips[side] = ((0.0, -half), (0.0, half))
+    return {
+        "root_left_mm": lines.root_left_mm,
+        "root_right_mm": lines.root_right_mm,
+        "slot_ys_mm": lines.slot_ys_mm,
+        "tongue_width_mm": lines.tongue_width_mm,
+        "tips_mm": tips,
+    }
+
+
+def problems_of(drum: Drum) -> list[dict[str, Any]]:
+    """What cannot be sawn: in words, at which key, and the nearest that can, in mm."""
+    try:
+        check_outline(drum)
+    except KerftoneError as error:
+        at = list(getattr(error, "at", ()))
+        return [refusal_of(error) | {"at": at, "nearest_mm": error.nearest if at else None}]
+    return []

@@ -1,0 +1,152 @@
+"""What the solving process can do: each a job of `kerftone.jobs`, with plain values in and out.
+
+`DONE` are long, with progress; `ASKED` are answered in milliseconds from the models that are held. A drum comes as
+its text, so that the process never reads a file that the page is about to write.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from kerftone.drum.design import Drum
+from kerftone.drum.file import parse_drum
+from kerftone.drum.save import file_length
+from kerftone.errors import KerftoneError, NeedsFitError, Remedy
+from kerftone.jobs.drum_wishes import LengthsTyped
+from kerftone.jobs.live_pitch import LiveModel, LookRequest, look_at_drum, serves, sound_of
+from kerftone.jobs.progress import Progress
+from kerftone.units import to_mm
+
+MOST_HELD = 3
+"""How many drums' models are held: some 200 MB each."""
+_held: OrderedDict[str, LiveModel] = OrderedDict()
+
+
+def warm() -> None:
+    """Load what the first question would wait for."""
+    import kerftone.modal.search
+    import kerftone.tune.fit  # noqa: F401
+
+
+def _hold(key: str, live: LiveModel) -> None:
+    _held[key] = live
+    _held.move_to_end(key)
+    while len(_held) > MOST_HELD:
+        _held.popitem(last=False)
+
+
+def _drum(wishes: dict[str, Any]) -> Drum:
+    return parse_drum(wishes["text"], wishes["path"])
+
+
+def _told(live: LiveModel) -> dict[str, Any]:
+    """The full solve's notes, with how each follows the lengths."""
+    return live.document() | {"slopes": sound_of(live, live.drum, slopes=True).document()["slopes"]}
+
+
+def look(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """Solve the drum as drawn."""
+    drum = _drum(wishes)
+    live = look_at_drum(LookRequest(drum=drum, before=_held.get(wishes["key"])), progress)
+    _hold(wishes["key"], live)
+    return _told(live)
+
+
+def lengths(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """Find lengths, and places that are free."""
+    from kerftone.jobs.suggest_lengths import SuggestRequest, suggest_lengths
+
+    found = suggest_lengths(SuggestRequest(drum=_drum(wishes)), progress)
+    # The file states lengths to a hundredth of a millimetre: the drum it will then hold is the one that was solved.
+    units, tongues = found.live.drum.units, found.live.drum.tongues
+    stated = tuple(to_mm(file_length(tongue.length_mm or 0.0, units), units) for tongue in tongues)
+    live = replace(found.live, drum=found.live.drum.with_lengths(stated))
+    _hold(wishes["key"], live)
+    return found.document() | {"sound": _told(live)}
+
+
+def begin_new(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """Make a new drum and find its lengths."""
+    from kerftone.jobs.begin_drum import NewDrumRequest, begin_drum
+    from kerftone.jobs.find_lengths import LengthsRequest, find_lengths
+
+    folder = Path(wishes.pop("folder"))
+    request = NewDrumRequest(folder=folder, lengths=LengthsTyped(**wishes.pop("lengths")), **wishes)
+    begun = begin_drum(request, progress)
+    answer = {"drum": folder.name, "remarks": list(begun.remarks)}
+    try:
+        find_lengths(LengthsRequest(drum=begun.written), progress)
+    except KerftoneError as error:
+        return answer | {"without_lengths": str(error)}
+    return answer
+
+
+def strikes(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """The sounds of every place of the drum."""
+    from kerftone.jobs.strike_sounds import StrikesRequest, strike_sounds
+
+    live = _solved(wishes, progress)
+    made = strike_sounds(StrikesRequest(live=live, mallet=wishes["mallet"]), progress)
+    return {"head": made.document(), "samples": made.samples}
+
+
+def phrase(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """A phrase as a WAV file."""
+    from kerftone.jobs.strike_sounds import PhraseRequest, sound_phrase
+
+    played = tuple((float(at), int(tongue), float(speed)) for at, tongue, speed in wishes["played"])
+    request = PhraseRequest(live=_solved(wishes, progress), played=played, mallet=wishes["mallet"])
+    return {"wav": sound_phrase(request, progress).wav}
+
+
+def _solved(wishes: dict[str, Any], progress: Progress) -> LiveModel:
+    """The model of this very drum: the one held, or made now."""
+    drum, live = _drum(wishes), _held.get(wishes["key"])
+    if live is None or live.drum != drum:
+        live = look_at_drum(LookRequest(drum=drum, before=live), progress)
+        _hold(wishes["key"], live)
+    return live
+
+
+def sound(wishes: dict[str, Any]) -> dict[str, Any] | None:
+    """What the drum sounds by the tables that are held; None where they do not serve it."""
+    drum, live = _drum(wishes), _held.get(wishes["key"])
+    if live is None or any(None in (t.row, t.side, t.length_mm) for t in drum.tongues):
+        return None
+    if live.drum == drum:
+        return _told(live)
+    return sound_of(live, drum, slopes=wishes.get("slopes", False)).document() if serves(live, drum) else None
+
+
+def need_lengths(drum: Drum) -> None:
+    """Refuse a drum that cannot be drawn yet."""
+    if any(None in (t.row, t.side, t.length_mm) for t in drum.tongues):
+        raise NeedsFitError(
+            "Tongues have no length or no place yet. Nothing can be drawn without: have the lengths found first.",
+            remedy=Remedy.FIND_LENGTHS,
+        )
+
+
+def papers(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """The papers of a drum, by file name: see `kerftone.jobs.print_papers`."""
+    from kerftone.jobs.print_papers import PapersRequest, print_papers
+
+    drum = _drum(wishes)
+    need_lengths(drum)
+    request = PapersRequest(drum=drum, text=wishes["text"], kind=wishes["papers"])
+    return {"files": print_papers(request, progress).files}
+
+
+DONE: dict[str, Callable[[dict[str, Any], Progress], Any]] = {
+    "look": look,
+    "lengths": lengths,
+    "begin": begin_new,
+    "strikes": strikes,
+    "phrase": phrase,
+    "papers": papers,
+}
+ASKED: dict[str, Callable[[dict[str, Any]], Any]] = {"sound": sound}

@@ -1,0 +1,35 @@
+"""`kerftone open`: the page, on this computer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def open_page(
+    folder: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="[FOLDER]",
+            help="A drum's folder, or a folder of drums. Without it: Kerftone in your home, made if missing.",
+        ),
+    ] = None,
+    port: Annotated[int, typer.Option("--port", min=0, max=65535, help="The port; 0 for a free one.")] = 0,
+    browser: Annotated[
+        bool, typer.Option("--browser/--no-browser", help="Whether to open it in your browser.")
+    ] = True,
+) -> None:
+    """Open the page: design, hear and plan a drum in your browser.
+
+    It runs on this computer alone and needs no network. Everything it does lands in the same drum.toml. Ctrl-C ends
+    it.
+    """
+    from kerftone.app.serve import ServeRequest, serve
+    from kerftone.cli.screen import say
+
+    serve(
+        ServeRequest(folder=folder, port=port, browser=browser),
+        lambda where: say(f"{where}  (Ctrl-C ends it)"),
+    )

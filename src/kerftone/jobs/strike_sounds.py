@@ -1,0 +1,165 @@
+"""What does each place of the drum sound like when it is struck? Short sounds for an instrument on a page.
+
+Each tongue near its tip, in its middle and near its root, and the wood beside the tongues; each softly and firmly.
+Sixteen-bit samples on one scale, so that what is louder stays louder. Made from the full solve (`live_pitch.py`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from kerftone.drum.design import Drum
+from kerftone.drum.outline import layout, outline
+from kerftone.jobs.live_pitch import LiveModel
+from kerftone.jobs.progress import Progress, job
+
+if TYPE_CHECKING:
+    from kerftone.sound.render import Preview
+
+SPEEDS_M_S = (0.5, 1.6)
+"""A soft and a firm stroke: common practice, no source."""
+ALONG = (1.0, 0.6, 0.25)
+"""Where along a tongue it is struck: at its strike point, and so much of the way there from its root."""
+PEAK = 0.7
+RATE_HZ = 48000
+LONGEST_S = 4.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class StrikesRequest:
+    """A drum with its model, and the mallet by its name."""
+
+    live: LiveModel
+    mallet: str = "hard-rubber"
+
+
+@dataclass(frozen=True, kw_only=True)
+class StrikeSounds:
+    """The sounds, 16 bit, one after the other; `places` says of each place where it is and which sounds are its own.
+
+    A place has x_mm, y_mm, `tongue` (None beside the tongues), `along` (None there too) and `sounds`: for each of
+    `speeds_m_s` the first sample and how many there are.
+    """
+
+    rate_hz: int
+    mallet: str
+    speeds_m_s: tuple[float, ...]
+    places: tuple[dict[str, Any], ...]
+    samples: bytes
+
+    def document(self) -> dict[str, Any]:
+        """As JSON, without the samples."""
+        return {
+            "rate_hz": self.rate_hz,
+            "mallet": self.mallet,
+            "speeds_m_s": list(self.speeds_m_s),
+            "places": list(self.places),
+        }
+
+
+@job
+def strike_sounds(request: StrikesRequest, progress: Progress) -> StrikeSounds:
+    """Make the sounds. Raises MalletError."""
+    from kerftone.modal.solve import lifts_at
+    from kerftone.sound.mallet import mallet_named
+    from kerftone.sound.render import PreviewOptions, Spots, single_blows
+
+    mallet = mallet_named(request.mallet)
+    live, drum = request.live, request.live.drum
+    modes = live.prediction.solution.modes()
+    places = _places(drum)
+    progress("Striking the drum on the model.", 0.3)
+    points = [(place["x_mm"], place["y_mm"]) for place in places]
+    lift = np.asarray(lifts_at(live.prediction.solution, points), dtype=np.float64)
+    push = np.array(
+        [modes.volume if place["tongue"] is None else modes.sweep[place["tongue"]] for place in places]
+    )
+    spots = Spots(lift=lift[:, : len(modes.hz)], push=push)
+    made = [
+        single_blows(
+            modes, drum.top, spots, mallet=mallet, options=PreviewOptions(rate_hz=RATE_HZ, speed_m_s=speed)
+        )
+        for speed in SPEEDS_M_S
+    ]
+    return _packed(places, made, mallet.name)
+
+
+def _packed(
+    places: list[dict[str, Any]], made: list[list[np.ndarray[Any, Any]]], mallet: str
+) -> StrikeSounds:
+    """All sounds on one scale in one row of samples."""
+    loudest = max(float(np.max(np.abs(one))) for row in made for one in row)
+    told, pieces, at = [], [], 0
+    for number, place in enumerate(places):
+        sounds = []
+        for row in made:
+            whole = row[number][: round(LONGEST_S * RATE_HZ)] * (PEAK / max(loudest, 1e-300))
+            pieces.append(np.round(32767.0 * whole).astype("<i2").tobytes())
+            sounds.append([at, len(whole)])
+            at += len(whole)
+        told.append(place | {"sounds": sounds})
+    return StrikeSounds(
+        rate_hz=RATE_HZ,
+        mallet=mallet,
+        speeds_m_s=SPEEDS_M_S,
+        places=tuple(told),
+        samples=b"".join(pieces),
+    )
+
+
+def _places(drum: Drum) -> list[dict[str, Any]]:
+    """Where is struck: on every tongue, and in the middle of the wood on its four sides."""
+    drawn, lines = outline(drum), layout(drum)
+    found: list[dict[str, Any]] = []
+    for number, (tongue, (x, y)) in enumerate(zip(drum.tongues, drawn.strike_points, strict=True)):
+        root = lines.root_mm(tongue.side or "left")
+        for along in ALONG:
+            found.append({"x_mm": root + along * (x - root), "y_mm": y, "tongue": number, "along": along})
+    wide, long = drum.top.width_mm, drum.top.length_mm
+    margin, side = drum.slots.end_margin_mm, drum.slots.side_margin_mm
+    beside = [
+        (0.5 * margin, 0.5 * wide),
+        (long - 0.5 * margin, 0.5 * wide),
+        (0.5 * long, 0.5 * (side - 0.5 * drum.slots.kerf_mm)),
+        (0.5 * long, wide - 0.5 * (side - 0.5 * drum.slots.kerf_mm)),
+    ]
+    return found + [{"x_mm": x, "y_mm": y, "tongue": None, "along": None} for x, y in beside]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PhraseRequest:
+    """What was played: (seconds from the start, tongue from 0, speed in m/s); with which mallet."""
+
+    live: LiveModel
+    played: tuple[tuple[float, int, float], ...]
+    mallet: str = "hard-rubber"
+
+
+@dataclass(frozen=True, kw_only=True)
+class PhraseSounded:
+    """The phrase as the bytes of a WAV file."""
+
+    wav: bytes
+    seconds: float
+
+    def document(self) -> dict[str, Any]:
+        """As JSON, without the sound."""
+        return {"seconds": round(self.seconds, 3)}
+
+
+@job
+def sound_phrase(request: PhraseRequest, progress: Progress) -> PhraseSounded:
+    """Render a phrase as the drum's preview is. Raises SoundError for one without a blow, MalletError."""
+    from kerftone.sound.mallet import mallet_named
+    from kerftone.sound.render import render_hits
+    from kerftone.sound.score import Hit
+    from kerftone.sound.wav import wav_bytes
+
+    progress("Sounding the phrase.", 0.3)
+    hits = tuple(Hit(at_s=at, tongue=tongue, speed_m_s=speed) for at, tongue, speed in request.played)
+    modes = request.live.prediction.solution.modes()
+    preview: Preview = render_hits(modes, request.live.drum.top, hits, mallet=mallet_named(request.mallet))
+    return PhraseSounded(wav=wav_bytes(preview), seconds=len(preview.samples) / preview.rate_hz)

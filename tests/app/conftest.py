@@ -1,0 +1,56 @@
+"""A site over a folder of drums, with the solving process's work stubbed at its edge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from kerftone.app.shelf import Shelf
+from kerftone.app.site import site
+from kerftone.app.solver import Solver
+
+from ..drums import REED, WREN
+from .browsing import chromium, served
+
+HOST = "127.0.0.1:9"
+STUB = "tests.app.stub_tasks"
+
+
+@pytest.fixture
+def drums(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with two drums in it."""
+    monkeypatch.syspath_prepend(str(Path(__file__).parents[2]))
+    root = tmp_path / "my drums"
+    for name, text in (("Wren", WREN), ("Reed 2", REED)):
+        (root / name).mkdir(parents=True)
+        (root / name / "drum.toml").write_text(text, "utf-8")
+    monkeypatch.setenv("KERFTONE_TEST_DRUM", str(root / "Wren" / "drum.toml"))
+    return root
+
+
+@pytest.fixture
+def client(drums: Path) -> Iterator[TestClient]:
+    """A browser's requests to the site, from its own pages."""
+    made = site(Shelf.at(drums), hosts=frozenset({HOST}), solver=Solver(STUB))
+    headers = {"origin": f"http://{HOST}"}
+    with TestClient(made, base_url=f"http://{HOST}", headers=headers) as one:
+        yield one
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """Debian's Chromium, for all tests of this worker."""
+    pytest.importorskip("playwright", reason="playwright is not installed (pip install playwright)")
+    with chromium() as one:
+        yield one
+
+
+@pytest.fixture
+def address(drums: Path) -> Iterator[str]:
+    """The site with the solving process stubbed, for a browser."""
+    with served(drums, STUB) as one:
+        yield one

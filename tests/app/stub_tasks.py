@@ -1,0 +1,112 @@
+"""What the solving process can do in tests of everything but the solver: answers at once, waits, dies."""
+
+from __future__ import annotations
+
+import os
+import time
+from pathlib import Path
+from typing import Any
+
+from kerftone.drum.file import parse_drum
+from kerftone.errors import NoteError, Remedy
+from kerftone.jobs.progress import Progress
+from kerftone.pitch import sharpened
+
+RATE = 48000
+
+
+def warm() -> None:
+    pass
+
+
+def _sound(wishes: dict[str, Any], by: str) -> dict[str, Any]:
+    """INVENTED: each tongue sounds its aim at 200 mm, and moves as a bar does."""
+    drum = parse_drum(wishes["text"], wishes["path"])
+    aims = [sharpened(hz, drum.tuning.aim_cents) for hz in drum.targets_hz]
+    hz = [aim * (200.0 / (t.length_mm or 200.0)) ** 2 for aim, t in zip(aims, drum.tongues, strict=True)]
+    count = len(hz)
+    return {
+        "by": by,
+        "hz": hz,
+        "clarity": [1.0] * count,
+        "shared_with": [[] for _ in hz],
+        "plus_minus_cents": [150.0] * count,
+        "slopes": [[-3462.5 * (row == column) for column in range(count)] for row in range(count)],
+    }
+
+
+def look(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    progress("Solving.", 0.5)
+    return _sound(wishes, "full solve")
+
+
+def lengths(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    drum = parse_drum(wishes["text"], wishes["path"])
+    progress("Comparing.", 0.4)
+    found = []
+    for number, tongue in enumerate(drum.tongues):
+        row, side = tongue.row or number // 2 + 1, tongue.side or ("left", "right")[number % 2]
+        found.append({"note": tongue.note, "row": row, "side": side, "length_mm": 200.0 - number})
+    return {"tongues": found, "words": ["All is well."], "fit": {}, "sound": _sound(wishes, "full solve")}
+
+
+def begin(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    progress("Trying sizes.", 0.2)
+    if wishes["wood"] == "unobtainable":
+        raise NoteError("No such wood. Woods grow on trees: take oak.", remedy=Remedy.LIST_WOODS)
+    folder = Path(wishes["folder"])
+    folder.mkdir()
+    (folder / "drum.toml").write_text(Path(os.environ["KERFTONE_TEST_DRUM"]).read_text("utf-8"), "utf-8")
+    return {"drum": folder.name, "remarks": ["Begun."]}
+
+
+def wait(wishes: dict[str, Any], progress: Progress) -> str:
+    for step in range(int(wishes.get("steps", 2000))):
+        progress("Waiting.", step / 2000)
+        time.sleep(0.005)
+    return "waited"
+
+
+def hang(wishes: dict[str, Any], progress: Progress) -> None:
+    time.sleep(60)
+
+
+def die(wishes: dict[str, Any], progress: Progress) -> None:
+    os._exit(9)
+
+
+def fault(wishes: dict[str, Any], progress: Progress) -> None:
+    raise ZeroDivisionError("a fault of ours")
+
+
+def strikes(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """INVENTED: each tongue a tone of its own pitch, dying in a second."""
+    import numpy as np
+
+    drum = parse_drum(wishes["text"], wishes["path"])
+    time_s = np.arange(RATE) / RATE
+    places, pieces, at = [], [], 0
+    for number, hz in enumerate(drum.targets_hz):
+        whole = 0.5 * np.sin(2 * np.pi * hz * time_s) * np.exp(-5.0 * time_s)
+        pieces.append(np.round(32767 * whole).astype("<i2").tobytes())
+        sounds = [[at, RATE], [at, RATE]]
+        places.append({"x_mm": 100.0, "y_mm": 50.0, "tongue": number, "along": 1.0, "sounds": sounds})
+        at += RATE
+    head = {"rate_hz": RATE, "mallet": wishes["mallet"], "speeds_m_s": [0.5, 1.6], "places": places}
+    return {"head": head, "samples": b"".join(pieces)}
+
+
+def phrase(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    return {"wav": b"RIFF" + repr(wishes["played"]).encode()}
+
+
+def papers(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    return {"files": {"build.pdf": b"%PDF-1.7 invented"}}
+
+
+def sound(wishes: dict[str, Any]) -> dict[str, Any]:
+    return _sound(wishes, "tables")
+
+
+DONE = {one.__name__: one for one in (look, lengths, begin, wait, hang, die, fault, strikes, phrase, papers)}
+ASKED = {"sound": sound}
