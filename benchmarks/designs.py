@@ -116,8 +116,8 @@ def _done(wanted: Wanted) -> dict[str, Any]:
     from kerftone.tune.fit import fit
 
     began, used = time.perf_counter(), time.process_time()
-    wishes = Wishes(thickness_mm=wanted.thickness_mm)
-    chosen = chosen_drum("Drum", wanted.notes, wanted.wood, wishes=wishes, units=wanted.units, cut=wanted.cut)
+    wishes = Wishes(thickness_mm=wanted.thickness_mm, cut=wanted.cut)
+    chosen = chosen_drum("Drum", wanted.notes, wanted.wood, wishes=wishes, units=wanted.units)
     drum = parse_drum(drum_text(chosen.drum))
     if wanted.own:
         drum = _own(drum, wanted.seed)

@@ -5,12 +5,12 @@ from __future__ import annotations
 import tomllib
 
 import pytest
+from tests.drums import REED, WREN
 
 from kerftone.drum.edit import Change, edited
 from kerftone.drum.file import parse_drum
 from kerftone.drum.lines import KeyPath
 from kerftone.errors import DrumFileError
-from tests.drums import REED, WREN
 
 INLINE = """\
 tongues = [{note = "D4", length = 140.0}, {note = "A4"}] # both

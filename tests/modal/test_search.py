@@ -14,7 +14,8 @@ from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum
 from kerftone.modal.notes import weights
 from kerftone.modal.plan import Fineness
-from kerftone.modal.search import Board, Place, SearchModel, Sounding, search_model
+from kerftone.modal.search import Board, Place, SearchModel, search_model
+from kerftone.modal.seats import Sounding
 from kerftone.modal.solve import solve
 from kerftone.wood.elastic import Elastic
 

@@ -19,7 +19,7 @@ from kerftone.modal.plan import Fineness, plan_tongue
 from kerftone.modal.search import SearchModel, search_model
 from kerftone.modal.solve import Solution, solve
 from kerftone.modal.table import Table, blank_for, main_lifts, root_face
-from kerftone.modal.tongue import TongueModel, mesh_tongue, reduced_tongue, root_unknowns
+from kerftone.modal.tongue import Root, TongueModel, mesh_tongue, reduced_tongue, root_unknowns
 
 from ..drums import WREN
 from ..solving import solve_once
@@ -102,7 +102,8 @@ def made_at(drum: Drum, table: Table, length_mm: float) -> TongueModel:
     blank = blank_for(drum, length_mm)
     lines = layout(blank)
     marks = lines.centre_mm(lines.rows) + np.array(table.face.marks_mm)
-    return reduced_tongue(blank, 0, marks, table.lifts, fineness=FINENESS, own_modes=5)
+    root = Root(marks_mm=marks, motions=table.lifts)
+    return reduced_tongue(blank, 0, root, fineness=FINENESS, own_modes=5)
 
 
 def own_answers(table: Table, length_mm: float, made: TongueModel) -> float:

@@ -27,8 +27,10 @@ def test_inch_drums_come_in_quarter_inches() -> None:
 
 
 def test_what_the_maker_has_decided_is_kept() -> None:
-    wishes = Wishes(board_mm=(520.0, 210.0, 15.0), tongue_width_mm=40.0, box_height_mm=80.0)
-    drum = first_drum("T", ("D4", "F4", "A4", "C5"), "cherry, black", wishes=wishes, cut="quartersawn")
+    wishes = Wishes(
+        board_mm=(520.0, 210.0, 15.0), tongue_width_mm=40.0, box_height_mm=80.0, cut="quartersawn"
+    )
+    drum = first_drum("T", ("D4", "F4", "A4", "C5"), "cherry, black", wishes=wishes)
     assert (drum.top.length_mm, drum.top.width_mm, drum.top.thickness_mm) == (520.0, 210.0, 15.0)
     assert drum.top.cut == "quartersawn" and drum.box.height_mm == 80.0
     placed = replace(

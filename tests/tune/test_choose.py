@@ -131,9 +131,11 @@ def test_the_sizes_tried_differ(judge) -> None:
 
 
 def test_what_the_maker_has_decided_is_kept_in_every_trial(judge) -> None:
-    wishes = Wishes(board_mm=(560.0, 260.0, 17.0), tongue_width_mm=40.0, box_height_mm=90.0)
+    wishes = Wishes(
+        board_mm=(560.0, 260.0, 17.0), tongue_width_mm=40.0, box_height_mm=90.0, cut="quartersawn"
+    )
     seen = judge(candidate(clear=0.5))
-    chosen_drum("T", ("A3", "C4", "D4", "E4"), CHERRY, wishes=wishes, cut="quartersawn")
+    chosen_drum("T", ("A3", "C4", "D4", "E4"), CHERRY, wishes=wishes)
     for drum in seen:
         top, slots = drum.top, drum.slots
         assert (top.length_mm, top.width_mm, top.thickness_mm) == (560.0, 260.0, 17.0)

@@ -19,7 +19,7 @@ def drum(*notes: str) -> Drum:
     ("notes", "tongue"), [(("D4", "D4"), 1), (("D4", "F4", "A4", "D4"), 3), (("C#4", "A4", "Db4"), 2)]
 )
 def test_one_note_given_twice_is_refused_before_anything_is_solved(notes, tongue: int) -> None:
-    with pytest.raises(OutOfReach, match="one and the same note.*beat.*Take another note") as caught:
+    with pytest.raises(OutOfReach, match=r"one and the same note.*beat.*Take another note") as caught:
         fit(drum(*notes))
     assert caught.value.tongue == tongue and caught.value.found is None
     assert "Take another" not in caught.value.fact

@@ -70,7 +70,7 @@ def struck_tones(where: Where) -> list[Struck]:
         width = _half_width(hz, main, plain.seconds)
         reach = 0.4 * width
         within = (hz - reach, hz + reach)
-        tone = fit_tone(plain, hz, half_width_hz=width, within_hz=within, known=fitted, careful=False)
+        tone = fit_tone(plain, hz, half_width_hz=width, within_hz=within, known=fitted, manner="quick")
         if tone is None or any(abs(tone.hz - one.hz) < 1.0 / plain.seconds for one in fitted):
             continue
         clear = CLEAR_HINTED_DB if where.windows_hz and where.hinted(tone.hz) else CLEAR_DB
@@ -117,7 +117,7 @@ def _more_than_noise(found: Sequence[Struck], where: Where) -> bool:
             continue
         reach = 1.5 / close.seconds
         within = (one.tone.hz - reach, one.tone.hz + reach)
-        tone = fit_tone(close, one.tone.hz, half_width_hz=6.0 * reach, within_hz=within, careful=False)
+        tone = fit_tone(close, one.tone.hz, half_width_hz=6.0 * reach, within_hz=within, manner="quick")
         if tone is not None and tone.signal_db > BRIEF_CLEAR_DB:
             return True
     return False
@@ -132,7 +132,7 @@ def _looked_longer(found: list[Struck], before: Stretch | None, where: Where) ->
     for one in sorted(doubtful, key=lambda one: one.certainty, reverse=True)[:2]:
         hz, width = one.tone.hz, max(10.0 / plain.seconds, 10.0)
         within = (hz - 2.0 / LONGEST_S, hz + 2.0 / LONGEST_S)
-        tone = fit_tone(plain, hz, half_width_hz=width, within_hz=within, careful=False)
+        tone = fit_tone(plain, hz, half_width_hz=width, within_hz=within, manner="quick")
         again = new_part(tone, plain, before, where) if tone is not None else None
         if again is not None and again.firm:
             return [again if other is one else other for other in found]

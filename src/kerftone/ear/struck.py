@@ -176,8 +176,7 @@ def _rang(
         half_width_hz=half_width_hz,
         within_hz=(max(hz - reach_hz, 1.0), hz + reach_hz),
         known=known,
-        careful=False,
-        growing=True,
+        manner="growing",
     )
 
 

@@ -16,6 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 import scipy.fft
@@ -24,6 +25,8 @@ from numpy.typing import NDArray
 from kerftone.ear.stretch import Band, ComplexArray, Stretch
 
 Array = NDArray[np.float64]
+Manner = Literal["careful", "quick", "growing"]
+"""How a tone is fitted: see `fit_tone`."""
 
 LN1000 = math.log(1000.0)
 CENTS_PER_RATIO = 1200.0 / math.log(2.0)
@@ -89,26 +92,29 @@ def fit_tone(
     half_width_hz: float,
     within_hz: tuple[float, float] | None = None,
     known: Sequence[Tone] = (),
-    careful: bool = True,
-    growing: bool = False,
+    manner: Manner = "careful",
 ) -> Tone | None:
     """Which damped sinusoid lies in the band about a frequency; None where nothing can be fitted.
 
     The search stays in `within_hz`, or in the middle half of the band. `known` tones, fitted on the same
     stretch before, are taken out of the band first, so that a shoulder of one is not taken for another. Drift and
-    second opinion are left at nothing unless `careful`. With `growing` the tone may also swell, as it does for
-    a moment where a resonator takes it up; its decay is then negative.
+    second opinion are left at nothing unless `manner` is "careful". When it is "growing" the tone may also swell, as
+    it does for a moment where a resonator takes it up; its decay is then negative.
     """
     band = _without(stretch.band(near_hz, half_width_hz), half_width_hz, known)
     if len(band.z) < 8:
         return None
     low, high = within_hz or (near_hz - 0.5 * half_width_hz, near_hz + 0.5 * half_width_hz)
     s = _search(band, low - band.centre_hz, high - band.centre_hz)
-    reach = (2.0 * math.pi * (low - band.centre_hz), 2.0 * math.pi * (high - band.centre_hz))
+    most = decay(FASTEST_GROWTH_S) if manner == "growing" else -decay(LONGEST_T60_S)
+    reach = (
+        complex(-decay(SHORTEST_T60_S), 2.0 * math.pi * (low - band.centre_hz)),
+        complex(most, 2.0 * math.pi * (high - band.centre_hz)),
+    )
     # Up to near the top with a shape that is quick to make, the rest with the exact one.
-    s = _climb(band, s, reach, shape=_quick, steps=STEPS, enough=QUICK_ENOUGH, growing=growing)
-    s = _climb(band, s, reach, shape=Band.shape, steps=LAST_STEPS, enough=NEAR_ENOUGH, growing=growing)
-    return _described(stretch, band, s, careful=careful)
+    s = _climb(band, s, reach, Ascent(shape=_quick, steps=STEPS, enough=QUICK_ENOUGH))
+    s = _climb(band, s, reach, Ascent(shape=Band.shape, steps=LAST_STEPS, enough=NEAR_ENOUGH))
+    return _described(stretch, band, s, careful=manner == "careful")
 
 
 def _without(band: Band, half_width_hz: float, known: Sequence[Tone]) -> Band:
@@ -146,22 +152,22 @@ def _search(band: Band, low_hz: float, high_hz: float) -> complex:
     return found
 
 
-def _climb(
-    band: Band,
-    s: complex,
-    reach: tuple[float, float],
-    *,
-    shape: Callable[[Band, complex], ComplexArray],
-    steps: int,
-    enough: float,
-    growing: bool,
-) -> complex:
-    """Gauss-Newton on s with the amplitude solved for, steps held inside the band."""
+@dataclass(frozen=True, kw_only=True)
+class Ascent:
+    """How the likelihood is climbed: the shape of the tone, the most steps, and how near is enough."""
+
+    shape: Callable[[Band, complex], ComplexArray]
+    steps: int
+    enough: float
+
+
+def _climb(band: Band, s: complex, reach: tuple[complex, complex], how: Ascent) -> complex:
+    """Gauss-Newton on s with the amplitude solved for, steps held between the two corners of `reach`."""
     gauge = 2.0 / float(band.t_s[-1])
-    most = decay(FASTEST_GROWTH_S) if growing else -decay(LONGEST_T60_S)
+    low, high = reach
     best, highest, step = s, -1.0, 0j
-    for _ in range(steps):
-        made = shape(band, s)
+    for _ in range(how.steps):
+        made = how.shape(band, s)
         # The normal equations of (amplitude, change of s), two by two, written out: this is the inner loop.
         slope = band.t_s * made
         aa, ab, bb = np.vdot(made, made).real, np.vdot(made, slope), np.vdot(slope, slope).real
@@ -177,10 +183,9 @@ def _climb(
             step = complex((aa * yb - ab.conjugate() * ya) / top)
             step *= min(1.0, gauge / max(abs(step), 1e-300))
         new = best + step
-        damping = min(max(new.real, -decay(SHORTEST_T60_S)), most)
-        new = complex(damping, min(max(new.imag, reach[0]), reach[1]))
+        new = complex(min(max(new.real, low.real), high.real), min(max(new.imag, low.imag), high.imag))
         moved, s = abs(new - s), new
-        if moved < enough * gauge:
+        if moved < how.enough * gauge:
             break
     return best
 

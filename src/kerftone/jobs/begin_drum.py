@@ -150,6 +150,7 @@ def _chosen(request: NewDrumRequest, units: Units, board: Board | None, progress
         if lengths.tongue_width is None
         else read_tongue_width(lengths.tongue_width, units),
         box_height_mm=None if lengths.box_height is None else read_box_height(lengths.box_height, units),
+        cut=read_cut(request.cut),
     )
     asked = Asked(
         name=_name(request.folder, request.name),
@@ -157,7 +158,6 @@ def _chosen(request: NewDrumRequest, units: Units, board: Board | None, progress
         wood=read_wood(request.wood),
         wishes=wishes,
         units=units,
-        cut=read_cut(request.cut),
     )
     # What no sizes can mend is refused before any are tried.
     for plain in asked.drums()[:1]:

@@ -19,7 +19,6 @@ import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-import ngsolve as ng
 import numpy as np
 from scipy.linalg import eigh
 from shapely.geometry import Point
@@ -29,12 +28,13 @@ from kerftone.drum.design import Bore, Drum, Side
 from kerftone.drum.outline import layout, tongue_polygon
 from kerftone.modal.crew import side_by_side
 from kerftone.modal.layers import in_order_two, in_two_layers
+from kerftone.modal.motions import frame_motions
 from kerftone.modal.notes import weights
-from kerftone.modal.plan import Fineness, floor_at, tongue_region
+from kerftone.modal.plan import Fineness, floor_at
 from kerftone.modal.result import Array, Modes
-from kerftone.modal.sensitivity import CENTS_PER_LN, bore_density, field_of, length_of
+from kerftone.modal.sensitivity import CENTS_PER_LN, bore_density, field_of
 from kerftone.modal.solve import Solution
-from kerftone.modal.space import Mass, Space
+from kerftone.modal.space import Mass
 from kerftone.modal.threads import solver_threads
 from kerftone.modal.tongue import Root, TongueModel, root_unknowns, tongue_model
 
@@ -162,11 +162,11 @@ class Assembly:
 
     def _solved(self) -> Assembly:
         factors = self.stiffer or (1.0,) * len(self.tongues)
-        grained = [
+        wood = [
             tongue if factor == 1.0 else replace(tongue, stiffness=factor * tongue.stiffness)
             for tongue, factor in zip(self.tongues, factors, strict=True)
         ]
-        values, shapes = _solve(self.frame, grained)
+        values, shapes = _solve(self.frame, wood)
         return replace(self, values=values, shapes=shapes)
 
     def modes(self, count: int | None = None) -> Modes:
@@ -327,16 +327,6 @@ def frame_of(solution: Solution, *, layered: bool = False) -> Frame:
     )
 
 
-def frame_motions(solution: Solution) -> Array:
-    """What a frame can do (motions, unknowns): the drum's modes, its answers to loads at each tongue's root, and
-    where it stands free its rigid motions; each of unit mass."""
-    answers = solution.inverse(_tongue_loads(solution.space, solution.drum))
-    motions = np.concatenate([solution.shapes, answers])
-    if solution.shift:
-        motions = np.concatenate([motions, solution.space.rigid()])
-    return np.asarray(motions / np.sqrt(np.einsum("ij,ij->i", motions, solution.mass(motions)))[:, None])
-
-
 def _roots(solution: Solution, motions: Array, *, turned: bool) -> dict[Place, Root]:
     """The frame's motions on each root face, and the marks on each root line; `turned` into two layers."""
     lines, points = layout(solution.drum), solution.plan.points_mm
@@ -353,32 +343,6 @@ def _roots(solution: Solution, motions: Array, *, turned: bool) -> dict[Place, R
             root = in_two_layers(root, thickness_mm=thickness, order=order)
         found[_place(solution.drum, number)] = root
     return found
-
-
-def _tongue_loads(space: Space, drum: Drum) -> Array:
-    """Loads on each tongue that pull at its root: lifting it, twisting it and bending it (loads, unknowns).
-
-    With the drum's own modes three a tongue are enough: eleven move no pitch by more than 0.02 cents further, for
-    bores of 8 mm and lengths changed by an eighth.
-    """
-    lines = layout(drum)
-    v = space.field.TestFunction()
-    rows = []
-    for number, tongue in enumerate(drum.tongues):
-        assert tongue.side is not None and tongue.row is not None
-        length = length_of(drum, number) * 1e-3
-        way = 1.0 if tongue.side == "left" else -1.0
-        along = way * (ng.x - lines.root_mm(tongue.side) * 1e-3) / length
-        across = (ng.y - lines.centre_mm(tongue.row) * 1e-3) / length
-        up = ng.z / length
-        near_root = (1 - along) ** 6
-        kinds = [v[2], v[2] * across * near_root, v[0] * up * near_root]
-        where = space.mesh.Materials(tongue_region(number))
-        for kind in kinds:
-            load = ng.LinearForm(space.field)
-            load += space.rho * kind * ng.dx(definedon=where)
-            rows.append(np.array(load.Assemble().vec.FV().NumPy()))
-    return np.array(rows)
 
 
 def _solve(frame: Frame, tongues: Sequence[TongueModel]) -> tuple[Array, Array]:

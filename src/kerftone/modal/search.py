@@ -15,7 +15,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 
 import ngsolve as ng
 import numpy as np
@@ -24,8 +23,10 @@ from threadpoolctl import threadpool_limits
 
 from kerftone.drum.design import Drum, Side
 from kerftone.drum.outline import layout
-from kerftone.modal.frame import RIGID_HZ, frame_motions
+from kerftone.modal.frame import RIGID_HZ
+from kerftone.modal.motions import frame_motions
 from kerftone.modal.result import Array, Modes
+from kerftone.modal.seats import SEAT_ARRAYS, Fitted, Seat, Sounding
 from kerftone.modal.solid import MM
 from kerftone.modal.solve import Solution
 from kerftone.modal.space import Mass
@@ -37,7 +38,6 @@ PARTS = {"top": "frame|rim", "box": "wall.*", "bottom": "bottom"}
 EDGE_SLACK_MM = 1e-3
 MASSLESS = 1e-7
 """Motions with less than this share of the heaviest one's mass are rounding."""
-SEAT_ARRAYS = ("stiffness", "mass", "coupling", "own", "strike", "sweep")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,76 +46,6 @@ class Board:
 
     stiffness: Mapping[str, float] = field(default_factory=dict)
     density: Mapping[str, float] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Seat:
-    """What a tongue of one place adds to the frame, for every node of its table (k, ...), in the frame's unknowns.
-
-    stiffness, mass (k, m, m); coupling (k, m, own) of own modes with the frame; own (k, own): logarithms of the own
-    modes' eigenvalues; strike, sweep (k, m + own).
-    """
-
-    table: Table
-    stiffness: Array
-    mass: Array
-    coupling: Array
-    own: Array
-    strike: Array
-    sweep: Array
-
-    @cached_property
-    def rows(self) -> Array:
-        """All of it in one array (k, numbers), in the order of SEAT_ARRAYS, to be interpolated at one go."""
-        return np.hstack([getattr(self, name).reshape(len(self.own), -1) for name in SEAT_ARRAYS])
-
-    def of_wood(self, stiffness: float, density: float) -> Seat:
-        """The same of wood so many times as stiff and as dense; own modes stay of unit mass."""
-        root = math.sqrt(density)
-        own = self.coupling.shape[2]
-        turned = np.concatenate([np.ones(self.strike.shape[1] - own), np.full(own, 1.0 / root)])
-        return replace(
-            self,
-            stiffness=stiffness * self.stiffness,
-            mass=density * self.mass,
-            coupling=root * self.coupling,
-            own=self.own + math.log(stiffness / density),
-            strike=turned * self.strike,
-            sweep=turned * self.sweep,
-        )
-
-
-@dataclass(frozen=True, kw_only=True)
-class Fitted:
-    """Tongues at lengths, each in its place: Seat's arrays at these lengths, the tongues in front (t, ...).
-
-    The second of each pair is the derivative by the logarithm of the tongue's length.
-    """
-
-    stiffness: tuple[Array, Array]
-    mass: tuple[Array, Array]
-    coupling: tuple[Array, Array]
-    own: tuple[Array, Array]
-    strike: Array
-    sweep: Array
-
-
-@dataclass(frozen=True, kw_only=True)
-class Sounding:
-    """Each tongue driven at the frequency it is to sound (t,): see SearchModel.sounding.
-
-    excess (t,): the logarithm of how much too high the own eigenvalue of each tongue is. slope (t, t): its change
-    by the logarithm of each length. strike, sweep (t, t): what each tongue (row) does in the motion of each note
-    (column), scaled to unit modal mass. share (t,): the part of that mass which is the tongue's own fundamental.
-    moved (t, m): what the frame does when that mode pushes it.
-    """
-
-    excess: Array
-    slope: Array
-    strike: Array
-    sweep: Array
-    share: Array
-    moved: Array
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -32,7 +32,7 @@ from kerftone.modal.plan import Fineness
 from kerftone.modal.result import Array
 from kerftone.modal.solid import MM, Cells
 from kerftone.modal.space import Parts, Space
-from kerftone.modal.tongue import OWN_MODES, TongueModel, reduced_tongue, root_unknowns
+from kerftone.modal.tongue import OWN_MODES, Root, TongueModel, reduced_tongue, root_unknowns
 
 SPARE_MODES = 3
 """Own modes found beyond those kept, so that a kept one that rises among the others is not lost."""
@@ -244,8 +244,7 @@ class _Node:
         made = reduced_tongue(
             blank,
             0,
-            lines.centre_mm(lines.rows) + np.array(self.face.marks_mm),
-            self.lifts,
+            Root(marks_mm=lines.centre_mm(lines.rows) + np.array(self.face.marks_mm), motions=self.lifts),
             fineness=self.fineness,
             own_modes=OWN_MODES + SPARE_MODES,
         )

@@ -130,7 +130,8 @@ def mesh_tongue(drum: Drum, cut: Plan, *, layered: bool, order: int) -> Space:
 def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, layered: bool) -> TongueModel:
     """This tongue as it is in `drum`, reduced to the root motions that the frame can make."""
     scale, rows = root.main
-    made = reduced_tongue(drum, number, root.marks_mm, rows, fineness=fineness, layered=layered)
+    few = replace(root, motions=rows)
+    made = reduced_tongue(drum, number, few, fineness=fineness, layered=layered)
     assert made.live is not None
     probe = _probe(made.live.space, drum, number, made.live.basis, rim_sides=fineness.rim_sides)
     return replace(made, root=scale, probe=probe)
@@ -139,18 +140,18 @@ def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, lay
 def reduced_tongue(
     drum: Drum,
     number: int,
-    marks_mm: Array,
-    rows: Array,
+    root: Root,
     *,
     fineness: Fineness,
     layered: bool = False,
     own_modes: int = OWN_MODES,
 ) -> TongueModel:
-    """This tongue reduced to these motions of its root (r, 3 × unknowns of the root face) and some own modes.
+    """This tongue reduced to these motions of its root and some own modes.
 
-    The root face has marks at `marks_mm` (y). Its `root` is the motions themselves and its `probe` is empty.
+    Its `root` is the motions themselves and its `probe` is empty.
     """
-    cut = plan_tongue(drum, number, marks_mm, fineness)
+    rows = root.motions
+    cut = plan_tongue(drum, number, root.marks_mm, fineness)
     space = mesh_tongue(drum, cut, layered=layered, order=fineness.order)
     tongue = drum.tongues[number]
     assert tongue.side is not None and tongue.row is not None

@@ -41,7 +41,7 @@ from kerftone.tune.belief import STRAY_CARRIED_SHARE, Belief
 from kerftone.tune.history import Bored, Lengthened, Trimmed
 from kerftone.tune.instrument import Instrument
 from kerftone.tune.offer import offer, reach
-from kerftone.tune.order import by_turn, own_steps, pull
+from kerftone.tune.order import Bands, by_turn, own_steps, pull
 from kerftone.tune.otherwise import OtherStep, other_step
 from kerftone.tune.tones import Tone, near_tones
 from kerftone.tune.trial import Need, Trial, best_bore
@@ -120,10 +120,12 @@ def _needs(
     steps = own_steps(
         np.where(helped, belief.cents, 0.0),
         np.where(helped, np.minimum(belief.plus_minus, TAPPED * tolerance), 0.0),
-        tolerance,
+        Bands(
+            tolerance=tolerance,
+            aim=np.where(helped, -NEAR_SIDE * tolerance * belief.far, 0.0),
+            far=np.where(helped, belief.far, 0.0),
+        ),
         pulls,
-        aim=np.where(helped, -NEAR_SIDE * tolerance * belief.far, 0.0),
-        far=np.where(helped, belief.far, 0.0),
         fixed=tuple(np.flatnonzero(~helped)),
     )
     carried = pulls @ steps - steps

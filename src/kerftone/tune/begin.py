@@ -57,13 +57,14 @@ class Wishes:
     """What the maker has already decided: None where the program is to choose. All in mm.
 
     `board_mm` is the board in hand as length, width and thickness; `tongue_width_mm` is the wood between two
-    saw cuts; `box_height_mm` is the height of the walls below the top's underside.
+    saw cuts; `box_height_mm` is the height of the walls below the top's underside. `cut` is how the board is sawn.
     """
 
     thickness_mm: float | None = None
     board_mm: tuple[float, float, float] | None = None
     tongue_width_mm: float | None = None
     box_height_mm: float | None = None
+    cut: Cut = "flatsawn"
 
 
 NO_WISHES = Wishes()
@@ -150,7 +151,6 @@ def first_drum(
     *,
     wishes: Wishes = NO_WISHES,
     units: Units = "mm",
-    cut: Cut = "flatsawn",
     sizes: Sizes | None = None,
 ) -> Drum:
     """A drum for these notes with a board of the right size, or on the board in hand, and no lengths yet.
@@ -167,7 +167,7 @@ def first_drum(
         name=name,
         units=units,
         tuning=Tuning(),
-        top=_top(species, wishes, cut, thickness_mm=usual.mm * sizes.thickness),
+        top=_top(species, wishes, thickness_mm=usual.mm * sizes.thickness),
         slots=Slots(kerf_mm=usual.mm * usual.kerf, end_margin_mm=1.0, side_margin_mm=1.0),
         tongues=tuple(Tongue(note=note) for note in notes),
         box=_box(species, wishes, usual, sizes),
@@ -236,7 +236,7 @@ def _check_wide(
     )
 
 
-def _top(species: Species, wishes: Wishes, cut: Cut, *, thickness_mm: float) -> Top:
+def _top(species: Species, wishes: Wishes, *, thickness_mm: float) -> Top:
     board = wishes.board_mm
     chosen = board[2] if board is not None else wishes.thickness_mm
     return Top(
@@ -245,7 +245,7 @@ def _top(species: Species, wishes: Wishes, cut: Cut, *, thickness_mm: float) -> 
         width_mm=1.0,
         thickness_mm=thickness_mm if chosen is None else chosen,
         elastic=species.elastic(),
-        cut=cut,
+        cut=wishes.cut,
         scatter=species.scatter(),
     )
 

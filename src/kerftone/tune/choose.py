@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from kerftone.drum.design import Cut, Drum, Units
+from kerftone.drum.design import Drum, Units
 from kerftone.errors import KerftoneError, NoteError
 from kerftone.modal.crew import side_by_side
 from kerftone.modal.plan import Fineness
@@ -83,7 +83,6 @@ def chosen_drum(
     *,
     wishes: Wishes = NO_WISHES,
     units: Units = "mm",
-    cut: Cut = "flatsawn",
     progress: Progress = lambda words: None,
 ) -> Chosen:
     """A first drum for these notes whose sizes let them come out clear, as far as the maker leaves them open.
@@ -94,7 +93,7 @@ def chosen_drum(
     refusal: KerftoneError | None = None
     for sizes in in_order(units, len(notes), slim=wishes.board_mm is not None):
         try:
-            drum = first_drum(name, notes, wood, wishes=wishes, units=units, cut=cut, sizes=sizes)
+            drum = first_drum(name, notes, wood, wishes=wishes, units=units, sizes=sizes)
         except NoteError as error:
             refusal = refusal or error
             continue

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from kerftone.drum.build import HIGHEST_HZ
-from kerftone.drum.design import Cut, Drum, Units
+from kerftone.drum.design import Drum, Units
 from kerftone.errors import NoteError
 from kerftone.modal.crew import side_by_side
 from kerftone.pitch import equal_hz, note_name, note_number
@@ -41,7 +41,6 @@ class Asked:
     wood: str
     wishes: Wishes = NO_WISHES
     units: Units = "mm"
-    cut: Cut = "flatsawn"
 
     def all_sizes(self) -> list[Sizes]:
         """The sizes that may be tried, in order."""
@@ -49,8 +48,8 @@ class Asked:
 
     def drum(self, sizes: Sizes) -> Drum:
         """The drum of these sizes; raises DoesNotFit."""
-        wishes, units, cut = self.wishes, self.units, self.cut
-        return first_drum(self.name, self.notes, self.wood, wishes=wishes, units=units, cut=cut, sizes=sizes)
+        wishes, units = self.wishes, self.units
+        return first_drum(self.name, self.notes, self.wood, wishes=wishes, units=units, sizes=sizes)
 
     def drums(self) -> list[Drum]:
         """The drums of all sizes in which this fits on paper, in the order in which they would be tried."""
@@ -89,7 +88,6 @@ def chosen_or_instead(asked: Asked, progress: Progress = lambda words: None) -> 
             asked.wood,
             wishes=asked.wishes,
             units=asked.units,
-            cut=asked.cut,
             progress=progress,
         )
     except (DoesNotFit, OutOfReach) as error:

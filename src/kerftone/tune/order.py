@@ -11,6 +11,7 @@ Cents; `pull[j, i]` is how far tongue j moves when tongue i is moved by one cent
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,31 +44,53 @@ def pull(model: Assembly) -> Array:
     return np.asarray((acts / np.diag(acts)[:, None]).T)
 
 
-def own_steps(
-    cents: Array,
-    plus_minus: Array,
-    tolerance: float,
-    pulls: Array,
-    *,
-    aim: Array | float = 0.0,
-    far: Array | None = None,
-    fixed: Sequence[int] = (),
-) -> Array:
-    """How many cents each tongue must be moved by bores of its own (t,); 0 for those left alone.
+@dataclass(frozen=True, kw_only=True)
+class Bands:
+    """Where every tongue is to end.
 
-    `aim` (t,): where in its band each tongue is best brought to lie. far (t,): +1 where the sharp side of its band is
-    the far one, -1 where the flat side is. `fixed`: tongues that cannot be moved any more.
+    tolerance: half the width of each band, in cents. aim (t,): where in its band each tongue is best brought to lie.
+    far (t,): +1 where the sharp side of its band is the far one, -1 where the flat side is; None where neither is.
     """
+
+    tolerance: float
+    aim: Array | float = 0.0
+    far: Array | None = None
+
+
+def own_steps(
+    cents: Array, plus_minus: Array, bands: Bands, pulls: Array, *, fixed: Sequence[int] = ()
+) -> Array:
+    """How many cents each tongue must be moved by bores of its own; 0 for those left alone.
+
+    Parameters
+    ----------
+    cents : (t,) array
+        How far each tongue is from its note; positive is sharp.
+    plus_minus : (t,) array
+        One standard deviation of that, in cents.
+    bands : Bands
+        Where they are to end.
+    pulls : (t, t) array
+        How far each tongue (row) moves when another (column) is moved by one cent: see `pull`.
+    fixed : sequence of int, optional
+        Tongues that cannot be moved any more, by number.
+
+    Returns
+    -------
+    (t,) array
+        Cents; held by tests/tune/test_order.py.
+    """
+    tolerance, aim, far = bands.tolerance, bands.aim, bands.far
     band = np.maximum(tolerance - MARGIN * plus_minus, LEAST_BAND * tolerance)
     sharp, flat = band, band
     if far is not None:
         inner = np.maximum(tolerance - FAR_MARGIN * plus_minus, LEAST_ROOM * tolerance)
         safe = np.minimum(np.maximum(inner, far * cents), band)
         sharp, flat = np.where(far > 0.0, safe, band), np.where(far < 0.0, safe, band)
-    bands = np.concatenate([sharp - aim, flat + aim])
-    first = _least(cents - aim, bands, pulls, moved=np.array([n not in fixed for n in range(len(cents))]))
+    edges = np.concatenate([sharp - aim, flat + aim])
+    first = _least(cents - aim, edges, pulls, moved=np.array([n not in fixed for n in range(len(cents))]))
     chosen = np.asarray(abs(first) >= LEAST_STEP_CENTS)
-    return np.where(chosen, _nearest(cents - aim, bands, pulls, moved=chosen), 0.0)
+    return np.where(chosen, _nearest(cents - aim, edges, pulls, moved=chosen), 0.0)
 
 
 def by_turn(steps: Array, cents: Array, far: Array, tolerance: float) -> list[int]:
