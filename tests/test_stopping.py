@@ -10,7 +10,17 @@ from kerftone.stopping import Stop, Stopped, check_stopped, obeying
 
 
 def test_work_that_nobody_can_stop_goes_on() -> None:
+    """Another's stop is nothing to it, before, while and after that one is obeyed elsewhere."""
+    stop, done = Stop(), []
+    worker = threading.Thread(target=lambda: (check_stopped(), done.append(True)))
+    with obeying(stop):
+        stop.now()
+        worker.start()
+        worker.join()
+        with pytest.raises(Stopped):
+            check_stopped()
     check_stopped()
+    assert done == [True]
 
 
 def test_work_ends_at_the_next_look_after_it_was_told() -> None:
