@@ -41,9 +41,9 @@ def client(drums: Path) -> Iterator[TestClient]:
         yield one
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    """Debian's Chromium, for all tests of this worker."""
+    """Debian's Chromium, for the tests of one file: its driver keeps an event loop running while it is open."""
     pytest.importorskip("playwright", reason="playwright is not installed (pip install playwright)")
     with chromium() as one:
         yield one

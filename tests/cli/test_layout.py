@@ -43,7 +43,7 @@ def test_a_folder_stands_for_the_drum_in_it_and_json_names_the_file(
         ("length = 140.0", "length = 200.0", "take"),
         ("end_margin = 26.0", "end_margin = 2.0", "end_margin"),
         ("kerf = 3.0", "kurf = 3.0", "nearest key is kerf"),
-        ("[slots]", "[slots", "line 9"),
+        ("kerf = 3.0", "kerf = = 3.0", "line 10"),
     ],
 )
 def test_a_drum_that_cannot_be_drawn_leaves_the_old_drawing(

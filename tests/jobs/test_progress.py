@@ -61,7 +61,7 @@ def test_a_job_stopped_after_its_work_and_before_its_files_leaves_no_folder(
     """Stopped at the last step it tells, when everything has been solved."""
     file = tmp_path / "drum.toml"
     file.write_text(WREN)
-    monkeypatch.setattr("kerftone.jobs.plan_drum.predict", lambda drum: None)
+    monkeypatch.setattr("kerftone.jobs.plan_drum.predict", lambda drum, **given: None)
 
     def tell(doing: str, share: float | None) -> None:
         if "report" in doing:

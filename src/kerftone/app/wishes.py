@@ -16,7 +16,7 @@ from kerftone.drum.lines import KeyPath
 from kerftone.drum.save import file_length
 from kerftone.errors import KerftoneError
 from kerftone.jobs.drum_wishes import read_notes
-from kerftone.units import Units, typed_length
+from kerftone.units import Units, parse_length
 
 MOST_DEEP, MOST_WISHES = 5, 200
 WORDS = {
@@ -97,7 +97,7 @@ def _words(drum: Drum, at: KeyPath) -> str:
 def _typed(text: str, unit: Units, units: Units) -> object:
     """A length as the file states it: inches stay as they were typed."""
     plain = text.strip().replace("″", '"').replace("”", '"').replace(",", ".")
-    mm = typed_length(plain, unit)
+    mm = parse_length(plain, unit)
     bare = plain.removesuffix('"').removesuffix("in").strip()
     if units == "in" and unit == "in" and "/" in bare:
         return bare

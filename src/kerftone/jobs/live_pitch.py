@@ -18,6 +18,7 @@ from kerftone.pitch import cents, sharpened
 
 if TYPE_CHECKING:
     from kerftone.modal.search import SearchModel
+    from kerftone.modal.solve import Solution
 
 FAR_CENTS = 60.0
 """Tables and full solve further apart than this have two different motions for the note: own judgement."""
@@ -46,6 +47,11 @@ class LiveModel:
     prediction: Prediction
     tables: SearchModel
     shift_cents: tuple[float, ...]
+
+    @property
+    def solution(self) -> Solution:
+        """The whole drum, solved."""
+        return _live(self.prediction)
 
     def document(self) -> dict[str, Any]:
         """The notes as the full solve has them, as JSON."""
@@ -111,9 +117,15 @@ def look_at_drum(request: LookRequest, progress: Progress) -> LiveModel:
         progress("Making the tables that answer while you drag.", 0.6)
         low, high = reach_mm(drum, aims_hz(drum))
         lengths = [tongue.length_mm or low for tongue in drum.tongues]
-        tables = search_model(prediction.solution, (min(low, *lengths), max(high, *lengths)))
+        tables = search_model(_live(prediction), (min(low, *lengths), max(high, *lengths)))
     progress("Comparing both.", 0.95)
     return with_tables(drum, prediction, tables)
+
+
+def _live(prediction: Prediction) -> Solution:
+    """The solved model of a prediction that was not kept from an earlier solve."""
+    assert prediction.live is not None, "predicted without a shelf"
+    return prediction.live
 
 
 def with_tables(drum: Drum, prediction: Prediction, tables: SearchModel) -> LiveModel:

@@ -69,11 +69,11 @@ def strike_sounds(request: StrikesRequest, progress: Progress) -> StrikeSounds:
 
     mallet = mallet_named(request.mallet)
     live, drum = request.live, request.live.drum
-    modes = live.prediction.solution.modes()
+    modes = live.prediction.modes
     places = _places(drum)
     progress("Striking the drum on the model.", 0.3)
     points = [(place["x_mm"], place["y_mm"]) for place in places]
-    lift = np.asarray(lifts_at(live.prediction.solution, points), dtype=np.float64)
+    lift = np.asarray(lifts_at(live.solution, points), dtype=np.float64)
     push = np.array(
         [modes.volume if place["tongue"] is None else modes.sweep[place["tongue"]] for place in places]
     )
@@ -160,6 +160,6 @@ def sound_phrase(request: PhraseRequest, progress: Progress) -> PhraseSounded:
 
     progress("Sounding the phrase.", 0.3)
     hits = tuple(Hit(at_s=at, tongue=tongue, speed_m_s=speed) for at, tongue, speed in request.played)
-    modes = request.live.prediction.solution.modes()
+    modes = request.live.prediction.modes
     preview: Preview = render_hits(modes, request.live.drum.top, hits, mallet=mallet_named(request.mallet))
     return PhraseSounded(wav=wav_bytes(preview), seconds=len(preview.samples) / preview.rate_hz)
