@@ -164,6 +164,17 @@ def targets_hz(
     With "just", ratios are taken above the lowest of `notes`, which keeps its equal-tempered pitch.
     Raises NoteError for a name that cannot be read.
 
+    Parameters
+    ----------
+    notes : Sequence[str]
+        The notes, in the order of the tongues.
+    reference_hz : float, optional
+        The pitch of A4, in Hz.
+    temperament : Temperament, optional
+        The rule that gives each note its pitch.
+
+    Examples
+    --------
     >>> [round(hz, 2) for hz in targets_hz(["A3", "C#4", "E4"], temperament="just")]
     [220.0, 275.0, 330.0]
     """
@@ -201,6 +212,17 @@ def nearest_note(hz: float, *, reference_hz: float = 440.0, flats: bool = False)
 
     Cents run from -50 to 50. Raises NoteError when `hz` is not a pitch.
 
+    Parameters
+    ----------
+    hz : float
+        The pitch, in Hz.
+    reference_hz : float, optional
+        The pitch of A4, in Hz.
+    flats : bool, optional
+        Name black keys by flats instead of sharps.
+
+    Examples
+    --------
     >>> near = nearest_note(445.0)
     >>> near.name, round(near.cents, 2)
     ('A4', 19.56)

@@ -212,6 +212,17 @@ def scale_notes(typed: str, *, count: int, first: str | None = None) -> tuple[st
     `first` is the lowest note ("D3", any note of the scale) or the octave of the tonic ("3"). Without it the scale
     begins on its tonic in octave 3. Raises ScaleError and NoteError.
 
+    Parameters
+    ----------
+    typed : str
+        The scale's name.
+    count : int
+        How many notes.
+    first : str | None, optional
+        The lowest note ("D3", any note of the scale) or the octave of the tonic ("3").
+
+    Examples
+    --------
     >>> scale_notes("D minor pentatonic", count=6)
     ('D3', 'F3', 'G3', 'A3', 'C4', 'D4')
     >>> scale_notes("D minor pentatonic", count=3, first="A3")

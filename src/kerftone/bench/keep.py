@@ -29,6 +29,15 @@ def keep_recording(source: Path, log: Path, *, part: bool = False) -> str:
 
     Call it before the fact is added: a kept sound without a fact does no harm, a fact without its sound would.
     Raises RecordingError when it cannot be read, WriteError when it cannot be kept. Held by tests/bench/test_keep.py.
+
+    Parameters
+    ----------
+    source : Path
+        The recording as the maker has it.
+    log : Path
+        The log's own file.
+    part : bool, optional
+        Keep what can be heard of one that breaks off.
     """
     folder = log.parent / FOLDER
     try:

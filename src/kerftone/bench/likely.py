@@ -29,6 +29,15 @@ def check_tap(bench: Bench, tap: Tapped, *, sure: bool) -> None:
     """Refuse a tap that cannot be, or, unless `sure`, is a semitone or more from anything likely.
 
     Raises EntryError. Held by tests/bench/test_likely.py.
+
+    Parameters
+    ----------
+    bench : Bench
+        The drum at the bench: its log, replayed.
+    tap : Tapped
+        The tap that is to be recorded.
+    sure : bool
+        The maker says that it is so.
     """
     tongue_of(bench.design, tap.tongue)
     if not (math.isfinite(tap.hz) and LOWEST_HZ <= tap.hz <= HIGHEST_HZ):

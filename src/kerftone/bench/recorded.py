@@ -62,6 +62,15 @@ def hear_taps(path: Path, tongues: Sequence[Expected], *, part: bool = False) ->
     One tongue given: every strike was on it. Several: the run is matched to them as a whole. `part` hears a
     recording that breaks off. Raises RecordingError, also when no strike is in it. Held by
     tests/bench/test_recorded.py.
+
+    Parameters
+    ----------
+    path : Path
+        The recording.
+    tongues : Sequence[Expected]
+        Those that may have been tapped, with where each should sound.
+    part : bool, optional
+        Hear what is there of a recording that breaks off.
     """
     reach = max(LEAST_REACH_CENTS, REACH * max(one.plus_minus_cents for one in tongues))
     near = tuple(one.hz for one in tongues)
@@ -120,6 +129,15 @@ def check_sure(path: Path, heard: TapsHeard, *, sure: bool) -> tuple[TongueHeard
     """The tongues to record; refuses what is doubtful unless the maker says that it is so. Raises EntryError.
 
     With `sure` the strikes that fit no tongue are left out, and told by `heard.unplaced`.
+
+    Parameters
+    ----------
+    path : Path
+        The recording, to name it.
+    heard : TapsHeard
+        What was heard in it.
+    sure : bool
+        The maker says that it is so.
     """
     if not heard.tongues:
         raise EntryError(

@@ -13,7 +13,17 @@ from kerftone.shop.plan import ShopPlan
 
 
 def moving(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
-    """How each part moves between the shop and the home."""
+    """How each part moves between the shop and the home.
+
+    Parameters
+    ----------
+    plan : ShopPlan
+        What is to be made.
+    words : Measure
+        How the maker reads lengths.
+    width : float
+        Of the column on the page, in points.
+    """
     air, climate = plan.air, plan.drum.making.climate
     beyond = (
         " Part of that lies outside 6 to 14 %, where the law is only a rough guess." if air.beyond else ""
@@ -43,7 +53,17 @@ def moving(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
 
 
 def pickup_pages(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
-    """The pickup: its bass, its place with a picture, its wiring; nothing when there is none."""
+    """The pickup: its bass, its place with a picture, its wiring; nothing when there is none.
+
+    Parameters
+    ----------
+    plan : ShopPlan
+        What is to be made.
+    words : Measure
+        How the maker reads lengths.
+    width : float
+        Of the column on the page, in points.
+    """
     pickup, bass, places = plan.drum.making.pickup, plan.bass, plan.places
     if pickup is None or bass is None:
         return []

@@ -45,7 +45,17 @@ def _measure(x0: float, x1: float, y: float, text: str) -> Group:
 
 
 def wall_picture(wall: Wall, words: Measure, *, width: float) -> Drawing:
-    """One wall: its inner face with steps and relief, and from above with its ends."""
+    """One wall: its inner face with steps and relief, and from above with its ends.
+
+    Parameters
+    ----------
+    wall : Wall
+        The wall, in mm.
+    words : Measure
+        How the maker reads lengths.
+    width : float
+        Of the column on the page, in points.
+    """
     scale = (width - 70.0) / wall.length_mm
     face, thick = min(wall.height_mm * scale, 110.0), 34.0
     tall = face / wall.height_mm
@@ -133,7 +143,19 @@ def _from_above(
 
 
 def board_picture(board: Board, words: Measure, *, width: float, longest_mm: float) -> Drawing:
-    """The parts on one board, as they lie; all boards on a scale at which the longest fills the page."""
+    """The parts on one board, as they lie; all boards on a scale at which the longest fills the page.
+
+    Parameters
+    ----------
+    board : Board
+        A board with the parts that lie on it, in mm.
+    words : Measure
+        How the maker reads lengths.
+    width : float
+        Of the column on the page, in points.
+    longest_mm : float
+        Length of the longest board of the plan, in mm.
+    """
     scale = (width - 10.0) / longest_mm
     high = board.stock.width_mm * scale
     drawing = Drawing(width, high + 8.0, initialFontName=WORDS_FONT)

@@ -48,7 +48,19 @@ def p(words: str, style: ParagraphStyle = BODY) -> Paragraph:
 def table(
     heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float], width: float
 ) -> Table:
-    """A table that breaks over pages and repeats its head."""
+    """A table that breaks over pages and repeats its head.
+
+    Parameters
+    ----------
+    heads : Sequence[str]
+        One a column.
+    rows : Sequence[Sequence[str]]
+        A text a column in each.
+    shares : Sequence[float]
+        What part of the width each column has; they add up to 1.
+    width : float
+        Of the column on the page, in points.
+    """
     data = [[p(head, HEAD) for head in heads], *([p(cell, CELL) for cell in row] for row in rows)]
     whole = sum(shares)
     found = Table(data, colWidths=[width * share / whole for share in shares], repeatRows=1)

@@ -27,6 +27,17 @@ def rings_above(points: Array, triangles: Indices, values: Array, level: float) 
     """The edges of the area where values are at or above level.
 
     points (p, 2), triangles (t, 3) of point numbers, values (p,). Each ring without its first point repeated.
+
+    Parameters
+    ----------
+    points : Array
+        The mesh's points, (p, 2), in mm.
+    triangles : Indices
+        Numbers of points, (t, 3).
+    values : Array
+        One value a point, (p,).
+    level : float
+        In the unit of the values.
     """
     along, across = _edges(points, triangles, values, level)
     edges = np.vstack([along, across])
@@ -36,7 +47,19 @@ def rings_above(points: Array, triangles: Indices, values: Array, level: float) 
 
 
 def level_lines(points: Array, triangles: Indices, values: Array, level: float) -> list[tuple[Point, ...]]:
-    """The lines on which values equal level; a closed one repeats its first point at the end."""
+    """The lines on which values equal level; a closed one repeats its first point at the end.
+
+    Parameters
+    ----------
+    points : Array
+        The mesh's points, (p, 2), in mm.
+    triangles : Indices
+        Numbers of points, (t, 3).
+    values : Array
+        One value a point, (p,).
+    level : float
+        In the unit of the values.
+    """
     _, across = _edges(points, triangles, values, level)
     return [_places(chain, points, values, level) for chain in _chains(across)]
 

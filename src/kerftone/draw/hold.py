@@ -22,7 +22,17 @@ WORDS = {
 def hold_svg(
     length_mm: float, width_mm: float, motion: Literal["along", "twisting", "across", "unknown"]
 ) -> str:
-    """The drawing as the text of an SVG file."""
+    """The drawing as the text of an SVG file.
+
+    Parameters
+    ----------
+    length_mm : float
+        Of the board along its grain, in mm.
+    width_mm : float
+        Of the board, in mm.
+    motion : Literal['along', 'twisting', 'across', 'unknown']
+        Which of its motions is wanted.
+    """
     high = WIDE * width_mm / length_mm
     left, top = MARGIN, MARGIN
     upright = [left + part * WIDE for part in (NODE, 1.0 - NODE)]

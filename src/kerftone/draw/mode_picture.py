@@ -53,6 +53,22 @@ def mode_picture(
     points_mm (p, 2), triangles (t, 3) of point numbers, lift (p,) in any unit. drawn: the drum's outline.
     tongue: the one (counted from 0) whose edge is drawn heavy and whose largest motion counts as up; without
     one, the largest motion of all does. Held by tests/draw/test_mode_picture.py.
+
+    Parameters
+    ----------
+    points_mm : Array
+        The mesh's points, (p, 2), in mm.
+    triangles : Indices
+        Numbers of points, (t, 3).
+    lift : Array
+        The upward motion at each point, (p,), in any unit.
+    drawn : Outline
+        The outline of the top, in mm.
+    title : str
+        Over the picture.
+    tongue : int | None, optional
+        The one, counted from 0, whose edge is heavy and whose largest motion counts as up; None for
+        the largest of all.
     """
     points, trios, lifted = seamless(np.asarray(points_mm), np.asarray(triangles), np.asarray(lift))
     values = _scaled(points, lifted, drawn, tongue)

@@ -27,6 +27,15 @@ def seamless(points: Array, triangles: Indices, values: Array) -> tuple[Array, I
 
     Values at points that become one are averaged; in the middle of a fan the value is the mean of its
     triangle's corners. Held by tests/draw/test_seams.py.
+
+    Parameters
+    ----------
+    points : Array
+        The mesh's points, (p, 2), in mm.
+    triangles : Indices
+        Numbers of points, (t, 3).
+    values : Array
+        One value a point, (p,).
     """
     points, triangles, values = _welded(points, triangles, values)
     hanging = _hanging(points, triangles)

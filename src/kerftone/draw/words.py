@@ -27,7 +27,23 @@ class Words:
 def notes_under(
     notes: Sequence[str], *, left: float, top: float, wide: float, height_mm: float, gap: float = 0.0
 ) -> Words:
-    """Paragraphs downwards from `top`, each on a line of its own, `gap` heights of capitals between them."""
+    """Paragraphs downwards from `top`, each on a line of its own, `gap` heights of capitals between them.
+
+    Parameters
+    ----------
+    notes : Sequence[str]
+        A paragraph each.
+    left : float
+        Where they begin, in mm.
+    top : float
+        Of the first line, in mm.
+    wide : float
+        Of the column, in mm.
+    height_mm : float
+        Of the capitals, in mm.
+    gap : float, optional
+        Between paragraphs, in heights of capitals.
+    """
     y, texts = top, []
     for number, note in enumerate(notes):
         y -= gap * height_mm if number else 0.0
@@ -38,7 +54,21 @@ def notes_under(
 
 
 def heading_over(title: str, *, left: float, low: float, wide: float, height_mm: float) -> Words:
-    """A title in bold, upwards from `low`."""
+    """A title in bold, upwards from `low`.
+
+    Parameters
+    ----------
+    title : str
+        The words.
+    left : float
+        Where they begin, in mm.
+    low : float
+        Of the last line's foot, in mm.
+    wide : float
+        Of the column, in mm.
+    height_mm : float
+        Of the capitals, in mm.
+    """
     lines = wrapped(title, width_mm=wide, height_mm=height_mm)
     texts = tuple(
         Text(at=(left, low + LINE * height_mm * i), words=line, height_mm=height_mm, bold=True)

@@ -177,6 +177,15 @@ def add_taps(path: str | os.PathLike[str], taps: Sequence[Tap], *, how: str) -> 
     """Write these tones into the file, after the taps it has; the board as the file now has it.
 
     Raises DrumFileError, or WriteError; the file is then as it was.
+
+    Parameters
+    ----------
+    path : str | os.PathLike[str]
+        The board's file.
+    taps : Sequence[Tap]
+        The tones that were heard.
+    how : str
+        Where they come from, in words for the file.
     """
     text = read_text(path)
     parse_board(text, os.fspath(path))
@@ -192,6 +201,15 @@ def save_found(path: str | os.PathLike[str], found: Found, remarks: Sequence[str
     """Write what was found into the file; the board as the file now has it.
 
     `remarks`: for each constant, in their order, its ± and how it was found. Raises DrumFileError or WriteError.
+
+    Parameters
+    ----------
+    path : str | os.PathLike[str]
+        The board's file.
+    found : Found
+        The constants that were fitted.
+    remarks : Sequence[str]
+        For each constant, in their order, its ± and how it was found.
     """
     text = read_text(path)
     body, _ = _split(text)
@@ -245,7 +263,17 @@ def _write(path: str | os.PathLike[str], new: str, old: str) -> Board:
 
 
 def save_new(path: str | os.PathLike[str], board: Board, units: Units) -> None:
-    """Write a new board file. Raises WriteError when there is one already, which is never overwritten."""
+    """Write a new board file. Raises WriteError when there is one already, which is never overwritten.
+
+    Parameters
+    ----------
+    path : str | os.PathLike[str]
+        The new file.
+    board : Board
+        What was measured.
+    units : Units
+        Of the lengths in the file.
+    """
     if os.path.lexists(path):
         raise WriteError(
             f"{os.fspath(path)} is there already, and a board's measurements are not written over. Choose another "

@@ -68,13 +68,35 @@ def between_mm(one: Bore, other: Bore) -> float:
 
 
 def to_root_mm(drum: Drum, number: int, bore: Bore) -> float:
-    """How much wood stands between a bore and the root line of a tongue (counted from 0), in mm."""
+    """How much wood stands between a bore and the root line of a tongue (counted from 0), in mm.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    number : int
+        Which tongue, counted from 0.
+    bore : Bore
+        The bore, in mm.
+    """
     along, _ = layout(drum).place_mm(drum.tongues[number], bore.x_mm, bore.y_mm)
     return along - 0.5 * bore.diameter_mm
 
 
 def room_for_bit(drum: Drum, number: int, bit_mm: float, clearance: Clearance) -> BaseGeometry:
-    """Where the middle of a bit may be under a tongue (counted from 0), other bores left aside."""
+    """Where the middle of a bit may be under a tongue (counted from 0), other bores left aside.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    number : int
+        Which tongue, counted from 0.
+    bit_mm : float
+        Diameter of the bit, in mm.
+    clearance : Clearance
+        How much wood must stay round it.
+    """
     lines, tongue = layout(drum), drum.tongues[number]
     assert tongue.side is not None
     radius = 0.5 * bit_mm
@@ -88,7 +110,17 @@ def room_for_bit(drum: Drum, number: int, bit_mm: float, clearance: Clearance) -
 
 
 def room_on_board(drum: Drum, bit_mm: float, clearance: Clearance) -> BaseGeometry:
-    """Where the middle of a new bore may be anywhere on this drum, clear of the bores that are there."""
+    """Where the middle of a new bore may be anywhere on this drum, clear of the bores that are there.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    bit_mm : float
+        Diameter of the bit, in mm.
+    clearance : Clearance
+        How much wood must stay round it.
+    """
     free = shapely.union_all(
         [room_for_bit(drum, number, bit_mm, clearance) for number in range(len(drum.tongues))]
     )

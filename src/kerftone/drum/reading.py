@@ -135,7 +135,21 @@ def first_refusal(
     path: str | None,
     whole: type[BaseModel] = DRUM_TABLE,
 ) -> DrumFileError:
-    """Of all that is wrong in the tables, the first in the file, in words. `whole`: the model of the file."""
+    """Of all that is wrong in the tables, the first in the file, in words. `whole`: the model of the file.
+
+    Parameters
+    ----------
+    error : ValidationError
+        What pydantic found wrong.
+    raw : dict[str, Any]
+        The tables as they were read.
+    index : LineIndex
+        Where each key stands.
+    path : str | None
+        The file, to name it; None for a text alone.
+    whole : type[BaseModel], optional
+        The model of the whole file.
+    """
     details = error.errors(include_url=False)
     misspelt = {_location(detail)[:-1] for detail in details if detail["type"] == "extra_forbidden"}
     details = [  # a misspelt key is why its table lacks one: tell of the spelling

@@ -48,6 +48,16 @@ def no_pair(line: str) -> str:
 
 
 def two_keys(line: str, first: str, second: str) -> str:
-    """Two keys in one line, and how they should stand."""
+    """Two keys in one line, and how they should stand.
+
+    Parameters
+    ----------
+    line : str
+        As the maker wrote it.
+    first : str
+        The first key and its value.
+    second : str
+        The second.
+    """
     where = f"write {first}, and {second} below it"
     return f"The line {shown(line)} has two keys. Each stands in a line of its own: {where}."

@@ -101,7 +101,17 @@ def _edges(hz: Array) -> NDArray[np.int64]:
 
 
 def background(samples: Array, sample_rate: int, frames: Frames) -> Background:
-    """What noise, hum and clipping this recording has."""
+    """What noise, hum and clipping this recording has.
+
+    Parameters
+    ----------
+    samples : Array
+        One channel, (n,), from -1 to 1.
+    sample_rate : int
+        Samples a second.
+    frames : Frames
+        The same samples as short spectra.
+    """
     total = frames.total[HOPS : len(frames.total) - HOPS] if len(frames.total) > 4 * HOPS else frames.total
     power = frames.power[HOPS : len(frames.power) - HOPS] if len(frames.total) > 4 * HOPS else frames.power
     count = max(1, int(QUIET_PART * len(total)))

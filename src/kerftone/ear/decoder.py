@@ -19,7 +19,17 @@ MOST_MEMORY = 3 * 2**30
 
 
 def send(out: BinaryIO, letter: bytes, body: bytes = b"") -> None:
-    """One message to the parent."""
+    """One message to the parent.
+
+    Parameters
+    ----------
+    out : BinaryIO
+        The pipe.
+    letter : bytes
+        What kind of message it is.
+    body : bytes, optional
+        Its content.
+    """
     out.write(letter + struct.pack("<I", len(body)) + body)
     out.flush()
 

@@ -29,7 +29,19 @@ LOUDER_DB = 12.0
 def follow(
     blocks: Iterable[Array], sample_rate: int, *, around_hz: Sequence[float] = (), hint_cents: float = 150.0
 ) -> Iterator[Strike]:
-    """Each strike as soon as it can be read. Ends when the blocks do."""
+    """Each strike as soon as it can be read. Ends when the blocks do.
+
+    Parameters
+    ----------
+    blocks : Iterable[Array]
+        One channel, from -1 to 1, block by block.
+    sample_rate : int
+        Samples a second.
+    around_hz : Sequence[float], optional
+        Pitches to look near, in Hz; none to look everywhere.
+    hint_cents : float, optional
+        How near those, in cents.
+    """
     kept, start, fresh = np.zeros(0), 0, 0
     told = -1.0
 

@@ -28,6 +28,19 @@ def hear_recording(
 
     around_hz: pitches to look near, within so many cents; none given, everywhere. part: hear what is there of one
     that breaks off. Raises RecordingError, also when no strike is heard. Held by tests/ear/test_hear_recording.py.
+
+    Parameters
+    ----------
+    path : Path
+        The recording.
+    part : bool, optional
+        Hear what is there of one that breaks off.
+    around_hz : Sequence[float], optional
+        Pitches to look near, in Hz; none to look everywhere.
+    within_cents : float, optional
+        How near those, in cents.
+    watch : Watch | None, optional
+        Gets the blocks and hands them on: to draw them, or to tell how far it is.
     """
     with open_sound(path, part=part) as sound:
         about = sound.about

@@ -48,6 +48,17 @@ def analyse(
     samples (n,): one channel, -1 to 1. around_hz: pitches that are expected (a hint, or those of a drum's
     tongues); the fundamental is then looked for within `hint_cents` of one of them only. Samples that are
     not numbers count as silence. A recording without a strike is no error: `strikes` is then empty.
+
+    Parameters
+    ----------
+    samples : Array
+        One channel, (n,), from -1 to 1.
+    sample_rate : int
+        Samples a second.
+    around_hz : Sequence[float], optional
+        Pitches to look near, in Hz; none to look everywhere.
+    hint_cents : float, optional
+        How near those, in cents.
     """
     return analyse_stream((samples,), sample_rate, around_hz=around_hz, hint_cents=hint_cents)
 
@@ -55,7 +66,19 @@ def analyse(
 def analyse_stream(
     blocks: Iterable[Array], sample_rate: int, *, around_hz: Sequence[float] = (), hint_cents: float = 150.0
 ) -> Heard:
-    """The same of a recording that comes block by block, of whatever length; memory stays bounded."""
+    """The same of a recording that comes block by block, of whatever length; memory stays bounded.
+
+    Parameters
+    ----------
+    blocks : Iterable[Array]
+        One channel, from -1 to 1, block by block.
+    sample_rate : int
+        Samples a second.
+    around_hz : Sequence[float], optional
+        Pitches to look near, in Hz; none to look everywhere.
+    hint_cents : float, optional
+        How near those, in cents.
+    """
     ratio = 2.0 ** (hint_cents / 1200.0)
     windows = tuple((hz / ratio, hz * ratio) for hz in around_hz)
     strikes: list[Strike] = []

@@ -63,6 +63,17 @@ def read_strike(where: Where, tones: list[Struck], chosen: Struck | None, ground
 
     tones: all that were struck by this blow; chosen: the fundamental among them, None where none is one, and then the
     strike says so in its doubts. ground: the noise before the blow.
+
+    Parameters
+    ----------
+    where : Where
+        The blow and the sound after it.
+    tones : list[Struck]
+        All that were struck by this blow.
+    chosen : Struck | None
+        The fundamental among them; None where none is one.
+    ground : Background
+        The noise before the blow.
     """
     blow_s = where.blow / where.sample_rate
     loudness = _loudness_db(where)
@@ -100,7 +111,17 @@ def read_strike(where: Where, tones: list[Struck], chosen: Struck | None, ground
 
 
 def read_pitch(where: Where, chosen: Struck, all_hz: list[float]) -> Pitch:
-    """The pitch of one tone and its ±: one standard deviation, cents. all_hz: its own and the tones beside it, Hz."""
+    """The pitch of one tone and its ±: one standard deviation, cents. all_hz: its own and the tones beside it, Hz.
+
+    Parameters
+    ----------
+    where : Where
+        The blow and the sound after it.
+    chosen : Struck
+        The tone.
+    all_hz : list[float]
+        Its own pitch and those beside it, in Hz.
+    """
     early = _fitted(where, chosen.tone, all_hz, EARLY, EARLY_MOST_S)
     late = _fitted(where, early or chosen.tone, all_hz, LATE, LATE_MOST_S, rounds=1)
     if early is None or late is None:

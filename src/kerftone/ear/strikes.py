@@ -44,7 +44,19 @@ def rises(frames: Frames, background: Background) -> Array:
 
 
 def onsets(samples: Array, sample_rate: int, frames: Frames, background: Background) -> list[float]:
-    """The moments, in seconds, at which something was struck."""
+    """The moments, in seconds, at which something was struck.
+
+    Parameters
+    ----------
+    samples : Array
+        One channel, (n,), from -1 to 1.
+    sample_rate : int
+        Samples a second.
+    frames : Frames
+        The same samples as short spectra.
+    background : Background
+        The noise they stand out from.
+    """
     rise = rises(frames, background)
     apart = max(1, round(NEAREST_S / frames.hop_s))
     taken = np.zeros(len(rise), dtype=bool)

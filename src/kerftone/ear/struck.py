@@ -104,7 +104,19 @@ def before_blow(where: Where) -> Stretch | None:
 
 
 def new_part(tone: Tone, stretch: Stretch, before: Stretch | None, where: Where) -> Struck | None:
-    """How much of a tone, fitted on the stretch after the blow, is new; None where it is not."""
+    """How much of a tone, fitted on the stretch after the blow, is new; None where it is not.
+
+    Parameters
+    ----------
+    tone : Tone
+        As fitted after the blow.
+    stretch : Stretch
+        The sound it was fitted on.
+    before : Stretch | None
+        The sound before the blow; None where there is too little.
+    where : Where
+        The blow.
+    """
     # No struck thing sounds on without falling, unless cut off: hum does, a fan, a blade.
     steady = not where.clipped and (
         tone.decay_per_s * stretch.seconds < STEADY_NEPER or tone.t60_relative > STEADY_UNSURE

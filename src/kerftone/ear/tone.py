@@ -100,6 +100,22 @@ def fit_tone(
     stretch before, are taken out of the band first, so that a shoulder of one is not taken for another. Drift and
     second opinion are left at nothing unless `manner` is "careful". When it is "growing" the tone may also swell, as
     it does for a moment where a resonator takes it up; its decay is then negative.
+
+    Parameters
+    ----------
+    stretch : Stretch
+        The sound.
+    near_hz : float
+        The middle of the band, in Hz.
+    half_width_hz : float
+        From there to its edges, in Hz.
+    within_hz : tuple[float, float] | None, optional
+        From where to where the tone is looked for, in Hz; None for the middle half of the band.
+    known : Sequence[Tone], optional
+        Tones fitted on the same stretch before: they are taken out of the band first.
+    manner : Manner, optional
+        "careful", with drift and a second opinion; "quick", without; "growing", when it may also
+        swell.
     """
     band = _without(stretch.band(near_hz, half_width_hz), half_width_hz, known)
     if len(band.z) < 8:

@@ -37,7 +37,17 @@ class Where:
     windows_hz: Sequence[tuple[float, float]] = field(default=())
 
     def stretch(self, skip_s: float, seconds: float, *, fall_part: float = 0.12) -> Stretch | None:
-        """The stretch that begins `skip_s` after the blow; None where too little is left."""
+        """The stretch that begins `skip_s` after the blow; None where too little is left.
+
+        Parameters
+        ----------
+        skip_s : float
+            From the blow to its beginning, in s.
+        seconds : float
+            How long it is, in s.
+        fall_part : float, optional
+            What part of it falls off softly at its end.
+        """
         first = self.blow + round(skip_s * self.sample_rate)
         last = min(self.end, first + round(seconds * self.sample_rate))
         if last - first < SHORTEST_S * self.sample_rate * 0.5:

@@ -23,7 +23,17 @@ CUT_LOOKS = {
 
 
 def advice(path: Path, board: Board, found: Identified) -> list[str]:
-    """One paragraph for each thing worth saying, the most pressing first."""
+    """One paragraph for each thing worth saying, the most pressing first.
+
+    Parameters
+    ----------
+    path : Path
+        The board's file, to name it.
+    board : Board
+        What was measured.
+    found : Identified
+        What its taps told.
+    """
     said = []
     if any(tone.kind is None for tone in found.tones):
         said.append(

@@ -77,6 +77,15 @@ def read_scale(typed: str, *, count: str | None, first: str | None) -> tuple[str
     """The notes of a scale, such as 6 of "D minor pentatonic"; each within what a wooden tongue can sound.
 
     Raises ScaleError and NoteError.
+
+    Parameters
+    ----------
+    typed : str
+        The scale's name.
+    count : str | None
+        How many notes, as typed; None for the usual number.
+    first : str | None
+        The lowest note or its octave, as typed; None for the tonic.
     """
     many = _count(count)
     name = read_key(typed).name
@@ -176,7 +185,17 @@ def read_box_height(typed: str, units: Units) -> float:
 
 
 def check_one_thickness(board: Board | None, thickness_mm: float | None, units: Units) -> None:
-    """Refuse a thickness beside a board that has another. Raises LengthError."""
+    """Refuse a thickness beside a board that has another. Raises LengthError.
+
+    Parameters
+    ----------
+    board : Board | None
+        The board in hand, if there is one.
+    thickness_mm : float | None
+        What the top is to be, in mm; None where it was not said.
+    units : Units
+        The drum's units of length.
+    """
     if board is None or thickness_mm is None or abs(board.thickness_mm - thickness_mm) < 0.01:
         return
     raise LengthError(
@@ -190,7 +209,19 @@ def check_one_thickness(board: Board | None, thickness_mm: float | None, units: 
 
 
 def check_one_choice(notes: str | None, scale: str | None, *, count: str | None, first: str | None) -> None:
-    """Refuse notes and a scale together, neither of them, or what belongs to a scale without one."""
+    """Refuse notes and a scale together, neither of them, or what belongs to a scale without one.
+
+    Parameters
+    ----------
+    notes : str | None
+        As typed; None where it was not said.
+    scale : str | None
+        As typed; None where it was not said.
+    count : str | None
+        As typed; None where it was not said.
+    first : str | None
+        As typed; None where it was not said.
+    """
     if notes is not None and scale is not None:
         raise KerftoneError(
             "Both notes and a scale are given. A drum's notes come from one of them: leave one out.",

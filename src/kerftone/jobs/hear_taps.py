@@ -91,7 +91,19 @@ def _check_picture(request: TapsRequest) -> None:
 
 
 def hear_file(file: Path, request: TapsRequest, expected: ExpectedTaps, progress: Progress) -> RecordingHeard:
-    """Hear one file and draw it where that is asked. Raises RecordingError, also when no strike is in it."""
+    """Hear one file and draw it where that is asked. Raises RecordingError, also when no strike is in it.
+
+    Parameters
+    ----------
+    file : Path
+        The recording.
+    request : TapsRequest
+        What was asked for.
+    expected : ExpectedTaps
+        Where the tongues should sound.
+    progress : Progress
+        Told what is being done; by it the work is stopped.
+    """
     from kerftone.ear.hear_recording import hear_recording
 
     pictures: list[Spectrogram] = []

@@ -18,14 +18,34 @@ CACHE = "bench.cache"
 
 
 def as_cut(bench: Bench, drum_file: Path, progress: Progress) -> Instrument:
-    """The drum's model as its wood is on average, for a drum that nobody has heard."""
+    """The drum's model as its wood is on average, for a drum that nobody has heard.
+
+    Parameters
+    ----------
+    bench : Bench
+        The drum at the bench: its log, replayed.
+    drum_file : Path
+        The drum's file, beside which the cache lies.
+    progress : Progress
+        Told what is being done; by it the work is stopped.
+    """
     from kerftone.tune.instrument import Instrument
 
     return Instrument(design=bench.design, cache=drum_file.parent / CACHE, progress=progress)
 
 
 def calibrated(bench: Bench, drum_file: Path, progress: Progress) -> tuple[Instrument, Belief]:
-    """The drum's model, each tongue as stiff as its first tap says, and what all taps say of the drum now."""
+    """The drum's model, each tongue as stiff as its first tap says, and what all taps say of the drum now.
+
+    Parameters
+    ----------
+    bench : Bench
+        The drum at the bench: its log, replayed.
+    drum_file : Path
+        The drum's file, beside which the cache lies.
+    progress : Progress
+        Told what is being done; by it the work is stopped.
+    """
     from kerftone.tune.belief import believe, corrected
 
     plain = as_cut(bench, drum_file, progress)

@@ -24,7 +24,17 @@ def drum_path(given: Path) -> Path:
 
 
 def check_target(target: Path, *, ending: str, drum: Path) -> None:
-    """Refuse a file that could not be written in the end. Raises WriteError."""
+    """Refuse a file that could not be written in the end. Raises WriteError.
+
+    Parameters
+    ----------
+    target : Path
+        The file to be written.
+    ending : str
+        What its name must end with.
+    drum : Path
+        The drum's file, which is never written over.
+    """
     if target.suffix.lower() != ending:
         better = target.with_suffix(ending) if target.name else Path("drum" + ending)
         raise WriteError(

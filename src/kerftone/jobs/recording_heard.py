@@ -71,7 +71,17 @@ class RecordingHeard:
 
 
 def named(hz: float, aim: Aim | None, reference_hz: float) -> tuple[str, float]:
-    """The note of a pitch and the cents from it, positive when sharp."""
+    """The note of a pitch and the cents from it, positive when sharp.
+
+    Parameters
+    ----------
+    hz : float
+        The pitch, in Hz.
+    aim : Aim | None
+        What was expected; None to take the nearest note.
+    reference_hz : float
+        The pitch of A4, in Hz.
+    """
     if aim is not None:
         return aim.note, cents(hz, aim.target_hz)
     near = nearest_note(hz, reference_hz=reference_hz)
@@ -119,6 +129,19 @@ def with_its_digits(
 ) -> tuple[str, str]:
     """A value and its ± with as many digits as the ± supports; `least`: most decimals.
 
+    Parameters
+    ----------
+    value : float
+        In any unit.
+    plus_minus : float
+        One standard deviation, in the same.
+    least : int, optional
+        Most decimals.
+    signed : bool, optional
+        Whether a plus is written.
+
+    Examples
+    --------
     >>> with_its_digits(-12.3456, 0.234), with_its_digits(-12.3456, 3.2), with_its_digits(148.2, 0.02, least=2)
     (('-12.3', '0.3'), ('-12', '4'), ('148.20', '0.02'))
     """

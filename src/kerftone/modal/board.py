@@ -78,7 +78,19 @@ def _graded(side: float, edge: float, longest: float) -> Array:
 
 
 def board_space(*, size_mm: Size, elastic: Elastic, axes: Matrix, bricks: Bricks | None = None) -> Space:
-    """The displacements of a plain board that nothing holds, to assemble its stiffness and mass from."""
+    """The displacements of a plain board that nothing holds, to assemble its stiffness and mass from.
+
+    Parameters
+    ----------
+    size_mm : Size
+        Length along the grain, width and thickness, in mm.
+    elastic : Elastic
+        Its constants, in GPa and kg/m³.
+    axes : Matrix
+        L, R and T as rows, from `flat_axes`.
+    bricks : Bricks | None, optional
+        How finely it is cut into elements; None for the usual.
+    """
     cut = bricks or Bricks()
     mesh = ng.Mesh(_laid(*cut.cuts_mm(size_mm)).mesh())
     parts = Parts({"board": stiffness(elastic, axes)}, {"board": elastic.density_kg_m3})
@@ -99,6 +111,21 @@ def board_modes(
     `size_mm`: length, width, thickness. `axes`: L, R and T as rows, from `flat_axes`. Motions that strain
     nothing are left out. Not tried on boards longer than 200 thicknesses.
     Held by tests/modal/test_board.py against another program, published plates and beam theory.
+
+    Parameters
+    ----------
+    size_mm : Size
+        Length along the grain, width and thickness, in mm.
+    elastic : Elastic
+        Its constants, in GPa and kg/m³.
+    axes : Matrix
+        L, R and T as rows, from `flat_axes`.
+    support : Support, optional
+        How it is held.
+    count : int, optional
+        How many tones.
+    bricks : Bricks | None, optional
+        How finely it is cut into elements; None for the usual.
     """
     with solver_threads():
         space = board_space(size_mm=size_mm, elastic=elastic, axes=axes, bricks=bricks)

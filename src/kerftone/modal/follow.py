@@ -21,6 +21,15 @@ def same_modes(solution: Solution, numbers: Sequence[int], other: Solution) -> t
     """Which mode of `other` each of these modes of `solution` is, counted from 0; None where none is like it.
 
     Raises ValueError for solutions of different meshes. Held by tests/modal/test_follow.py.
+
+    Parameters
+    ----------
+    solution : Solution
+        The one whose modes are followed.
+    numbers : Sequence[int]
+        Of its modes, counted from 0.
+    other : Solution
+        The one they are looked for in, on the same mesh.
     """
     if solution.shapes.shape[1] != other.shapes.shape[1]:
         raise ValueError("the two drums are not of the same outline")

@@ -82,6 +82,19 @@ def free_tones(
     `size_mm`: length along the grain, width, thickness. Good to 0.2 cents for the ten lowest tones of the
     reference boards, one of them seven times as long as wide.
     Held by test_free_tones_are_those_of_another_program.
+
+    Parameters
+    ----------
+    size_mm : tuple[float, float, float]
+        Length along the grain, width and thickness, in mm.
+    elastic : Elastic
+        Its constants, in GPa and kg/m³.
+    cut : Cut
+        How its growth rings lie.
+    count : int, optional
+        How many tones.
+    orders : Orders, optional
+        Highest powers along, across and through.
     """
     axes = flat_axes(cut)
     moduli = stiffness(elastic, axes)

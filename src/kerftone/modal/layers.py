@@ -25,14 +25,34 @@ DEEP_MM = 1.0
 
 
 def in_two_layers(root: Root, *, thickness_mm: float, order: int) -> Root:
-    """The same motions of a root face, in the unknowns of a top of two layers."""
+    """The same motions of a root face, in the unknowns of a top of two layers.
+
+    Parameters
+    ----------
+    root : Root
+        The motions on a face of one layer.
+    thickness_mm : float
+        Of the top, in mm.
+    order : int
+        Of the elements.
+    """
     turn = _turn(tuple(np.round(root.marks_mm - root.marks_mm[0], 9)), thickness_mm, order)
     fields = root.motions.reshape(len(root.motions), 3, -1) @ turn.T
     return Root(marks_mm=root.marks_mm, motions=fields.reshape(len(fields), -1))
 
 
 def in_order_two(root: Root, *, layers: int, order: int) -> Root:
-    """The same motions as far as order 2 holds them; the face is meshed in so many layers, of this order."""
+    """The same motions as far as order 2 holds them; the face is meshed in so many layers, of this order.
+
+    Parameters
+    ----------
+    root : Root
+        The motions on the face.
+    layers : int
+        Of elements through the thickness.
+    order : int
+        Of the elements.
+    """
     marks = len(root.marks_mm)
     corners, cells = marks * (layers + 1), (marks - 1) * layers
     edges = (marks - 1) * (layers + 1) + marks * layers

@@ -156,6 +156,17 @@ def plan_tongue(drum: Drum, number: int, root_ys_mm: NDArray[Any], fineness: Fin
 
     In strips across, narrow at the root and growing towards the tip: the marks on the root line are kept to
     the letter, which no mesher with a will of its own promises.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    number : int
+        Which tongue, counted from 0.
+    root_ys_mm : Array
+        The marks on its root line, y, in mm.
+    fineness : Fineness
+        How fine the mesh is, and the order of its elements.
     """
     drawn = outline(drum, tolerance_mm=fineness.curve_mm)
     wood = shapely.intersection(drawn.tongues[number], drawn.top, grid_size=SNAP_MM)  # less the stop holes
@@ -319,7 +330,17 @@ def _mesh_faces(
 
 
 def floor_at(points: NDArray[Any], bores: Iterable[Bore], sides: int) -> NDArray[np.floating[Any]]:
-    """How deep the deepest bore is at each point (p, 2), in mm; rims, as they are meshed, count as inside."""
+    """How deep the deepest bore is at each point (p, 2), in mm; rims, as they are meshed, count as inside.
+
+    Parameters
+    ----------
+    points : Array
+        (p, 2), in mm.
+    bores : Iterable[Bore]
+        In mm.
+    sides : int
+        Of the polygon that a rim is meshed as.
+    """
     made, deep = tuple(bores), np.zeros(len(points))
     for bore, rim in zip(made, bore_rims(made, sides), strict=True):
         inside = shapely.contains_xy(rim.buffer(10 * SNAP_MM), points[:, 0], points[:, 1])

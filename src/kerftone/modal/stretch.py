@@ -21,6 +21,15 @@ def underside_stretch(solution: Solution, points_mm: Array, modes: list[int]) ->
 
     Held by tests/modal/test_stretch.py. Points over a bore or outside the wood raise NGSolve's own error; ask for
     points on the wood.
+
+    Parameters
+    ----------
+    solution : Solution
+        The solved drum.
+    points_mm : Array
+        (p, 2), in mm.
+    modes : list[int]
+        Counted from 0.
     """
     space = solution.space
     depth = np.full(len(points_mm), INSIDE_MM)

@@ -73,7 +73,21 @@ class RootFace:
 def root_face(
     low_mm: float, high_mm: float, corner_mm: float, *, thickness_mm: float, order: int
 ) -> RootFace:
-    """A root face from one edge to the other (from the centre line), cells growing from each corner."""
+    """A root face from one edge to the other (from the centre line), cells growing from each corner.
+
+    Parameters
+    ----------
+    low_mm : float
+        The front edge from the centre line, in mm.
+    high_mm : float
+        The back edge from the centre line, in mm.
+    corner_mm : float
+        The size of the cells at the corners, in mm.
+    thickness_mm : float
+        Of the top, in mm.
+    order : int
+        Of the elements.
+    """
     half = 0.5 * (high_mm - low_mm)
     reaches, step = [0.0], 1.2 * corner_mm
     while reaches[-1] + 1.6 * step < half:
@@ -207,7 +221,21 @@ def main_lifts(traces: Sequence[Array]) -> Array:
 def make_table(
     drum: Drum, face: RootFace, lifts: Array, *, reach_mm: tuple[float, float], fineness: Fineness
 ) -> Table:
-    """Tongues of this drum's rows, of every length between two; the nodes are made side by side."""
+    """Tongues of this drum's rows, of every length between two; the nodes are made side by side.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    face : RootFace
+        The face that all its tongues have at the root.
+    lifts : Array
+        The motions of that face, (r, 3 × unknowns).
+    reach_mm : tuple[float, float]
+        The shortest and the longest tongue, in mm.
+    fineness : Fineness
+        How fine the mesh is, and the order of its elements.
+    """
     low, high = reach_mm
     count = NODES + math.ceil(NODES_PER_OCTAVE * math.log2(high / low))
     nodes = np.cos(np.pi * (np.arange(count) + 0.5) / count)[::-1]

@@ -101,7 +101,17 @@ class TongueModel:
 
 
 def root_unknowns(space: Space, x_m: float, y_m: tuple[float, float]) -> NDArray[np.intp]:
-    """The scalar unknowns on the face x = x_m between two y, by kind and then by place."""
+    """The scalar unknowns on the face x = x_m between two y, by kind and then by place.
+
+    Parameters
+    ----------
+    space : Space
+        The mesh and its unknowns.
+    x_m : float
+        Of the face, in m.
+    y_m : tuple[float, float]
+        From where to where on it, in m.
+    """
     places = space.corners_m
     on = (abs(places[:, 0] - x_m) < NEAR_M) & (places[:, 2] > -NEAR_M)
     on &= (places[:, 1] > y_m[0] - NEAR_M) & (places[:, 1] < y_m[1] + NEAR_M)
@@ -121,14 +131,40 @@ def root_unknowns(space: Space, x_m: float, y_m: tuple[float, float]) -> NDArray
 
 
 def mesh_tongue(drum: Drum, cut: Plan, *, layered: bool, order: int) -> Space:
-    """The tongue alone, of the fine order, free: the root is held by whoever uses it."""
+    """The tongue alone, of the fine order, free: the root is held by whoever uses it.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    cut : Plan
+        The tongue cut into triangles.
+    layered : bool
+        Whether the top has two layers of elements, as where it is bored.
+    order : int
+        Of the elements.
+    """
     cells = Cells()
     raise_top(cells, cut, thickness_mm=drum.top.thickness_mm, layered=layered)
     return Space(ng.Mesh(cells.mesh()), materials(drum, cut.regions), order=order, held=None)
 
 
 def tongue_model(drum: Drum, number: int, root: Root, *, fineness: Fineness, layered: bool) -> TongueModel:
-    """This tongue as it is in `drum`, reduced to the root motions that the frame can make."""
+    """This tongue as it is in `drum`, reduced to the root motions that the frame can make.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    number : int
+        Which tongue, counted from 0.
+    root : Root
+        Where it begins, and what the frame can do there.
+    fineness : Fineness
+        How fine the mesh is, and the order of its elements.
+    layered : bool
+        Whether the top has two layers of elements, as where it is bored.
+    """
     scale, rows = root.main
     few = replace(root, motions=rows)
     made = reduced_tongue(drum, number, few, fineness=fineness, layered=layered)
@@ -149,6 +185,21 @@ def reduced_tongue(
     """This tongue reduced to these motions of its root and some own modes.
 
     Its `root` is the motions themselves and its `probe` is empty.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    number : int
+        Which tongue, counted from 0.
+    root : Root
+        The marks on its root line, and the motions (r, 3 × unknowns of the root face).
+    fineness : Fineness
+        How fine the mesh is, and the order of its elements.
+    layered : bool, optional
+        Whether the top has two layers of elements, as where it is bored.
+    own_modes : int, optional
+        How many modes of its own it keeps.
     """
     rows = root.motions
     cut = plan_tongue(drum, number, root.marks_mm, fineness)

@@ -23,7 +23,19 @@ SHRINK = 1e-6
 
 
 def top_view(space: Space, plan: Plan, drum: Drum, shapes: Array) -> TopView:
-    """The upper face's vertical motion in each of these modes (n, unknowns)."""
+    """The upper face's vertical motion in each of these modes (n, unknowns).
+
+    Parameters
+    ----------
+    space : Space
+        The mesh and its unknowns.
+    plan : Plan
+        The top cut into triangles.
+    drum : Drum
+        The drum, in mm.
+    shapes : Array
+        The modes, (n, unknowns).
+    """
     points: list[Array] = []
     triangles: list[Array] = []
     count = 0

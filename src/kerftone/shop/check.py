@@ -19,5 +19,17 @@ class Check:
 
 
 def judged(name: str, verdict: Verdict, numbers: str, mend: str) -> Check:
-    """A check with its mend, which is left unsaid where nothing needs mending."""
+    """A check with its mend, which is left unsaid where nothing needs mending.
+
+    Parameters
+    ----------
+    name : str
+        What was looked at.
+    verdict : Verdict
+        How it came out.
+    numbers : str
+        What was found.
+    mend : str
+        What would mend it.
+    """
     return Check(name=name, verdict=verdict, numbers=numbers, mend="" if verdict == "good" else mend)

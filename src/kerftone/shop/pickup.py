@@ -64,7 +64,17 @@ class Bass:
 
 
 def bass_of(*, disc_mm: float, load_kohm: float, lowest_hz: float) -> Bass:
-    """What the low corner does to the lowest note, best and worst case of the disc's capacitance."""
+    """What the low corner does to the lowest note, best and worst case of the disc's capacitance.
+
+    Parameters
+    ----------
+    disc_mm : float
+        Diameter of the disc, in mm.
+    load_kohm : float
+        What it is connected to, in kOhm.
+    lowest_hz : float
+        The drum's lowest note, in Hz.
+    """
     small, large = (share * disc_mm**2 for share in NF_PER_MM2)
     corners = (
         corner_hz(capacitance_nf=large, load_kohm=load_kohm),
@@ -103,6 +113,15 @@ def sample_points(drawn: Outline, *, step_mm: float = 6.0, given_mm: Spot | None
     """Points of a square net on the wood inside the walls, where a disc's stretch is to be asked for.
 
     The place that the drum file gives, if any, comes last.
+
+    Parameters
+    ----------
+    drawn : Outline
+        The outline of the top, in mm.
+    step_mm : float, optional
+        The width of the net's meshes, in mm.
+    given_mm : Spot | None, optional
+        The place that the drum file gives, in mm.
     """
     wood = drawn.top.intersection(drawn.box_inner).buffer(-0.5)
     x0, y0, x1, y1 = drawn.box_inner.bounds
@@ -159,6 +178,21 @@ def places_of(
 
     The sign of `stretch` counts: under one disc, stretch and squeeze cancel, so it is averaged over the disc before
     its size is taken. `bores`: x, y, diameter. Held by tests/shop/test_pickup.py.
+
+    Parameters
+    ----------
+    drawn : Outline
+        The outline of the top, in mm.
+    points_mm : Array
+        (p, 2), in mm.
+    stretch : Array
+        Of the underside there for each note, (p, t), signed.
+    notes : Sequence[str]
+        The notes, in the order of the tongues.
+    disc_mm : float
+        Diameter of the disc, in mm.
+    bores : Sequence[tuple[float, float, float]], optional
+        x, y and diameter of each, in mm.
     """
     gaps = np.hypot(*(points_mm[:, None, :] - points_mm[None, :, :]).transpose(2, 0, 1))
     under = gaps <= 0.5 * disc_mm

@@ -61,6 +61,15 @@ def radiation_loss(hz: Array, volume: Array, air: Air) -> Array:
     standard acoustics texts, from memory; derived from the far pressure in a test). The mode holds half
     its peak velocity squared in joules and Q is volume times that velocity, so the loss factor is
     rho omega volume² / (c Omega).
+
+    Parameters
+    ----------
+    hz : Array
+        Of the modes, (n,), in Hz.
+    volume : Array
+        Net air volume each pushes, (n,), in m² kg^-1/2 for unit modal mass.
+    air : Air
+        Its density and speed of sound.
     """
     omega = 2.0 * math.pi * np.asarray(hz)
     return air.density_kg_m3 * omega * np.asarray(volume) ** 2 / (air.speed_m_s * air.solid_angle_sr)

@@ -112,6 +112,15 @@ def rigid_contact_ms(mallet: Mallet, top: Top, *, speed_m_s: float) -> float:
     Energy gives the deepest indentation d = (5 m v² / 4 k)^(2/5), and the time there and back is
     2 d/v times the integral of (1 - x^2.5)^-1/2 from 0 to 1, which is a beta function. Together
     2.87 (m² / (R E*² v))^(1/5), as in Johnson. Held by a test that integrates m x'' = -k x^1.5.
+
+    Parameters
+    ----------
+    mallet : Mallet
+        The ball.
+    top : Top
+        The board it strikes.
+    speed_m_s : float
+        Of the blow, in m/s.
     """
     mass = 1e-3 * mallet.mass_g
     deepest = math.pow(1.25 * mass * speed_m_s**2 / contact_stiffness(mallet, top), 0.4)

@@ -28,7 +28,17 @@ class Hit:
 
 
 def in_turn(order: Sequence[int], *, spacing_s: float, speed_m_s: float) -> tuple[Hit, ...]:
-    """When each tongue is struck once, in this order, evenly spaced."""
+    """When each tongue is struck once, in this order, evenly spaced.
+
+    Parameters
+    ----------
+    order : Sequence[int]
+        Tongues, counted from 0.
+    spacing_s : float
+        From one blow to the next, in s.
+    speed_m_s : float
+        Of the blows, in m/s.
+    """
     return tuple(
         Hit(at_s=LEAD_IN_S + spacing_s * i, tongue=t, speed_m_s=speed_m_s) for i, t in enumerate(order)
     )
@@ -37,6 +47,17 @@ def in_turn(order: Sequence[int], *, spacing_s: float, speed_m_s: float) -> tupl
 def phrase(order: Sequence[int], *, starts_s: float, speed_m_s: float) -> tuple[Hit, ...]:
     """The short phrase over these tongues, lowest first: when, which, how hard.
 
+    Parameters
+    ----------
+    order : Sequence[int]
+        Tongues, counted from 0, lowest first.
+    starts_s : float
+        When the first is struck, in s.
+    speed_m_s : float
+        Of the stressed blows, in m/s.
+
+    Examples
+    --------
     >>> [hit.tongue for hit in phrase(range(5), starts_s=0.0, speed_m_s=1.0)]
     [0, 2, 1, 3, 2, 4, 4, 2, 0, 0, 4]
     """

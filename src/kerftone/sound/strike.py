@@ -81,6 +81,17 @@ def strike(*, shape: Array, volume: Array, poles: Complex, blow: Blow) -> Ringin
     shape (t, n): vertical motion of the modes where each tongue is struck, kg^-1/2. volume (n,) or (s, n):
     the volume each mode pushes as heard of each strike, m² kg^-1/2. poles (n,): from `decay.poles`. Held by
     the tests of energy, momentum and step halving in tests/sound/test_strike.py.
+
+    Parameters
+    ----------
+    shape : Array
+        Vertical motion of the modes where each tongue is struck, (t, n), in kg^-1/2.
+    volume : Array
+        What each mode pushes as heard of each strike, (n,) or (s, n), in m² kg^-1/2.
+    poles : Complex
+        (n,), per second, from `decay.poles`.
+    blow : Blow
+        Which tongues are struck how, with what.
     """
     u = np.asarray(shape, dtype=float)[blow.tongue]
     step_s, per_sample = _step(blow)

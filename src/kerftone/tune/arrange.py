@@ -59,7 +59,17 @@ class Alone:
 
 
 def alone(model: SearchModel, aims_hz: Sequence[float], guess: Callable[[float], float]) -> Alone:
-    """What every note does in every place by itself."""
+    """What every note does in every place by itself.
+
+    Parameters
+    ----------
+    model : SearchModel
+        The frame and the tongues' tables.
+    aims_hz : Sequence[float]
+        The pitch each note is to have, in Hz (t,).
+    guess : Callable[[float], float]
+        A length in mm to begin from, for a pitch in Hz.
+    """
     places, notes = tuple(model.seats), len(aims_hz)
     lengths = np.full((len(places), notes), np.nan)
     size = next(iter(model.seats.values())).coupling.shape[1]
@@ -152,7 +162,17 @@ def arrangements(task: Task, found: Alone) -> NDArray[np.intp]:
 
 
 def crowding_mm(task: Task, found: Alone, chosen: NDArray[np.intp]) -> Array:
-    """By how much the fullest row is too short, by the lengths of each tongue alone (a,); negative where it fits."""
+    """By how much the fullest row is too short, by the lengths of each tongue alone (a,); negative where it fits.
+
+    Parameters
+    ----------
+    task : Task
+        Notes, places and sizes that are to go together.
+    found : Alone
+        What every note does in every place by itself.
+    chosen : NDArray[np.intp]
+        The place of each note in each of many arrangements, (a, t).
+    """
     notes = np.arange(chosen.shape[1])
     lengths = np.nan_to_num(found.lengths_mm, nan=UNREACHED_MM)[chosen, notes]
     rows = np.array([row for row, _ in found.places])[chosen]
@@ -241,7 +261,21 @@ def judged(
     *,
     patient: bool = True,
 ) -> Candidate:
-    """This arrangement brought in tune, and how clear it is; `patient` as in `tuned`."""
+    """This arrangement brought in tune, and how clear it is; `patient` as in `tuned`.
+
+    Parameters
+    ----------
+    model : SearchModel
+        The frame and the tongues' tables.
+    task : Task
+        Notes, places and sizes that are to go together.
+    places : Sequence[Place]
+        Of the notes, in their order.
+    start_mm : Sequence[float]
+        Lengths to begin from, in mm.
+    patient : bool, optional
+        Whether to take the slow way where the quick one fails.
+    """
     found = tuned(model, places, task.aims_hz, start_mm, patient=patient)
     clarity = clear_shares(model, task.aims_hz, found) if found.settled else np.zeros(len(places))
     rows: dict[int, float] = {}
@@ -251,7 +285,17 @@ def judged(
 
 
 def clear_shares(model: SearchModel, aims_hz: Sequence[float], found: Tuned) -> Array:
-    """The share of each note in all that a blow on its tongue sounds below its first overtone (t,)."""
+    """The share of each note in all that a blow on its tongue sounds below its first overtone (t,).
+
+    Parameters
+    ----------
+    model : SearchModel
+        The frame and the tongues' tables.
+    aims_hz : Sequence[float]
+        The pitch each note is to have, in Hz (t,).
+    found : Tuned
+        The lengths at which they sound.
+    """
     modes = model.read(model.fitted(found.places, found.lengths_mm), HEARD_TO * max(aims_hz))
     heard = weights(modes)
     shares = []
@@ -261,7 +305,19 @@ def clear_shares(model: SearchModel, aims_hz: Sequence[float], found: Tuned) -> 
 
 
 def sureness(model: SearchModel, task: Task, candidate: Candidate, boards: Sequence[Board]) -> float:
-    """The share of these boards on which the drum, tuned again, has every note clear."""
+    """The share of these boards on which the drum, tuned again, has every note clear.
+
+    Parameters
+    ----------
+    model : SearchModel
+        The frame and the tongues' tables.
+    task : Task
+        Notes, places and sizes that are to go together.
+    candidate : Candidate
+        The arrangement, in tune on the mean board.
+    boards : Sequence[Board]
+        Of other wood.
+    """
     good = 0
     for board in boards:
         stretch = (board.stiffness.get("top", 1.0) / board.density.get("top", 1.0)) ** 0.25
@@ -283,7 +339,17 @@ def _with_margin(model: SearchModel, task: Task, one: Candidate) -> Candidate:
 
 
 def arranged(model: SearchModel, task: Task, boards: Sequence[Board]) -> list[Candidate]:
-    """The best arrangements, the best first: in tune, clear, and clear on most of these boards of other wood."""
+    """The best arrangements, the best first: in tune, clear, and clear on most of these boards of other wood.
+
+    Parameters
+    ----------
+    model : SearchModel
+        The frame and the tongues' tables.
+    task : Task
+        Notes, places and sizes that are to go together.
+    boards : Sequence[Board]
+        Of other wood.
+    """
     with threadpool_limits(1):
         found = alone(model, task.aims_hz, task.guess)
         order = arrangements(task, found)

@@ -81,7 +81,17 @@ class Belief:
 
 @on_one_thread
 def believe(instrument: Instrument, events: Sequence[Event], targets_hz: Sequence[float]) -> Belief:
-    """What a drum's history says of it now, standing as its file says (with its bottom on, if it has one)."""
+    """What a drum's history says of it now, standing as its file says (with its bottom on, if it has one).
+
+    Parameters
+    ----------
+    instrument : Instrument
+        The model of this drum.
+    events : Sequence[Event]
+        Taps and bores, in their order.
+    targets_hz : Sequence[float]
+        The pitch each tongue is to have, in Hz.
+    """
     return _Ledger(instrument, events).belief(targets_hz)
 
 

@@ -66,7 +66,19 @@ class Guess:
 
 
 def guesses(problem: Problem, first: State, taps: Sequence[Tap], keep: Open) -> list[Guess]:
-    """What the tones may be, the likeliest first; none of them empty unless nothing fits."""
+    """What the tones may be, the likeliest first; none of them empty unless nothing fits.
+
+    Parameters
+    ----------
+    problem : Problem
+        The board and its prior.
+    first : State
+        Where to begin.
+    taps : Sequence[Tap]
+        The tones that were tapped, in Hz.
+    keep : Open
+        How many guesses are kept, and how far behind the likeliest.
+    """
     lowest = _lowest(taps) if len(taps) > 1 else list(taps)
     order = sorted(taps, key=lambda tap: (all(tap is not low for low in lowest), tap.hz))
     found = [Guess(first, (), (), (), 0.0, 0.0)]
@@ -114,7 +126,19 @@ def _may_be(guess: Guess, tap: Tap, name: Name) -> bool:
 
 
 def label_price(tones: FreeTones, at: int, tap: Tap, is_lowest: bool) -> float:
-    """How unlikely it is that a tone of this motion was written down so."""
+    """How unlikely it is that a tone of this motion was written down so.
+
+    Parameters
+    ----------
+    tones : FreeTones
+        Of the board by the model.
+    at : int
+        Which of them, counted from 0.
+    tap : Tap
+        As it was written down.
+    is_lowest : bool
+        Whether it is the lowest of its kind.
+    """
     kind = tones.kinds[at]
     if tap.motion == "unknown":
         # The only tone is first of all that which `board tap` draws first.

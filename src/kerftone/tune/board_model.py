@@ -91,7 +91,17 @@ class Problem:
         return self._update(self.weigh[None], np.array([self.mass_cents]), np.array([self.mass_noise]))[0]
 
     def step(self, state: State, taps: Sequence[Tap], names: Sequence[Name]) -> tuple[Array, Array]:
-        """The next guess from all tones, and the covariance there."""
+        """The next guess from all tones, and the covariance there.
+
+        Parameters
+        ----------
+        state : State
+            The constants as guessed so far.
+        taps : Sequence[Tap]
+            The tones that were tapped, in Hz.
+        names : Sequence[Name]
+            Which of the board's tones each tap is taken for.
+        """
         rows, off, noise = self.equations(state, taps, names)
         return self._update(rows, off + rows @ state.x, noise)
 
@@ -105,7 +115,17 @@ class Problem:
     def equations(
         self, state: State, taps: Sequence[Tap], names: Sequence[Name]
     ) -> tuple[Array, Array, Array]:
-        """Of the mass and each tone: answers to the unknowns, measured less modelled, and noise, in cents."""
+        """Of the mass and each tone: answers to the unknowns, measured less modelled, and noise, in cents.
+
+        Parameters
+        ----------
+        state : State
+            The constants as guessed so far.
+        taps : Sequence[Tap]
+            The tones that were tapped, in Hz.
+        names : Sequence[Name]
+            Which of the board's tones each tap is taken for.
+        """
         places = state.places(names)
         rows = np.vstack([self.weigh, state.rows()[places]])
         off = [self.mass_cents - float(self.weigh @ state.x)]
@@ -113,7 +133,17 @@ class Problem:
         return rows, np.array(off), np.array([self.mass_noise, *(noise_cents(tap) for tap in taps)])
 
     def misfit(self, state: State, taps: Sequence[Tap], names: Sequence[Name]) -> float:
-        """How unlikely this board is: squares of all that is off, in standard deviations, prior included."""
+        """How unlikely this board is: squares of all that is off, in standard deviations, prior included.
+
+        Parameters
+        ----------
+        state : State
+            The constants as guessed.
+        taps : Sequence[Tap]
+            The tones that were tapped, in Hz.
+        names : Sequence[Name]
+            Which of the board's tones each tap is taken for.
+        """
         _, off, noise = self.equations(state, taps, names)
         return float(np.sum((off / noise) ** 2)) + self.unlikely(state.x)
 

@@ -84,7 +84,17 @@ class Map:
 
 
 def grid_map(drum: Drum, number: int, density: Callable[[Array, Array], Array]) -> Map:
-    """The map of one tongue read on a grid; points beside the wood take the value of the nearest in it."""
+    """The map of one tongue read on a grid; points beside the wood take the value of the nearest in it.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    number : int
+        Which tongue, counted from 0.
+    density : Callable[[Array, Array], Array]
+        Cents per cm³ at x and y in mm.
+    """
     shape = tongue_polygon(drum, drum.tongues[number], layout(drum))
     x0, y0, x1, y1 = shape.bounds
     x, y = np.meshgrid(
@@ -100,7 +110,19 @@ def grid_map(drum: Drum, number: int, density: Callable[[Array, Array], Array]) 
 
 
 def spots(drum: Drum, number: int, cents_per_cm3: Map, overtone: Map | None = None) -> list[Spot]:
-    """Every place and bit that may be bored under this tongue in this state; `overtone`: the same map of that."""
+    """Every place and bit that may be bored under this tongue in this state; `overtone`: the same map of that.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum in this state, in mm.
+    number : int
+        Which tongue, counted from 0.
+    cents_per_cm3 : Map
+        The bore map of its note.
+    overtone : Map | None, optional
+        The same map of its overtone; None to leave that alone.
+    """
     found: list[Spot] = []
     made = own_bores(drum, number)
     deepest, kept = deepest_mm(drum), bore_limits(drum).kept
@@ -154,13 +176,39 @@ def _lines(drum: Drum, number: int, bit_mm: float) -> list[tuple[tuple[float, fl
 
 
 def touch(drum: Drum, bore: Bore, x: float, y: float, bit_mm: float) -> bool:
-    """Whether a bit here (mm) would break into a bore that is there, or leave too thin a web beside it."""
+    """Whether a bit here (mm) would break into a bore that is there, or leave too thin a web beside it.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    bore : Bore
+        One that is there, in mm.
+    x : float
+        Of the bit's middle, in mm.
+    y : float
+        Of the bit's middle, in mm.
+    bit_mm : float
+        Diameter of the bit, in mm.
+    """
     new = Bore(x_mm=x, y_mm=y, diameter_mm=bit_mm, depth_mm=bore.depth_mm)
     return between_mm(bore, new) < (bore_limits(drum).kept.between_mm or 0.0)
 
 
 def cents_per_mm(cents_per_cm3: Map, x_mm: Array, y_mm: Array, bit_mm: float) -> Array:
-    """What a millimetre of depth does, by the first-order map, with this bit's middle at these places (n,)."""
+    """What a millimetre of depth does, by the first-order map, with this bit's middle at these places (n,).
+
+    Parameters
+    ----------
+    cents_per_cm3 : Map
+        The bore map.
+    x_mm : Array
+        (n,), in mm.
+    y_mm : Array
+        (n,), in mm.
+    bit_mm : float
+        Diameter of the bit, in mm.
+    """
     area_cm2 = math.pi * (0.05 * bit_mm) ** 2
     return 0.1 * area_cm2 * _disc_means(cents_per_cm3, x_mm, y_mm, 0.5 * bit_mm)
 

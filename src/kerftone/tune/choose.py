@@ -88,6 +88,21 @@ def chosen_drum(
     """A first drum for these notes whose sizes let them come out clear, as far as the maker leaves them open.
 
     Raises SpeciesError, and NoteError where no sizes hold the notes.
+
+    Parameters
+    ----------
+    name : str
+        Of the drum.
+    notes : Sequence[str]
+        The notes, in the order of the tongues.
+    wood : str
+        Of the top, by any of its names.
+    wishes : Wishes, optional
+        What the maker has decided already.
+    units : Units, optional
+        Of the drum file.
+    progress : Progress, optional
+        Told what is being done.
     """
     drums: list[Drum] = []
     refusal: KerftoneError | None = None

@@ -100,7 +100,17 @@ def _altered(tongue: Tongue, event: Lengthened | Trimmed | Weighted) -> Tongue:
 
 
 def with_tongue(drum: Drum, number: int, tongue: Tongue) -> Drum:
-    """The same drum with one tongue exchanged."""
+    """The same drum with one tongue exchanged.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    number : int
+        Which tongue, counted from 0.
+    tongue : Tongue
+        The one to put in its place.
+    """
     return replace(drum, tongues=(*drum.tongues[:number], tongue, *drum.tongues[number + 1 :]))
 
 

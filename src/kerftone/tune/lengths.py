@@ -26,7 +26,17 @@ def _stiffness_constant(top: Top) -> float:
 
 
 def guess_length_mm(top: Top, hz: float, *, set_back: float = SET_BACK) -> float:
-    """About how long a tongue of this board must be to sound this pitch, mm, root line to tip."""
+    """About how long a tongue of this board must be to sound this pitch, mm, root line to tip.
+
+    Parameters
+    ----------
+    top : Top
+        The board.
+    hz : float
+        The pitch, in Hz.
+    set_back : float, optional
+        How much longer than cut the tongue sounds, in thicknesses.
+    """
     return math.sqrt(_stiffness_constant(top) / hz) - set_back * top.thickness_mm
 
 

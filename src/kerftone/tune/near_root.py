@@ -26,6 +26,17 @@ def root_factor(drum: Drum, number: int, bore: Bore, before_mm: float = 0.0) -> 
     """How many times as much a bore does to its tongue as the frame and tongues say, deepened from `before_mm`.
 
     What a bore does grows about as its depth, and so does the factor: the last millimetres of a deep one gain most.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    number : int
+        Which tongue, counted from 0.
+    bore : Bore
+        As it will be, in mm.
+    before_mm : float, optional
+        Its depth now, in mm; 0 for a new one.
     """
     thick = drum.top.thickness_mm
     along, _ = layout(drum).place_mm(drum.tongues[number], bore.x_mm, bore.y_mm)

@@ -53,6 +53,19 @@ def tuned(
 
     Where Newton's method loses its way, a patient search first thinks the frame stiffer, so that the tongues hardly
     feel each other, and then lets it down to what it is step by step.
+
+    Parameters
+    ----------
+    model : SearchModel
+        The frame and the tongues' tables.
+    places : Sequence[Place]
+        Of the notes, in their order.
+    aims_hz : Sequence[float]
+        The pitch each note is to have, in Hz (t,).
+    start_mm : Sequence[float]
+        Lengths to begin from, in mm.
+    patient : bool, optional
+        Whether to take the slow way where the quick one fails.
     """
     check_stopped()
     found = _newton(model, places, aims_hz, start_mm)

@@ -91,7 +91,17 @@ class Known:
         return [at for at, (name, kind) in enumerate(pairs) if name not in self.names and kind != OTHER]
 
     def tone(self, at: int, now: float, then: float) -> NextTone:
-        """One of the tones, as something to be tapped."""
+        """One of the tones, as something to be tapped.
+
+        Parameters
+        ----------
+        at : int
+            Which of them, counted from 0.
+        now : float
+            One standard deviation of what is asked, as it is.
+        then : float
+            The same once this tone was tapped.
+        """
         tones = self.state.tones
         return NextTone(
             hz=float(tones.hz[at]),
@@ -131,7 +141,17 @@ def next_tone(known: Known, cut: Cut) -> NextTone | None:
 
 
 def untold(known: Known, before: Sequence[float], cut: Cut) -> tuple[Untold, ...]:
-    """Which of E_L, E across and G the tones do not tell; `before`: the ± of every constant before any tone."""
+    """Which of E_L, E across and G the tones do not tell; `before`: the ± of every constant before any tone.
+
+    Parameters
+    ----------
+    known : Known
+        What the taps so far tell.
+    before : Sequence[float]
+        The ± of every constant before any tone, as shares.
+    cut : Cut
+        How the board's growth rings lie.
+    """
     found = []
     for name, kind in zip(("e_l_gpa", *across_constants(cut)), (ALONG, ACROSS, TWISTING), strict=True):
         at = CONSTANTS.index(name)

@@ -43,7 +43,17 @@ class Offer:
 
 
 def reach(instrument: Instrument, state: Drum, belief: Belief) -> Array:
-    """How far each tongue can still be lowered and raised by bores: (t, 2) cents, the first not above 0."""
+    """How far each tongue can still be lowered and raised by bores: (t, 2) cents, the first not above 0.
+
+    Parameters
+    ----------
+    instrument : Instrument
+        The model of this drum.
+    state : Drum
+        The drum as it stands now.
+    belief : Belief
+        What is believed of its pitches.
+    """
     model = instrument.assembly(state, bottom_on=state.bottom is not None)
     found = np.zeros((len(state.tongues), 2))
     for number, note in enumerate(read_notes(state, model.modes())):
@@ -69,7 +79,17 @@ def _all_bores(state: Drum, free: Sequence[Spot], way: float) -> float:
 
 
 def offer(number: int, belief: Belief, reaches: Array) -> Offer:
-    """What this tongue by itself, and all together, could be tuned to instead."""
+    """What this tongue by itself, and all together, could be tuned to instead.
+
+    Parameters
+    ----------
+    number : int
+        Which tongue, counted from 0.
+    belief : Belief
+        What is believed of its pitches.
+    reaches : Array
+        How far each can still be lowered and raised, (t, 2), in cents: see `reach`.
+    """
     # A tongue at `cents` reaches every shift of its target from cents + lowest to cents + highest.
     low = belief.cents + reaches[:, 0] + belief.plus_minus
     high = belief.cents + reaches[:, 1] - belief.plus_minus

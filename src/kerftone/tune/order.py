@@ -98,6 +98,17 @@ def by_turn(steps: Array, cents: Array, far: Array, tolerance: float) -> list[in
 
     First those to be moved away from their far side, to make room for what their neighbours will do; then the
     largest steps; last those whose whole step would now take them past their far side.
+
+    Parameters
+    ----------
+    steps : Array
+        What each must be moved by its own bores, (t,), in cents; 0 for none.
+    cents : Array
+        How far each is from its note, (t,), in cents.
+    far : Array
+        +1 where the sharp side of its band is the far one, -1 where the flat side is, (t,).
+    tolerance : float
+        Half the width of the band that counts as in tune, in cents.
     """
 
     def turn(n: int) -> tuple[int, float]:

@@ -85,7 +85,17 @@ class OtherStep:
 
 
 def other_step(instrument: Instrument, state: Drum, need: Need) -> OtherStep | None:
-    """The largest safe step of the first kind that helps and does not do more than is wanted; None if none does."""
+    """The largest safe step of the first kind that helps and does not do more than is wanted; None if none does.
+
+    Parameters
+    ----------
+    instrument : Instrument
+        The model of this drum.
+    state : Drum
+        The drum as it stands now.
+    need : Need
+        What is to be done to the tongue.
+    """
     for kind in (TRIM,) if need.way > 0.0 else (LENGTHEN, WEIGHT):
         found = _largest(kind, instrument, state, need)
         if found is not None:

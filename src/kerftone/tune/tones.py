@@ -56,6 +56,17 @@ def near_tones(model: Detuned, tongues: Sequence[int], wanted: Array, tolerance:
     """The tones of the box that lie nearest these tongues' notes once each is moved by `wanted` (t,) cents.
 
     A tongue that has no tone within `NEAR_CENTS` but with few of the woods that the box may be of is left out.
+
+    Parameters
+    ----------
+    model : Detuned
+        The drum as it stands, whose parts can be made stiffer or less stiff.
+    tongues : Sequence[int]
+        Counted from 0.
+    wanted : Array
+        How far each is to be moved, (t,), in cents.
+    tolerance : float
+        Half the width of the band that counts as in tune, in cents.
     """
     cases = [_case(model, float(deviation), wanted) for deviation in BOXES] if tongues else []
     found = {}

@@ -150,6 +150,17 @@ def best_bore(model: Assembly, state: Drum, number: int, need: Need) -> Trial | 
     """The bore that leaves the least to do, solved with its wood taken away; None if none helps safely.
 
     Places are mapped and tried on a tongue of order 2; the best is solved in `model` itself.
+
+    Parameters
+    ----------
+    model : Assembly
+        The frame with its tongues.
+    state : Drum
+        The drum as it stands now.
+    number : int
+        Which tongue, counted from 0.
+    need : Need
+        What is to be done to the tongue.
     """
     rough = model.coarser(number)
     note = read_notes(state, rough.modes())[number]

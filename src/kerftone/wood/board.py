@@ -171,7 +171,21 @@ def _wrong_mass(board: Board, density: float) -> str:
 def new_board(
     species: str, size_mm: tuple[float, float, float], mass_g: float, moisture_pct: float, cut: Cut
 ) -> Board:
-    """A board just measured, not yet tapped. Raises SpeciesError and BoardError."""
+    """A board just measured, not yet tapped. Raises SpeciesError and BoardError.
+
+    Parameters
+    ----------
+    species : str
+        By any of its names.
+    size_mm : tuple[float, float, float]
+        Length along the grain, width and thickness, in mm.
+    mass_g : float
+        In g.
+    moisture_pct : float
+        In percent.
+    cut : Cut
+        How its growth rings lie.
+    """
     board = Board(
         species=find_species(species),
         length_mm=size_mm[0],

@@ -82,6 +82,17 @@ def dried(elastic: Elastic, *, from_pct: float, to_pct: float, movement_pct: flo
 
     `movement_pct`: by how many percent its cross-section grows per percent of moisture, which its density
     needs. Poisson's ratios stay. Raises MoistureError outside 4 to 22 %.
+
+    Parameters
+    ----------
+    elastic : Elastic
+        Its constants, in GPa and kg/m³.
+    from_pct : float
+        The moisture they hold at, in percent.
+    to_pct : float
+        The moisture wanted, in percent.
+    movement_pct : float
+        By how many percent its cross-section grows per percent of moisture.
     """
     check_moisture(from_pct)
     check_moisture(to_pct)

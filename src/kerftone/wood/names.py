@@ -98,7 +98,17 @@ def _all_names(species: str, botanical: Mapping[str, str]) -> Iterable[str]:
 
 
 def nearest_names(name: str, botanical: Mapping[str, str], *, count: int) -> tuple[str, ...]:
-    """Which species have a name most like this one: by spelling, by any word of it, by any of their names."""
+    """Which species have a name most like this one: by spelling, by any word of it, by any of their names.
+
+    Parameters
+    ----------
+    name : str
+        As it was typed.
+    botanical : Mapping[str, str]
+        The botanical name of each species.
+    count : int
+        How many at most.
+    """
     wanted, words = plain(name), [plain(word) for word in _words(name)]
 
     def likeness(species: str) -> float:

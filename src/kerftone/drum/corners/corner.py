@@ -63,13 +63,34 @@ class Corner:
     """On which layer of a machine's file its cuts are: "rabbets", areas to clear, or "mitres", lines; None: none."""
 
     def ends(self, wall_mm: float, height_mm: float, *, long_one: bool) -> Ends:
-        """How a wall of this thickness and height ends; `long_one` for the front and the back."""
+        """How a wall of this thickness and height ends; `long_one` for the front and the back.
+
+        Parameters
+        ----------
+        wall_mm : float
+            Thickness of the walls, in mm.
+        height_mm : float
+            Of the walls, in mm.
+        long_one : bool
+            Whether it is the front or the back.
+        """
         raise NotImplementedError
 
     def runs_out(self, ends: Ends, wall_mm: float, *, beside_mm: float, step_mm: float) -> bool:
         """Whether a step along the inner edge may be cut from end to end without showing at the corner.
 
         `beside_mm` of the wall stay beside the step, `step_mm` is how far it goes up or down.
+
+        Parameters
+        ----------
+        ends : Ends
+            How that wall ends.
+        wall_mm : float
+            Thickness of the walls, in mm.
+        beside_mm : float
+            How much of the wall stays beside the step, in mm.
+        step_mm : float
+            How far the step goes up or down the wall, in mm.
         """
         return False
 
@@ -102,17 +123,47 @@ class Corner:
         return 0.0
 
     def key_heights_mm(self, box: BoxWished, free_mm: tuple[float, float], words: Say) -> tuple[float, ...]:
-        """The middles of the keys, in the height that the steps leave free. Raises ShopError for too many."""
+        """The middles of the keys, in the height that the steps leave free. Raises ShopError for too many.
+
+        Parameters
+        ----------
+        box : BoxWished
+            What the drum file says of the box.
+        free_mm : tuple[float, float]
+            From where to where over the lower edge no step is cut, in mm.
+        words : Say
+            How the maker reads lengths.
+        """
         return ()
 
     def box_settings(self, wished: BoxWished, box: Box, words: Say) -> Iterator[tuple[str, str]]:
-        """The rows of settings for what is cut in the glued box."""
+        """The rows of settings for what is cut in the glued box.
+
+        Parameters
+        ----------
+        wished : BoxWished
+            What the drum file says of the box.
+        box : Box
+            How it goes together, in mm.
+        words : Say
+            How the maker reads lengths.
+        """
         yield from ()
 
     def steps_when_glued(
         self, wished: BoxWished, box: Box, words: Say
     ) -> Iterator[tuple[str, Mapping[str, object]]]:
-        """The steps of work in the glued box: their names in `steps.toml`, and the sizes in their words."""
+        """The steps of work in the glued box: their names in `steps.toml`, and the sizes in their words.
+
+        Parameters
+        ----------
+        wished : BoxWished
+            What the drum file says of the box.
+        box : Box
+            How it goes together, in mm.
+        words : Say
+            How the maker reads lengths.
+        """
         yield from ()
 
     def wood_left(self, box: Box) -> Iterator[tuple[float, str]]:
