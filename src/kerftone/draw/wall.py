@@ -268,7 +268,7 @@ def _measures(wall: Wall, say: Measure) -> Measures:
 def finger_widths(wall: Wall) -> list[tuple[float, float]]:
     """The fingers and the gaps between them at an end, from the lower edge up: (from, to)."""
     marks = sorted({0.0, wall.height_mm, *(height for finger in wall.fingers_mm for height in finger)})
-    return list(pairwise(marks)) if wall.ends == "fingers" else []
+    return list(pairwise(marks)) if wall.fingers_mm else []
 
 
 def _said(walls: Sequence[Wall], say: Measure) -> list[str]:
