@@ -26,6 +26,7 @@ a handy board sound. Own judgement."""
 
 _LETTERS = "CDEFGAB"
 _MAJOR = (0, 2, 4, 5, 7, 9, 11)
+"""Semitones over the tonic."""
 _SHIFT = {"": 0, "b": -1, "#": 1}
 _TUNER_SPELLING = frozenset({"Cb", "Fb", "E#", "B#"})
 _TONIC = re.compile(r"([A-Ga-g])([#♯bB♭]?)(-?\d{1,2})?(m)?", re.ASCII)

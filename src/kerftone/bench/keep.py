@@ -22,6 +22,7 @@ from kerftone.errors import WriteError
 
 FOLDER = "bench.taps"
 _FULL = 2**23
+"""Full scale of a sample of 24 bits."""
 
 
 def keep_recording(source: Path, log: Path, *, part: bool = False) -> str:

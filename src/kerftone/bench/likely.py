@@ -17,12 +17,14 @@ from kerftone.pitch import cents, sharpened
 from kerftone.tune.history import Tap
 
 SEMITONE_CENTS = 100.0
+"""A slip of the finger on a tuner's dial is a semitone at least."""
 UNTESTED_CENTS = 400.0
 """How far the first tongue heard of a drum may be from its note: twice the scatter of an untested board's pitch,
 about 190 cents by the Wood Handbook's coefficient of variation for stiffness."""
 BOTTOM_CENTS = 100.0
 """How much more room a tap gets when the bottom came on or off since the last: it moves the lowest notes most."""
 LOWEST_HZ, HIGHEST_HZ = 20.0, 5000.0
+"""Outside these no tongue of wood was tapped: own judgement, wide."""
 
 
 def check_tap(bench: Bench, tap: Tapped, *, sure: bool) -> None:

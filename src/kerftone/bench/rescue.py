@@ -20,6 +20,7 @@ from kerftone.bench.table import SELECT, Spoiled, entry_of, migrate, write_entri
 from kerftone.files import atomic_write
 
 PAGE = 4096
+"""Bytes in a page of SQLite, its usual size."""
 LARGEST_GAP = 500
 """When the table cannot be read through, numbers are asked for one by one until so many in turn give nothing."""
 

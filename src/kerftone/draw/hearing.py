@@ -26,11 +26,15 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 
 INCHES = (12.0, 7.5)
+"""Of the picture, wide enough for a screen; own judgement."""
 DPI = 110
+"""Dots an inch; own judgement."""
 SHOWN_DB = 75.0
+"""How far under its loudest a recording is shown; own judgement."""
 LEAST_GAP = 0.045
 """Names nearer than this share of the width would run into each other: the later one is left out."""
 TICKS_HZ = (50, 100, 200, 300, 500, 1000, 2000, 3000, 5000, 8000)
+"""Round pitches to read the axis by; own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)

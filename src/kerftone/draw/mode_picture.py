@@ -34,9 +34,11 @@ DOWN = ("#dcebe9", "#b1d3d2", "#7db3b5", "#428b92", "#0b5563")
 # A tongue is marked with its sign where the lift is at least this share of the largest.
 MARKED = 0.25
 MARK_MM = 13.0
+"""Height of the signs + and -; own judgement."""
 # In wood that hardly moves a line of rest says nothing: the lift must rise by the first step in so many mm.
 RISES_IN_MM = 45.0
 FINEST_MM = 0.35
+"""A line is drawn no nearer to its curve than a pen is wide; own judgement."""
 
 
 def mode_picture(

@@ -22,6 +22,7 @@ from kerftone.draw.svg import plain, svg_inline
 # From what share of the weight a note counts as clear, and as mostly clear. Own choice of words.
 CLEAR = 0.85
 MOSTLY_CLEAR = 0.65
+"""From here on a note is called mostly clear; own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -20,6 +20,7 @@ Array = NDArray[np.floating[Any]]
 Indices = NDArray[np.integer[Any]]
 
 NEAR_MM = 1e-3
+"""Points nearer than this are one: rounding of the mesh."""
 
 
 def seamless(points: Array, triangles: Indices, values: Array) -> tuple[Array, Indices, Array]:

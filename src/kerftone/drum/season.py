@@ -18,6 +18,7 @@ from kerftone.wood.moisture import dried
 from kerftone.wood.species import find_species
 
 SPECIES_PCT = 12.0
+"""The moisture at which the species' constants hold (Wood Handbook, FPL-GTR-282, ch. 5)."""
 
 
 def in_air(drum: Drum, moisture_pct: float) -> Drum:

@@ -20,20 +20,29 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 FRAME_S = 0.0232
+"""Short enough to tell a blow, long enough for the lowest band; own judgement."""
 HOPS = 4
 """Hops a frame."""
 BANDS = 26
+"""Bands of equal ratio, about three an octave; own judgement."""
 LOWEST_HZ, HIGHEST_HZ = 50.0, 12000.0
+"""Below is rumble, above no sound of wood: own judgement."""
 QUIET_PART = 0.2
 """The quietest frames that tell the noise."""
 HUM_FRAME_S = 0.75
+"""Long enough to part the lines of the mains from one another; own judgement."""
 MAINS_HZ = (50.0, 60.0)
+"""The two frequencies of the mains there are."""
 HUM_LINES = 8
+"""How many multiples of it are looked at; own judgement."""
 HUM_DB = 12.0
+"""How far a line must stand out of the noise beside it; own judgement."""
 HUM_LEAST_FRAMES = 6
+"""Fewer tell nothing of what goes on all the time; own judgement."""
 HUM_LEAST_POWER = 1e-11
 """Of full scale: quieter lines hurt nobody."""
 SILENCE_DB = -200.0
+"""What is told for no sound at all: below any recorder's noise."""
 FLAT_RUNS = 5
 """So many flat tops make a clipped recording; the top of one slow wave is not one."""
 

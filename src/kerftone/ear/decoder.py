@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 MOST_MEMORY = 3 * 2**30
+"""Bytes: far more than decoding needs; own judgement."""
 
 
 def send(out: BinaryIO, letter: bytes, body: bytes = b"") -> None:

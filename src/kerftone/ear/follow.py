@@ -17,11 +17,15 @@ from kerftone.ear.recording import Array
 from kerftone.ear.result import Strike
 
 KEPT_S = 6.0
+"""How much of the past is kept: longer than a tongue rings; own judgement."""
 AGAIN_S = 0.25
+"""How often what was heard is looked at again; own judgement."""
 RUNG_S = 0.6
+"""How long a strike must have rung before it is told; own judgement."""
 SAME_S = 0.06
 """The start of one strike may be found this much earlier or later when it is heard again."""
 EDGE_S = 0.5
+"""What begins so near the start of what is kept was heard before; own judgement."""
 LOUDER_DB = 12.0
 """How far a strike must peak above the noise to be told: a room is never quite still."""
 

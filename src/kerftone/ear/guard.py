@@ -24,6 +24,7 @@ from kerftone.ear.recording import About, Array, Recording, Sound
 from kerftone.errors import RecordingError, Remedy
 
 PATIENCE_S = 20.0
+"""How long the decoder may say nothing before it is given up; own judgement."""
 SILENT = 1e-5
 """A peak under this share of full scale (-100 dB) is no recording of anything."""
 SHORT_S, SHORT_PART = 0.1, 0.01

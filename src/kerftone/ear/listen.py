@@ -31,9 +31,13 @@ from kerftone.stopping import check_stopped
 Array = NDArray[np.float64]
 
 PIECE_S = 60.0
+"""A long recording is heard in pieces of this length, to bound the memory; own judgement."""
 OVERLAP_S = 6.0
+"""Longer than a tongue rings, so that no strike is cut; own judgement."""
 LEAST_S = 0.05
+"""In less no pitch can be told; own judgement."""
 NEAREST_S = 0.055
+"""A blow ends what is read of the one before, by so much before it; own judgement."""
 CLICK_S = 0.12
 """Two blows nearer than this may be a blow and a click."""
 APART_S, LATE_S = 0.06, 0.03

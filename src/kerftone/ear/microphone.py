@@ -20,8 +20,11 @@ from kerftone.ear.recording import Array
 from kerftone.errors import MicrophoneError
 
 BLOCK_S = 0.1
+"""How often sound is handed on: a tenth of a second is at once for a reader."""
 MOST_BLOCKS = 600
+"""A minute of them may wait; then something has stopped reading. Own judgement."""
 PATIENCE_S = 5.0
+"""How long a microphone may say nothing; own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)

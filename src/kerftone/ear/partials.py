@@ -28,18 +28,27 @@ Array = NDArray[np.float64]
 LOWEST_HZ, HIGHEST_HZ = 40.0, 5000.0
 """Where a fundamental may be; partials are listed up to PARTIALS_HZ."""
 PARTIALS_HZ = 12000.0
+"""Above it no partial of a tongue is heard; own judgement."""
 LONGEST_S, LONGER_S = 0.6, 1.5
+"""How much of a strike is searched, and how much where its tones lie close; own judgement."""
 STAND_OUT_DB = 11.0
+"""How far a peak must stand out of its neighbourhood to be looked at; own judgement."""
 NEAR_HZ, NEAR_WIDTHS = 60.0, 16.0
+"""How wide that neighbourhood is, in Hz and in widths of a peak, the larger of both; own judgement."""
 MOST_PEAKS = 10
+"""How many are looked at; own judgement."""
 MOST_UNDER, UNDER = 2, 0.6
 """So many more peaks are looked at under the strongest, by this ratio of pitch or more."""
 CLEAR_DB = 14.0
 """How clearly a tone must stand out of the noise in its band (energy over density) to be one."""
 CLEAR_HINTED_DB = 9.0
+"""The same where the tone was expected; own judgement."""
 HIGH_SD = 10.0
+"""How surely a tone above HIGHEST_HZ must be struck to count; own judgement."""
 SHARE_DB = 21.0
+"""How much weaker than the strongest a fundamental may be; own judgement."""
 SHARE_HINTED_DB = 15.0
+"""The same where pitches are expected; own judgement."""
 LASTING = 0.3
 """A fundamental rings at least so long, of what the strongest tone rings."""
 MUDDY_DB, PLAIN_DB = 10.0, 20.0
@@ -48,11 +57,15 @@ strong tone can be is limited by how much it glides, not by the noise."""
 THUD_S = 0.1
 """What dies faster than this and is not clear is the noise of the blow."""
 BRIEF_PART, BRIEF_LEAST_S, BRIEF_CLEAR_DB = 1.0, 0.06, 21.0
+"""A brief tone is fitted again over this part of its T60, at least so long, and must be so clear; own judgement."""
 HUM_NEAR_HZ, HUM_T60_S = 0.6, 2.0
+"""What is so near a line of the mains and rings so long is that line; own judgement."""
 FAINT_DB = 17.0
+"""A tone less clear than this is faint; own judgement."""
 SHOWN_T60, SHOWN_DB = 0.2, 22.0
 """Where nothing is known of before, a tone whose fall is not known to this part must be so much clearer."""
 LATER_S = 0.3
+"""Which tone is the strongest is asked so long after the blow, when its noise is over; own judgement."""
 
 
 def struck_tones(where: Where) -> list[Struck]:

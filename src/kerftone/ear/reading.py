@@ -28,20 +28,27 @@ from kerftone.ear.where import Where
 Array = NDArray[np.float64]
 
 FALL_DB = 25.0
+"""A tone is read while it falls by this much; later its noise tells more than it does. Own judgement."""
 LONGEST_S = 1.6
+"""But no longer than this: a room and a hand come in. Own judgement."""
 EARLY, LATE = 0.03, 0.08
 EARLY_MOST_S, LATE_MOST_S = 0.03, 0.08
 """How much of T60 the two beginnings leave out, and at most."""
 MOST_HALVINGS, LEAST_HALVED_S = 2, 0.3
+"""How often the stretch is halved where a tone was cut off, and not below this length; own judgement."""
 DAMPED, SURE_T60 = 1.3, 0.1
 """How much longer the first half must ring than the whole, and how surely, to tell that a tone was cut off."""
 PART_SD = 2.5
+"""When the two beginnings differ by more of their standard deviations, the later one is told; own judgement."""
 LEAST_CENTS = 0.05
 """No pitch is stated better than this: the recorder's clock alone is no better (from memory: 20 parts in a
 million is 0.03 cents)."""
 UNREST = 0.5
+"""What part of a tone's unrest counts in its ±; own judgement."""
 SPREAD_CENTS = 2.0
+"""Partials of one bar that differ by more are told; own judgement."""
 MOST_PARTIALS = 8
+"""As many as are told of one strike; own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -21,9 +21,13 @@ from kerftone.ear.result import Strike
 from kerftone.pitch import cents
 
 SAME_CENTS = 25.0
+"""Strikes farther apart were not on one tongue: a quarter of a semitone, own judgement."""
 FEW = 10
+"""Fewer are too few for the scatter of the middle; own judgement."""
 MEDIAN_LOSS = 1.2533
+"""The standard deviation of a median over that of a mean: the root of pi/2, for many normal values."""
 SIGMAS_A_DISTANCE = 1.4826
+"""Standard deviations in the median distance from the median of normal values, 1/0.6745."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,10 +15,15 @@ import scipy.fft
 from kerftone.ear.recording import Array
 
 FRAME_S = 0.125
+"""Long enough to part low tones; own judgement."""
 LOWEST_HZ, HIGHEST_HZ = 40.0, 8000.0
+"""What is drawn: the pitches of tongues and their partials; own judgement."""
 ROWS = 420
+"""As many as a screen shows; own judgement."""
 MOST_COLUMNS = 1600
+"""As many as a screen shows; own judgement."""
 FLOOR_DB = -140.0
+"""Below what any recorder can tell."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -18,11 +18,13 @@ from kerftone.ear.background import Background, Frames
 Array = NDArray[np.float64]
 
 LAG_FRAMES = 3
+"""A rise is told against what was so many frames before; own judgement."""
 DEAD_DB, MOST_DB = 1.5, 18.0
 """Rises smaller than the first are chance; larger than the second count no more."""
 LEAST_RISE_DB = 9.0
 """The rises of all bands, added up, that make a blow."""
 RANGE_DB = 55.0
+"""What is so much weaker than the loudest is left out of the rises; own judgement."""
 NEAREST_S = 0.06
 """Two blows nearer than this are one."""
 OF_PREVIOUS, OF_LOUDEST = 0.01, 2.5e-4

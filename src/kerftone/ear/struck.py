@@ -35,6 +35,7 @@ BEFORE_S, START_S = 0.3, 0.1
 """How much before the blow is looked at; and how much there must be where the recording begins: in less, a click
 may stand that came just after a blow at its very start."""
 STEP_S = 0.08
+"""How much of either side of the blow is compared; own judgement."""
 NEW_PART, NEW_SD, NEW_HINTED_SD = 0.35, 3.0, 0.5
 """How much a tone must change at the blow, of what it was and of what noise leaves, to have been struck; where
 it is expected less will do, because another tone must prove the blow all the same."""
@@ -51,6 +52,7 @@ THUD_S, THUD_STEP = 0.15, 2.0
 STEADY_NEPER, STEADY_UNSURE = 0.12, 0.7
 """A tone that falls by less than this (1 dB) over the stretch, or that may not fall at all, is not dying."""
 STEADY_RISE = 2.5
+"""A steady tone must grow by this much to have been struck; own judgement."""
 HUM_UNSURE = 2.0
 """The lines of the mains waver: so much less sure is a tone on one of them."""
 STANDING_S, STANDING_PART, STANDING_RISE = 0.25, 0.2, 2.0

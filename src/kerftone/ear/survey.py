@@ -18,16 +18,27 @@ from kerftone.ear.decode import Block, BrokenError, Open
 from kerftone.ear.recording import About
 
 FRAME_S = 0.05
+"""How finely loudness is counted; own judgement."""
 LOWEST_DB = -100
+"""From here on, to HIGHEST_DB, loudness is counted, of full scale; wide, own judgement."""
 HIGHEST_DB = 20
+"""Beyond full scale too: some files hold such numbers."""
 QUIET_PART = 0.2
+"""The quietest frames that tell the noise; own judgement."""
 CUT_LOSES_DB = 40.0
+"""How much worse a channel counts that is cut off at full scale; own judgement."""
 CUT_SHARE = 1e-4
+"""From this share of flat samples on it is cut off; own judgement."""
 AS_GOOD_DB = 1.0
+"""Channels nearer than this are alike, and the first is taken; own judgement."""
 FLAT_RUN = 3
+"""So many equal samples at the top are flat, not chance; own judgement."""
 MOST_CHANNELS = 32
+"""More are no recording of a tap; own judgement."""
 LEAST_RATE, MOST_RATE = 4000, 400_000
+"""Samples a second: outside these no recorder works; own judgement."""
 MOST_S = 24 * 3600.0
+"""A day: longer is a wrong file; own judgement."""
 ESTIMATE_PART = 0.9
 """A length that is only estimated counts as met by this much of it."""
 LOUDEST = 1000.0

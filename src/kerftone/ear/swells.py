@@ -20,16 +20,25 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 FRAME_S = 0.093
+"""Long enough to part tones, short enough for an onset; own judgement."""
 HOPS = 4
+"""Frames begin so many times in the length of one."""
 LOWEST_HZ, HIGHEST_HZ = 40.0, 9000.0
+"""Where tongues and their partials sound; own judgement."""
 FLOOR = 6.0
 """Of the noise in a bin, added before the logarithm, so that its chance peaks do not count."""
 LEAST_RISE_DB = 8.5
+"""The rise in one bin that makes a soft onset; own judgement."""
 PAST_S = 1.0
+"""Against the loudest of so long before; own judgement."""
 QUIET_PART = 0.25
+"""The quietest frames that tell the noise; own judgement."""
 AROUND_BINS = 31
+"""The noise is smoothed over so many; own judgement."""
 APART_S = 0.2
+"""Two soft onsets nearer than this are one; own judgement."""
 SLIDE_S = 0.02
+"""The moment is refined with a window of this length; own judgement."""
 
 
 def swells(samples: Array, sample_rate: int) -> list[float]:

@@ -29,14 +29,21 @@ Manner = Literal["careful", "quick", "growing"]
 """How a tone is fitted: see `fit_tone`."""
 
 LN1000 = math.log(1000.0)
+"""60 dB as a natural logarithm of amplitudes."""
 CENTS_PER_RATIO = 1200.0 / math.log(2.0)
+"""Cents in a natural logarithm of frequencies."""
 LONGEST_T60_S = 60.0
+"""No tongue rings longer; own judgement, wide."""
 SHORTEST_T60_S = 0.02
+"""What dies sooner has no pitch; own judgement."""
 FASTEST_GROWTH_S = 0.5
 """A tone that swells grows by 60 dB in this time at the fastest."""
 GRID_T60_S = (0.08, 0.25, 0.8, 3.0)
+"""Dampings to begin from, so near that the climb finds the top from one of them; own judgement."""
 UNREST_WIDTHS = 3.0
+"""How far from the tone, in widths of the stretch, a second tone pulls it; own judgement."""
 STEPS, LAST_STEPS = 12, 3
+"""Steps of the two climbs at most; they end sooner nearly always. Own judgement."""
 QUICK_ENOUGH, NEAR_ENOUGH = 1e-3, 2e-5
 """Of the resolution of the stretch: far below a thousandth of a cent."""
 

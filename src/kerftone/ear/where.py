@@ -18,7 +18,9 @@ from kerftone.ear.stretch import Stretch
 Array = NDArray[np.float64]
 
 SHORTEST_S = 0.04
+"""In less no tone is fitted; own judgement."""
 HUM_LINES, HUM_NEAR_HZ = 16, 2.0
+"""How many multiples of the mains' frequency are looked at, and how near; own judgement."""
 CUT_OFF = 0.003
 """A fall of 25 dB in 50 ms is no decay of wood (T60 0.12 s), it is a hand or the end of the take."""
 

@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from kerftone.tune.choose import Chosen
 
 LONGEST_NAME = 60
+"""Of a drum made from its folder's; own judgement."""
 CLEAR = 0.9
 
 

@@ -25,6 +25,7 @@ from kerftone.wood.species import find_species
 COUNT = 6
 """How many notes of a scale a drum has unless the maker says: the size most are made in. Own judgement."""
 WIDEST_TONGUE_MM = 200.0
+"""Wider is a slip of the finger; own judgement."""
 _INCHES = re.compile(r'(?:\d\s*/\s*\d|["″”]|\d\s*in(?:ch|ches)?\b)', re.IGNORECASE)
 _FRACTION = re.compile(r"\d\s*/\s*\d+\s*$", re.ASCII)
 _UNIT = re.compile(r'(mm|cm|in|inch|inches|"|″|”|“)$', re.IGNORECASE)

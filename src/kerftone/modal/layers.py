@@ -22,6 +22,7 @@ from kerftone.modal.space import Parts, Space
 from kerftone.modal.tongue import Root, root_unknowns
 
 DEEP_MM = 1.0
+"""Any depth does: only the face is looked at."""
 
 
 def in_two_layers(root: Root, *, thickness_mm: float, order: int) -> Root:

@@ -19,7 +19,9 @@ from kerftone.wood.elastic import Elastic
 
 Matrix = NDArray[np.floating[Any]]
 PAIRS = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
+"""The strains in the order LL, RR, TT, RT, LT, LR."""
 GPA = 1e9
+"""Pascals in a gigapascal."""
 
 
 def flat_axes(cut: Cut, grain_angle_deg: float = 0.0) -> Matrix:

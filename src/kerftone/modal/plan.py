@@ -26,6 +26,7 @@ from kerftone.drum.outline import Outline, outline
 
 FRAME = "frame"
 SNAP_MM = 1e-4
+"""Points nearer than this are one: rounding of polygons."""
 SLIVER_MM = 0.01
 """Faces no wider than twice this are what rounding leaves beside a tongue's tip, and would hang the mesher."""
 COLLAR_MM = 0.6

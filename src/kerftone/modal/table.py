@@ -40,9 +40,12 @@ NODES, NODES_PER_OCTAVE = 5, 2.0
 """Nodes of a table of one length, and how many more for each doubling: six over 0.75 to 1.3 times a length give every
 note within a hundredth of a cent."""
 FACE_GROWTH = 2.6
+"""Each cell is so many times as wide as the one before: errors are at the corners. Own judgement, held by
+tests/modal/test_table.py."""
 LIFT_TOLERANCE = 1e-4
 """Root motions weaker than this share of the strongest are left out."""
 DEEP_MM = 1.0
+"""Any depth does: only the face is looked at."""
 MATCH_BY_PITCH = 1.0
 """How much an own mode that is a factor of e off in frequency counts against likeness of shape; own judgement."""
 

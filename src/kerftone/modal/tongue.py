@@ -37,7 +37,9 @@ so far apart that more change nothing in a shift's hundredths of a cent."""
 LIFT_TOLERANCE = 1e-4
 """Root motions weaker than this share of the strongest are left out."""
 NEAR_M = 1e-6
+"""Points nearer than this to a face are on it: rounding."""
 PROBE_LIFT_MM = 0.01
+"""Just inside the wood, so that the point is in an element."""
 PROBE_SHARE = 0.8
 """How far along a tongue, from its root, is the place where a trial shaving is thought taken from under it."""
 

@@ -18,6 +18,7 @@ from kerftone.modal.result import Array, TopView
 from kerftone.modal.space import Space
 
 STEP_MM = 10.0
+"""As fine as a picture of a mode needs; own judgement."""
 SHRINK = 1e-6
 """Points are read this share inside their triangle and under the face: each is then found in its element."""
 

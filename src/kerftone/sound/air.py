@@ -17,10 +17,13 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 FREE_SPACE_SR = 4.0 * math.pi
+"""The solid angle into which a drum in free air sounds."""
 ON_TABLE_SR = 2.0 * math.pi
+"""Half of it: a table reflects the rest."""
 # Dry air: specific gas constant, standard reference value (from memory).
 GAS_CONSTANT_J_KG_K = 287.05
 ZERO_CELSIUS_K = 273.15
+"""By definition."""
 
 
 @dataclass(frozen=True, kw_only=True)

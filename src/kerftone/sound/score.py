@@ -12,10 +12,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 LEAD_IN_S = 0.1
+"""Silence before the first blow; own judgement."""
 PAUSE_S = 0.6
+"""Between the tongues one by one and the phrase; own judgement."""
 BEAT_S = 0.28
+"""Own judgement."""
 SOFTER = 0.65
+"""How hard an unstressed blow is against a stressed one; own judgement."""
 LONGEST_CLIMB = 26
+"""With more tongues some are passed over, so that the phrase stays short; own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -26,6 +26,7 @@ Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]
 
 STEPS_PER_CONTACT = 240
+"""Held by the test of step halving in tests/sound/test_strike.py."""
 # After this the player has lifted the mallet: once off the wood it stays off.
 LIFTED_S = 0.030
 # No touch lasts longer: a bound for the loop, far above any real blow (slowest here: some 6 ms).

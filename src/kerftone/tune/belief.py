@@ -29,7 +29,9 @@ from kerftone.tune.instrument import OWN_CENTS, Instrument
 BOTTOM_CENTS = 15.0
 """How far the bottom's coming off may act otherwise than modelled. From the closed loop, as all numbers below."""
 BOTTOM_OWN_CENTS = 6.0
+"""And each tongue's own further part of that."""
 LOOSE_CENTS = 25.0
+"""And how far all tongues may be off together while the bottom is in its place but not glued."""
 ACTION, ACTION_OWN = 0.05, 0.03
 """How far bores in this drum may act otherwise than modelled, as a share, and each tongue's further; beside what the
 box's wood does to it."""
@@ -56,7 +58,9 @@ first, or twice up and twice down by the second, is enough to know that it will 
 OTHER_SHARE, OTHER_SLIP = 0.08, 0.1
 """The model's share for a tip trimmed, slots sawn further or a weight fixed, and how far off it may come out."""
 LEAST_TAP_CENTS = 0.5
+"""No tap is believed better than this; own judgement."""
 MEASURED_DEPTH_MM = 0.1
+"""How far off a depth is that was measured; own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)

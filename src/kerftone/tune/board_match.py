@@ -29,7 +29,10 @@ LIMIT = 4.0
 SAME_TONE_CENTS = 40.0
 """Tones nearer than this may be the same motion, tapped again."""
 LEFT_OUT = LIMIT**2 + 6.0
+"""The price of leaving a tone out: more than of any tone within the limit. Own judgement."""
 WRONG_KIND, NOT_LOWEST, UPPER_KIND, IN_PLANE = 9.0, 6.0, 4.0, 4.0
+"""Prices of a tone that was written down as another motion, as the lowest of its kind while it is not, of a higher
+one, and of a motion in the plane of the board, which a tap hardly wakes; own judgement."""
 FAR = 6.0
 """A motion is tried for a tone up to so many standard deviations off."""
 SOLVE_CENTS, ROUGH_CENTS = 60.0, 8.0

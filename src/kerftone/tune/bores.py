@@ -26,8 +26,11 @@ from kerftone.units import MM_PER_INCH
 STEP_MM = 4.0
 """How far apart the places are that are looked at."""
 GRID_MM = 2.0
+"""As fine as the map is read; own judgement."""
 SIXTY_FOURTH_MM = MM_PER_INCH / 64.0
+"""The finest step of bits in inches."""
 EDGE_MM = 0.2
+"""Points so near the edge of the wood are left to its inside: rounding."""
 RIM_MM = 0.9
 """The map is not read this near the rim of a bore, which is a polygon in the model."""
 RINGS, TURNS = 4, 16

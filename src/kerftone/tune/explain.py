@@ -22,6 +22,7 @@ from kerftone.tune.fit import Fit, own_modes
 LEAST_PULL = 0.02
 """Pulls below this, in cents per cent, are not worth a line."""
 TENTH = 0.1
+"""Sizes are changed by this share to see what they do; own judgement."""
 FOLLOWED_CENTS = 150.0
 """A tone of the box is followed no further than this when a size changes by a tenth."""
 

@@ -13,6 +13,7 @@ import math
 from kerftone.drum.design import Top
 
 FIRST_ROOT = 1.8751
+"""Of cos x cosh x = -1: a bar clamped at one end (textbooks of vibration, from memory)."""
 SET_BACK = 3.5
 """How much longer than cut a tongue sounds, in thicknesses of the top."""
 STIFF_SET_BACK = 1.5

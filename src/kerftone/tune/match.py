@@ -31,11 +31,15 @@ Array = NDArray[np.float64]
 OWN_CENTS = 20.0
 """What one tongue is off by on its own: sawing to half a millimetre, the model (our own estimate, no source)."""
 LEAST_WOOD_CENTS = 10.0
+"""However well a board is known, its tongues may be off together by this much; own judgement."""
 REACH = 3.0
 """Standard deviations beyond which a tap belongs to no tongue, and a shift to no wood."""
 STEP_CENTS = 4.0
+"""How finely that is tried; own judgement."""
 SURE = 0.95
+"""From this chance on a strike is given to its tongue unasked; own judgement."""
 NEAR_ODDS = 20.0
+"""Others that are less unlikely than this are named too; own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)

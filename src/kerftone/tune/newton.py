@@ -18,7 +18,9 @@ from kerftone.modal.sensitivity import CENTS_PER_LN
 from kerftone.stopping import check_stopped
 
 ROUNDS = 12
+"""Rounds at most; own judgement."""
 GOOD_CENTS = 0.01
+"""Far below what is heard or sawn; own judgement."""
 LARGEST_STEP = 0.25
 """No tongue changes by more than this share of its length in one step of Newton's method."""
 STIFFER = (8.0, 4.0, 2.8, 2.0, 1.6, 1.3, 1.1, 1.0)

@@ -26,7 +26,9 @@ from kerftone.tune.instrument import Instrument
 CAUTION = 0.7
 """What share of all that the map promises is counted on: bores near each other act less than each alone."""
 SEMITONE = 100.0
+"""Cents in one."""
 MOST_CENTS = 1200.0
+"""An octave: farther is another drum; own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)

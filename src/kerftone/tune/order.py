@@ -28,6 +28,7 @@ LEAST_BAND, LEAST_ROOM = 0.6, 0.1
 """The band is never planned narrower than this share of it, nor on the far side than the second: a tongue that lies
 in it for all that is known is tapped again, not bored."""
 LEAST_STEP_CENTS, LARGEST_STEP_CENTS = 0.2, 120.0
+"""Less is no step, more is more than one bore does; own judgement."""
 OUTSIDE_WORTH = 5.0
 """How many cents of steps it is worth to come a cent nearer the band. Where two tongues cannot be so near each other
 in pitch, raising one and lowering the other hardly brings them together: a plan at any price would bore both without

@@ -27,6 +27,7 @@ Other = Lengthened | Trimmed | Weighted
 MODEL_SHARE = 0.08
 """How far the model may be off in what such a step does, as a share: as for bores."""
 TRIES = 3
+"""How often a step that overshoots is made smaller; own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)

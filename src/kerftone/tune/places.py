@@ -17,6 +17,7 @@ from kerftone.modal.search import Place
 
 SIDES: tuple[Side, Side] = ("left", "right")
 MOST_CHOICES = 5000
+"""More take longer than they can bring; own judgement."""
 
 
 def loose_rests(places: Sequence[Place]) -> int:

@@ -41,6 +41,7 @@ wood is stiffness and what is left is bent the more."""
 CONFIRMED = 3
 """How often the best is made shallower when solving it shows that it is not safe."""
 APART_MM = 10.0
+"""Two places nearer than this are one to try; own judgement."""
 ASIDE_CENTS, DEEP_CENTS, VOLUME_CENTS, CLARITY_CENTS = 0.5, 1.0, 0.15, 30.0
 """What counts against a bore, in cents of remaining error: off the centre line; as deep as it may be; a cubic
 centimetre of wood; all of the clarity. Our own judgement; small, so that it only decides between like bores."""

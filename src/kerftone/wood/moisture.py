@@ -19,6 +19,7 @@ from kerftone.errors import MoistureError
 from kerftone.wood.elastic import Elastic
 
 LOWEST_PCT, HIGHEST_PCT = 4.0, 22.0
+"""The laws below are used between these only; own judgement."""
 ALONG, ACROSS, SHEAR = (1.09, 0.87), (1.20, 0.77), (1.20, 0.80)
 """Modulus at 6 % and at 20 % moisture, as a share of that at 12 %."""
 

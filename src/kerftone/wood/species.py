@@ -30,8 +30,12 @@ from kerftone.wood.elastic import Elastic
 from kerftone.wood.names import names_of, nearest_names, plain, species_called, with_yard_name
 
 E_L_PER_MOE = 1.10
+"""Stiffness along the grain over the modulus from bending tests, which shear lowers (Wood Handbook, FPL-GTR-282,
+ch. 5)."""
 STIFFNESS_CV = 0.22
+"""Of one board from its species' mean (Wood Handbook, FPL-GTR-282, table of coefficients of variation)."""
 DENSITY_CV = 0.10
+"""The same for density, same table."""
 GREEN_DENSITY_CV = 0.03
 """Added scatter of a density reckoned from green volume: our own estimate. The shrinkage rule may be out
 by a third for one species, which is 3 to 4 % in density for the heavy woods."""
