@@ -97,25 +97,31 @@ def test_refining_a_blurred_guess_squares_its_error(pair: Pair) -> None:
     blur = np.random.default_rng(5).standard_normal((COUNT, SIZE)) / np.sqrt(SIZE)
     off = []
     for size in (1e-1, 1e-2):
-        values, modes, _ = refine(pair.solve, pair.weigh, pair.modes[:COUNT] + size * blur)
-        np.testing.assert_allclose(modes @ pair.mass @ modes.T, np.eye(COUNT), atol=1e-9)
-        assert np.all(values > pair.values[:COUNT] * (1.0 - 1e-10)), "a projection can only stiffen"
-        off.append(np.max(values / pair.values[:COUNT] - 1.0))
+        found = refine(pair.solve, pair.weigh, pair.modes[:COUNT] + size * blur)
+        np.testing.assert_allclose(found.modes @ pair.mass @ found.modes.T, np.eye(COUNT), atol=1e-9)
+        assert np.all(found.values > pair.values[:COUNT] * (1.0 - 1e-10)), "a projection can only stiffen"
+        off.append(np.max(found.values / pair.values[:COUNT] - 1.0))
     assert off[1] < 1e-4
     assert off[0] / off[1] == pytest.approx(100.0, rel=0.3)
 
 
 def test_more_rounds_of_refining_bring_the_modes_themselves(pair: Pair) -> None:
     guesses = np.random.default_rng(6).standard_normal((2 * COUNT, SIZE))
-    values, _, _ = refine(pair.solve, pair.weigh, guesses, rounds=12)
+    values = refine(pair.solve, pair.weigh, guesses, rounds=12).values
     np.testing.assert_allclose(values[:COUNT], pair.values[:COUNT], rtol=1e-6)
+
+
+def test_refining_hands_back_the_forces_on_its_modes(pair: Pair) -> None:
+    guesses = np.random.default_rng(8).standard_normal((2 * COUNT, SIZE))
+    found = refine(pair.solve, pair.weigh, guesses, rounds=2)
+    np.testing.assert_allclose(pair.solve(found.forces), found.modes, rtol=1e-9, atol=1e-12)
 
 
 def test_refining_also_hands_back_the_mass_times_the_first_guesses(pair: Pair) -> None:
     guesses = pair.modes[:COUNT] * np.arange(1.0, COUNT + 1.0)[:, None]
     for rounds in (1, 3):
-        _, modes, loads = refine(pair.solve, pair.weigh, guesses, rounds=rounds)
-        overlap = modes @ loads.T
+        found = refine(pair.solve, pair.weigh, guesses, rounds=rounds)
+        overlap = found.modes @ found.loads.T
         np.testing.assert_allclose(abs(overlap), np.diag(np.arange(1.0, COUNT + 1.0)), atol=1e-6)
 
 

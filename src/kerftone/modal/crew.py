@@ -153,6 +153,7 @@ def _kill(pool: ProcessPoolExecutor) -> None:
 def _begin(leash: Connection, other_end: Connection | None) -> None:
     """Begin a worker: it leaves Ctrl-C to the first process, and ends when that lets go of the leash."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threadpool_limits(1)  # for good: there are as many workers as processors
     if other_end is not None:
         other_end.close()  # a process split off has a copy of it
     threading.Thread(target=_held, args=(leash,), daemon=True).start()

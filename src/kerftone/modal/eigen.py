@@ -13,6 +13,7 @@ Works on NumPy arrays (n, unknowns); SI units. K + shift M must be positive defi
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -69,12 +70,21 @@ def lanczos(
         return 1.0 / inverse, shapes.T @ basis[: step + 1]
 
 
-def refine(solve: Apply, mass: Apply, modes: Array, *, rounds: int = 1) -> tuple[Array, Array, Array]:
-    """Inverse iteration from good guesses, then Rayleigh–Ritz: eigenvalues of K + shift M, modes, M guesses.
+@dataclass(frozen=True, kw_only=True)
+class Refined:
+    """values (n,): eigenvalues of K + shift M, rising. modes (n, unknowns): mass-normalised.
 
-    `modes` (n, unknowns) are the guesses; the answers are mass-normalised and sorted. The last item is the
-    mass matrix times the guesses of the first round, which the extrapolation needs.
+    forces (n, unknowns): K + shift M times each mode. loads (n, unknowns): M times each guess of the first round.
     """
+
+    values: Array
+    modes: Array
+    forces: Array
+    loads: Array
+
+
+def refine(solve: Apply, mass: Apply, modes: Array, *, rounds: int = 1) -> Refined:
+    """Inverse iteration from good guesses (n, unknowns), then Rayleigh–Ritz."""
     first: Array | None = None
     with threadpool_limits(1):
         for _ in range(rounds):
@@ -83,9 +93,9 @@ def refine(solve: Apply, mass: Apply, modes: Array, *, rounds: int = 1) -> tuple
             moved = solve(loads)
             weighted = mass(moved)
             values, mix = modes_of(_symmetric(moved @ loads.T), _symmetric(moved @ weighted.T))
-            modes = mix.T @ moved
+            modes, forces = mix.T @ moved, mix.T @ loads
     assert first is not None
-    return values, modes, first
+    return Refined(values=values, modes=modes, forces=forces, loads=first)
 
 
 def modes_of(stiffness: Array, mass: Array) -> tuple[Array, Array]:

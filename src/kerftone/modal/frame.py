@@ -28,17 +28,15 @@ from kerftone.drum.design import Bore, Drum, Side
 from kerftone.drum.outline import layout, tongue_polygon
 from kerftone.modal.crew import side_by_side
 from kerftone.modal.layers import in_order_two, in_two_layers
-from kerftone.modal.motions import frame_motions
+from kerftone.modal.motions import TONGUE_PARTS, frame_motions, reduced_part
 from kerftone.modal.notes import weights
 from kerftone.modal.plan import Fineness, floor_at
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.sensitivity import CENTS_PER_LN, bore_density, field_of
 from kerftone.modal.solve import Solution
-from kerftone.modal.space import Mass
 from kerftone.modal.threads import solver_threads
 from kerftone.modal.tongue import Root, TongueModel, root_unknowns, tongue_model
 
-FRAME_PARTS = "frame|rim|wall.*|bottom"
 INDEPENDENT = 1e-9
 """Motions of the assembled drum with less than this share of the strongest one's mass are not new ones."""
 RIGID_HZ = 5.0
@@ -313,13 +311,13 @@ def frame_of(solution: Solution, *, layered: bool = False) -> Frame:
     """
     drum, space = solution.drum, solution.space
     with solver_threads(), threadpool_limits(1):
-        motions = frame_motions(solution)
-        forces = space.blocks(where=FRAME_PARTS).times(motions)
-        inertia = Mass(space.mass(FRAME_PARTS))(motions)
+        whole = frame_motions(solution)
+        motions = whole.motions
+        stiffness, mass = reduced_part(space, TONGUE_PARTS, motions)
     return Frame(
         drum=drum,
-        stiffness=motions @ forces.T,
-        mass=motions @ inertia.T,
+        stiffness=whole.stiffness - stiffness,
+        mass=whole.mass - mass,
         push=motions @ (solution.push - solution.sweep.sum(axis=0)),
         roots=_roots(solution, motions, turned=layered and not solution.layered),
         fineness=solution.fineness,

@@ -1,10 +1,13 @@
-"""What a frame can do: the motions in which it is described, taken from one full solve of the drum.
+"""What the frame of a drum can do, and the stiffness and mass of its parts for these motions.
 
-They are the drum's own modes and the frame's answers to a few loads on each tongue (attachment modes), so that the
-frame can also follow tongues that were not in that solve. SI. Held by tests/modal/test_frame.py.
+One full solve gives them: the drum's modes as far as the frame takes part in them, and what the frame does under a
+handful of loads on each tongue's root. SI inside. `frame.py` and `search.py` make their reduced matrices of them.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
 
 import ngsolve as ng
 import numpy as np
@@ -15,17 +18,45 @@ from kerftone.modal.plan import tongue_region
 from kerftone.modal.result import Array
 from kerftone.modal.sensitivity import length_of
 from kerftone.modal.solve import Solution
-from kerftone.modal.space import Space
+from kerftone.modal.space import Mass, Space
+from kerftone.modal.threads import together
+
+TONGUE_PARTS = "tongue.*"
+OTHER_PARTS = {"box": "wall.*", "bottom": "bottom", "tongues": TONGUE_PARTS}
+"""What is not the frame's share of the top."""
 
 
-def frame_motions(solution: Solution) -> Array:
-    """What a frame can do (motions, unknowns): the drum's modes, its answers to loads at each tongue's root, and
-    where it stands free its rigid motions; each of unit mass."""
-    answers = solution.inverse(_tongue_loads(solution.space, solution.drum))
-    motions = np.concatenate([solution.shapes, answers])
+@dataclass(frozen=True)
+class Motions:
+    """What a frame can do (motions, unknowns), each of unit mass, and the whole drum's stiffness and mass for it."""
+
+    motions: Array
+    stiffness: Array
+    mass: Array
+
+
+def frame_motions(solution: Solution) -> Motions:
+    """The drum's modes, its answers to loads at each tongue's root, and where it stands free its rigid motions.
+
+    What the shifted stiffness makes of each is known already, so that the large matrix is not needed again.
+    """
+    loads = _tongue_loads(solution.space, solution.drum)
+    answers = solution.inverse(loads)
+    motions, forces = np.concatenate([solution.shapes, answers]), np.concatenate([solution.forces, loads])
     if solution.shift:
         motions = np.concatenate([motions, solution.space.rigid()])
-    return np.asarray(motions / np.sqrt(np.einsum("ij,ij->i", motions, solution.mass(motions)))[:, None])
+    inertia = solution.mass(motions)
+    size = 1.0 / np.sqrt(np.einsum("ij,ij->i", motions, inertia))
+    mass = size[:, None] * (motions @ inertia.T) * size
+    known = np.zeros_like(mass)
+    known[:, : len(forces)] = size[:, None] * (motions @ forces.T) * size[: len(forces)]
+    known[:, len(forces) :] = solution.shift * mass[:, len(forces) :]  # rigid motions bend nothing
+    return Motions(motions=size[:, None] * motions, stiffness=known - solution.shift * mass, mass=mass)
+
+
+def reduced_part(space: Space, where: str, motions: Array) -> tuple[Array, Array]:
+    """Stiffness and mass of some materials for these motions."""
+    return motions @ space.blocks(where=where).times(motions).T, motions @ Mass(space.mass(where))(motions).T
 
 
 def _tongue_loads(space: Space, drum: Drum) -> Array:
@@ -52,3 +83,18 @@ def _tongue_loads(space: Space, drum: Drum) -> Array:
             load += space.rho * kind * ng.dx(definedon=where)
             rows.append(np.array(load.Assemble().vec.FV().NumPy()))
     return np.array(rows)
+
+
+def by_part(solution: Solution, whole: Motions) -> tuple[dict[str, Array], dict[str, Array]]:
+    """The frame's stiffness and mass by the names of Board: the top's share is what the others leave."""
+    others = [part for part in OTHER_PARTS if part != "bottom" or solution.drum.bottom is not None]
+    squares = together(
+        [partial(reduced_part, solution.space, OTHER_PARTS[part], whole.motions) for part in others]
+    )
+    found: tuple[dict[str, Array], dict[str, Array]] = {}, {}
+    for square, parts, every in zip(
+        (whole.stiffness, whole.mass), found, zip(*squares, strict=True), strict=True
+    ):
+        parts["top"] = square - sum(every)
+        parts |= dict(zip(others[:-1], every[:-1], strict=True))
+    return found

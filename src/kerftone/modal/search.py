@@ -24,17 +24,15 @@ from threadpoolctl import threadpool_limits
 from kerftone.drum.design import Drum, Side
 from kerftone.drum.outline import layout
 from kerftone.modal.frame import RIGID_HZ
-from kerftone.modal.motions import frame_motions
+from kerftone.modal.motions import by_part, frame_motions
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.seats import SEAT_ARRAYS, Fitted, Seat, Sounding
 from kerftone.modal.solid import MM
 from kerftone.modal.solve import Solution
-from kerftone.modal.space import Mass
 from kerftone.modal.table import RootFace, Table, main_lifts, make_table, root_face
 from kerftone.modal.threads import solver_threads
 
 Place = tuple[int, Side]
-PARTS = {"top": "frame|rim", "box": "wall.*", "bottom": "bottom"}
 EDGE_SLACK_MM = 1e-3
 MASSLESS = 1e-7
 """Motions with less than this share of the heaviest one's mass are rounding."""
@@ -217,15 +215,11 @@ def search_model(solution: Solution, reach_mm: tuple[float, float]) -> SearchMod
 
     The places are those of the drum's tongues: an empty place's wood belongs to the frame.
     """
-    drum, space = solution.drum, solution.space
+    drum = solution.drum
     with solver_threads(), threadpool_limits(1):
-        motions = frame_motions(solution)
-        stiffness, mass = {}, {}
-        for part, where in PARTS.items():
-            if part == "bottom" and drum.bottom is None:
-                continue
-            stiffness[part] = motions @ space.blocks(where=where).times(motions).T
-            mass[part] = motions @ Mass(space.mass(where))(motions).T
+        whole = frame_motions(solution)
+        motions = whole.motions
+        stiffness, mass = by_part(solution, whole)
         push = motions @ (solution.push - solution.sweep.sum(axis=0))
         faces = _faces(solution)
         traces = {place: _trace(solution, motions, place, face) for place, face in faces.items()}

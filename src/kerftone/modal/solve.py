@@ -47,15 +47,17 @@ MOST_UNKNOWNS = 600_000
 class Solution:
     """A solved drum, alive.
 
-    shapes (n, unknowns): mass-normalised. values (n,): (2 pi f)², extrapolated beyond order 3; fine_values:
-    the same at order 3 itself. strike (t, unknowns): unit upward force on each tongue's strike point. sweep
-    (t, unknowns): air pushed by each tongue's upper face; push (unknowns,): by the drum's whole outside.
+    shapes (n, unknowns): mass-normalised; forces: K + shift M times each. values (n,): (2 pi f)², extrapolated
+    beyond order 3; fine_values: the same at order 3 itself. strike (t, unknowns): unit upward force on each tongue's
+    strike point. sweep (t, unknowns): air pushed by each tongue's upper face; push (unknowns,): by the drum's whole
+    outside.
     """
 
     drum: Drum
     plan: Plan
     space: Space
     shapes: Array
+    forces: Array
     values: Array
     fine_values: Array
     strike: Array
@@ -134,20 +136,21 @@ def solve(
         shift = 0.0 if held else FREE_SHIFT
         wanted = enough_modes(drum, count) + SPARE
         (coarse_values, lifted), inverse, mass = _together(coarse, fine, wanted, shift)
-        fine_values, shapes, loads = refine(inverse, mass, lifted)
+        found = refine(inverse, mass, lifted)
         ratio = LAYERED_RATIO if in_layers else ERROR_RATIO
-        values, mix = extrapolate(fine_values, coarse_values, shapes @ loads.T, error_ratio=ratio)
-        shapes, fine_values = mix.T @ shapes, (mix**2).T @ fine_values
+        values, mix = extrapolate(found.values, coarse_values, found.modes @ found.loads.T, error_ratio=ratio)
+        fine_values: Array = (mix**2).T @ found.values
         if any(tongue.weight_g for tongue in drum.tongues):
-            values, fine_values, shapes = _weighted(
-                values, fine_values, shapes, weight_rows(fine, drum), shift
-            )
+            lifts = mix.T @ found.modes @ weight_rows(fine, drum).T
+            values, fine_values, turn = _weighted(values, fine_values, lifts, shift)
+            mix = mix @ turn
         keep = slice(wanted - SPARE)
         return Solution(
             drum=drum,
             plan=cut,
             space=fine,
-            shapes=shapes[keep],
+            shapes=mix.T[keep] @ found.modes,
+            forces=mix.T[keep] @ found.forces,
             values=values[keep] - shift,
             fine_values=fine_values[keep] - shift,
             strike=strike_loads(fine, drum, range(len(drum.tongues))),
@@ -214,18 +217,15 @@ def _orthonormal(vectors: Array, mass: Mass) -> Array:
     return np.linalg.solve(np.linalg.cholesky(gram), vectors)
 
 
-def _weighted(
-    values: Array, fine_values: Array, shapes: Array, rows: Array, shift: float
-) -> tuple[Array, Array, Array]:
-    """The modes once small weights are fixed on: new values (with the shift), the same at order 3, new shapes.
+def _weighted(values: Array, fine_values: Array, lifts: Array, shift: float) -> tuple[Array, Array, Array]:
+    """The modes once small weights are fixed on: new values (with the shift), the same at order 3, the mix of modes.
 
-    `rows` (w, unknowns): the lift of each weight's place times the root of its mass. The drum without weights
+    `lifts` (n, w): the lift of each weight's place in each mode times the root of its mass. The drum without weights
     moves only in the modes found, which is plenty for some grams on a tongue.
     """
-    lifts = shapes @ rows.T
     loaded, mix = modes_of(np.diag(values - shift), np.eye(len(values)) + lifts @ lifts.T)
     ratio = loaded / (values - shift)
-    return loaded + shift, (fine_values - shift) * ratio + shift, mix.T @ shapes
+    return loaded + shift, (fine_values - shift) * ratio + shift, mix
 
 
 def weight_rows(space: Space, drum: Drum, numbers: Iterable[int] | None = None) -> Array:
