@@ -51,7 +51,7 @@ def test_a_sound_bore_is_let_through() -> None:
 @pytest.mark.refusal
 @pytest.mark.parametrize("number, near", [(0, 1), (3, 2), (-5, 1)])
 def test_a_tongue_that_is_not_there_is_told_with_those_that_are(number: int, near: int) -> None:
-    with pytest.raises(EntryError, match=r"no tongue .*has 2.*1 \(D4\), 2 \(Bb4\)") as caught:
+    with pytest.raises(EntryError, match=r"no tongue .*has 2.*1 L1 \(D4\), 2 R1 \(Bb4\)") as caught:
         tongue_of(DRUM, number)
     assert caught.value.nearest == near
 
@@ -84,8 +84,8 @@ def test_the_measured_depth_counts_over_the_one_meant() -> None:
 @pytest.mark.parametrize(
     "made, told",
     [
-        (bore(root=150.0), "not under tongue 1"),
-        (bore(root=180.0), "under tongue 2 (Bb4, row 1, right), not under tongue 1"),
+        (bore(root=150.0), "not under L1 (D4)"),
+        (bore(root=180.0), "under R1 (Bb4), not under L1 (D4)"),
         (bore(root=-10.0), "in no tongue"),
         (bore(root=400.0), "off the board"),
         (bore(edge=-3.0), "in no tongue"),
@@ -150,7 +150,7 @@ def test_a_hole_is_only_ever_made_deeper() -> None:
     [
         (Trimmed(tongue=0, by_mm=0.0), "Wood comes off, never on"),
         (Trimmed(tongue=0, by_mm=140.0), "Nothing would be left"),
-        (Trimmed(tongue=0, by_mm=120.0), "Tongue 1 (D4, row 1, left): trimming it by 120 mm cannot be"),
+        (Trimmed(tongue=0, by_mm=120.0), "L1 (D4): trimming it by 120 mm cannot be"),
         (Lengthened(tongue=1, by_mm=40.0), "lengthening its slots by 40 mm cannot be"),
         (Weighted(tongue=1, grams=-2.0), "carries 0 g"),
         (Weighted(tongue=1, grams=0.0), "above 0"),

@@ -62,11 +62,11 @@ def test_a_drum_is_started_tapped_bored_and_looked_at(run: Run, begun: Path) -> 
 
 def test_the_words_say_what_was_recorded(run: Run, begun: Path) -> None:
     said = run("bench", "tap", begun, "--tongue", 1, "--hz", 288.5)
-    assert said.out == "Entry 2: tongue 1 sounds 288.5 Hz, 31 cents flat (±1.5).\n" and said.err == ""
+    assert said.out == "Entry 2: L1 (D4) sounds 288.5 Hz, 31 cents flat (±1.5).\n" and said.err == ""
     said = run("bench", "bore", begun, "--tongue", 2, "--bit", 10, "--depth", "2.5", "--from-root", 80)
-    assert "tongue 2 bored 10 mm wide, 2.5 mm deep, 80 mm from the root on the" in said.out
+    assert "R1 (Bb4) bored 10 mm wide, 2.5 mm deep, 80 mm from the root on the" in said.out
     said = run("bench", "weight", begun, "--tongue", 2, "--grams", "2.5")
-    assert said.out == "Entry 4: tongue 2 2.5 g fixed.\n"
+    assert said.out == "Entry 4: R1 (Bb4) 2.5 g fixed.\n"
 
 
 def test_a_slip_is_voided_or_mended_in_its_place(run: Run, begun: Path) -> None:
@@ -156,7 +156,7 @@ def test_a_tap_says_what_was_heard_once(run: Run, begun: Path, options: list[str
 @pytest.mark.refusal
 def test_a_tongue_nobody_heard_gets_no_advice(run: Run, begun: Path) -> None:
     run("bench", "tap", begun, "--tongue", 1, "--hz", 288.5)
-    assert "or ask about one heard (1)" in refusal(run, "next", begun, "--tongue", 2)
+    assert "or ask about one heard (L1 (D4))" in refusal(run, "next", begun, "--tongue", 2)
 
 
 @pytest.mark.refusal

@@ -69,7 +69,7 @@ def belief(cents: list[float], heard: list[bool]) -> Belief:
 
 def test_a_bore_is_told_in_the_maker_s_words() -> None:
     assert sentence(ADVICE, bench()) == (
-        "Tongue 2 sounds 31 cents flat. Bore 10 mm wide, 3.0 mm deep, 80 mm from the root on the centre line: expect "
+        "R1 (Bb4) sounds 31 cents flat. Bore 10 mm wide, 3.0 mm deep, 80 mm from the root on the centre line: expect "
         "+22 cents (±5). 9.0 mm stays. Then tap again."
     )
     off_centre = Bore(x_mm=214.0, y_mm=30.0, diameter_mm=10.0, depth_mm=3.0)
@@ -117,11 +117,11 @@ def test_tongues_that_cannot_have_their_notes_are_named_with_every_step() -> Non
 
 
 def test_tongues_of_which_the_step_leaves_little_sure_are_to_be_tapped_too() -> None:
-    one, two = replace(ADVICE, tap_too=(2,)), replace(ADVICE, tap_too=(0, 2, 3))
-    assert sentence(one, bench()).endswith("Then tap again, and tongue 3 too: where it stands is not sure.")
-    assert sentence(two, bench()).endswith("and tongues 1, 3 and 4 too: where they stand is not sure.")
-    told = advice_record(two, belief([0.0, -31.2, 0.0, 0.0], [True] * 4), bench())
-    assert told["tap_too"] == [1, 3, 4]
+    one, two = replace(ADVICE, tap_too=(0,)), replace(ADVICE, tap_too=(0, 1))
+    assert sentence(one, bench()).endswith("Then tap again, and L1 (D4) too: where it stands is not sure.")
+    assert sentence(two, bench()).endswith("and L1 (D4) and R1 (Bb4) too: where they stand is not sure.")
+    told = advice_record(two, belief([0.0, -31.2], [True] * 2), bench())
+    assert told["tap_too"] == [1, 2]
 
 
 def test_a_hole_that_goes_on_is_told_from_which_depth() -> None:
@@ -169,9 +169,11 @@ def test_what_else_could_be_had_is_in_the_advice_record() -> None:
 
 def test_what_is_no_bore_is_told_with_its_reason() -> None:
     leave = replace(ADVICE, action="leave", change=None, now_cents=2.0, why="Leave it.")
-    assert sentence(leave, bench()) == "Tongue 2 sounds 2 cents sharp. Leave it."
+    assert sentence(leave, bench()) == "R1 (Bb4) sounds 2 cents sharp. Leave it."
     doubted = sentence(replace(leave, tap_too=(0, 1)), bench())
-    assert doubted.endswith("Leave it. Tap tongues 1 and 2 once more and ask again: they may lie outside.")
+    assert doubted.endswith(
+        "Leave it. Tap L1 (D4) and R1 (Bb4) once more and ask again: they may lie outside."
+    )
 
 
 def test_the_document_has_the_promised_keys_with_tongues_from_1() -> None:
@@ -201,7 +203,7 @@ def test_what_nobody_has_heard_gets_no_advice(begun: Path) -> None:
         advise_next(AdviceRequest(drum=begun))
     assert refused.value.remedies == (Remedy.RECORD_TAP,)
     record_tap(TapRequest(drum=begun, tongue=1, hz=288.5))
-    with pytest.raises(EntryError, match=r"or ask about one heard \(1\)") as refused:
+    with pytest.raises(EntryError, match=r"or ask about one heard \(L1 \(D4\)\)") as refused:
         advise_next(AdviceRequest(drum=begun, tongue=2))
     assert refused.value.nearest == 1
 

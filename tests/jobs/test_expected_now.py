@@ -103,5 +103,5 @@ def test_a_tongue_named_is_the_only_one_expected(expected: Asked) -> None:
 
 @pytest.mark.refusal
 def test_a_tongue_that_is_not_there_is_refused_with_those_that_are(expected: Asked) -> None:
-    with pytest.raises(EntryError, match=r"no tongue 3.*1 \(D4\), 2 \(Bb4\)"):
+    with pytest.raises(EntryError, match=r"no tongue 3.*1 L1 \(D4\), 2 R1 \(Bb4\)"):
         expected(tongue=3)

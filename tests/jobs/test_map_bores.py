@@ -135,5 +135,5 @@ def test_a_drum_that_was_heard_has_its_next_bore_on_the_map(monkeypatch: pytest.
     tap = Entry(number=2, at="", fact=Tapped(tongue=1, hz=288.5))
     heard = bench_of([*given.entries, tap])
     shown = job_module.map_of(replace(heard, edited=()), 15.0, Path("drum.toml"), Progress())
-    assert shown.next_bore is not None and (shown.next_bore.x_mm, shown.next_bore.name) == (126.0, "tongue 1")
+    assert shown.next_bore is not None and (shown.next_bore.x_mm, shown.next_bore.name) == (126.0, "L1 (D4)")
     assert shown.words[-1] == "Bore it."

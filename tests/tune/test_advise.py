@@ -109,7 +109,7 @@ def test_two_tongues_bound_to_each_other_are_not_bored_for_little(
     targets = aimed(bench, -34, 0, 26, 0, 0, 0)
     said = next_step(bench, bench.design, believe(bench, taps(bench), targets), targets)
     assert said.action == "stop" and said.tongue == 0
-    assert "bound to tongue 3" in said.why and "another note" in said.why
+    assert "bound to L3 (E3)" in said.why and "another note" in said.why
     assert advise(bench, bench.design, believe(bench, taps(bench), targets), 2, targets).action == "stop"
 
 

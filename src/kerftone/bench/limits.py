@@ -19,6 +19,7 @@ from kerftone.drum.bore_limits import between_mm, bore_limits, to_root_mm
 from kerftone.drum.check import MIN_BORE_RIM_MM, check_outline
 from kerftone.drum.design import Bore, Drum, Tongue
 from kerftone.drum.outline import layout, outline, tongue_polygon
+from kerftone.drum.tongue_named import on_paper, tongue_named
 from kerftone.errors import EntryError, OutlineError, Remedy
 from kerftone.tune.history import Lengthened, Trimmed, Weighted, after, same_hole
 from kerftone.units import format_length
@@ -36,22 +37,12 @@ class Place:
 
 def tongue_of(drum: Drum, number: int) -> Tongue:
     """The tongue with this number. Raises EntryError when there is none."""
-    count = len(drum.tongues)
-    if not 1 <= number <= count:
-        names = ", ".join(f"{n} ({tongue.note})" for n, tongue in enumerate(drum.tongues, start=1))
-        raise EntryError(
-            f"There is no tongue {number}. This drum has {count}, numbered as in its file: {names}.",
-            given=number,
-            limit=count,
-            nearest=min(max(number, 1), count),
-        )
-    return drum.tongues[number - 1]
+    return drum.tongues[tongue_named(drum, number) - 1]
 
 
 def called(drum: Drum, number: int) -> str:
-    """A tongue in words: its number, note and place."""
-    tongue = drum.tongues[number - 1]
-    return f"tongue {number} ({tongue.note}, row {tongue.row}, {tongue.side})"
+    """A tongue in words, as paper calls it: its place and note."""
+    return on_paper(drum, number)
 
 
 def spot_mm(drum: Drum, number: int, place: Place) -> tuple[float, float]:
@@ -283,7 +274,7 @@ def check_change(drum: Drum, change: Lengthened | Trimmed | Weighted) -> None:
         check_outline(after(drum, [change]))
     except OutlineError as error:
         raise EntryError(
-            f"T{called(drum, number)[1:]}: {done} by {_words(drum, change.by_mm)} cannot be. {error.message} "
+            f"{called(drum, number)}: {done} by {_words(drum, change.by_mm)} cannot be. {error.message} "
             "Check the number given.",
             given=change.by_mm,
             limit=error.limit,

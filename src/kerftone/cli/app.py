@@ -268,9 +268,9 @@ DrumHeard = Annotated[
     typer.Option("--drum", metavar="DRUM", help="The drum that was tapped: taps are matched to its tongues."),
 ]
 TongueHeard = Annotated[
-    int | None,
+    str | None,
     typer.Option(
-        "--tongue", metavar="N", min=1, help="Only this tongue was tapped, from 1 in the file's order."
+        "--tongue", metavar="TONGUE", help="Only this tongue was tapped: its place (L1), note (D4) or number."
     ),
 ]
 Around = Annotated[

@@ -19,9 +19,9 @@ from kerftone.errors import EntryError
 bench = typer.Typer(
     name="bench",
     help="Tune the drum: keep the log of taps and bores, and ask where to bore next.\n\nThe log is bench.sqlite "
-    "beside the drum file. Tongues are numbered from 1, as in the file. Lengths are in the units of the drum file, "
-    'in inches also as fractions; a length may also say its own, as "20 mm" does. Facts are never changed or '
-    "erased: a slip is voided, or mended with --instead-of.",
+    "beside the drum file. A tongue is named by its place (L1), its note (D4) or its number in the file. Lengths are "
+    "in the units of the drum file, in inches also as fractions; a length may also say its own, as '20 mm' does. "
+    "Facts are never changed or erased: a slip is voided, or mended with --instead-of.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -122,9 +122,11 @@ def map_(
 def next_(
     drum: Drum,
     tongue: Annotated[
-        int | None,
+        str | None,
         typer.Option(
-            "--tongue", metavar="N", help="Advise on this tongue. Without it: on the one whose turn it is."
+            "--tongue",
+            metavar="TONGUE",
+            help="Advise on this tongue. Without it: on the one whose turn it is.",
         ),
     ] = None,
     confirm: Annotated[

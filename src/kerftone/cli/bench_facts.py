@@ -33,8 +33,13 @@ Drum = Annotated[
     Path, typer.Argument(metavar="DRUM", help="The drum file, or the folder that holds its drum.toml.")
 ]
 Json = Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")]
-TongueNumber = Annotated[
-    int, typer.Option("--tongue", metavar="N", help="Which tongue, counted from 1 as in the drum file.")
+TongueNamed = Annotated[
+    str,
+    typer.Option(
+        "--tongue",
+        metavar="TONGUE",
+        help="Which tongue: its place (L1), its note (D4), or its number in the file.",
+    ),
 ]
 Sure = Annotated[bool, typer.Option("--sure", help="It is so, however unlikely: record it.")]
 InsteadOf = Annotated[
@@ -50,12 +55,12 @@ InsteadOf = Annotated[
 def tap(
     drum: Drum,
     tongue: Annotated[
-        int | None,
+        str | None,
         typer.Option(
             "--tongue",
-            metavar="N",
-            help="Which tongue, counted from 1 as in the drum file. Left out with --recording, the taps are "
-            "matched to the tongues.",
+            metavar="TONGUE",
+            help="Which tongue: its place (L1), its note (D4), or its number in the file. Left out with --recording, "
+            "the taps are matched to the tongues.",
         ),
     ] = None,
     hz: Annotated[float | None, typer.Option("--hz", metavar="HZ", help="The pitch heard, in hertz.")] = None,
@@ -125,7 +130,7 @@ def tap(
     run_job(record_tap, one, show_recorded, as_json=as_json)
 
 
-def _check_told(tongue: int | None, hz: float | None, recording: Path | None, instead_of: int | None) -> None:
+def _check_told(tongue: str | None, hz: float | None, recording: Path | None, instead_of: int | None) -> None:
     """Refuse a tap that does not say what was heard, or says it twice. Raises EntryError."""
     if (hz is None) == (recording is None):
         given = "neither --hz nor --recording is" if hz is None else "--hz and --recording are both"
@@ -135,7 +140,7 @@ def _check_told(tongue: int | None, hz: float | None, recording: Path | None, in
     if recording is None and tongue is None:
         raise EntryError(
             f"{hz:g} Hz was heard, and no tongue is named. Only a recording can be matched to the tongues: add "
-            "--tongue and its number, counted from 1 as in the drum file.",
+            "--tongue and its place, note or number, such as --tongue L1.",
             given=hz,
         )
     if recording is not None and instead_of is not None:
@@ -148,7 +153,7 @@ def _check_told(tongue: int | None, hz: float | None, recording: Path | None, in
 
 def bore(
     drum: Drum,
-    tongue: TongueNumber,
+    tongue: TongueNamed,
     bit: Annotated[str, typer.Option("--bit", metavar="LENGTH", help="How wide the bit is.")],
     depth: Annotated[
         str,
@@ -208,7 +213,7 @@ By = Annotated[str, typer.Option("--by", metavar="LENGTH", help="How much wood w
 
 
 def lengthen(
-    drum: Drum, tongue: TongueNumber, by: By, instead_of: InsteadOf = None, as_json: Json = False
+    drum: Drum, tongue: TongueNamed, by: By, instead_of: InsteadOf = None, as_json: Json = False
 ) -> None:
     """Record that both slots beside a tongue were sawn further at its root."""
     from kerftone.cli.bench_words import show_recorded
@@ -220,7 +225,7 @@ def lengthen(
 
 
 def trim(
-    drum: Drum, tongue: TongueNumber, by: By, instead_of: InsteadOf = None, as_json: Json = False
+    drum: Drum, tongue: TongueNamed, by: By, instead_of: InsteadOf = None, as_json: Json = False
 ) -> None:
     """Record that a tongue's tip was taken back."""
     from kerftone.cli.bench_words import show_recorded
@@ -233,7 +238,7 @@ def trim(
 
 def weight(
     drum: Drum,
-    tongue: TongueNumber,
+    tongue: TongueNamed,
     grams: Annotated[
         float, typer.Option("--grams", metavar="G", help="Its mass; negative when it was taken off again.")
     ],
@@ -252,7 +257,7 @@ def note(
     drum: Drum,
     words: Annotated[str, typer.Argument(metavar="WORDS", help="What to remember.")],
     tongue: Annotated[
-        int | None, typer.Option("--tongue", metavar="N", help="Which tongue it is about, if one.")
+        str | None, typer.Option("--tongue", metavar="TONGUE", help="Which tongue it is about, if one.")
     ] = None,
     as_json: Json = False,
 ) -> None:

@@ -6,6 +6,7 @@ from kerftone.bench.replay import Bench
 from kerftone.bench.standing import Standing
 from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.draw.cautions import CAUTIONS
+from kerftone.drum.tongue_named import on_paper
 from kerftone.jobs.advise_next import StepAdvised
 from kerftone.jobs.bench_standing import DrumStanding
 from kerftone.jobs.drum_at_bench import edits_words
@@ -70,7 +71,7 @@ def show_standing(done: DrumStanding) -> None:
 def _row(bench: Bench, one: Standing) -> tuple[str, ...]:
     heard = one.cents is not None and one.now_hz is not None
     return (
-        f"{one.number} {one.note} {one.place}",
+        f"{one.place} {one.note}",
         f"{one.target_hz:.1f}",
         f"{one.now_hz:.1f}" if heard else "-",
         f"{one.cents:+.0f} ±{one.plus_minus_cents:.1f}" if heard else "-",
@@ -118,7 +119,7 @@ def show_recorded(done: FactRecorded) -> None:
     tell_edits(done.bench)
     fact = done.entry.fact
     tongue = getattr(fact, "tongue", None)
-    whose = f"tongue {tongue} " if tongue is not None else ""
+    whose = f"{on_paper(done.bench.design, tongue)} " if tongue is not None else ""
     show(f"Entry {done.entry.number}: {whose}{in_words(fact, done.bench)}.", wrap=True)
 
 
@@ -128,7 +129,7 @@ def show_take(done: TakeRecorded) -> None:
     for entry, one in zip(done.entries, done.heard, strict=True):
         taps = f"{one.taps} tap{'s' * (one.taps != 1)}"
         words = in_words(entry.fact, done.bench)
-        show(f"Entry {entry.number}: tongue {one.tongue} {words}, {taps}.", wrap=True)
+        show(f"Entry {entry.number}: {on_paper(done.bench.design, one.tongue)} {words}, {taps}.", wrap=True)
     for left_out in done.left_out:
         say(f"Left out: {left_out}", wrap=True)
 
@@ -150,15 +151,19 @@ def show_advice(done: StepAdvised) -> None:
     if not done.belief.tapped[advice.tongue]:
         say("It has not been tapped since it was cut last: tap it first, and the step is surer.", wrap=True)
     rest = done.then()
-    told = [f"{one['tongue']} ({one['cents']:+.0f})" for one in rest if one["action"] == "bore"]
-    unheard = [str(one["tongue"]) for one in rest if one["action"] == "tap"]
+    told = [
+        f"{on_paper(done.bench.design, one['tongue'])} {one['cents']:+.0f}"
+        for one in rest
+        if one["action"] == "bore"
+    ]
+    unheard = [on_paper(done.bench.design, one["tongue"]) for one in rest if one["action"] == "tap"]
     for number, words in advice.cannot:
         if number != advice.tongue:
-            say(f"Tongue {number + 1} cannot have its note: {words}", wrap=True)
+            say(f"{on_paper(done.bench.design, number + 1)} cannot have its note: {words}", wrap=True)
     if told:
-        say(f"After it, as things stand: tongue{'s' * (len(told) > 1)} {', '.join(told)}.", wrap=True)
+        say(f"After it, as things stand, cents off: {', '.join(told)}.", wrap=True)
     if unheard:
-        say(f"Not heard yet: tongue{'s' * (len(unheard) > 1)} {', '.join(unheard)}.", wrap=True)
+        say(f"Not heard yet: {', '.join(unheard)}.", wrap=True)
     if boring:
         say("")
         for head, words in CAUTIONS:

@@ -93,7 +93,7 @@ REMEDIES = {
     Remedy.SEE_LOG: "`kerftone bench log` shows them.",
     Remedy.VOID_ENTRY: "`kerftone bench void` takes an entry out of the count.",
     Remedy.NAME_DRUM: "Add --drum and the drum's file.",
-    Remedy.NAME_TONGUE: "Name it with --tongue and its number.",
+    Remedy.NAME_TONGUE: "Name it, such as --tongue L1.",
     Remedy.HEAR_PART: "Add --part to hear what is there.",
 }
 """What each remedy is called here. Held by tests/cli/test_failure.py."""

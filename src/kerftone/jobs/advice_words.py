@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from kerftone.bench.replay import Bench
 from kerftone.drum.design import TIP_WEIGHT_MM
 from kerftone.drum.outline import layout
+from kerftone.drum.tongue_named import on_paper
 from kerftone.jobs.entry_words import flat_or_sharp
 from kerftone.shop.measure import measure_of
 from kerftone.tune.history import FILED_MM, same_hole
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
 
 def sentence(advice: Advice, bench: Bench) -> str:
     """The advice in the maker's words."""
-    now = f"Tongue {advice.tongue + 1} sounds {flat_or_sharp(advice.now_cents)}."
+    now = f"{on_paper(bench.design, advice.tongue + 1)} sounds {flat_or_sharp(advice.now_cents)}."
     bore, root, edge = advice.bore, advice.from_root_mm, advice.from_edge_mm
     left, expected, spread = advice.left_under_mm, advice.expected_cents, advice.spread_cents
     units, on_rule = bench.design.units, measure_of(bench.design)
@@ -30,9 +31,11 @@ def sentence(advice: Advice, bench: Bench) -> str:
             "lengthen slots": f"Saw both its slots {tool_length(advice.by, units)} further at the root",
             "weight": f"Fix {advice.by:.1f} g under it, {tip} from the tip",
         }[advice.action]
-        return f"{now} {advice.why} {do}: expect {expected:+.0f} cents (±{spread:.0f}). {_taps(advice)}"
+        return (
+            f"{now} {advice.why} {do}: expect {expected:+.0f} cents (±{spread:.0f}). {_taps(advice, bench)}"
+        )
     if bore is None or root is None or edge is None or left is None or expected is None or spread is None:
-        return f"{now} {advice.why}{_before_it_is_done(advice)}"
+        return f"{now} {advice.why}{_before_it_is_done(advice, bench)}"
     drum = bench.drum
     row = drum.tongues[advice.tongue].row
     assert row is not None
@@ -48,29 +51,29 @@ def sentence(advice: Advice, bench: Bench) -> str:
     along = on_rule(root) if units == "in" else format_length(root, digits=0)
     return (
         f"{now} {do} {along} from the root{across}: expect {expected:+.0f} cents (±{spread:.0f}). "
-        f"{tool_length(left, units)} stays. {_taps(advice)}"
+        f"{tool_length(left, units)} stays. {_taps(advice, bench)}"
     )
 
 
-def _taps(advice: Advice) -> str:
+def _taps(advice: Advice, bench: Bench) -> str:
     """What to tap after a step."""
     if not advice.tap_too:
         return "Then tap again."
     stands = "where it stands is" if len(advice.tap_too) == 1 else "where they stand is"
-    return f"Then tap again, and {_tongues(advice.tap_too)} too: {stands} not sure."
+    return f"Then tap again, and {_tongues(advice.tap_too, bench)} too: {stands} not sure."
 
 
-def _before_it_is_done(advice: Advice) -> str:
+def _before_it_is_done(advice: Advice, bench: Bench) -> str:
     """What to tap where no step is left."""
     if not advice.tap_too:
         return ""
     lies = "it may lie" if len(advice.tap_too) == 1 else "they may lie"
-    return f" Tap {_tongues(advice.tap_too)} once more and ask again: {lies} outside."
+    return f" Tap {_tongues(advice.tap_too, bench)} once more and ask again: {lies} outside."
 
 
-def _tongues(numbers: Sequence[int]) -> str:
-    *first, last = [str(number + 1) for number in numbers]
-    return f"tongues {', '.join(first)} and {last}" if first else f"tongue {last}"
+def _tongues(numbers: Sequence[int], bench: Bench) -> str:
+    *first, last = [on_paper(bench.design, number + 1) for number in numbers]
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def _trim(by_mm: float) -> str:

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kerftone.bench.limits import called, tongue_of
+from kerftone.bench.limits import called
 from kerftone.bench.replay import Bench
+from kerftone.drum.tongue_named import Named, tongue_named
 from kerftone.errors import EntryError, Remedy
 from kerftone.jobs.advice_words import sentence
 from kerftone.jobs.drum_at_bench import opened
@@ -25,7 +26,7 @@ class AdviceRequest:
     """Which drum; which tongue, from 1 (None: the one whose turn it is); whether full solves confirm the step."""
 
     drum: Path
-    tongue: int | None = None
+    tongue: Named | None = None
     confirm: bool = False
 
 
@@ -62,14 +63,15 @@ def advise_next(request: AdviceRequest, progress: Progress) -> StepAdvised:
     """Advise on the next step. Raises EntryError for a drum or a tongue that nobody has tapped."""
     with opened(request.drum) as drum:
         bench = drum.bench()
-    _check_heard(bench, request.tongue)
+    tongue = None if request.tongue is None else tongue_named(bench.design, request.tongue)
+    _check_heard(bench, tongue)
     from kerftone.tune.advise import advise, next_step
 
     instrument, belief = calibrated(bench, drum.file, progress)
-    if request.tongue is None:
+    if tongue is None:
         advice = next_step(instrument, bench.drum, belief, bench.targets_hz)
     else:
-        advice = advise(instrument, bench.drum, belief, request.tongue - 1, bench.targets_hz)
+        advice = advise(instrument, bench.drum, belief, tongue - 1, bench.targets_hz)
     instrument.save_tongues()
     full = _confirmed(advice, belief, bench, progress) if request.confirm else None
     return StepAdvised(advice=advice, belief=belief, bench=bench, confirmed_cents=full)
@@ -89,17 +91,15 @@ def _confirmed(advice: Advice, belief: Belief, bench: Bench, progress: Progress)
 def _check_heard(bench: Bench, tongue: int | None) -> None:
     """Refuse to advise on what nobody has heard."""
     heard = {event.tongue + 1 for event in bench.events if isinstance(event, Tap)}
-    if tongue is not None:
-        tongue_of(bench.design, tongue)
-        if heard and tongue not in heard:
-            names = ", ".join(str(number) for number in sorted(heard))
-            raise EntryError(
-                f"Nobody has tapped {called(bench.design, tongue)} yet. Advice needs to hear a tongue first: tap "
-                f"it, or ask about one heard ({names}).",
-                given=tongue,
-                nearest=min(heard, key=lambda other: abs(other - tongue)),
-                remedy=Remedy.RECORD_TAP,
-            )
+    if tongue is not None and heard and tongue not in heard:
+        names = ", ".join(called(bench.design, number) for number in sorted(heard))
+        raise EntryError(
+            f"Nobody has tapped {called(bench.design, tongue)} yet. Advice needs to hear a tongue first: tap "
+            f"it, or ask about one heard ({names}).",
+            given=tongue,
+            nearest=min(heard, key=lambda other: abs(other - tongue)),
+            remedy=Remedy.RECORD_TAP,
+        )
     if not heard:
         raise EntryError(
             "Nobody has tapped this drum yet. Advice needs to hear it first: tap each tongue, and record what it "

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from kerftone.drum.tongue_named import Named, tongue_named
 from kerftone.errors import KerftoneError, NoteError, Remedy
 from kerftone.jobs.paths import drum_path
 from kerftone.jobs.progress import Progress
@@ -33,14 +34,14 @@ NUMBER = re.compile(r"(\d+(?:\.\d*)?)\s*(?:[Hh][Zz])?", re.ASCII)
 class TapsRequest:
     """What is to be heard, and how.
 
-    tongue: the only one that was tapped, from 1. around: notes or pitches to look near, as written. reference_hz: the
-    pitch of A4; None: the drum's, else 440. part: hear what is there of a recording that breaks off. picture: the
-    .png file to draw.
+    tongue: the only one tapped, by place, note or number. around: notes or pitches to look near, as written.
+    reference_hz: the pitch of A4; None: the drum's, else 440. part: hear what is there of a recording that breaks
+    off. picture: the .png file to draw.
     """
 
     files: tuple[Path, ...] = ()
     drum: Path | None = None
-    tongue: int | None = None
+    tongue: Named | None = None
     around: str | None = None
     reference_hz: float | None = None
     part: bool = False
@@ -93,14 +94,7 @@ def _of_drum(request: TapsRequest, given: Path, progress: Progress) -> ExpectedT
 
     file = drum_path(given)
     drum = read_drum(file)
-    if request.tongue is not None and request.tongue > len(drum.tongues):
-        raise KerftoneError(
-            f"Tongue {request.tongue} is asked for, but {drum.name} has {len(drum.tongues)} tongues. They are "
-            f"counted from 1 in the order of the file.",
-            given=request.tongue,
-            limit=len(drum.tongues),
-            nearest=len(drum.tongues),
-        )
+    tongue = None if request.tongue is None else tongue_named(drum, request.tongue)
     from kerftone.ear.guard import check_path
     from kerftone.jobs.prediction import predict
     from kerftone.modal.shelf import shelf_beside
@@ -114,7 +108,7 @@ def _of_drum(request: TapsRequest, given: Path, progress: Progress) -> ExpectedT
         check_path(request.files[0])  # before the solve, not after it
     progress("Solving the drum; this takes some seconds.")
     tongues = predict(drum, shelf=shelf_beside(file)).tongues
-    numbered = [pair for pair in enumerate(tongues, start=1) if request.tongue in (None, pair[0])]
+    numbered = [pair for pair in enumerate(tongues, start=1) if tongue in (None, pair[0])]
     expected = tuple(
         Expected(
             number=number,

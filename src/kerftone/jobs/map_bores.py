@@ -15,6 +15,7 @@ from kerftone.drum.bore_limits import bore_limits, room_on_board
 from kerftone.drum.outline import layout, outline, tongue_polygon
 from kerftone.drum.paper import paper_of
 from kerftone.drum.shop import Paper
+from kerftone.drum.tongue_named import on_paper
 from kerftone.errors import EntryError
 from kerftone.files import atomic_write
 from kerftone.jobs.advice_words import sentence
@@ -122,7 +123,9 @@ def map_of(bench: Bench, bit_mm: float, drum_file: Path, progress: Progress) -> 
     model = instrument.assembly(drum, bottom_on=drum.bottom is not None)
     instrument.save_tongues()
     coming = (
-        None if advice is None or advice.bore is None else _ring(advice.bore, f"tongue {advice.tongue + 1}")
+        None
+        if advice is None or advice.bore is None
+        else _ring(advice.bore, on_paper(drum, advice.tongue + 1))
     )
     return BenchMap(
         name=drum.name,

@@ -11,6 +11,7 @@ from typing import Any
 
 from kerftone.bench.facts import Entry, Voided
 from kerftone.bench.replay import Bench
+from kerftone.drum.tongue_named import on_paper
 from kerftone.jobs.drum_at_bench import opened
 from kerftone.jobs.entry_words import in_words, record
 from kerftone.jobs.progress import Progress, job
@@ -79,7 +80,12 @@ def _row(entry: Entry, bench: Bench, voided_by: int | None) -> tuple[str, str, s
         words += f" (void: see {voided_by})"
     if entry.instead_of is not None:
         words += f" (in place of {entry.instead_of})"
-    return str(entry.number), entry.at[:16].replace("T", " "), "" if tongue is None else str(tongue), words
+    return (
+        str(entry.number),
+        entry.at[:16].replace("T", " "),
+        "" if tongue is None else on_paper(bench.design, tongue),
+        words,
+    )
 
 
 def csv_text(records: list[dict[str, Any]]) -> str:

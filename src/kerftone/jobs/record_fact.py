@@ -27,6 +27,7 @@ from kerftone.bench.likely import check_tap
 from kerftone.bench.limits import Place, check_bore, check_change, spot_mm, tongue_of
 from kerftone.bench.log import Telling
 from kerftone.bench.replay import Bench, event_of
+from kerftone.drum.tongue_named import Named, tongue_named
 from kerftone.errors import EntryError, LengthError, Remedy
 from kerftone.jobs.drum_at_bench import opened
 from kerftone.jobs.entry_words import record
@@ -63,10 +64,10 @@ AS_BEFORE = Struck()
 
 @dataclass(frozen=True, kw_only=True)
 class TapRequest:
-    """A tongue of a drum, counted from 1, and what it sounded, in Hz."""
+    """A tongue of a drum by its place, note or number from 1, here as below; and what it sounded, in Hz."""
 
     drum: Path
-    tongue: int
+    tongue: Named
     hz: float
     struck: Struck = AS_BEFORE
     manner: Manner = USUAL_MANNER
@@ -81,7 +82,7 @@ class BoreRequest:
     """
 
     drum: Path
-    tongue: int
+    tongue: Named
     bit: str
     depth: str
     from_root: str
@@ -95,7 +96,7 @@ class CutRequest:
     """Both slots beside a tongue sawn further at its root, or its tip taken back; `by`: a length as typed."""
 
     drum: Path
-    tongue: int
+    tongue: Named
     kind: Literal["lengthen", "trim"]
     by: str
     manner: Manner = USUAL_MANNER
@@ -106,7 +107,7 @@ class WeightRequest:
     """A weight fixed under a tongue near its tip; negative when it was taken off again."""
 
     drum: Path
-    tongue: int
+    tongue: Named
     grams: float
     manner: Manner = USUAL_MANNER
 
@@ -117,7 +118,7 @@ class NoteRequest:
 
     drum: Path
     words: str
-    tongue: int | None = None
+    tongue: Named | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -148,10 +149,8 @@ def record_tap(request: TapRequest, progress: Progress) -> FactRecorded:
 
     def made(bench: Bench) -> Fact:
         struck = request.struck
-        tongue_of(bench.design, request.tongue)
-        fact = as_struck(
-            bench, request.tongue, struck, hz=request.hz, plus_minus_cents=struck.plus_minus_cents
-        )
+        tongue = tongue_named(bench.design, request.tongue)
+        fact = as_struck(bench, tongue, struck, hz=request.hz, plus_minus_cents=struck.plus_minus_cents)
         check_tap(bench, fact, sure=request.manner.sure)
         return fact
 
@@ -193,17 +192,17 @@ def record_bore(request: BoreRequest, progress: Progress) -> FactRecorded:
 
     def made(bench: Bench) -> Fact:
         drum = bench.drum
-        tongue_of(drum, request.tongue)
+        tongue = tongue_named(drum, request.tongue)
 
         def mm(what: str, text: str) -> float:
             return length_mm(what, text, drum.units)
 
         edge = None if request.from_edge is None else mm("distance from the edge", request.from_edge)
         place = Place(from_root_mm=mm("distance from the root", request.from_root), from_edge_mm=edge)
-        x, y = spot_mm(drum, request.tongue, place)
+        x, y = spot_mm(drum, tongue, place)
         bit = mm("width of the bit", request.bit)
         fact = BoreMade(
-            tongue=request.tongue,
+            tongue=tongue,
             x_mm=x,
             y_mm=y,
             bit_mm=min((own for own in drum.shop.bits_mm if abs(own - bit) < 0.05), default=bit),
@@ -223,9 +222,10 @@ def record_cut(request: CutRequest, progress: Progress) -> FactRecorded:
 
     def made(bench: Bench) -> Fact:
         by_mm = length_mm("length taken", request.by, bench.drum.units)
+        tongue = tongue_named(bench.drum, request.tongue)
         if request.kind == "lengthen":
-            return _changed(bench, SlotsLengthened(tongue=request.tongue, by_mm=by_mm))
-        return _changed(bench, TipTrimmed(tongue=request.tongue, by_mm=by_mm))
+            return _changed(bench, SlotsLengthened(tongue=tongue, by_mm=by_mm))
+        return _changed(bench, TipTrimmed(tongue=tongue, by_mm=by_mm))
 
     return _add(request.drum, made, request.manner)
 
@@ -241,8 +241,11 @@ def record_weight(request: WeightRequest, progress: Progress) -> FactRecorded:
             given=grams,
             limit=500.0,
         )
-    fact = WeightFixed(tongue=request.tongue, grams=grams)
-    return _add(request.drum, lambda bench: _changed(bench, fact), request.manner)
+
+    def made(bench: Bench) -> Fact:
+        return _changed(bench, WeightFixed(tongue=tongue_named(bench.drum, request.tongue), grams=grams))
+
+    return _add(request.drum, made, request.manner)
 
 
 def _changed(bench: Bench, fact: SlotsLengthened | TipTrimmed | WeightFixed) -> Fact:
@@ -261,9 +264,8 @@ def record_note(request: NoteRequest, progress: Progress) -> FactRecorded:
     text = _some_words(request.words, "A note")
 
     def made(bench: Bench) -> Fact:
-        if request.tongue is not None:
-            tongue_of(bench.design, request.tongue)
-        return Noted(words=text, tongue=request.tongue)
+        named = request.tongue
+        return Noted(words=text, tongue=None if named is None else tongue_named(bench.design, named))
 
     return _add(request.drum, made, USUAL_MANNER)
 

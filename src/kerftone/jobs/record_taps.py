@@ -15,9 +15,10 @@ from typing import TYPE_CHECKING, Any
 
 from kerftone.bench.facts import Entry, Tapped
 from kerftone.bench.likely import check_tap
-from kerftone.bench.limits import called, tongue_of
+from kerftone.bench.limits import called
 from kerftone.bench.log import Telling, log_beside
 from kerftone.bench.replay import Bench
+from kerftone.drum.tongue_named import Named, tongue_named
 from kerftone.errors import EntryError
 from kerftone.jobs.drum_at_bench import opened
 from kerftone.jobs.entry_words import record
@@ -34,11 +35,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, kw_only=True)
 class TakeRequest:
-    """A recording of taps; `tongue`: the only one that was tapped, from 1. sure: record what is doubtful too."""
+    """A recording of taps; `tongue`: the only one tapped, by place, note or number. sure: record what is doubtful."""
 
     drum: Path
     recording: Path
-    tongue: int | None = None
+    tongue: Named | None = None
     struck: Struck = AS_BEFORE
     sure: bool = False
 
@@ -110,9 +111,7 @@ def expected_now(
     bench: Bench, drum_file: Path, request: TakeRequest, progress: Progress
 ) -> tuple[Expected, ...]:
     """Where each tongue should sound as the drum stands when it is tapped; only one if it is named."""
-    tongue = request.tongue
-    if tongue is not None:
-        tongue_of(bench.design, tongue)
+    tongue = None if request.tongue is None else tongue_named(bench.design, request.tongue)
     from kerftone.tune.match import Expected
 
     instrument, belief = calibrated(bench, drum_file, progress)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kerftone.drum.design import Bore, Drum
+from kerftone.drum.tongue_named import on_paper
 from kerftone.pitch import note_name, note_number, sharpened
 from kerftone.tune.history import Bored, Change, Lengthened, Trimmed
 from kerftone.tune.offer import Offer
@@ -99,7 +100,7 @@ def off_words(need: Need) -> str:
     return f"{abs(need.cents):.0f} cents {'flat' if need.cents < 0 else 'sharp'} (±{need.plus_minus:.0f})"
 
 
-def why_bored(best: Trial, need: Need, moved: Sequence[float], number: int) -> str:
+def why_bored(best: Trial, need: Need, moved: Sequence[float], number: int, drum: Drum) -> str:
     """Why a bore, and what it leaves, in words."""
     left = need.cents + best.effect
     words = f"It is {off_words(need)}. This bore is expected to leave it {abs(left):.0f} cents "
@@ -108,7 +109,7 @@ def why_bored(best: Trial, need: Need, moved: Sequence[float], number: int) -> s
         words += ", short of its note on purpose: what it really does is learnt before the next"
     elif abs(left) > need.tolerance:
         words += ", where its neighbours will carry it along"
-    return words + along(moved, number) + "."
+    return words + along(moved, number, drum) + "."
 
 
 def warned(need: Need) -> str:
@@ -119,10 +120,10 @@ def warned(need: Need) -> str:
     return f" {words[0].upper()}{words[1:]}: it may turn out to keep it from there ({need.tone.chance:.0%})."
 
 
-def along(moved: Sequence[float], number: int) -> str:
+def along(moved: Sequence[float], number: int, drum: Drum) -> str:
     """How far the other tongues move along with a step, in words."""
     told = [
-        f"tongue {other + 1} moves {by:+.0f}"
+        f"{on_paper(drum, other + 1)} moves {by:+.0f}"
         for other, by in enumerate(moved)
         if other != number and abs(by) >= 1.0
     ]
@@ -136,7 +137,7 @@ def why_barred(need: Need) -> str:
         f"{beside(need.tone)}. The two share this tongue: as it is tuned, the louder jumps over its note from one "
         f"side of that tone to the other, by the model with {need.tone.chance:.0%} of the woods that the box may be "
         "of. Do not bore to find out: give it another note, or change the box (a bar glued inside a wall, a weight "
-        "on it) and tap again. Asked for by its number, it is advised on all the same."
+        "on it) and tap again. Asked for by its place or number, it is advised on all the same."
     )
 
 
@@ -153,7 +154,7 @@ def offered(found: Offer, number: int, state: Drum) -> str:
         note = note_name(
             note_number(state.tongues[number].note) + found.alone, flats="b" in state.tongues[number].note
         )
-        words.append(f"Tongue {number + 1} alone can still become {note}")
+        words.append(f"{on_paper(state, number + 1)} alone can still become {note}")
     if found.together is not None and round(found.together):
         hz = sharpened(state.tuning.reference_hz, found.together)
         way = "higher" if found.together > 0.0 else "lower"

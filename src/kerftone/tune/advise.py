@@ -21,6 +21,7 @@ from scipy.special import ndtr
 
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import layout
+from kerftone.drum.tongue_named import on_paper
 from kerftone.modal.crew import on_one_thread
 from kerftone.modal.detuned import detuned
 from kerftone.modal.frame import Assembly
@@ -190,9 +191,9 @@ def _advise(instrument: Instrument, state: Drum, need: Need, targets_hz: Sequenc
             why = "and its neighbours' bores will carry it along"
             return now.says("leave", f"It is {off_words(need)}, {why}: leave it.")
         why = (
-            f"It is {off_words(need)}, and bound to tongue {need.bound_to + 1}: what moves the one moves the other "
-            "nearly as far, so bores hardly bring both nearer their notes. Leave them, or give one of them another "
-            "note."
+            f"It is {off_words(need)}, and bound to {on_paper(state, need.bound_to + 1)}: what moves the one moves "
+            "the other nearly as far, so bores hardly bring both nearer their notes. Leave them, or give one of them "
+            "another note."
         )
         return now.says("stop", why)
     reason = _inside_reason(need) if abs(need.cents) <= need.tolerance else ""
@@ -234,17 +235,17 @@ def _outside(cents: float, plus_minus: float, tolerance: float) -> float:
 def _otherwise(instrument: Instrument, state: Drum, need: Need, targets_hz: Sequence[float]) -> Advice | None:
     """A step that is no bore, for a tongue that no bore can safely help; None if none does either."""
     other = other_step(instrument, state, need)
-    return None if other is None else _other_advice(now_of(need, targets_hz), other, need)
+    return None if other is None else _other_advice(now_of(need, targets_hz), other, need, state)
 
 
-def _other_advice(now: Now, other: OtherStep, need: Need) -> Advice:
+def _other_advice(now: Now, other: OtherStep, need: Need, state: Drum) -> Advice:
     action: Action = "weight"
     what = "a weight under its tip"
     if isinstance(other.change, Trimmed):
         action, what = "trim", "trimming its tip"
     elif isinstance(other.change, Lengthened):
         action, what = "lengthen slots", "sawing its slots further"
-    carried = along([float(by) for by in other.moved], now.tongue)
+    carried = along([float(by) for by in other.moved], now.tongue, state)
     return replace(
         now.says(action, f"It is {off_words(need)}, and no bore would help it safely: {what} does{carried}."),
         change=other.change,
@@ -261,7 +262,7 @@ def _bore_advice(now: Now, state: Drum, best: Trial, need: Need, reason: str) ->
     from_root, from_edge = layout(state).place_mm(state.tongues[now.tongue], spot.x_mm, spot.y_mm)
     moved = [float(by) for by in best.moved]
     return replace(
-        now.says("bore", why_bored(best, need, moved, now.tongue) + reason + warned(need)),
+        now.says("bore", why_bored(best, need, moved, now.tongue, state) + reason + warned(need)),
         change=Bored(tongue=now.tongue, bore=spot.bore(best.depth_mm)),
         from_root_mm=from_root,
         from_edge_mm=from_edge,
