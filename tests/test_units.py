@@ -11,6 +11,7 @@ from kerftone.units import (
     Units,
     format_length,
     inch_fraction,
+    parse_grams,
     parse_length,
     to_mm,
 )
@@ -90,3 +91,25 @@ def test_lengths_are_shown_without_idle_zeros() -> None:
     assert format_length(12.34) == "12.3 mm"
     assert format_length(31.75, "in") == "1.25 in"
     assert format_length(-0.01) == "0 mm"
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize(
+    ("text", "grams"),
+    [
+        ("742", 742.0),
+        ("742 g", 742.0),
+        ("0,742 kg", 742.0),
+        ("8 lb 3 oz", 8 * 453.59237 + 3 * 28.349523125),
+        ("2 lbs., 4 oz.", 2 * 453.59237 + 4 * 28.349523125),
+        ("26 ounces", 26 * 28.349523125),
+    ],
+)
+def test_a_mass_is_read_in_grams_pounds_and_ounces(text: str, grams: float) -> None:
+    """The pound is 453.59237 g, the ounce a sixteenth of it (international agreement of 1959)."""
+    assert parse_grams(text) == pytest.approx(grams, rel=1e-12)
+
+
+@pytest.mark.parametrize("text", ["", "heavy", "0", "-3 g", "3 lb 4", "3 stone", "1 2", "g"])
+def test_what_is_no_mass_is_not_read(text: str) -> None:
+    assert parse_grams(text) is None

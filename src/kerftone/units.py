@@ -124,6 +124,39 @@ def from_mm(mm: float, units: Units) -> float:
     return mm / MM_PER_INCH if units == "in" else float(mm)
 
 
+GRAMS = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
+"""The avoirdupois pound is 453.59237 g exactly (international yard and pound agreement of 1959), its ounce a 16th."""
+_MASS_WORDS = {
+    "lbs": "lb",
+    "#": "lb",
+    "pound": "lb",
+    "pounds": "lb",
+    "ounce": "oz",
+    "ounces": "oz",
+    "gram": "g",
+}
+_MASS_WORDS |= {"grams": "g", "gr": "g", "kilo": "kg", "kilos": "kg", "ozs": "oz"}
+_MASS_PART = re.compile(r"(\d{1,9}(?:[.,]\d{0,9})?|[.,]\d{1,9})\s*([a-z#]*)\.?[\s,]*", re.ASCII)
+
+
+def parse_grams(text: str) -> float | None:
+    """How many grams are written here, a plain number being grams; None where that cannot be read, or is nothing.
+
+    >>> parse_grams("742"), parse_grams("0.742 kg"), round(parse_grams("8 lb 3 oz"), 1), parse_grams("heavy")
+    (742.0, 742.0, 3713.8, None)
+    """
+    left, total, parts = text.strip().casefold(), 0.0, 0
+    while left:
+        match = _MASS_PART.match(left)
+        unit = "" if match is None else _MASS_WORDS.get(match[2], match[2])
+        alone = match is not None and not unit and not parts and match.end() == len(left)
+        if match is None or (unit not in GRAMS and not alone):
+            return None
+        total += float(match[1].replace(",", ".")) * GRAMS.get(unit, 1.0)
+        left, parts = left[match.end() :], parts + 1
+    return total if total > 0.0 else None
+
+
 def inch_fraction(mm: float, *, parts: int = 64) -> str:
     """What to look for on an inch rule: the nearest fraction in `parts` of an inch, in lowest terms.
 

@@ -17,6 +17,7 @@ from kerftone.cli.bench import bench
 from kerftone.cli.board import group as board_group
 from kerftone.cli.failure import Answering
 from kerftone.cli.first import new, scales, woods
+from kerftone.cli.help import Helpful
 from kerftone.cli.open import open_page
 from kerftone.cli.run_job import run_job
 from kerftone.errors import KerftoneError
@@ -24,9 +25,8 @@ from kerftone.errors import KerftoneError
 app = typer.Typer(
     name="kerftone",
     cls=Answering,
-    help="Wooden tongue drums: from the notes you want and the board you have to tongue lengths, a sound and "
-    "a drawing.",
-    epilog="Begin with: kerftone new brook --notes 'D3 F3 G3 A3 C4 D4' --wood cherry",
+    help="Wooden tongue drums: from the notes you want and the board you have to tongue lengths, a sound, drawings "
+    "and the tuning at the bench.",
     add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
@@ -69,8 +69,16 @@ def kerftone(
         typer.Option("--version", callback=_version, is_eager=True, help="Say which version this is."),
     ] = False,
 ) -> None:
-    """Take the options that stand before a command; without a command, show the help."""
-    if context.invoked_subcommand is None:
+    """Take the options that stand before a command; without one, say where the drums here stand, or show the help."""
+    if context.invoked_subcommand is not None:
+        return
+    from kerftone.cli.here import show_here
+    from kerftone.jobs.drums_here import DrumsRequest, drums_here
+
+    found = drums_here(DrumsRequest(folder=Path()))
+    if found.drums:
+        show_here(found)
+    else:
         typer.echo(context.get_help())
 
 
@@ -339,3 +347,8 @@ def listen(
     from kerftone.cli.listen import run
 
     return run(request, as_json=as_json)
+
+
+for _group in (app, bench, board_group):
+    for _one in _group.registered_commands:
+        _one.cls = Helpful

@@ -12,17 +12,18 @@ from typing import Annotated
 import typer
 
 from kerftone.cli import bench_facts
+from kerftone.cli.failure import HelpfulGroup
 from kerftone.cli.run_job import run_job
 from kerftone.cli.screen import show
 from kerftone.errors import EntryError
 
 bench = typer.Typer(
     name="bench",
+    cls=HelpfulGroup,
     help="Tune the drum: keep the log of taps and bores, and ask where to bore next.\n\nThe log is bench.sqlite "
     "beside the drum file. A tongue is named by its place (L1), its note (D4) or its number in the file. Lengths are "
     "in the units of the drum file, in inches also as fractions; a length may also say its own, as '20 mm' does. "
     "Facts are never changed or erased: a slip is voided, or mended with --instead-of.",
-    no_args_is_help=True,
     rich_markup_mode=None,
 )
 

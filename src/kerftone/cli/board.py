@@ -11,12 +11,13 @@ from typing import Annotated
 
 import typer
 
+from kerftone.cli.failure import HelpfulGroup
 from kerftone.cli.run_job import run_job
 
 group = typer.Typer(
     name="board",
+    cls=HelpfulGroup,
     help="Measure, weigh and tap a sawn board, and find what its wood is made of.",
-    no_args_is_help=True,
     rich_markup_mode=None,
 )
 

@@ -18,19 +18,22 @@ from typing import Any
 import typer
 from typer.core import TyperGroup
 
-from kerftone.cli.screen import emit, say
+from kerftone.cli.help import help_page
+from kerftone.cli.screen import emit, say, show
+from kerftone.cli.slips import WrongCommand, slip_words
 from kerftone.errors import KerftoneError, Remedy
 from kerftone.jobs.refusal import refusal_record
 from kerftone.stopping import Stopped
 
 DONE, MISTAKE, NOT_WELL, STOPPED, PIPE_CLOSED = 0, 2, 3, 130, 1
 
-WrongCommand: type[Exception] = typer.BadParameter.__mro__[1]
-"""Typer's usage error: older versions have it from click, newer ones carry their own."""
-
 
 class Answering(TyperGroup):
     """The group of commands, which turns whatever stops a command into an exit code and a message."""
+
+    def get_help(self, ctx: Any) -> str:
+        """Our own page."""
+        return help_page(self, ctx.command_path)
 
     def main(
         self,
@@ -51,11 +54,31 @@ class Answering(TyperGroup):
 
         if not standalone_mode:
             return command()
-        sys.exit(exit_code(command, as_json="--json" in given))
+        sys.exit(exit_code(command, as_json="--json" in given, typed=given, root=self))
 
 
-def exit_code(command: Callable[[], Any], *, as_json: bool) -> int:
-    """Run a command to its end and say how it ended, in a number and, where something is wrong, in words."""
+class HelpfulGroup(TyperGroup):
+    """A group of commands with our help page, which is also shown when none of them is named."""
+
+    def get_help(self, ctx: Any) -> str:
+        """Our own page."""
+        return help_page(self, ctx.command_path)
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Show the page where no command is named."""
+        if not args:
+            show(self.get_help(ctx))
+            ctx.exit()
+        return super().parse_args(ctx, args)
+
+
+def exit_code(
+    command: Callable[[], Any], *, as_json: bool, typed: Sequence[str] = (), root: Any = None
+) -> int:
+    """Run a command to its end and say how it ended, in a number and, where something is wrong, in words.
+
+    typed: the words of the command line; root: the group of all commands; both for saying what was mistyped.
+    """
     try:
         result = command()
         sys.stdout.flush()
@@ -63,7 +86,8 @@ def exit_code(command: Callable[[], Any], *, as_json: bool) -> int:
         words = words_of(error)
         return _tell(words, refusal_record(error, words), as_json=as_json)
     except WrongCommand as error:
-        return _tell_usage(error, as_json=as_json)
+        slip = slip_words(error, typed, root)
+        return _tell(slip, {"kind": "UsageError", "message": slip}, as_json=as_json)
     except ImportError as error:
         message = _missing_library(error)
         if message is None:
@@ -109,17 +133,6 @@ def _tell(message: str, error: dict[str, object], *, as_json: bool) -> int:
     if as_json:
         emit({"error": error})
     return MISTAKE
-
-
-def _tell_usage(error: Exception, *, as_json: bool) -> int:
-    """A command that cannot be read: what was wrong, and where the help is."""
-    context = getattr(error, "ctx", None)
-    words = " ".join(str(getattr(error, "format_message", error.__str__)()).split())
-    if not words.endswith((".", "?", ")")):
-        words += "."
-    path = context.command_path if context is not None else "kerftone"
-    message = f"{words} See `{path} --help`."
-    return _tell(message, {"kind": "UsageError", "message": message}, as_json=as_json)
 
 
 def _missing_library(error: ImportError) -> str | None:

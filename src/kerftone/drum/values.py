@@ -17,7 +17,7 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from kerftone.errors import LengthError
-from kerftone.units import Units, format_length, inch_fraction, parse_length
+from kerftone.units import Units, format_length, inch_fraction, parse_grams, parse_length
 
 Path = tuple[tuple[float, float], ...]
 """Points one after the other, each two lengths in mm."""
@@ -123,6 +123,9 @@ class Within:
         """The number of a text that is a number and this unit, such as "440 Hz" or "35 %"; else the value itself."""
         if not isinstance(value, str):
             return value
+        if self.unit == "g":
+            grams = parse_grams(value)
+            return value if grams is None else grams
         match = re.fullmatch(r"\s*([-+]?\d{1,9}(?:[.,]\d{1,9})?)\s*(\S.*)?", value.strip(), re.ASCII)
         if match is None or (match[2] or self.unit).casefold().rstrip("s.") != self.unit.casefold().rstrip(
             "s"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,12 +12,10 @@ from kerftone.errors import BoardError, WriteError
 from kerftone.files import atomic_write
 from kerftone.jobs.paths import check_target
 from kerftone.jobs.progress import Progress, job
-from kerftone.units import Units, parse_length
+from kerftone.units import Units, parse_grams, parse_length
 from kerftone.wood.board import Board, Cut, Motion, Tap, new_board
 from kerftone.wood.moisture import check_moisture
 
-GRAMS = {"": 1.0, "g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
-"""The avoirdupois pound is 453.59237 g exactly (international yard and pound agreement of 1959)."""
 LEAST_CENTS = 0.5
 """No tone of a board is taken as better heard than this: the hold shifts it more. Own judgement."""
 
@@ -74,13 +71,13 @@ class BoardKept:
 
 
 def grams(text: str) -> float:
-    """How many grams are written here: "742", "742 g", "0.742 kg", "26 oz". Raises BoardError."""
-    match = re.fullmatch(r"\s*(\d{1,9}(?:\.\d{0,9})?|\.\d{1,9})\s*(g|kg|oz|lb)?\s*", text)
-    value = float(match[1]) * GRAMS[match[2] or ""] if match else 0.0
-    if value <= 0.0:
+    """How many grams are written here: "742", "742 g", "0.742 kg", "1 lb 10 oz". Raises BoardError."""
+    value = parse_grams(text)
+    if value is None:
         shown = repr(text if len(text) <= 40 else text[:37] + "...")
         raise BoardError(
-            f"The mass {shown} cannot be read. It is a number above zero with g, kg, oz or lb: write '742 g'.",
+            f"The mass {shown} cannot be read. It is a number above zero with g, kg, oz or lb: write '742 g' or "
+            "'1 lb 10 oz'.",
             given=text,
         )
     return value
