@@ -271,6 +271,38 @@ def build(
     run_job(plan_shop, ShopRequest(drum=drum, folder=output), show_shop_plan, as_json=as_json)
 
 
+@app.command()
+def share(
+    drum: Drum,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="FILE.pdf",
+            help="The file to write. Without it: share.pdf beside the drum file.",
+        ),
+    ] = None,
+    paper: Annotated[
+        Paper | None,
+        typer.Option(
+            "--paper", metavar="a4|letter", help="Without it: as in [shop], or a4, or letter for inches."
+        ),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Make one PDF to give away: picture, shopping list, order of work, templates.
+
+    A poster with the drum's picture and notes, its parts, everything to buy, the order of work with its cautions, a
+    tuning sheet to write on, and the templates at full size. Nothing is solved.
+    """
+    from kerftone.cli.make import show_shared
+    from kerftone.jobs.share_drum import ShareRequest, share_drum
+
+    request = ShareRequest(drum=drum, output=output, paper=None if paper is None else paper.value)
+    run_job(share_drum, request, show_shared, as_json=as_json, quiet=True)
+
+
 DrumHeard = Annotated[
     Path | None,
     typer.Option("--drum", metavar="DRUM", help="The drum that was tapped: taps are matched to its tongues."),

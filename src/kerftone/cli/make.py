@@ -11,6 +11,7 @@ from kerftone.jobs.find_lengths import LengthsFound, fit_words, reason_words
 from kerftone.jobs.plan_drum import LAYOUT, MODES, REPORT, SOUND, DrumPlanned
 from kerftone.jobs.prediction import stand_ins
 from kerftone.jobs.preview_sound import SoundPreviewed
+from kerftone.jobs.share_drum import DrumShared
 
 WHAT = {
     REPORT: "the report: open it in a browser, or print it",
@@ -53,6 +54,16 @@ def show_templates(done: TemplatesDrawn) -> None:
             "and check the bars on a page with a rule before taping.",
             wrap=True,
         )
+
+
+def show_shared(done: DrumShared) -> None:
+    """Which file was written, and how to print it."""
+    show(f"Wrote {done.written}.")
+    show(
+        f"Its last {done.templates} pages are the templates: print them at 100 % on {PAPER_NAMES[done.paper]} and "
+        "check the bars with a rule.",
+        wrap=True,
+    )
 
 
 def show_plan(done: DrumPlanned) -> None:

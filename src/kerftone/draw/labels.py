@@ -167,7 +167,7 @@ def tongue_tags(drum: Drum, drawn: Outline, *, from_below: bool = False) -> tupl
     tags = []
     for tongue, shape in zip(drum.tongues, drawn.tongues, strict=True):
         west, south, east, north = shape.bounds
-        x = 0.5 * (west + east)
+        x = west + (0.42 if tongue.side == "left" else 0.58) * (east - west)  # clear of the mark near its tip
         at = (drum.top.length_mm - x if from_below else x, 0.5 * (south + north))
         words = f"{tongue.place} {tongue.note}"
         tags.append(Tag(at=at, words=words, room_mm=(east - west, north - south)))

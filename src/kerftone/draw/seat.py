@@ -29,6 +29,8 @@ FAINT = 0.4
 """A dashed or thin line under words counts for so much of a full one."""
 MOVED_MM, STEP_MM = 60.0, 2.0
 """How far words are moved at most that no page shows whole, and in what steps."""
+CROWDED_MM = 1.0
+"""Words are not said again where they would cross so much more of other lines than on another page."""
 LEADER = Pen(stroke=INK, width_mm=0.25)
 LEADERS = "leaders"
 OWN = ("measure", "dimension", "waste", "keep out", "legend", "check bar")
@@ -142,14 +144,13 @@ def seated(layers: Sequence[Layer], cells: Sequence[Cell]) -> list[tuple[Layer, 
     taken = [list(cell.taken) for cell in cells]
     homeless = []
     for group in groups:
-        found = False
-        for number, cell in enumerate(cells):
-            placed = _place(group, group.steps, cell, taken[number], ground)
-            if placed is not None:
-                found = True
-                pages[number].append(placed)
-                taken[number] += placed.boxes
-        if not found:
+        placed = [_place(group, group.steps, cell, taken[n], ground) for n, cell in enumerate(cells)]
+        least = min((one[0] for one in placed if one is not None), default=0.0)
+        for number, one in enumerate(placed):
+            if one is not None and one[0] < least + CROWDED_MM:
+                pages[number].append(one[1])
+                taken[number] += one[1].boxes
+        if not any(placed):
             homeless.append(group)
     for group in homeless:
         _house(group, cells, pages, taken, ground)
@@ -169,8 +170,8 @@ def _groups(layers: Sequence[Layer]) -> list[_Group]:
 
 def _place(
     group: _Group, steps: Iterable[Point], cell: Cell, taken: list[Bounds], ground: _Ground
-) -> _Group | None:
-    """The group at its best place in this cell; None where it does not fit."""
+) -> tuple[float, _Group] | None:
+    """The group at its best place in this cell, and how many mm of lines it crosses; None where it does not fit."""
     best: tuple[float, Point] | None = None
     for step in steps:
         boxes = [_shifted(box, step) for box in group.boxes]
@@ -183,7 +184,7 @@ def _place(
             best = (cost, step)
         if cost < 0.5:
             break
-    return None if best is None else group.moved(best[1])
+    return None if best is None else (best[0], group.moved(best[1]))
 
 
 def _house(
@@ -200,11 +201,11 @@ def _house(
     raster.sort(key=lambda step: math.hypot(*step))
     best: tuple[float, int, _Group] | None = None
     for number, cell in enumerate(cells):
-        placed = _place(group, raster, cell, taken[number], ground)
-        if placed is None:
+        tried = _place(group, raster, cell, taken[number], ground)
+        if tried is None:
             continue
-        far = math.dist(placed.texts[0][1].at, group.texts[0][1].at)
-        cost = far + 20.0 * sum(ground.under(box, plated=group.plated) for box in placed.boxes)
+        crossed, placed = tried
+        cost = 20.0 * crossed + math.dist(placed.texts[0][1].at, group.texts[0][1].at)
         if best is None or cost < best[0]:
             best = (cost, number, placed)
     if best is None:

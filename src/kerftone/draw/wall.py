@@ -74,7 +74,7 @@ def wall_sheet(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
         height_mm=head.high - block.low,
         title=title,
         description=" ".join(said),
-        notes=said,
+        notes=tuple(words.removesuffix(f" {SECTION_SAID}") for words in said),
         to_size=(
             -0.75 * side,
             -9.5,
