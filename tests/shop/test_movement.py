@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import pytest
 
+from kerftone.drum.design import Units
 from kerftone.drum.shop import Climate
 from kerftone.shop.box import box_of
 from kerftone.shop.movement import air_of, coefficient_of, movement_mm, moves_of
+from kerftone.tune.begin import USUAL, first_drum
 from kerftone.wood.moisture import emc_pct
 
 from .conftest import reed
@@ -44,7 +46,7 @@ def test_shrinking_in_dry_air_stretches_a_top_that_is_glued_all_round() -> None:
     drum = reed()
     top = moves_of(drum, box_of(drum))[0]
     assert top.dry_mm < 0.0 < top.damp_mm and top.strain > 0.0
-    assert top.strain == pytest.approx(-top.dry_mm / 180.0)
+    assert 0.3 < top.strain / (-top.dry_mm / 180.0) < 0.5, "less than half of it: see held_board.py"
 
 
 def test_quartersawn_stock_and_a_drier_shop_both_ease_it() -> None:
@@ -88,3 +90,14 @@ def test_a_gap_too_narrow_for_the_damp_season_is_told_with_the_clearance_that_wo
 def test_air_outside_the_linear_law_is_marked() -> None:
     assert air_of(Climate(home_dry_rh_pct=15.0)).beyond
     assert not air_of(Climate(home_dry_rh_pct=35.0)).beyond
+
+
+@pytest.mark.parametrize(
+    "wood", ["cherry, black", "walnut, black", "maple, sugar", "oak, northern red", "mahogany, African"]
+)
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_the_box_that_new_proposes_is_not_told_to_split_in_a_usual_home(wood: str, units: Units) -> None:
+    """Tops of these woods, flatsawn and glued all round, are made by the thousand and hold (common practice)."""
+    for sizes in USUAL[units].sizes:
+        drum = first_drum("Invented", ["D3", "F3", "G3", "A3", "C4", "D4"], wood, units=units, sizes=sizes)
+        assert [m.part for m in moves_of(drum, box_of(drum)) if m.verdict == "mend"] == []

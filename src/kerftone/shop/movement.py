@@ -4,9 +4,8 @@ Widths in mm, moisture in %, positive when the wood swells. The linear law of th
 eq. 13-2), for 6 to 14 % moisture; beyond that the answer is marked as a rough guess. Along the grain wood
 hardly moves and is left out. Walls and root bars have T up their height and R through (design.py).
 
-A board glued all round cannot follow its moisture: it carries the strain instead. The limits of that strain
-are our own judgement from remembered figures, for wood tears across the grain somewhere between 0.4 and 1 %, and
-creep and seasons blur it.
+A board glued all round cannot follow its moisture: it carries what the frame does not give and the wood does not
+yield (`held_board.py`). How much of that it bears is our own judgement from remembered figures.
 """
 
 from __future__ import annotations
@@ -19,6 +18,7 @@ from kerftone.drum.joinery import Box
 from kerftone.drum.shop import Climate
 from kerftone.errors import SpeciesError
 from kerftone.shop.check import Check, Verdict
+from kerftone.shop.held_board import KEPT, give_of
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.units import format_length
 from kerftone.wood.moisture import emc_pct
@@ -26,9 +26,9 @@ from kerftone.wood.species import find_species, species_table
 
 VALID_FROM_PCT, VALID_TO_PCT = 6.0, 14.0
 MIND_STRAIN = 0.004
-SPLIT_STRAIN = 0.008
-"""From memory: hardwoods tear across the grain at some 4 to 6 MPa, 0.4 to 0.6 % of stretch when pulled quickly; over
-a season creep lets them bear about twice that. Our own judgement."""
+SPLIT_STRAIN = 0.006
+"""From memory: hardwoods tear across the grain at some 4 to 6 MPa, 0.4 to 0.6 % of stretch when pulled quickly. What
+they carry after a season is told as the quick stretch of the same stress: see `held_board.py`."""
 
 CROSS_GLUE_MM = 0.5
 """What a cross-grain glue joint bears from season to season: our own judgement."""
@@ -54,7 +54,8 @@ class Move:
     """One part's change of width: `dry_mm` in the dry season (negative when it shrinks), `damp_mm` in the damp.
 
     `coefficient` is per 1 % of moisture; `stand_in` when the species has none and the mean of the table stands in.
-    `strain` is the largest stretch it carries when it is held all round, 0 where it is free to move.
+    `strain` is the stretch it carries when it is held all round, told as a quick one of the same stress, 0 where it
+    is free to move.
     `room_mm` is the gap on both sides together, None where there is none to fill.
     """
 
@@ -108,13 +109,15 @@ def moves_of(drum: Drum, box: Box) -> tuple[Move, ...]:
     air, words = air_of(drum.making.climate), measure_of(drum)
     top = drum.top
     quarter = top.cut == "quartersawn"
-    found = [_held("Top, across", top.wood, top.width_mm, air, quarter=quarter, narrower=True)]
+    give = give_of(drum, bottom=False)
+    found = [_held("Top, across", (top.wood, top.width_mm), air, quarter=quarter, give=give)]
     if drum.box.mount == "in ledge":
         found.append(_gap("Top, in its pocket", found[0], words, drum.box.clearance_mm, drum.box.ledge_mm))
     if drum.bottom is not None and box.bottom_mm is not None:
         across = box.bottom_mm[1]
         quarter = drum.bottom.cut == "quartersawn"
-        held = _held("Bottom, across", drum.bottom.wood, across, air, quarter=quarter, narrower=False)
+        give = give_of(drum, bottom=True)
+        held = _held("Bottom, across", (drum.bottom.wood, across), air, quarter=quarter, give=give)
         found.append(held)
         if drum.bottom.fit == "let in":
             found.append(
@@ -141,22 +144,27 @@ def _change(wood: str, across: float, air: Air, *, quarter: bool) -> tuple[float
     return c, stand_in, dry, damp
 
 
-def _held(part: str, wood: str, across: float, air: Air, *, quarter: bool, narrower: bool) -> Move:
-    """A board glued all round: shrinking stretches it, and stretch is what splits."""
+def _held(part: str, board: tuple[str, float], air: Air, *, quarter: bool, give: float) -> Move:
+    """A board glued all round, its wood and its width: shrinking stretches it, and stretch is what splits."""
+    wood, across = board
     c, stand_in, dry, damp = _change(wood, across, air, quarter=quarter)
-    stretch = max(0.0, -dry) / across
+    free = max(0.0, -dry) / across
+    stretch = free * (1.0 - give) * KEPT
     verdict: Verdict = "good" if stretch < MIND_STRAIN else "mind" if stretch < SPLIT_STRAIN else "mend"
-    what = f"held all round, it is stretched by {100.0 * stretch:.2f} % in the dry season"
+    what = (
+        f"free it would shrink by {100.0 * free:.2f} % in the dry season; held all round it carries about "
+        f"{100.0 * stretch:.2f} %, after the frame has given and the wood has yielded"
+    )
     if verdict == "good":
         words = f"{what}: it should hold."
     else:
-        fate = "a split is possible" if verdict == "mind" else "expect a split"
+        fate = "near what such wood bears" if verdict == "mind" else "expect a split"
         table = part.split(",")[0].lower()
         quarters = "" if quarter else f"use quartersawn wood ([{table}] cut), "
-        narrow = ", or make it narrower" if narrower else ", or let it in with room and glue only its middle"
+        narrow = ", or let it in with room and glue only its middle" if table == "bottom" else ""
         words = (
             f"{what}: {fate}. Let the wood come to rest in air as dry as its home before glue-up, {quarters}"
-            f"keep the drum out of heated dry rooms{narrow}."
+            f"or keep the drum out of heated dry rooms{narrow}."
         )
     return Move(
         part=part,
