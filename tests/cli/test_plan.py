@@ -45,7 +45,7 @@ def test_the_sound_and_the_report_are_whole(planned: Planned) -> None:
     assert soundfile.info(folder / "drum.wav").samplerate == 48000
     page = (folder / "report.html").read_text()
     assert page.rstrip().endswith("</html>") and "data:audio/flac;base64," in page
-    assert page.count("<svg") == 3, "the layout and a picture for each tongue"
+    assert page.count("<svg") == 4, "the drum, its layout and a picture for each tongue"
     assert "teak (box)" in page, "what is not known of the wood is said"
 
 

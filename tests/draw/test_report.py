@@ -8,7 +8,9 @@ import pytest
 from kerftone.draw.cautions import CAUTIONS
 from kerftone.draw.layout import layout_sheet
 from kerftone.draw.mode_picture import mode_picture
+from kerftone.draw.portrait import portrait
 from kerftone.draw.report import Report, ReportRow, clarity_words, report_html
+from kerftone.shop.box import box_of
 
 NASTY = '<script>alert("x")</script>&\'"\x00'
 VOID = {"meta", "br", "hr", "img", "input", "link"}
@@ -76,6 +78,7 @@ def report(brook, brook_outline, top_mesh, invented_lift):
         sound=b"not really a sound",
         sound_words=NASTY,
         trust=(NASTY,),
+        portrait=portrait(brook, brook_outline, box_of(brook)),
     )
 
 
@@ -142,7 +145,7 @@ def test_only_tongues_off_their_aim_are_marked_so(page):
 def test_every_picture_has_words_for_those_who_cannot_see_it(html, page):
     pictures = page.all("svg")
     ids = re.findall(r'\bid="([^"]*)"', html)
-    assert len(pictures) == 3
+    assert len(pictures) == 4
     assert len(ids) == len(set(ids))
     for picture in pictures:
         assert picture["role"] == "img"
@@ -183,7 +186,9 @@ def test_what_the_plus_minus_means_is_said_with_the_largest_of_them(page):
 
 
 def test_a_drum_without_sound_or_pictures_still_makes_a_page(report):
-    bare = replace(report, sound=None, rows=tuple(replace(r, picture=None) for r in report.rows))
+    bare = replace(
+        report, sound=None, portrait=None, rows=tuple(replace(r, picture=None) for r in report.rows)
+    )
     parser = _Page()
     parser.feed(report_html(bare))
     assert parser.all("audio") == []

@@ -323,7 +323,9 @@ Around = Annotated[
 ]
 Picture = Annotated[
     Path | None,
-    typer.Option("--picture", metavar="FILE.png", help="Draw the recording, its strikes and decays."),
+    typer.Option(
+        "--picture", metavar="FILE.png", help="Draw the recording, its strikes and decays, as .png or .svg."
+    ),
 ]
 
 

@@ -5,9 +5,10 @@ neighbours share cancel, and what is left joins into rings. Straight across each
 as fine as the mesh. Rings that touch at a point stay separate or join, whichever comes first; filled by the
 odd-even rule both look the same.
 
-Why our own: contourpy, which comes with matplotlib, takes grids of quadrilaterals only, and the modes are given on
-the solver's triangles; matplotlib's contours of triangles are drawn into a figure and not handed out. The map for
-boring is a grid, and uses this too, so that there is one way. Matplotlib stays for the picture of a recording.
+Why our own: the modes are given on the solver's triangles. contourpy, the common library, takes grids of
+quadrilaterals only, and matplotlib draws contours of triangles into a figure and does not hand them out. The map for
+boring is a grid, and uses this too, so that there is one way. Matplotlib, which brought contourpy, is gone: it
+drew one picture, which is our own now (`hearing.py`), and lent a font, which lies in the package (`fonts.py`).
 """
 
 from __future__ import annotations

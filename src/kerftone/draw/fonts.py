@@ -16,7 +16,7 @@ WORDS_FONT = "Kerftone"
 BOLD_FONT = "Kerftone-Bold"
 HEAD_FONT = "Kerftone-Head"
 SLANTED_FONT = "Kerftone-Slanted"
-_FILES = {
+FONT_FILES = {
     WORDS_FONT: "DejaVuSans.ttf",
     BOLD_FONT: "DejaVuSans-Bold.ttf",
     HEAD_FONT: "DejaVuSerif-Bold.ttf",
@@ -33,7 +33,7 @@ def use_fonts() -> None:
     from reportlab.pdfbase.ttfonts import TTFont
 
     folder = files("kerftone.draw").joinpath("type")
-    for name, file in _FILES.items():
+    for name, file in FONT_FILES.items():
         with folder.joinpath(file).open("rb") as stream:
             pdfmetrics.registerFont(TTFont(name, stream))
 

@@ -6,12 +6,13 @@ Words are set in the face of `fonts.py`, which goes into the file.
 
 from __future__ import annotations
 
+import io
 import math
 from collections.abc import Sequence
 from typing import Any
 
 from kerftone.draw.fonts import BOLD_FONT, CAPITAL_PER_SIZE, WORDS_FONT, printable
-from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Point, Region, Shade, Shape, Text
+from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Picture, Point, Region, Shade, Shape, Text
 from kerftone.drum.arcs import ClosedPath
 from kerftone.units import MM_PER_INCH
 
@@ -61,6 +62,10 @@ def _shape(canvas: Any, shape: Shape, pen: Pen) -> None:
             path = canvas.beginPath()
             _outline(path, closed)
             canvas.drawPath(path, stroke=stroke, fill=fill)
+        case Picture(bounds=(west, south, east, north), png=png):
+            from reportlab.lib.utils import ImageReader
+
+            canvas.drawImage(ImageReader(io.BytesIO(png)), west, south, east - west, north - south)
         case Text():
             _words(canvas, shape, pen)
 

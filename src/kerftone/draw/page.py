@@ -34,6 +34,7 @@ tbody th, td:nth-child(2) {{ font-weight: 700; }}
 .hidden {{ position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }}
 figure {{ margin: 0.8rem 0; }}
 svg {{ display: block; width: 100%; height: auto; }}
+.portrait {{ max-width: 34rem; margin: 0.6rem auto 1rem; }}
 figcaption {{ font-size: 0.9375rem; margin-top: 0.35rem; }}
 .wide {{ overflow-x: auto; }}
 .wide:focus-visible {{ outline: 3px solid {SEA}; outline-offset: 3px; }}
@@ -89,6 +90,7 @@ footer {{ color: {SLATE}; font-size: 0.875rem; padding-top: 1rem; padding-bottom
   .wide {{ overflow: visible; }}
   .wide svg {{ min-width: 0; max-height: 90mm; margin: 0 auto; }}
   .pictures {{ grid-template-columns: repeat(3, 1fr); gap: 1mm 5mm; }}
+  .portrait {{ max-width: 105mm; }}
   .screen {{ display: none; }}
   svg {{ print-color-adjust: exact; }}
 }}

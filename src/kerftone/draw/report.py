@@ -52,7 +52,7 @@ class Report:
     facts: short pairs of name and value about the drum. aim_cents: by how much the tongues are cut flat on
     purpose. sound: the bytes of a sound file and its media type; sound_words: what it was played with.
     warnings: what must be read before anything else. trust: sentences of the caller's own on how sure the numbers
-    are. made_by: program and version.
+    are. made_by: program and version. portrait: a picture of the finished drum.
     """
 
     name: str
@@ -68,6 +68,7 @@ class Report:
     trust: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     next_steps: tuple[str, ...] = field(default=())
+    portrait: Sheet | None = None
 
 
 def report_html(report: Report) -> str:
@@ -124,7 +125,7 @@ def _head(report: Report, name: str) -> str:
         f"{'notes' if count != 1 else 'note'}</p>\n<h1>{name}</h1>\n"
         "<p>What the saw should cut, and what the drum should then sound, worked out from its drawing and "
         "its wood before anything is cut.</p>\n"
-        f"<dl>{facts}</dl>\n</header>{_warnings(report)}"
+        f"{_portrait(report)}<dl>{facts}</dl>\n</header>{_warnings(report)}"
     )
 
 
@@ -133,6 +134,13 @@ def _warnings(report: Report) -> str:
         return ""
     items = "".join(f"<p>{_safe(words)}</p>" for words in report.warnings)
     return f'\n<section class="cautions" aria-labelledby="first"><h2 id="first">First</h2>{items}</section>'
+
+
+def _portrait(report: Report) -> str:
+    if report.portrait is None:
+        return ""
+    picture = svg_inline(report.portrait, key="portrait", decimals=1)
+    return f'<figure class="portrait">\n{picture}</figure>\n'
 
 
 _COLUMNS = (

@@ -92,7 +92,15 @@ class Outlined:
     path: ClosedPath
 
 
-Shape = Line | Region | Shade | Circle | Text | Outlined
+@dataclass(frozen=True, kw_only=True)
+class Picture:
+    """An image in a rectangle (x from, y from, x to, y to): the bytes of a PNG."""
+
+    bounds: tuple[float, float, float, float]
+    png: bytes
+
+
+Shape = Line | Region | Shade | Circle | Text | Outlined | Picture
 
 
 @dataclass(frozen=True, kw_only=True)

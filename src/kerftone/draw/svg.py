@@ -7,6 +7,7 @@ page's. Fonts are the reader's own (system-ui); nothing is loaded from anywhere.
 
 from __future__ import annotations
 
+import base64
 import math
 import re
 from collections.abc import Sequence
@@ -18,6 +19,7 @@ from kerftone.draw.sheet import (
     Line,
     Outlined,
     Pen,
+    Picture,
     Point,
     Region,
     Shade,
@@ -98,11 +100,25 @@ def _svg(sheet: Sheet, turned: _Turned, *, inline: bool, key: str = "sheet") -> 
         f"<title id={title}>{escape(plain(sheet.title))}</title>\n"
         f"<desc id={desc}>{escape(plain(sheet.description))}</desc>\n"
     )
-    return head + "".join(_group(layer, turned, key) for layer in sheet.layers) + "</svg>\n"
+    groups = (
+        _group(layer, turned, name) for layer, name in zip(sheet.layers, _names(sheet, key), strict=True)
+    )
+    return head + "".join(groups) + "</svg>\n"
 
 
-def _group(layer: Layer, turned: _Turned, key: str) -> str:
-    name = quoteattr(f"{key}-{re.sub('[^a-z0-9]+', '-', layer.name.lower())}")
+def _names(sheet: Sheet, key: str) -> list[str]:
+    """What each layer's group is called in the page: its name, numbered where several share it."""
+    names: list[str] = []
+    met: dict[str, int] = {}
+    for layer in sheet.layers:
+        name = f"{key}-{re.sub('[^a-z0-9]+', '-', layer.name.lower())}"
+        met[name] = met.get(name, 0) + 1
+        names.append(name if met[name] == 1 else f"{name}-{met[name]}")
+    return names
+
+
+def _group(layer: Layer, turned: _Turned, called: str) -> str:
+    name = quoteattr(called)
     shapes = "\n".join(_shape(shape, layer.pen, turned) for shape in layer.shapes)
     return f"<g id={name}{_style(layer.pen, turned)}>\n{shapes}\n</g>\n" if shapes else ""
 
@@ -130,8 +146,18 @@ def _shape(shape: Shape, pen: Pen, turned: _Turned) -> str:
             return f'<circle cx="{x}" cy="{y}" r="{turned.number(radius)}"/>'
         case Outlined(path=path):
             return f'<path d="{turned.outlined(path)}"/>'
+        case Picture(bounds=(west, _, _, north)):
+            return _image(shape, turned.pair((west, north)), turned)
         case Text():
             return _text(shape, pen, turned)
+
+
+def _image(shape: Picture, at: tuple[str, str], turned: _Turned) -> str:
+    west, south, east, north = shape.bounds
+    size = f'width="{turned.number(east - west)}" height="{turned.number(north - south)}"'
+    data = base64.b64encode(shape.png).decode("ascii")
+    place = f'x="{at[0]}" y="{at[1]}" {size} preserveAspectRatio="none"'
+    return f'<image {place} href="data:image/png;base64,{data}"/>'
 
 
 def _text(text: Text, pen: Pen, turned: _Turned) -> str:

@@ -1,8 +1,7 @@
 """What do the taps in these recordings say?
 
 Each file is heard on its own. When several are named and one cannot be heard, its refusal stands in its place and
-the others are heard all the same. Heavy libraries are loaded only where they are needed: the solver for a drum,
-matplotlib for a picture.
+the others are heard all the same. The solver is loaded only where a drum is named.
 """
 
 from __future__ import annotations
@@ -87,7 +86,8 @@ def _check_picture(request: TapsRequest) -> None:
                 f"{picture} is the recording itself. A picture never replaces it: choose another name.",
                 given=str(picture),
             )
-    check_target(picture, ending=".png", drum=request.drum or Path("drum.toml"))
+    ending = ".svg" if picture.suffix.lower() == ".svg" else ".png"
+    check_target(picture, ending=ending, drum=request.drum or Path("drum.toml"))
 
 
 def hear_file(file: Path, request: TapsRequest, expected: ExpectedTaps, progress: Progress) -> RecordingHeard:
@@ -167,7 +167,7 @@ def _remarks(about: About, shift: float | None) -> tuple[str, ...]:
 
 
 def _draw(target: Path, found: RecordingHeard, picture: Spectrogram) -> None:
-    from kerftone.draw.hearing import HearingMap, Mark, hearing_png
+    from kerftone.draw.hearing import HearingMap, Mark, hearing_png, hearing_svg
     from kerftone.files import atomic_write
 
     levels = picture.levels()
@@ -184,7 +184,8 @@ def _draw(target: Path, found: RecordingHeard, picture: Spectrogram) -> None:
     shown = HearingMap(
         title=Path(found.file).name, db=levels.db, edges_hz=levels.edges_hz, column_s=levels.column_s
     )
-    atomic_write(target, hearing_png(shown, marks))
+    written = hearing_svg if target.suffix.lower() == ".svg" else hearing_png
+    atomic_write(target, written(shown, marks))
 
 
 def _name(placed: PlacedStrike, reference_hz: float) -> str:
@@ -192,4 +193,5 @@ def _name(placed: PlacedStrike, reference_hz: float) -> str:
     if note is None:
         return ""
     place = "" if placed.aim is None else f"{placed.aim.place} "
-    return f"{place}{note[0]} {note[1]:+.0f}"
+    cents = f"{note[1]:+.0f}".replace("-", "\N{MINUS SIGN}")
+    return f"{place}{note[0]} {'0' if cents[1:] == '0' else cents}"

@@ -9,12 +9,14 @@ from kerftone import __version__
 from kerftone.draw.labels import on_rule
 from kerftone.draw.layout import layout_sheet
 from kerftone.draw.mode_picture import mode_picture
+from kerftone.draw.portrait import portrait
 from kerftone.draw.report import Report, ReportRow
 from kerftone.draw.sheet import Sheet
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline, outline
 from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins, tap_test_gain, warnings
 from kerftone.modal.result import TopView
+from kerftone.shop.box import box_of
 from kerftone.shop.measure import measure_of
 from kerftone.sound.render import Preview
 from kerftone.sound.wav import flac_bytes
@@ -41,6 +43,7 @@ def report_of(prediction: Prediction, preview: Preview) -> Report:
         sound_words=preview.in_words(),
         trust=stand_ins(drum),
         warnings=tuple(one.words for one in warnings(prediction)),
+        portrait=portrait(drum, drawn, box_of(drum)),
     )
 
 
