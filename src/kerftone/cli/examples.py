@@ -30,6 +30,7 @@ EXAMPLES: dict[tuple[str, ...], tuple[str, ...]] = {
     ("plan",): ("kerftone plan brook -o brook/plan",),
     ("open",): ("kerftone open", "kerftone open brook"),
     ("build",): ("kerftone build brook -o brook/shop",),
+    ("share",): ("kerftone share brook", "kerftone share brook -o brook.pdf --paper letter"),
     ("listen",): (
         "kerftone listen tap.wav",
         "kerftone listen tap.wav --drum brook --tongue L1",

@@ -206,8 +206,8 @@ def _fit_of(search: _Search, best: Candidate, solution: Solution, off: Array, so
         model=search.model,
         sure=None if math.isnan(best.sure) else best.sure,
         clarity_reached=reached,
-        clarity_worst=min(seen) if free else None,
-        # The best on the model may look better still in the full solve.
+        # The full solve may say of the best what the model said of none.
+        clarity_worst=min(*seen, reached) if free else None,
         clarity_best=max(*seen, reached) if free else None,
     )
 
