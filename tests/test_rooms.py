@@ -12,7 +12,7 @@ import pytest
 ROOT = Path(__file__).parents[1] / "src" / "kerftone"
 GROUND = "ground"
 GROUND_MODULES = ("errors", "units", "pitch", "scales", "files", "stopping")
-LEVELS = (GROUND, "wood", "drum", "modal", "ear", "sound", "tune", "bench")
+LEVELS = (GROUND, "wood", "drum", "modal", "air", "ear", "sound", "tune", "bench")
 
 BELOW = {room: set(LEVELS[:at]) for at, room in enumerate(LEVELS)}
 ALLOWED: dict[str, set[str]] = {

@@ -13,6 +13,7 @@ at a distance but not for the player; and because it makes the reading follow sh
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -62,10 +63,14 @@ def weights(modes: Modes) -> Array:
     return (modes.strike * modes.sweep) ** 2
 
 
-def read_notes(drum: Drum, modes: Modes) -> tuple[NoteHeard, ...]:
-    """What each tongue sounds when struck, in the order of the drum's tongues."""
+def read_notes(drum: Drum, modes: Modes, own: Sequence[int] | None = None) -> tuple[NoteHeard, ...]:
+    """What each tongue sounds when struck, in the order of the drum's tongues.
+
+    own: which mode is each tongue's note, where that is known; else the heaviest.
+    """
     heard = weights(modes)
-    notes = tuple(_read(drum, modes, number, row) for number, row in enumerate(heard))
+    chosen = [int(row.argmax()) for row in heard] if own is None else own
+    notes = tuple(_read(drum, modes, number, heard[number], mode) for number, mode in enumerate(chosen))
     return tuple(replace(note, borrowed_from=_owner(drum, modes, note, notes)) for note in notes)
 
 
@@ -109,8 +114,7 @@ def overtone(modes: Modes, number: int, note: int) -> int | None:
     return int(np.argmax(lifts)) if lifts.any() else None
 
 
-def _read(drum: Drum, modes: Modes, number: int, row: Array) -> NoteHeard:
-    mode = int(np.argmax(row))
+def _read(drum: Drum, modes: Modes, number: int, row: Array, mode: int) -> NoteHeard:
     heard = np.where(modes.hz < HEARD_TO * modes.hz[mode], row, 0.0)
     order = np.argsort(-row)[:MOST_PARTIALS]
     whole = row / row.sum()

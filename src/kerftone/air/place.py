@@ -1,0 +1,115 @@
+"""Where the air is: the grid of the top, the cavity, the outside, and what is open below.
+
+Four states of the bottom: glued on; put in but not joined (the air is shut in, the plate is still); off, in free air;
+off, on a table that closes the box without a leak (a soft cloth under the walls: assumed) and mirrors the sound.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kerftone.air.cavity import Room
+from kerftone.air.grid import MM, Grid, top_grid
+from kerftone.air.shell import FACES, Brick, Shell, shell_of
+from kerftone.drum.design import Drum
+from kerftone.drum.outline import outline
+
+Array = NDArray[np.floating[Any]]
+FLOOR_M = 0.045
+"""The longest cell of the bottom's plane."""
+
+
+class BottomState(StrEnum):
+    """How the box is closed below."""
+
+    GLUED = "glued"
+    LOOSE = "loose"
+    OFF = "off"
+    TABLE = "table"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Place:
+    """The air's surroundings. plate_m: how thick the bottom is, nil without one."""
+
+    grid: Grid
+    shell: Shell
+    room: Room
+    state: BottomState
+    plate_m: float
+
+    @cached_property
+    def floor_lines(self) -> tuple[Array, Array]:
+        """The grid of the bottom's plane, from the room's corner, m."""
+        along, across = (
+            np.linspace(0.0, span, max(3, round(span / FLOOR_M)) + 1)
+            for span in (self.room.length, self.room.width)
+        )
+        return along, across
+
+    @property
+    def inner_lines(self) -> tuple[Array, Array]:
+        """The grid's lines over the cavity, from the room's corner, m."""
+        grid, corner = self.grid, self.room.origin
+        rows, columns = np.flatnonzero(grid.inside.any(axis=1)), np.flatnonzero(grid.inside.any(axis=0))
+        return grid.xs[rows[0] : rows[-1] + 2] - corner[0], grid.ys[columns[0] : columns[-1] + 2] - corner[1]
+
+    @property
+    def floor_area(self) -> Array:
+        """The area of each cell of the bottom's plane (cells,), m²."""
+        along, across = self.floor_lines
+        return np.asarray(np.outer(np.diff(along), np.diff(across)).ravel())
+
+    @property
+    def floor_middles(self) -> Array:
+        """The middles of those cells in the drum's frame (cells, 2), m."""
+        mids = [0.5 * (lines[1:] + lines[:-1]) for lines in self.floor_lines]
+        x, y = np.meshgrid(*mids, indexing="ij")
+        return np.asarray(np.column_stack([x.ravel(), y.ravel()]) + np.array(self.room.origin))
+
+    @property
+    def still(self) -> NDArray[np.bool_]:
+        """The panels of the outside that no wood moves: a plate not joined, and the mouth of an open box."""
+        shell = self.shell
+        below = shell.face == FACES.index("below")
+        if self.state is BottomState.LOOSE:
+            return np.asarray(below | (shell.middles[:, 2] < -self.room.height))
+        if self.state is BottomState.OFF:
+            x, y = shell.middles[:, 0] - self.room.origin[0], shell.middles[:, 1] - self.room.origin[1]
+            over = (x > 0.0) & (x < self.room.length) & (y > 0.0) & (y < self.room.width)
+            return np.asarray(below & over)
+        return np.zeros(len(below), dtype=bool)
+
+
+def place_of(drum: Drum, state: BottomState, *, plate_mm: float = 0.0, fineness: float = 1.0) -> Place:
+    """The surroundings of a drum's air. `plate_mm`: of the bottom that is put in but not joined."""
+    drawn = outline(drum)
+    x0, y0, x1, y1 = drawn.box_outer.bounds
+    in_x0, in_y0, in_x1, in_y1 = drawn.wall_inner.bounds
+    thick = drum.bottom.thickness_mm if drum.bottom is not None else plate_mm
+    plate = thick if state in (BottomState.GLUED, BottomState.LOOSE) else 0.0
+    brick = Brick(
+        low=(x0 * MM, y0 * MM, -(drum.box.height_mm + plate) * MM),
+        high=(x1 * MM, y1 * MM, drum.top.thickness_mm * MM),
+    )
+    marks = ((in_x0 * MM, in_x1 * MM), (in_y0 * MM, in_y1 * MM), (-drum.box.height_mm * MM,) if plate else ())
+    hang = min(drum.box.root_bar_height_mm, drum.box.height_mm) if drum.box.root_bar_mm > 0.0 else 0.0
+    return Place(
+        grid=top_grid(drum, fineness=fineness),
+        shell=shell_of(brick, marks=marks, mirror=state is BottomState.TABLE, fineness=fineness),
+        room=Room(
+            origin=(in_x0 * MM, in_y0 * MM),
+            length=(in_x1 - in_x0) * MM,
+            width=(in_y1 - in_y0) * MM,
+            height=drum.box.height_mm * MM,
+            bars=(drum.box.root_bar_mm * MM, hang * MM),
+        ),
+        state=state,
+        plate_m=plate * MM,
+    )

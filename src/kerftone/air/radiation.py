@@ -1,0 +1,77 @@
+"""The air outside at any frequency: worked out at some, polynomials in between.
+
+What presses in phase is even in the frequency, what is in quadrature is odd: polynomials in omega², through the
+frequencies that serve best for that (half of twice as many Chebyshev nodes), and good for complex frequencies near
+them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kerftone.air.medium import Medium
+from kerftone.air.outside import Outside, square_form
+
+Array = NDArray[np.floating[Any]]
+Complex = NDArray[np.complexfloating[Any, Any]]
+LEAST_NODES = 5
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outer:
+    """squares (nodes,): omega² there; in_phase, across (nodes, m, m): Z in phase, and in quadrature over omega.
+
+    highest: the angular frequency up to which it holds; above, the air is taken as at that.
+    """
+
+    squares: Array
+    in_phase: Array
+    across: Array
+    highest: float
+
+    def at(self, omega: complex) -> Complex:
+        """Z outside, less the baffled part that no frequency changes."""
+        if omega.real > self.highest:
+            omega = complex(self.highest)
+        weights = lagrange(self.squares, omega**2)
+        return np.asarray(
+            np.tensordot(weights, self.in_phase, 1) + 1j * omega * np.tensordot(weights, self.across, 1)
+        )
+
+    def loss(self, omega: float) -> Array:
+        """What of it carries energy off, real and never negative."""
+        weights = lagrange(self.squares, min(omega, self.highest) ** 2).real
+        return np.asarray(min(omega, self.highest) * np.tensordot(weights, self.across, 1))
+
+
+def outside_of(shell: Outside, cells: Array, panels: Array, medium: Medium, up_to_hz: float) -> Outer:
+    """The air outside for these motions: volumes through cells of the upper face and through the other panels (..,
+    m)."""
+    middles = shell.shell.middles
+    span = float(np.linalg.norm(np.ptp(middles, axis=0))) * (1.0 if shell.shell.mirror_m is None else 1.2)
+    highest = 2.0 * np.pi * up_to_hz
+    count = max(LEAST_NODES, int(np.ceil(highest / medium.speed_m_s * span)) + 1)
+    turns = np.cos(0.5 * np.pi * (np.arange(count) + 0.5) / count)
+    in_phase, across = [], []
+    for omega in highest * turns:
+        k = float(omega) / medium.speed_m_s
+        found, more = shell.solved(k, cells, panels)
+        extra = np.real(panels.T @ found + cells.T @ more)
+        in_phase.append(0.5 * (extra + extra.T))
+        across.append(square_form(*shell.far(k, cells, panels, found)) / medium.speed_m_s)
+    return Outer(
+        squares=(highest * turns) ** 2, in_phase=np.array(in_phase), across=np.array(across), highest=highest
+    )
+
+
+def lagrange(nodes: Array, at: complex) -> Complex:
+    """The weights of the nodes' values in the polynomial through them at this place."""
+    weights = np.ones(len(nodes), dtype=complex)
+    for i, node in enumerate(nodes):
+        others = np.delete(nodes, i)
+        weights[i] = np.prod((at - others) / (node - others))
+    return weights

@@ -1,0 +1,66 @@
+"""Every kind of drum a file can describe has an answer in air, in every state of its bottom."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from kerftone.air.answer import in_air
+from kerftone.air.place import BottomState
+from kerftone.drum.design import Bore, Drum
+from kerftone.drum.file import parse_drum
+
+from ..drums import REED, WREN
+from ..solving import solve_once
+
+PLAIN = replace(parse_drum(WREN), box=replace(parse_drum(WREN).box, stands="free"))
+KINDS = {
+    "plain": PLAIN,
+    "held": parse_drum(WREN),
+    "round ends and stop holes": replace(
+        PLAIN, slots=replace(PLAIN.slots, tongue_end="round", stop_hole_mm=6.0)
+    ),
+    "a tongue alone": replace(PLAIN, tongues=PLAIN.tongues[:1]),
+    "in a ledge": replace(PLAIN, box=replace(PLAIN.box, mount="in ledge", ledge_mm=6.0)),
+    "root bars": replace(
+        PLAIN,
+        slots=replace(PLAIN.slots, end_margin_mm=34.0),
+        box=replace(PLAIN.box, root_bar_mm=12.0, root_bar_height_mm=20.0),
+    ),
+    "bored": replace(PLAIN, bores=(Bore(x_mm=150.0, y_mm=35.0, diameter_mm=16.0, depth_mm=5.0),)),
+}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_note_has_a_place_in_air(kind: str) -> None:
+    drum: Drum = KINDS[kind]
+    for state in (BottomState.LOOSE, BottomState.OFF, BottomState.TABLE):
+        found = in_air(solve_once(drum), state, plate_mm=6.0)
+        assert len(found.tongues) == len(drum.tongues)
+        for tongue in found.tongues:
+            assert -60.0 < tongue.shift_cents < 60.0
+            assert tongue.radiation_q > 5.0
+            assert np.isfinite(tongue.power_db)
+        assert (found.breathing_hz is None) == (state is BottomState.OFF)
+        assert np.all(np.diff(found.modes.hz) >= 0.0)
+
+
+def test_a_glued_bottom_shuts_the_air_in_as_a_loose_one_does() -> None:
+    drum = parse_drum(REED)
+    glued = in_air(solve_once(drum), BottomState.GLUED)
+    loose = in_air(solve_once(replace(drum, bottom=None)), BottomState.LOOSE, plate_mm=8.0)
+    assert glued.breathing_hz == pytest.approx(loose.breathing_hz, rel=0.05)
+
+
+def test_a_smaller_box_breathes_faster() -> None:
+    low, high = (
+        in_air(
+            solve_once(replace(PLAIN, box=replace(PLAIN.box, height_mm=mm))), BottomState.TABLE
+        ).breathing_hz
+        for mm in (40.0, 60.0)
+    )
+    assert low is not None
+    assert high is not None
+    assert low > 1.1 * high

@@ -1,0 +1,111 @@
+"""The air outside against pistons, a cube, and its own balance of power."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.special import j1
+
+from kerftone.air.outside import Outside, square_form
+from kerftone.air.shell import Brick, shell_of
+
+XS, YS = np.array([0.0, 0.05, 0.1, 0.103, 0.2, 0.3, 0.5]), np.array([0.0, 0.06, 0.063, 0.12, 0.2])
+
+
+def brick_air(*, mirror: bool = False) -> Outside:
+    return Outside(shell_of(Brick(low=(0.0, 0.0, -0.1), high=(0.5, 0.2, 0.016)), mirror=mirror), XS, YS)
+
+
+def pushes(air: Outside) -> tuple[np.ndarray, np.ndarray]:
+    """The whole top up; a narrow cell of the top; the drum moved along; all walls outwards."""
+    cells, panels = np.zeros((len(air.cells_m2), 4)), np.zeros((len(air.shell.middles), 4))
+    cells[:, 0] = air.cells_m2
+    cells[2 * 4 + 1, 1] = 1e-3
+    panels[:, 2] = air.shell.area * air.shell.normals[:, 0]
+    panels[~air.shell.above, 3] = air.shell.area[~air.shell.above]
+    return cells, panels
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+@pytest.mark.parametrize("k", [0.5, 5.0, 9.0])
+def test_what_is_lost_is_what_arrives_far_off(k: float, mirror: bool) -> None:
+    air = brick_air(mirror=mirror)
+    cells, panels = pushes(air)
+    found, more = air.solved(k, cells, panels)
+    lost = np.imag(panels.T @ found + cells.T @ more)
+    sent = k * square_form(*air.far(k, cells, panels, found))
+    assert np.diag(lost) == pytest.approx(np.diag(sent), rel=0.02)
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+def test_what_one_does_to_another_it_suffers_from_it(mirror: bool) -> None:
+    air = brick_air(mirror=mirror)
+    cells, panels = pushes(air)
+    found, more = air.solved(6.0, cells, panels)
+    pressing = panels.T @ found + cells.T @ (more + air.baffled @ cells)
+    size = np.sqrt(np.outer(*(2 * (abs(np.diag(pressing)),))))
+    assert abs(pressing - pressing.T) / size == pytest.approx(np.zeros((4, 4)), abs=0.025)
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("mirror", [False, True])
+def test_a_small_source_is_a_monopole_however_it_is_shaped(mirror: bool) -> None:
+    """Radiated by a small source, in this measure: k / 4 pi in free space, twice that on a table. Textbook."""
+    air = brick_air(mirror=mirror)
+    cells, panels = pushes(air)
+    found, _ = air.solved(0.05, cells, panels)
+    sent = 0.05 * square_form(*air.far(0.05, cells, panels, found))
+    volume = (cells.sum(axis=0) + panels.sum(axis=0))[[0, 1, 3]]
+    known = 0.05 / (4.0 * math.pi) * volume**2 * (2.0 if mirror else 1.0)
+    assert np.diag(sent)[[0, 1, 3]] == pytest.approx(known, rel=5e-3)
+
+
+def round_piston(radius: float, half: float, steps: int) -> tuple[Outside, np.ndarray]:
+    """A disc moving in the upper face of a thin wide plate on a table: nearly a wall without end."""
+    lines = np.linspace(-half, half, steps + 1)
+    brick = Brick(low=(-half, -half, 0.0), high=(half, half, 0.004))
+    air = Outside(shell_of(brick, mirror=True, fineness=0.72), lines, lines)
+    middle = 0.5 * (lines[1:] + lines[:-1])
+    fine = np.linspace(-0.5, 0.5, 21) * (lines[1] - lines[0])
+    x = (middle[:, None] + fine[None, :]).ravel()
+    inside = (np.hypot(*np.meshgrid(x, x, indexing="ij")) < radius).astype(float)
+    share = inside.reshape(steps, 21, steps, 21).mean(axis=(1, 3)).ravel()
+    return air, (share * air.cells_m2)[:, None]
+
+
+@pytest.mark.outside
+def test_a_baffled_piston_carries_the_mass_of_the_textbook() -> None:
+    """A layer of air 8 a / 3 pi thick: Kinsler and Frey, Rayleigh. In this measure 8 / (3 pi² a) for the volume
+    squared."""
+    air, disc = round_piston(0.1, 0.2, 50)
+    volume = float(disc.sum())
+    found = float((disc.T @ air.baffled @ disc)[0, 0]) / volume**2
+    assert volume == pytest.approx(math.pi * 0.01, rel=2e-3)
+    assert found == pytest.approx(8.0 / (3.0 * math.pi**2 * 0.1), rel=4e-3)
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("ka", [0.4, 1.0])
+def test_a_baffled_piston_radiates_as_the_textbook_says(ka: float) -> None:
+    """Resistance rho c A (1 - J1(2ka)/ka): Kinsler and Frey, Rayleigh."""
+    air, disc = round_piston(0.1, 0.25, 25)
+    k = ka / 0.1
+    panels = np.zeros((len(air.shell.middles), 1))
+    found, _ = air.solved(k, disc, panels)
+    sent = k * float(square_form(*air.far(k, disc, panels, found))[0, 0]) / float(disc.sum()) ** 2
+    assert sent == pytest.approx((1.0 - j1(2.0 * ka) / ka) / (k * math.pi * 0.01), rel=0.03)
+
+
+@pytest.mark.outside
+def test_a_cube_moved_carries_two_thirds_of_its_volume_of_air() -> None:
+    """Added mass of a cube moving along an edge: 0.68 of its volume (offshore handbooks, from memory)."""
+    lines = np.linspace(-0.5, 0.5, 3)
+    air = Outside(shell_of(Brick(low=(-0.5,) * 3, high=(0.5,) * 3), fineness=0.3), lines, lines)
+    up = air.shell.normals[:, 2] * air.shell.area
+    panels = np.where(air.shell.above, 0.0, up)[:, None]
+    cells = air.cells_m2[:, None]
+    found, more = air.solved(1e-4, cells, panels)
+    mass = float(np.real(panels.T @ found + cells.T @ (more + air.baffled @ cells))[0, 0])
+    assert mass == pytest.approx(0.68, rel=0.04)
