@@ -11,7 +11,7 @@ import base64
 import math
 import re
 from collections.abc import Sequence
-from xml.sax.saxutils import escape, quoteattr
+from html import escape
 
 from kerftone.draw.sheet import (
     Circle,
@@ -93,12 +93,12 @@ class _Turned:
 def _svg(sheet: Sheet, turned: _Turned, *, inline: bool, key: str = "sheet") -> str:
     width, height = turned.number(sheet.width_mm), turned.number(sheet.height_mm)
     size = "" if inline else f' xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm"'
-    title, desc = quoteattr(f"{key}-title"), quoteattr(f"{key}-desc")
+    title, desc = _quoted(f"{key}-title"), _quoted(f"{key}-desc")
     head = (
         f'<svg{size} viewBox="0 0 {width} {height}" role="img" aria-labelledby="{key}-title {key}-desc" '
         f'font-family="{FONT}" stroke-linejoin="round" stroke-linecap="round">\n'
-        f"<title id={title}>{escape(plain(sheet.title))}</title>\n"
-        f"<desc id={desc}>{escape(plain(sheet.description))}</desc>\n"
+        f"<title id={title}>{escape(plain(sheet.title), quote=False)}</title>\n"
+        f"<desc id={desc}>{escape(plain(sheet.description), quote=False)}</desc>\n"
     )
     groups = (
         _group(layer, turned, name) for layer, name in zip(sheet.layers, _names(sheet, key), strict=True)
@@ -118,7 +118,7 @@ def _names(sheet: Sheet, key: str) -> list[str]:
 
 
 def _group(layer: Layer, turned: _Turned, called: str) -> str:
-    name = quoteattr(called)
+    name = _quoted(called)
     shapes = "\n".join(_shape(shape, layer.pen, turned) for shape in layer.shapes)
     return f"<g id={name}{_style(layer.pen, turned)}>\n{shapes}\n</g>\n" if shapes else ""
 
@@ -175,7 +175,7 @@ def _text(text: Text, pen: Pen, turned: _Turned) -> str:
     plate = _plate(text, turned, turn) if text.plate else ""
     return (
         f'{plate}<text x="{x}" y="{y}" font-size="{size}" fill="{ink}"{edge}{anchor}{bold}{turn}>'
-        f"{escape(plain(text.words))}</text>"
+        f"{escape(plain(text.words), quote=False)}</text>"
     )
 
 
@@ -187,3 +187,8 @@ def _plate(text: Text, turned: _Turned, turn: str) -> str:
     x, y = turned.pair((west, text.at[1] + text.height_mm + air))
     size = f'width="{turned.number(wide + 2.0 * air)}" height="{turned.number(text.height_mm + 2.0 * air)}"'
     return f'<rect x="{x}" y="{y}" {size} fill="{text.plate}" stroke="none"{turn}/>'
+
+
+def _quoted(value: str) -> str:
+    """As the value of an attribute."""
+    return f'"{escape(value)}"'
