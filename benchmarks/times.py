@@ -94,31 +94,37 @@ def best(rounds: int, *words: str | Path, without: Sequence[Path] = ()) -> Spent
 
 
 class Sheet:
-    """What was measured of one drum, told as it comes."""
+    """What was measured of one drum, told as soon as its bare solve is known."""
 
     def __init__(self, title: str) -> None:
-        self.title, self.bare = title, 1.0
-        self.found: list[tuple[str, Spent]] = []
+        self.title, self.bare = title, 0.0
+        self.waiting: list[tuple[str, Spent]] = []
 
     def add(self, name: str, spent: Spent) -> None:
-        """Keep one measure."""
-        self.found.append((name, spent))
+        """Tell one measure, and those that waited."""
+        self.waiting.append((name, spent))
+        if self.bare:
+            for one in self.waiting:
+                self._show(*one)
+            self.waiting.clear()
 
-    def show(self) -> None:
-        """All measures as lines."""
-        print(f"{self.title} tongues; one bare solve {self.bare:.2f} s")
-        for name, spent in self.found:
-            goal = GOALS_S[self.title].get(name)
-            kept = "" if goal is None else f"; goal {goal:g} s, {'kept' if spent.wall <= goal else 'MISSED'}"
-            large = "" if spent.megabytes <= MOST_MB else f", MORE than {MOST_MB}"
-            print(
-                f"  {name}: {spent.wall:.2f} s ({spent.processor:.1f} s of processor), "
-                f"{spent.wall / self.bare:.1f} bare solves, {spent.megabytes:.0f} MB{large}{kept}",
-                flush=True,
-            )
+    def compare_with(self, bare: float) -> None:
+        """From now on measures are told beside a bare solve of so many seconds."""
+        self.bare = bare
+        print(f"{self.title} tongues; one bare solve {bare:.2f} s")
+
+    def _show(self, name: str, spent: Spent) -> None:
+        goal = GOALS_S[self.title].get(name)
+        kept = "" if goal is None else f"; goal {goal:g} s, {'kept' if spent.wall <= goal else 'MISSED'}"
+        large = "" if spent.megabytes <= MOST_MB else f", MORE than {MOST_MB}"
+        print(
+            f"  {name}: {spent.wall:.2f} s ({spent.processor:.1f} s of processor), "
+            f"{spent.wall / self.bare:.1f} bare solves, {spent.megabytes:.0f} MB{large}{kept}",
+            flush=True,
+        )
 
 
-def measured(title: str, room: Path, rounds: int) -> Sheet:
+def measure(title: str, room: Path, rounds: int) -> None:
     """One drum from its notes to its second bore."""
     sheet, drum = Sheet(title), room / title
     solved, bench = drum / "solved.cache", drum / "bench.cache"
@@ -127,7 +133,7 @@ def measured(title: str, room: Path, rounds: int) -> Sheet:
     bare = subprocess.run(
         [sys.executable, "-c", BARE, str(drum / "drum.toml")], capture_output=True, text=True, check=True
     )
-    sheet.bare = float(bare.stdout)
+    sheet.compare_with(float(bare.stdout))
     sheet.add("modes after fit", best(rounds, "modes", drum))
     sheet.add("modes cold", best(rounds, "modes", drum, without=[solved]))
     sheet.add("modes again", best(rounds, "modes", drum))
@@ -153,7 +159,6 @@ def measured(title: str, room: Path, rounds: int) -> Sheet:
         hz = advice["now_hz"] * 2.0 ** (advice["expected_cents"] / 1200.0)
         run("bench", "tap", "--tongue", tongue, "--hz", f"{hz:.2f}", "--sure", drum)
         sheet.add("after a bore", run("bench", "next", drum))
-    return sheet
 
 
 def main() -> None:
@@ -166,7 +171,7 @@ def main() -> None:
     print(f"{len(os.sched_getaffinity(0))} processors, load before the start {loads}")
     with tempfile.TemporaryDirectory() as name:
         for title in given.only:
-            measured(title, Path(name), given.rounds).show()
+            measure(title, Path(name), given.rounds)
 
 
 if __name__ == "__main__":

@@ -6,8 +6,11 @@ boards of their own. Always the same draw for the same drum.
 
 from __future__ import annotations
 
+from functools import partial
+from importlib import import_module
+from threading import Thread
+
 import numpy as np
-from scipy.stats import qmc
 
 from kerftone.drum.design import Drum
 from kerftone.modal.search import Board
@@ -19,11 +22,18 @@ SEED = 20
 """Any number; always the same, so that an answer is."""
 
 
+def draw_ahead() -> None:
+    """Load what draws the boards while something else is at work: a quarter of a second that nobody waits for."""
+    Thread(target=partial(import_module, "scipy.stats"), daemon=True).start()
+
+
 def drawn_boards(drum: Drum, count: int) -> list[Board]:
     """So many drums' worth of wood, as factors on the stiffness and density of the drum as drawn."""
     parts = scatters(drum)
     if count == 0:
         return []
+    from scipy.stats import qmc
+
     normal = qmc.MultivariateNormalQMC(np.zeros(2 * len(parts)), seed=SEED).random(count)
     boards = []
     for row in normal:

@@ -27,7 +27,7 @@ from kerftone.modal.search import Place, SearchModel, search_model
 from kerftone.modal.solve import Solution, solve
 from kerftone.pitch import sharpened
 from kerftone.tune.arrange import CLEAR, Candidate, Task, arranged, judged
-from kerftone.tune.boards import drawn_boards
+from kerftone.tune.boards import draw_ahead, drawn_boards
 from kerftone.tune.lengths import SET_BACK, STIFF_SET_BACK, guess_length_mm
 from kerftone.tune.newton import Tuned
 from kerftone.tune.places import usual_places
@@ -46,6 +46,8 @@ NEAR_CENTS = 60.0
 STRAY_CENTS, LEAST_FOR_LINE, LEAST_RANGE = 6.0, 4, 0.3
 """A tongue whose full solve is further from the model than others' by this does not count; a line needs so many
 tongues over such a part of their middle pitch."""
+STAYS_CENTS = 300.0
+"""A tongue solved no further than this from its aim differs there from the model as it does here (own judgement)."""
 SHORT_SET_BACK, LONG_SET_BACK = 0.5, 5.0
 """How far a tongue's sounding length may reach behind its root, in thicknesses: what a table must cover."""
 Progress = Callable[[str], None]
@@ -101,7 +103,8 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
     check_outline(_without_lengths(drum))
     started = started_drum(drum, aims)
     progress("Solving the whole drum at guessed lengths (0 % done).")
-    solution = solve(started)
+    draw_ahead()
+    solution: Solution | None = solve(started)
     task, best, refusal = task_for(drum, aims), None, None
     for attempt in range(ATTEMPTS):
         if attempt == 0 or _alone_in_a_row(drum):
@@ -109,6 +112,8 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
             progress(f"Comparing arrangements of the notes ({20 + 20 * attempt} % done).")
             look = looked(drum, solution)
             rest = list(look.tried)
+        if not _alone_in_a_row(drum):
+            solution = None  # not needed again: the next solve may have its memory
         try:
             found = _confirmed(_Search(drum, look.model, task, look.tried), rest.pop(0), look.shift, progress)
         except OutOfReach as error:
@@ -145,7 +150,7 @@ def looked(drum: Drum, solution: Solution | None = None) -> Look:
     aims = aims_hz(drum)
     solution = solution or solve(started_drum(drum, aims))
     model = search_model(solution, reach_mm(drum, aims))
-    shift = _defects(model, solution, aims)
+    shift = _defects(model, solution, aims, [tongue.row is not None for tongue in drum.tongues])
     task = replace(task_for(drum, aims), aims_hz=_shifted(aims, shift))
     return Look(model=model, shift=shift, tried=tuple(arranged(model, task, drawn_boards(drum, BOARDS))))
 
@@ -206,8 +211,8 @@ def _fit_of(search: _Search, best: Candidate, solution: Solution, off: Array, so
         model=search.model,
         sure=None if math.isnan(best.sure) else best.sure,
         clarity_reached=reached,
-        # The full solve may say of the best what the model said of none.
         clarity_worst=min(*seen, reached) if free else None,
+        # On the model the best and the worst may look otherwise than in the full solve.
         clarity_best=max(*seen, reached) if free else None,
     )
 
@@ -275,12 +280,12 @@ def own_modes(modes: Modes, aims: Sequence[float]) -> tuple[list[int], Array]:
     return own, off[np.arange(len(own)), own]
 
 
-def _defects(model: SearchModel, solution: Solution, aims: Sequence[float]) -> Array:
+def _defects(model: SearchModel, solution: Solution, aims: Sequence[float], stays: Sequence[bool]) -> Array:
     """How many cents the full solve is expected to sound above the model at each of these pitches.
 
     Read off the solved drum's own tongues, whatever they sound: on stiff roots it is a straight line over pitch
     within half a cent. A tongue far off that line has another mode for its note in the one than in
-    the other, and is left out.
+    the other, and is left out. One that `stays` in its place and is near its aim already keeps its own difference.
     """
     drum = solution.drum
     places: list[Place] = [(t.row, t.side) for t in drum.tongues if t.row is not None and t.side is not None]
@@ -292,9 +297,12 @@ def _defects(model: SearchModel, solution: Solution, aims: Sequence[float]) -> A
     cents = 1200.0 * np.log2(whole.hz[most] / parts.hz[same])
     sound = abs(cents - np.median(cents)) <= STRAY_CENTS
     if sound.sum() < LEAST_FOR_LINE or np.ptp(pitches[sound]) < LEAST_RANGE:
-        return np.full(len(aims), np.median(cents))
-    slope, level = np.polyfit(pitches[sound], cents[sound], 1)
-    return np.asarray(level + slope * np.asarray(aims) / float(np.mean(aims)))
+        line = np.full(len(aims), np.median(cents))
+    else:
+        slope, level = np.polyfit(pitches[sound], cents[sound], 1)
+        line = level + slope * np.asarray(aims) / float(np.mean(aims))
+    near = abs(1200.0 * np.log2(whole.hz[most] / np.asarray(aims))) <= STAYS_CENTS
+    return np.where(sound & near & np.asarray(stays), cents, line)
 
 
 def _shifted(aims: Sequence[float], defect_cents: Array) -> tuple[float, ...]:
