@@ -165,7 +165,7 @@ def test_it_is_told_which_sizes_are_being_tried(judge) -> None:
     said: list[str] = []
     judge(candidate(clear=0.5), candidate(clear=1.0))
     chosen_drum("T", SIX, CHERRY, progress=said.append)
-    assert len(said) == 3 and "sizes 1 to 1 of 6" in said[0] and "sizes 2 to 2 of 6" in said[1]
+    assert len(said) == 3 and "sizes 1 to 1 of 7" in said[0] and "sizes 2 to 2 of 7" in said[1]
     assert "finer elements" in said[2]
 
 

@@ -151,6 +151,25 @@ def test_the_note_that_stands_in_the_way_is_the_first_to_be_moved(free: Drum) ->
     assert next(words for words, _ in mend._moved(six, 4)) == "A3 in place of A4"
 
 
+def test_the_sizes_of_a_new_drum_are_tried_and_said_in_full(works, free: Drum) -> None:
+    works(lambda drum: drum.box.wall_mm == 25.0)
+    found = mended(free)
+    assert found is not None and found.words.startswith(
+        "all sizes as for a new drum: walls 25 mm thick, root bars"
+    )
+    top, box, slots = found.drum.top, found.drum.box, found.drum.slots
+    for mm in (
+        top.length_mm,
+        top.width_mm,
+        top.thickness_mm,
+        slots.end_margin_mm,
+        slots.side_margin_mm,
+        box.height_mm,
+    ):
+        assert f" {mm:g} mm" in found.words
+    assert top.elastic == free.top.elastic and found.drum.tuning == free.tuning
+
+
 def test_a_drum_of_many_notes_has_fewer_changes_tried(works, free: Drum) -> None:
     many = replace(
         free,

@@ -32,7 +32,7 @@ from kerftone.modal.motions import TONGUE_PARTS, frame_motions, reduced_part
 from kerftone.modal.notes import weights
 from kerftone.modal.plan import Fineness, floor_at
 from kerftone.modal.result import Array, Modes
-from kerftone.modal.sensitivity import CENTS_PER_LN, bore_density, field_of
+from kerftone.modal.sensitivity import bore_density, field_of
 from kerftone.modal.solve import Solution
 from kerftone.modal.threads import solver_threads
 from kerftone.modal.tongue import Root, TongueModel, root_unknowns, tongue_model
@@ -230,33 +230,6 @@ class Assembly:
         local = self.tongues[number].probe @ self._of(number)[chosen].T
         energy, motion = (local[:6] ** 2).sum(axis=0), (local[6:] ** 2).sum(axis=0)
         return np.asarray(motion - energy / self.values[chosen])
-
-    def alone(self, number: int) -> tuple[float, float]:
-        """What one tongue would sound if the others were sawn off: Hz, and cents per mm of its length.
-
-        This pitch changes smoothly with the length, whatever the neighbours are tuned to.
-        """
-        tongue = self.tongues[number]
-        values, shapes = _solve(self.frame, (tongue,))
-        base = len(self.frame.stiffness)
-        parts = np.hstack([shapes[:, :base] @ tongue.root.T, shapes[:, base:]])
-        mode = int(np.argmax((parts @ tongue.strike * (parts @ tongue.sweep)) ** 2))
-        hz = math.sqrt(values[mode] * self.scale[number]) / (2 * math.pi)
-        return hz, float(_per_mm(parts[mode : mode + 1], values[mode : mode + 1], tongue)[0])
-
-    def length_jacobian(self, numbers: list[int]) -> Array:
-        """How many cents each of these modes moves when each tongue grows by 1 mm (modes, tongues)."""
-        rows = np.empty((len(numbers), len(self.tongues)))
-        for column, tongue in enumerate(self.tongues):
-            rows[:, column] = _per_mm(self._of(column)[numbers], self.values[numbers], tongue)
-        return rows
-
-
-def _per_mm(parts: Array, values: Array, tongue: TongueModel) -> Array:
-    """How many cents modes with these eigenvalues move per mm of a tongue that does `parts` in them."""
-    stiff = np.einsum("ni,ij,nj->n", parts, tongue.stretch, parts)
-    mass = np.einsum("ni,ij,nj->n", parts, tongue.mass, parts) / tongue.length_m
-    return np.asarray((stiff - values * mass) * 1e-3 * CENTS_PER_LN / (2 * values))
 
 
 def _place(drum: Drum, number: int) -> Place:

@@ -221,9 +221,11 @@ def search_model(solution: Solution, reach_mm: tuple[float, float]) -> SearchMod
         motions = whole.motions
         stiffness, mass = by_part(solution, whole)
         push = motions @ (solution.push - solution.sweep.sum(axis=0))
-        faces = _faces(solution)
-        traces = {place: _trace(solution, motions, place, face) for place, face in faces.items()}
-    face = next(iter(faces.values()))
+        face = _face(solution)
+        places: list[Place] = [
+            (t.row, t.side) for t in drum.tongues if t.row is not None and t.side is not None
+        ]
+        traces = {place: _trace(solution, motions, place, face) for place in places}
     lifts = main_lifts(list(traces.values()))
     tables = _tables(drum, face, lifts, reach_mm, solution)
     roots = {place: trace @ lifts.T for place, trace in traces.items()}
@@ -238,8 +240,8 @@ def search_model(solution: Solution, reach_mm: tuple[float, float]) -> SearchMod
     )
 
 
-def _faces(solution: Solution) -> dict[Place, RootFace]:
-    """The root face of each place, in the tongue's own axes: all are the same, but for rounding."""
+def _face(solution: Solution) -> RootFace:
+    """The root face of every place, in the tongue's own axes: all are the same, but for rounding."""
     drum, points = solution.drum, solution.plan.points_mm
     lines = layout(drum)
     tongue = drum.tongues[0]
@@ -248,15 +250,13 @@ def _faces(solution: Solution) -> dict[Place, RootFace]:
     near = EDGE_SLACK_MM
     on = (abs(points[:, 0] - x) < near) & (points[:, 1] > front - near) & (points[:, 1] < back + near)
     centre = lines.centre_mm(tongue.row)
-    face = root_face(
+    return root_face(
         float(points[on, 1].min()) - centre,
         float(points[on, 1].max()) - centre,
         solution.fineness.corner_kerfs * drum.slots.kerf_mm,
         thickness_mm=drum.top.thickness_mm,
         order=solution.fineness.order,
     )
-    places = [(other.row, other.side) for other in drum.tongues]
-    return {(row, side): face for row, side in places if row is not None and side is not None}
 
 
 def _trace(solution: Solution, motions: Array, place: Place, face: RootFace) -> Array:

@@ -1,10 +1,9 @@
-"""How each pitch answers to a small change: of the wood's constants, of a tongue's length, of a bore.
+"""How each pitch answers to a small change: of the wood's constants, or of a bore.
 
 Once the modes are known these cost an integral each. With u mass-normalised and lambda = (2 pi f)²:
 a constant p of the wood gives d lambda = integral of strain · dC/dp · strain (Rayleigh); wood of volume dV
-taken from a free face gives d lambda = −(stress·strain − lambda rho |u|²) dV (Hadamard); a tongue drawn out
-lengthwise gives the same in its distributed form, the derivative of the stretched integrals. Answers come in
-cents, since cents are what a maker hears.
+taken from a free face gives d lambda = −(stress·strain − lambda rho |u|²) dV (Hadamard). Answers come in cents,
+since cents are what a maker hears.
 
 Held by tests/modal/test_sensitivity.py against finite differences of full solves.
 """
@@ -23,7 +22,6 @@ from numpy.typing import NDArray
 from kerftone.drum.design import Drum
 from kerftone.modal.mechanics import PAIRS, flat_axes, stiffness, strain, wall_axes
 from kerftone.modal.notes import weights
-from kerftone.modal.plan import tongue_region
 from kerftone.modal.result import Array, Solved
 from kerftone.modal.solve import Solution
 from kerftone.modal.space import Space
@@ -104,59 +102,11 @@ def field_of(space: Space, shape: Array) -> Any:
     return field
 
 
-def length_jacobian(solution: Solution, numbers: Sequence[int]) -> Array:
-    """How many cents each of these modes moves when each tongue grows by 1 mm (modes, tongues).
-
-    The tongue's wood is thought drawn out from its root line, the frame left alone; exact for facing
-    tongues. Beyond the tip of a tongue alone the solid rest of the row shrinks too, which is left out: it
-    hardly moves.
-    """
-    with solver_threads():
-        return np.array([_length_row(solution, number) for number in numbers])
-
-
-def _length_row(solution: Solution, number: int) -> Array:
-    field = field_of(solution.space, solution.shapes[number])
-    value = solution.fine_values[number]
-    space = solution.space
-    density = _stretch_density(space, field) - value * space.rho * ng.InnerProduct(field, field)
-    per_mm = CENTS_PER_LN / (2.0 * value)
-    return np.array(
-        [
-            ng.Integrate(density, space.mesh.Materials(tongue_region(tongue)), order=6)
-            / length_of(solution.drum, tongue)
-            * per_mm
-            for tongue in range(len(solution.drum.tongues))
-        ]
-    )
-
-
 def length_of(drum: Drum, number: int) -> float:
     """A tongue's length in mm, which must be known by now."""
     length = drum.tongues[number].length_mm
     assert length is not None
     return length
-
-
-def _stretch_density(space: Space, field: Any) -> Any:
-    """Stress·strain less what a stretch along x takes from the gradient: the stiffness part of the form."""
-    stress = space.c * strain(field)
-    return ng.InnerProduct(stress, strain(field)) - 2.0 * _along(stress, field)
-
-
-def _along(stress: Any, field: Any) -> Any:
-    """The stress on faces across x, times how fast the field changes along x."""
-    gradient = ng.Grad(field)
-    return stress[0] * gradient[0, 0] + stress[5] * gradient[1, 0] + stress[4] * gradient[2, 0]
-
-
-def stretch_form(space: Space) -> ng.BaseMatrix:
-    """The whole of `_stretch_density` as a matrix: u · matrix · u is its integral over the mesh."""
-    u, v = space.field.TnT()
-    pull, answer = space.c * strain(u), space.c * strain(v)
-    form = ng.BilinearForm(space.field)
-    form += (ng.InnerProduct(pull, strain(v)) - _along(pull, v) - _along(answer, u)).Compile() * ng.dx
-    return form.Assemble().mat
 
 
 def bore_map(solution: Solution, number: int) -> Callable[[Array, Array], Array]:

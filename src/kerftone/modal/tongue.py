@@ -26,10 +26,10 @@ from kerftone.modal.eigen import lanczos
 from kerftone.modal.mechanics import flat_axes, stiffness, strain
 from kerftone.modal.plan import Fineness, Plan, floor_at, plan_tongue
 from kerftone.modal.result import Array
-from kerftone.modal.sensitivity import length_of, stretch_form
+from kerftone.modal.sensitivity import length_of
 from kerftone.modal.solid import Cells, raise_top
 from kerftone.modal.solve import materials, strike_loads, sweep_loads, weight_rows
-from kerftone.modal.space import Mass, Space, times
+from kerftone.modal.space import Mass, Space
 
 OWN_MODES, SPARE_STEPS = 8, 10
 """Modes of its own that a tongue keeps, and how many more steps of Lanczos find them: those of a clamped tongue lie
@@ -93,13 +93,6 @@ class TongueModel:
     def own(self) -> int:
         """How many modes of its own it has."""
         return len(self.stiffness) - len(self.root)
-
-    @cached_property
-    def stretch(self) -> Array:
-        """How the stiffness changes per metre of length, reduced; made when first asked for."""
-        assert self.live is not None, "a tongue that was kept has no solid to stretch"
-        matrix = stretch_form(self.live.space)
-        return _reduced(self.live.basis, times(matrix, self.live.basis)) / self.length_m
 
 
 def root_unknowns(space: Space, x_m: float, y_m: tuple[float, float]) -> NDArray[np.intp]:

@@ -33,7 +33,15 @@ MOST_TRIED = 4
 MOST_HELD = 3
 """So many of them are looked at with fine elements at most."""
 FEW, MANY = 4, 8
-"""With up to so many notes the lightest sizes are tried first; from so many on the stiffest but one."""
+"""With up to so many notes the lightest sizes are tried first; from so many on stiffer ones."""
+ORDER, ORDER_OF_MANY, LARGE, ORDER_OF_LARGE = (
+    (0, 1, 2, 3, 4, 5, 6),
+    (2, 3, 4, 5, 6, 0, 1),
+    9,
+    (4, 6, 5, 3, 2, 1, 0),
+)
+"""The sizes by number in the order of trying; with so many notes and more, those of narrow tongues on a low box under
+a thick bottom first."""
 ROUGH = Fineness(order=2)
 Progress = Callable[[str], None]
 
@@ -166,6 +174,8 @@ def in_order(units: Units, notes: int, *, slim: bool) -> list[Sizes]:
 
     `slim`: last those with thinner walls too.
     """
-    sizes = list(USUAL[units].sizes)
-    first = 0 if notes <= FEW else 2 if notes >= MANY else 1
-    return sizes[first:] + sizes[:first] + (list(USUAL[units].slim) if slim else [])
+    usual = USUAL[units]
+    order = ORDER_OF_LARGE if notes >= LARGE else ORDER_OF_MANY if notes >= MANY else ORDER
+    if FEW < notes < MANY:
+        order = (*ORDER[1:], ORDER[0])
+    return [*(usual.sizes[number] for number in order), *(usual.slim if slim else ())]

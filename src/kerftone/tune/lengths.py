@@ -39,8 +39,3 @@ def guess_length_mm(top: Top, hz: float, *, set_back: float = SET_BACK) -> float
         How much longer than cut the tongue sounds, in thicknesses.
     """
     return math.sqrt(_stiffness_constant(top) / hz) - set_back * top.thickness_mm
-
-
-def stretch(hz_from: float, hz_to: float) -> float:
-    """By about what factor the sounding length changes between two pitches."""
-    return math.sqrt(hz_from / hz_to)

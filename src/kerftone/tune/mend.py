@@ -1,8 +1,9 @@
 """What would help a drum whose notes cannot be had, or do not come out clear: tried on the model before it is said.
 
-Changes are tried side by side, the least first: other places, a longer board, stiffer roots and walls, a thinner top,
-another height of the box, the note that stands in the way moved by an octave or a tone or left out. The first with
-which every note is reached and clear is offered; what was tried in vain is never named. Each trial is a rough solve
+Changes are tried side by side, the least first: other places, a longer board, stiffer roots and walls, the note that
+stands in the way moved by an octave or a tone or left out, a thinner top, another height of the box; and, as nearly
+always works, the board and box that `new` would draw for these notes. The first with which every note is reached and
+clear is offered; what was tried in vain is never named. Each trial is a rough solve
 (`choose.py`), so lengths are still to be found by `fit`.
 """
 
@@ -21,8 +22,8 @@ from kerftone.modal.crew import side_by_side
 from kerftone.modal.threads import worker_processes
 from kerftone.pitch import equal_hz, note_name, note_number
 from kerftone.tune.arrange import CLEAR
-from kerftone.tune.begin import USUAL
-from kerftone.tune.choose import tried
+from kerftone.tune.begin import USUAL, Wishes, first_drum
+from kerftone.tune.choose import in_order, tried
 from kerftone.tune.fit import Fit, aims_hz, fit
 from kerftone.tune.reach import OutOfReach
 from kerftone.units import format_length
@@ -108,11 +109,10 @@ def _changes(drum: Drum, short_mm: float, tongue: int | None) -> Iterator[Change
         yield f"a top {format_length(longer.top.length_mm, drum.units)} long", longer
         if given:
             yield "the places of the tongues left to the program", free
-    moved = _moved(free, tongue)
-    yield from islice(moved, 1)
-    for stiffer in _stiffer(drum, short_mm):
-        yield _stiffness_words(stiffer), stiffer
-    yield from islice(moved, 1)
+    moved, stiffer, drawn = _moved(free, tongue), _stiffer(drum, short_mm), _drawn_anew(free)
+    for _ in range(2):
+        for some in (moved, stiffer, drawn):
+            yield from islice(some, 1)
     for share in THINNER:
         thinner = _thinner(free, share)
         if thinner is not None:
@@ -130,7 +130,7 @@ def _longer(drum: Drum, short_mm: float) -> Drum:
     return replace(drum, top=replace(drum.top, length_mm=length))
 
 
-def _stiffer(drum: Drum, short_mm: float) -> Iterator[Drum]:
+def _stiffer(drum: Drum, short_mm: float) -> Iterator[Change]:
     """The same drum with stiffer walls and root bars, on a top so much longer that its tongues have the same room."""
     usual = USUAL[drum.units]
     for sizes in usual.sizes[1:3]:
@@ -152,7 +152,30 @@ def _stiffer(drum: Drum, short_mm: float) -> Iterator[Drum]:
             end_margin_mm=max(margin, drum.slots.end_margin_mm),
             side_margin_mm=drum.slots.side_margin_mm + 0.5 * side,
         )
-        yield replace(changed, top=top, slots=slots, bores=())
+        stiffer = replace(changed, top=top, slots=slots, bores=())
+        yield _stiffness_words(stiffer), stiffer
+
+
+def _drawn_anew(drum: Drum) -> Iterator[Change]:
+    """The drum that `new` would draw for these notes and this wood: of this thickness, then of its own."""
+    sizes = in_order(drum.units, len(drum.tongues), slim=False)
+    notes = tuple(tongue.note for tongue in drum.tongues)
+    for chosen, thickness in zip(sizes, (drum.top.thickness_mm, None), strict=False):
+        wishes = Wishes(thickness_mm=thickness, cut=drum.top.cut)
+        try:
+            fresh = first_drum(drum.name, notes, drum.top.wood, wishes=wishes, units=drum.units, sizes=chosen)
+        except KerftoneError:
+            continue
+        top = replace(fresh.top, elastic=drum.top.elastic, scatter=drum.top.scatter)
+        fresh = replace(fresh, top=top, tuning=drum.tuning)
+        if (fresh.top, fresh.box) == (drum.top, drum.box):
+            continue
+        thick, high = (format_length(mm, drum.units) for mm in (top.thickness_mm, fresh.box.height_mm))
+        yield (
+            f"all sizes as for a new drum: {_stiffness_words(fresh)}, {thick} thick, on a box of "
+            f"{fresh.box.wood} {high} high",
+            fresh,
+        )
 
 
 def _stiffness_words(drum: Drum) -> str:
