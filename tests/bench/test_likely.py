@@ -61,9 +61,7 @@ def test_a_bore_may_bring_it_anywhere_up_to_its_note() -> None:
 
 @pytest.mark.refusal
 def test_the_wrong_tongue_is_guessed() -> None:
-    assert "near the note of R1 (Bb4): was it that one?" in refused(
-        bench(), tap(BB4 * 0.99)
-    )
+    assert "near the note of R1 (Bb4): was it that one?" in refused(bench(), tap(BB4 * 0.99))
 
 
 @pytest.mark.refusal
@@ -80,3 +78,11 @@ def test_a_bottom_that_is_not_there_cannot_be_on() -> None:
 @pytest.mark.refusal
 def test_a_tongue_that_is_not_there_cannot_sound() -> None:
     assert "no tongue 7" in refused(bench(BoreMade(**vars(HOLE))), tap(D4, 7))
+
+
+def test_what_the_model_says_of_a_tongue_is_likely_too() -> None:
+    """A drum whose lengths are 335 cents off its notes still sounds what it sounds."""
+    odd = tap(D4 * 2.0 ** (-550.0 / 1200.0))
+    with pytest.raises(EntryError, match="A semitone or more from anything likely"):
+        check_tap(bench(), odd, sure=False)
+    check_tap(bench(), odd, sure=False, model_hz=D4 * 2.0 ** (-500.0 / 1200.0))

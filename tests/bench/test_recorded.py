@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from kerftone.bench.recorded import check_sure, hear_taps, placed
+from kerftone.bench.recorded import check_sure, hear_taps, left_out, placed
 from kerftone.ear.result import Strike
-from kerftone.errors import EntryError, RecordingError, Remedy
+from kerftone.errors import EntryError, RecordingError
 from kerftone.pitch import cents
 from kerftone.tune.match import Expected
 
@@ -73,15 +73,32 @@ def test_a_recording_without_a_strike_is_told_with_the_mend(tmp_path: Path) -> N
         hear_taps(written(tmp_path / "hiss.wav", taps([], seconds=2.0, noise=1e-2)), tongues())
 
 
-@pytest.mark.refusal
-def test_a_strike_that_fits_no_tongue_is_asked_about_and_left_out_when_sure() -> None:
+def test_a_strike_that_fits_no_tongue_is_left_out_and_asked_about_and_the_rest_is_kept() -> None:
     run = [strike(flat(n, 5.0)) for n in range(1, 7)] + [strike(1500.0, t_s=8.3)]
     heard = placed(run, tongues(10.0))
-    assert len(heard.unplaced) == 1
-    with pytest.raises(EntryError, match=r"strike at 8\.3 s at 1500\.0 Hz.*Nothing was recorded") as refused:
-        check_sure(Path("run.wav"), heard, sure=False)
-    assert refused.value.remedies == (Remedy.NAME_TONGUE, Remedy.BE_SURE)
-    assert [one.tongue for one in check_sure(Path("run.wav"), heard, sure=True)] == [1, 2, 3, 4, 5, 6]
+    kept = check_sure(Path("run.wav"), heard, sure=False)
+    assert [one.tongue for one in kept] == [1, 2, 3, 4, 5, 6]
+    (asked,) = left_out(heard, kept)
+    assert asked.startswith("The strike at 8.3 s at 1500.0 Hz")
+
+
+def test_ten_good_taps_of_a_named_tongue_are_kept_beside_one_that_is_not() -> None:
+    """The odd one is told with its time and how far it lies from the others."""
+    run = [strike(flat(3, 0.3 * k)) for k in range(10)] + [strike(flat(3, 60.0), t_s=12.5)]
+    heard = placed(run, [tongues(40.0)[2]])
+    (one,) = check_sure(Path("one.wav"), heard, sure=False)
+    assert one.taps == 10 and cents(one.hz, SCALE["G3"]) == pytest.approx(-1.35, abs=0.1)
+    (asked,) = left_out(heard, (one,))
+    assert "at 12.5 s" in asked and "-59 cents from the other 10" in asked
+
+
+def test_a_tongue_in_doubt_is_asked_about_and_the_others_are_kept() -> None:
+    run = [strike(flat(1, 5.0)), strike(flat(2, 5.0), doubt=("It is too short.",)), strike(flat(6, 5.0))]
+    heard = placed(run, tongues(10.0))
+    kept = check_sure(Path("run.wav"), heard, sure=False)
+    assert [one.tongue for one in kept] == [1, 6]
+    assert "It is too short." in left_out(heard, kept)[0]
+    assert [one.tongue for one in check_sure(Path("run.wav"), heard, sure=True)] == [1, 2, 6]
 
 
 @pytest.mark.refusal

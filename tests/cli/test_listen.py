@@ -66,6 +66,13 @@ def test_around_leaves_out_what_lies_elsewhere(run: Run, tap: Path) -> None:
     assert [one["note"] for one in near] == ["E4"]
 
 
+def test_a_strike_that_is_none_of_the_notes_asked_for_says_so(run: Run, tap: Path) -> None:
+    """E4 was tapped; a semitone off it is looked for, and heard within the reach."""
+    told = run("listen", tap, "--around", "F4", "--json").document["strikes"]
+    heard = [one for one in told if one["hz"] is not None and one["note"] == "E4"]
+    assert heard and all(any("It is not F4: it lies" in words for words in one["doubt"]) for one in heard)
+
+
 @pytest.mark.parametrize(
     "given, hz", [("A3", [220.0]), ("148.5", [148.5]), ("A3 300 Hz, 98hz", [220.0, 300.0, 98.0]), (None, [])]
 )

@@ -11,7 +11,7 @@ from shapely.geometry import box as rectangle
 from kerftone.drum.shop import FootRelief, Stock
 from kerftone.shop.box import box_of
 from kerftone.shop.cutlist import Cutting, board_feet, cutting_of, wall_volumes_mm3, weight_g
-from kerftone.shop.parts import parts_of
+from kerftone.shop.parts import Part, parts_of
 
 from .conftest import reed
 from .test_box import assembled
@@ -109,3 +109,21 @@ def test_the_whole_drum_weighs_its_wood() -> None:
         + sum(part.mass for name, part in parts.items() if name != "top") * drum.box.elastic.density_kg_m3
     )
     assert weight_g(drum, box, top_mm2=top) == pytest.approx(1000.0 * kilograms, rel=1e-6)
+
+
+@pytest.mark.parametrize("inches", [(16.75, 7.25), (17.5, 7.125), (19.3125, 8.0), (20.1, 9.9)])
+def test_a_board_of_exactly_the_rough_size_gives_its_part(inches: tuple[float, float]) -> None:
+    """8 in is 203.2 mm, a little less in binary: that must not cost the maker an eighth of an inch."""
+    long, wide = (25.4 * one for one in inches)
+    part = Part(
+        name="top",
+        wood="cherry, black",
+        count=1,
+        grain="along",
+        size_mm=(long, wide, 16.0),
+        rough_mm=(long, wide, 18.0),
+    )
+    board = Stock(wood="cherry, black", length_mm=long, width_mm=wide, thickness_mm=18.0)
+    assert not cutting_of([part], [board], kerf_mm=3.175).buy
+    narrower = replace(board, width_mm=wide - 0.02)
+    assert cutting_of([part], [narrower], kerf_mm=3.175).buy

@@ -27,9 +27,10 @@ LOWEST_HZ, HIGHEST_HZ = 20.0, 5000.0
 """Outside these no tongue of wood was tapped: own judgement, wide."""
 
 
-def check_tap(bench: Bench, tap: Tapped, *, sure: bool) -> None:
+def check_tap(bench: Bench, tap: Tapped, *, sure: bool, model_hz: float | None = None) -> None:
     """Refuse a tap that cannot be, or, unless `sure`, is a semitone or more from anything likely.
 
+    model_hz: what this tongue should sound by the model and all that was heard, where that was asked; likely too.
     Raises EntryError. Held by tests/bench/test_likely.py.
 
     Parameters
@@ -58,6 +59,9 @@ def check_tap(bench: Bench, tap: Tapped, *, sure: bool) -> None:
         return
     low, high = likely_cents(bench, tap)
     target = bench.targets_hz[tap.tongue - 1]
+    if model_hz is not None:
+        low = min(low, cents(model_hz, target) - SEMITONE_CENTS)
+        high = max(high, cents(model_hz, target) + SEMITONE_CENTS)
     off = cents(tap.hz, target)
     if low < off < high:
         return

@@ -24,6 +24,8 @@ from kerftone.errors import EntryError, Remedy
 from kerftone.pitch import cents
 from kerftone.tune.match import REACH, Expected, Matched, match_one, match_strikes
 
+MOST_TO_ONE = 2
+"""Strikes on one tongue that agree count without the others where they are more than so many to each of these."""
 LEAST_REACH_CENTS = 150.0
 """How far round each expected pitch the fundamental is looked for, at least."""
 
@@ -82,13 +84,26 @@ def placed(strikes: Sequence[Strike], tongues: Sequence[Expected]) -> TapsHeard:
     """The strikes given to their tongues, those of one tongue taken together."""
     matched = match_one(strikes, tongues[0]) if len(tongues) == 1 else match_strikes(strikes, tongues)
     names = {one.number: one.name for one in tongues}
-    heard = []
+    heard, strays = [], []
     for number in sorted({m.tongue for m in matched.matches if m.tongue is not None}):
-        heard.append(_tongue(number, names[number], strikes, matched))
-    return TapsHeard(tongues=tuple(heard), unplaced=_unplaced(strikes, matched))
+        one, away = _tongue(number, names[number], strikes, matched)
+        heard.append(one)
+        strays += away
+    return TapsHeard(tongues=tuple(heard), unplaced=(*strays, *_unplaced(strikes, matched)))
 
 
-def _tongue(number: int, name: str, strikes: Sequence[Strike], matched: Matched) -> TongueHeard:
+def _without_strays(strikes: Sequence[Strike]) -> tuple[list[Strike], list[Strike]]:
+    """The strikes that agree, where they are by far the most, and those that do not; else all, and none."""
+    middle = together(strikes).hz
+    near = [one for one in strikes if abs(cents(one.hz, middle)) <= SAME_CENTS]
+    far = [one for one in strikes if abs(cents(one.hz, middle)) > SAME_CENTS]
+    return (near, far) if len(near) > MOST_TO_ONE * len(far) else (list(strikes), [])
+
+
+def _tongue(
+    number: int, name: str, strikes: Sequence[Strike], matched: Matched
+) -> tuple[TongueHeard, list[str]]:
+    """What one tongue's taps say together, and the strikes among them that do not agree, in words."""
     mine = [
         (strike, match)
         for strike, match in zip(strikes, matched.matches, strict=True)
@@ -96,9 +111,9 @@ def _tongue(number: int, name: str, strikes: Sequence[Strike], matched: Matched)
     ]
     # Strikes that the ear doubts do not count while there are others.
     good = [strike for strike, _ in mine if not strike.doubt]
-    counted = good or [strike for strike, _ in mine]
+    counted, strays = _without_strays(good or [strike for strike, _ in mine])
     whole = together(counted)
-    said = [words for _, match in mine for words in match.doubt]
+    said = [words for strike, match in mine for words in match.doubt if strike not in strays]
     if not good:
         said += [words for strike, _ in mine for words in strike.doubt]
     apart = max(abs(cents(strike.hz, whole.hz)) for strike in counted)
@@ -106,7 +121,7 @@ def _tongue(number: int, name: str, strikes: Sequence[Strike], matched: Matched)
         said.append(
             f"Its {len(counted)} taps lie up to {apart:.0f} cents from their median: was it one tongue?"
         )
-    return TongueHeard(
+    one = TongueHeard(
         tongue=number,
         name=name,
         hz=whole.hz,
@@ -114,6 +129,12 @@ def _tongue(number: int, name: str, strikes: Sequence[Strike], matched: Matched)
         taps=len(counted),
         doubt=tuple(dict.fromkeys(said)),
     )
+    away = [
+        f"The strike at {strike.t_s:.1f} s at {strike.hz:.1f} Hz, {cents(strike.hz, whole.hz):+.0f} cents from the "
+        f"other {len(counted)} on {name}: was it that tongue?"
+        for strike in strays
+    ]
+    return one, away
 
 
 def _unplaced(strikes: Sequence[Strike], matched: Matched) -> tuple[str, ...]:
@@ -126,9 +147,9 @@ def _unplaced(strikes: Sequence[Strike], matched: Matched) -> tuple[str, ...]:
 
 
 def check_sure(path: Path, heard: TapsHeard, *, sure: bool) -> tuple[TongueHeard, ...]:
-    """The tongues to record; refuses what is doubtful unless the maker says that it is so. Raises EntryError.
+    """The tongues to record: those without a doubt, or all where the maker says that it is so.
 
-    With `sure` the strikes that fit no tongue are left out, and told by `heard.unplaced`.
+    What is left out is told by `left_out`. Refuses a recording in which nothing is sure. Raises EntryError.
 
     Parameters
     ----------
@@ -145,10 +166,17 @@ def check_sure(path: Path, heard: TapsHeard, *, sure: bool) -> tuple[TongueHeard
             "Nothing was recorded: tap one tongue at a time and name it.",
             remedy=Remedy.NAME_TONGUE,
         )
-    if heard.doubts and not sure:
+    kept = heard.tongues if sure else tuple(one for one in heard.tongues if not one.doubt)
+    if not kept:
         raise EntryError(
             f"{path}: {' '.join(heard.doubts)} Nothing was recorded: tap again with each tongue ringing out, or name "
             "the one that was tapped.",
             remedy=(Remedy.NAME_TONGUE, Remedy.BE_SURE),
         )
-    return heard.tongues
+    return kept
+
+
+def left_out(heard: TapsHeard, kept: Sequence[TongueHeard]) -> tuple[str, ...]:
+    """What was heard and is not recorded, in words: strikes that fit nothing, and tongues that are in doubt."""
+    doubtful = [one for one in heard.tongues if one not in kept]
+    return (*(f"{one.name}, {one.hz:.1f} Hz: {' '.join(one.doubt)}" for one in doubtful), *heard.unplaced)

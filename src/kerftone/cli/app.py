@@ -110,7 +110,7 @@ def modes(
         typer.Option(
             "--humidity",
             metavar="PERCENT",
-            help="Show how far each note moves once the drum has long stood in air of this humidity.",
+            help="Show how far each note moves from the shop's air once the drum has long stood in air this damp.",
         ),
     ] = None,
     temperature: Annotated[

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.drum.board_file import NAMES
+from kerftone.drum.own_wood import constant_words
 from kerftone.jobs.board_advice import advice, tone_to_tap
 from kerftone.jobs.board_holding import NODE, tell_how
 from kerftone.jobs.fit_board import BoardFitted
@@ -62,10 +63,10 @@ def _show(board: Board, found: Identified) -> None:
             continue
         expected, got = getattr(found.expected, name), getattr(found.found.elastic, name)
         digits = 0 if name.startswith("d") else 3
-        words = name.removesuffix("_gpa").removesuffix("_kg_m3").replace("_", " ")
+        words = constant_words(name)
         rows.append(
             (
-                f"{words[0].upper() + words[1:] if name.startswith('d') else words.upper()}, {UNITS[name[0]]}",
+                f"{words[0].upper()}{words[1:]}, {UNITS[name[0]]}",
                 f"{expected:.{digits}f}",
                 f"{100 * found.before[at]:.0f} %",
                 f"{got:.{digits}f}",

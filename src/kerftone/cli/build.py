@@ -49,4 +49,5 @@ def _show(plan: ShopPlan) -> None:
     left = sum(len(buy.parts) for buy in plan.cutting.buy)
     if plan.drum.making.stock and left:
         show("")
-        show(f"{left} parts find no place on the boards on hand: the booklet says what to buy.")
+        finds = "1 part finds" if left == 1 else f"{left} parts find"
+        show(f"{finds} no place on the boards on hand: the booklet says what to buy.")

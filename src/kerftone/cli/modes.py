@@ -26,7 +26,8 @@ def _show_air(prediction: Prediction, air: OtherAir) -> None:
     show("")
     show(
         f"Long in air of {air.humidity_pct:g} % humidity at {air.temperature_c:g} °C, wood comes to "
-        f"{air.moisture_pct:.1f} % moisture. Against the top at {prediction.drum.top.moisture_pct:g} %, each note "
+        f"{air.moisture_pct:.1f} % moisture. Against the shop's air as [climate] has it "
+        f"({prediction.drum.making.climate.shop_rh_pct:g} % humidity, {air.shop_pct:.1f} % moisture), each note "
         "moves by:",
         wrap=True,
     )

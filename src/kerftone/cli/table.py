@@ -67,8 +67,6 @@ def explain(prediction: Prediction, remarks: Sequence[str]) -> None:
         say(f"What the tap test bought: {gain}.", wrap=True)
     for remark in remarks:
         say(remark, wrap=True)
-    model = prediction.modes
-    say(f"Model: {model.unknowns} unknowns, solved in {model.seconds:.1f} s.")
 
 
 def sounds(hz: float, predicted: TonguePrediction, drum: Drum) -> str:

@@ -8,7 +8,7 @@ from kerftone.draw.booklet_pictures import pickup_picture, wiring_picture
 from kerftone.draw.booklet_style import CAUTION, SECTION, SMALL, STEP, p, table
 from kerftone.shop.measure import Measure
 from kerftone.shop.movement import signed
-from kerftone.shop.pickup import Places
+from kerftone.shop.pickup import Places, loss_words
 from kerftone.shop.plan import ShopPlan
 
 
@@ -39,8 +39,8 @@ def moving(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
             "moisture; at home to "
             f"{air.dry_pct:.1f} % in the dry season ({climate.home_dry_rh_pct:g} %) and "
             f"{air.damp_pct:.1f} % in the damp "
-            f"({climate.home_damp_rh_pct:g} %).{beyond} Changes of width by the Wood Handbook's "
-            "equation 13-2."
+            f"({climate.home_damp_rh_pct:g} %).{beyond} How the changes of width are "
+            "reckoned stands in docs/shop.md."
         ),
         table(
             ("Part", "Across", "Dry season", "Damp season", "What it means"),
@@ -70,11 +70,10 @@ def pickup_pages(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]
     found: list[Flowable] = [PageBreak(), p("Pickup", SECTION)]
     found.append(
         p(
-            f"A disc of {bass.capacitance_nf[0]:.0f} to {bass.capacitance_nf[1]:.0f} nF (from memory) into "
+            f"A disc of {bass.capacitance_nf[0]:.0f} to {bass.capacitance_nf[1]:.0f} nF into "
             f"{bass.load_kohm:g} kOhm loses the bass below {bass.corner_hz[0]:.0f} to "
             f"{bass.corner_hz[1]:.0f} Hz; the "
-            f"lowest note, {bass.lowest_hz:.0f} Hz, loses {bass.loss_db[0]:.1f} to "
-            f"{bass.loss_db[1]:.1f} dB. The load is "
+            f"lowest note, {bass.lowest_hz:.0f} Hz, loses {loss_words(bass)}. The load is "
             "the volume control and the amplifier's input together: a plain line input is often far lower."
         )
     )
@@ -100,7 +99,7 @@ def pickup_pages(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]
             "leads, a dry solder joint, "
             "a disc with air under it, a nut that works loose, a bottom not yet glued. Handling "
             "noise comes through the "
-            "feet and the cable: soft feet, and the cable tied once inside (common practice, no source)."
+            "feet and the cable: soft feet, and the cable tied once inside."
         ),
     ]
     return found
@@ -142,7 +141,7 @@ def bought(plan: ShopPlan, width: float) -> list[Flowable]:
         p("Also to buy", SECTION),
         table(("No.", "What", "Note"), rows, (0.6, 5, 2.4), width),
         *(
-            [p("Threads are from memory: measure the part in hand before you bore for it.", SMALL)]
+            [p("Threads differ: measure the part in hand before you bore for it.", SMALL)]
             if plan.drum.making.pickup
             else []
         ),

@@ -61,3 +61,13 @@ ElasticTable: type[Table] = create_model("ElasticTable", __base__=Table, **_KEYS
 def elastic_keys(elastic: Elastic) -> dict[str, float]:
     """The ten constants under the names the file uses."""
     return {key: getattr(elastic, constant.field) for key, constant in CONSTANTS.items()}
+
+
+def constant_words(name: str) -> str:
+    """What a constant is, in words, by its name in the file or in `Elastic`.
+
+    >>> constant_words("g_rt"), constant_words("e_l_gpa")
+    ('shear stiffness in the end grain', 'stiffness along the grain')
+    """
+    by_field = {one.field: one.about for one in CONSTANTS.values()}
+    return CONSTANTS[name].about if name in CONSTANTS else by_field.get(name, name)

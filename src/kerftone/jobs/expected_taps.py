@@ -6,6 +6,7 @@ leaves open as the reach. After the hearing: which strike was on which tongue.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -17,7 +18,7 @@ from kerftone.errors import KerftoneError, NoteError, Remedy
 from kerftone.jobs.paths import drum_path
 from kerftone.jobs.progress import Progress
 from kerftone.jobs.recording_heard import Aim, PlacedStrike
-from kerftone.pitch import equal_hz, note_number
+from kerftone.pitch import cents, equal_hz, nearest_note, note_number
 
 if TYPE_CHECKING:
     from kerftone.ear.result import Strike
@@ -28,6 +29,10 @@ LOWEST_REFERENCE_HZ, HIGHEST_REFERENCE_HZ = 380.0, 500.0
 AROUND_CENTS = 150.0
 USUAL_REFERENCE_HZ = 440.0
 NUMBER = re.compile(r"(\d+(?:\.\d*)?)\s*(?:[Hh][Zz])?", re.ASCII)
+
+
+SAME_NOTE_CENTS = 50.0
+"""Farther from a note than half a semitone is another note."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -163,7 +168,10 @@ def place_strikes(
     Without a drum there are no tongues.
     """
     if not expected.expected:
-        return tuple(PlacedStrike(strike=one, aim=None, doubt=one.doubt) for one in some), None
+        asked = expected.around_hz
+        doubts = [_not_asked(one, asked, expected.reference_hz) for one in some]
+        pairs = zip(some, doubts, strict=True)
+        return tuple(PlacedStrike(strike=one, aim=None, doubt=one.doubt + more) for one, more in pairs), None
     from kerftone.tune.match import match_one, match_strikes
 
     found = match_one(some, expected.expected[0]) if expected.one else match_strikes(some, expected.expected)
@@ -176,3 +184,15 @@ def place_strikes(
         for one, matched in zip(some, found.matches, strict=True)
     )
     return said, found.shift_cents
+
+
+def _not_asked(strike: Strike, asked_hz: Sequence[float], reference_hz: float) -> tuple[str, ...]:
+    """What is to be said of a strike that is none of the notes it was looked for near; nothing of one that is."""
+    if not asked_hz or not math.isfinite(strike.hz):
+        return ()
+    near = min(asked_hz, key=lambda hz: abs(cents(strike.hz, hz)))
+    off = cents(strike.hz, near)
+    if abs(off) <= SAME_NOTE_CENTS:
+        return ()
+    name = nearest_note(near, reference_hz=reference_hz).name
+    return (f"It is not {name}: it lies {abs(off):.0f} cents {'below' if off < 0 else 'above'} it.",)

@@ -42,11 +42,14 @@ class NotesRequest:
 
 @dataclass(frozen=True, kw_only=True)
 class OtherAir:
-    """Air that was asked for, how damp wood becomes in it (%), and how far each note then moves."""
+    """Air that was asked for, how damp wood becomes in it (%), and how far each note is then from where it is in the
+    shop's air ([climate]), in which wood comes to `shop_pct`: the same that the shop plan reckons from.
+    """
 
     humidity_pct: float
     temperature_c: float
     moisture_pct: float
+    shop_pct: float
     shifts: Shifts
 
 
@@ -73,6 +76,7 @@ class NotesPredicted:
                 "humidity_pct": self.other_air.humidity_pct,
                 "temperature_c": self.other_air.temperature_c,
                 "moisture_pct": round(self.other_air.moisture_pct, 3),
+                "shop_moisture_pct": round(self.other_air.shop_pct, 3),
             }
         return whole
 
@@ -98,13 +102,20 @@ def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
         other_stand = shifts_cents(prediction, drum, count=count, shelf=shelf)
     other_air = None
     if moisture is not None and request.humidity_pct is not None:
-        progress(f"Solving it once more at {moisture:.1f} % moisture.")
-        shifts = shifts_cents(prediction, in_air(asked, moisture), count=count, shelf=shelf)
+        shop = _shop_pct(drum)
+        progress(f"Solving it in the shop's air, {shop:.1f} % moisture, and at {moisture:.1f} %.")
+        here, there = (
+            shifts_cents(prediction, in_air(asked, pct), count=count, shelf=shelf) for pct in (shop, moisture)
+        )
         other_air = OtherAir(
             humidity_pct=request.humidity_pct,
             temperature_c=request.temperature_c,
             moisture_pct=moisture,
-            shifts=tuple(None if shift is None else -shift for shift in shifts),
+            shop_pct=shop,
+            shifts=tuple(
+                None if was is None or is_then is None else was - is_then
+                for was, is_then in zip(here, there, strict=True)
+            ),
         )
     return NotesPredicted(
         drum=drum, prediction=prediction, count=count, other_stand=other_stand, other_air=other_air
@@ -116,6 +127,14 @@ def _moisture_pct(request: NotesRequest) -> float | None:
     if request.humidity_pct is None:
         return None
     moisture = emc_pct(humidity_pct=request.humidity_pct, temperature_c=request.temperature_c)
+    check_moisture(moisture)
+    return moisture
+
+
+def _shop_pct(drum: Drum) -> float:
+    """How damp wood is in the shop's air, as the drum file has it. Raises MoistureError."""
+    climate = drum.making.climate
+    moisture = emc_pct(humidity_pct=climate.shop_rh_pct, temperature_c=climate.temperature_c)
     check_moisture(moisture)
     return moisture
 

@@ -61,20 +61,24 @@ class TakeRecorded:
 
 @job
 def record_taps(request: TakeRequest, progress: Progress) -> TakeRecorded:
-    """Record the taps in a recording.
+    """Record the taps in a recording: what is sure of it, or all if the request says that it is so.
 
-    Raises RecordingError, and EntryError for what is doubtful unless the request says that it is so.
+    Raises RecordingError, and EntryError where nothing is sure.
     """
     from kerftone.bench.keep import keep_recording
-    from kerftone.bench.recorded import check_sure, hear_taps
+    from kerftone.bench.recorded import check_sure, hear_taps, left_out
     from kerftone.ear.guard import check_path
 
     recording = request.recording
     check_path(recording)  # before the solve, not after it
     with opened(request.drum) as drum:
         bench = drum.bench()
-        heard = hear_taps(recording, expected_now(bench, drum.file, request, progress))
+        expected = expected_now(bench, drum.file, request, progress)
+        heard = hear_taps(recording, expected)
         sounded = check_sure(recording, heard, sure=request.sure)
+        out = list(left_out(heard, sounded))
+        sounded, unlikely = _likely(bench, sounded, expected, request)
+        out += unlikely
         check_stopped()
         name = keep_recording(recording, log_beside(drum.file))
 
@@ -89,13 +93,32 @@ def record_taps(request: TakeRequest, progress: Progress) -> TakeRecorded:
 
         new = drum.log.add(tell)
         after = drum.bench()
-    return TakeRecorded(entries=new, heard=sounded, left_out=heard.unplaced, bench=after)
+    return TakeRecorded(entries=new, heard=sounded, left_out=tuple(out), bench=after)
+
+
+def _likely(
+    bench: Bench, sounded: tuple[TongueHeard, ...], expected: Sequence[Expected], request: TakeRequest
+) -> tuple[tuple[TongueHeard, ...], list[str]]:
+    """The tongues whose pitch they can have, and the others in words. Raises EntryError when there is none."""
+    hz = {one.number: one.hz for one in expected}
+    kept, out, last = [], [], None
+    for one in sounded:
+        try:
+            check_tap(bench, _fact(bench, one, request, ""), sure=request.sure, model_hz=hz.get(one.tongue))
+        except EntryError as error:
+            out.append(error.message)
+            last = error
+        else:
+            kept.append(one)
+    if not kept and last is not None:
+        raise last
+    return tuple(kept), out
 
 
 def _fact(bench: Bench, one: TongueHeard, request: TakeRequest, recording: str) -> Tapped:
     """A tongue's tap for the log; its ± at least what taps of one tongue differ by."""
     spread = max(one.plus_minus_cents, request.struck.plus_minus_cents / math.sqrt(one.taps))
-    fact = as_struck(
+    return as_struck(
         bench,
         one.tongue,
         request.struck,
@@ -103,8 +126,6 @@ def _fact(bench: Bench, one: TongueHeard, request: TakeRequest, recording: str) 
         plus_minus_cents=round(spread, 2),
         recording=recording,
     )
-    check_tap(bench, fact, sure=request.sure)
-    return fact
 
 
 def expected_now(

@@ -21,8 +21,9 @@ from kerftone.units import MM_PER_INCH
 
 WASTE = 1.3
 """Buy this many times what the parts hold: knots, ends and test cuts. Common practice, no source."""
-GRID_MM = 0.01
-"""rectpack counts in whole numbers: hundredths of a millimetre, kerf rounded up."""
+GRID_MM, NOISE = 1e-6, 1e-3
+"""rectpack counts in whole numbers, here of millionths of a millimetre: every 64th of an inch is a whole number of
+them, so that a board of exactly a part's size gives it. NOISE: what binary fractions leave over, in these."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -118,18 +119,20 @@ def _laid(
 
 def _pack(wanted: list[Part], fit: list[Stock], kerf_mm: float) -> tuple[list[Board], list[Part]]:
     """One wood and thickness: pieces on boards, and what found no place. Keeps the order of boards tried."""
-    kerf = math.ceil(kerf_mm / GRID_MM)
+    kerf = math.ceil(kerf_mm / GRID_MM - NOISE)
 
     def up(mm: float) -> int:
-        return math.ceil(mm / GRID_MM - 1e-6)
+        return math.ceil(mm / GRID_MM - NOISE)
+
+    def down(mm: float) -> int:
+        return math.floor(mm / GRID_MM + NOISE)
 
     packer = rectpack.newPacker(rotation=False)
     pieces = [part for part in wanted for _ in range(part.count)]
     for at, part in enumerate(pieces):
         packer.add_rect(up(_length(part)) + kerf, up(_width(part)) + kerf, rid=at)
     for at, board in enumerate(fit):
-        whole = math.floor(board.length_mm / GRID_MM) + kerf, math.floor(board.width_mm / GRID_MM) + kerf
-        packer.add_bin(*whole, bid=at)
+        packer.add_bin(down(board.length_mm) + kerf, down(board.width_mm) + kerf, bid=at)
     placed: dict[int, list[Piece]] = {}
     if fit:
         packer.pack()

@@ -76,7 +76,7 @@ def bought_of(drum: Drum, words: Measure) -> tuple[Bought, ...]:
         )
     if pickup is not None:
         thread = thread_near(pickup.bushing_mm)
-        named = f", thread {thread.name} ({thread.known})" if thread else ""
+        named = f", thread {thread.name}" if thread else ""
         found += [
             Bought(count=1, what=f"contact disc {words(pickup.disc_mm)} across"),
             Bought(

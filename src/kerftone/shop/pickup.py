@@ -90,6 +90,14 @@ def bass_of(*, disc_mm: float, load_kohm: float, lowest_hz: float) -> Bass:
     )
 
 
+def loss_words(bass: Bass) -> str:
+    """How much the lowest note loses, in words."""
+    low, high = bass.loss_db
+    if high < 0.1:
+        return "next to nothing"
+    return f"{low:.1f} to {high:.1f} dB" if high - low >= 0.1 else f"{high:.1f} dB"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Places:
     """How well a disc hears the notes over the top.

@@ -24,7 +24,7 @@ from kerftone.shop.measure import measure_of
 from kerftone.shop.movement import Air, Move, air_of, movement_checks, moves_of
 from kerftone.shop.order import order_of
 from kerftone.shop.parts import Part, Setting, parts_of, settings_of
-from kerftone.shop.pickup import Array, Bass, Places, bass_of, bores_of, check_disc, places_of
+from kerftone.shop.pickup import Array, Bass, Places, bass_of, bores_of, check_disc, loss_words, places_of
 from kerftone.shop.step import Step
 
 
@@ -133,11 +133,9 @@ def _pickup(drum: Drum, heard: Heard | None, lowest_hz: float) -> tuple[Bass | N
 def _bass_check(bass: Bass) -> Check:
     low, high = bass.corner_hz
     numbers = (
-        f"disc {bass.capacitance_nf[0]:.0f} to {bass.capacitance_nf[1]:.0f} nF (from memory) into "
-        f"{bass.load_kohm:g} kOhm: "
-        f"corner {low:.0f} to {high:.0f} Hz, lowest note {bass.lowest_hz:.0f} Hz loses "
-        f"{bass.loss_db[0]:.1f} to "
-        f"{bass.loss_db[1]:.1f} dB"
+        f"disc {bass.capacitance_nf[0]:.0f} to {bass.capacitance_nf[1]:.0f} nF into {bass.load_kohm:g} kOhm: bass "
+        f"falls off below {low:.0f} to {high:.0f} Hz, the lowest note, {bass.lowest_hz:.0f} Hz, loses "
+        f"{loss_words(bass)}"
     )
     if bass.loss_db[1] <= 3.0:
         return Check(name="Pickup's bass", verdict="good", numbers=numbers)
