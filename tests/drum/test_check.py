@@ -118,6 +118,15 @@ def test_the_size_that_is_offered_works_and_a_tenth_beyond_does_not(
 
 
 @pytest.mark.refusal
+def test_a_top_far_too_short_is_blamed_and_not_a_tongue() -> None:
+    """`length = 120` for 420: no row fits, and it is not eight tongues that are wrong."""
+    short = replace(W1, top=replace(W1.top, length_mm=120.0))
+    message = refused(short)
+    assert message.startswith("The top is 120.0 mm long, and 3 of its 3 rows") and "Tongue" not in message
+    check_outline(replace(W1, top=replace(W1.top, length_mm=offered(message, "write"))))
+
+
+@pytest.mark.refusal
 def test_facing_tongues_that_overlap_are_refused_with_how_much_must_go() -> None:
     drum = length_of(4)(W1, 220.0)  # 150 + 220 in 356
     message = refused(drum)

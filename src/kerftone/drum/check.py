@@ -76,6 +76,7 @@ def check_outline(drum: Drum) -> None:
         return
     lines = layout(drum)
     _check_width(drum, lines, words)
+    _check_top(drum, lines, words)
     for number in range(1, len(drum.tongues) + 1):
         _check_length(drum, number, lines, words)
     _check_facing(drum, lines, words)
@@ -165,6 +166,30 @@ def _facing(drum: Drum, number: int) -> int | None:
         if other != number and tongue.row == mine.row and tongue.side != mine.side:
             return other
     return None
+
+
+def _check_top(drum: Drum, lines: Layout, words: _Words) -> None:
+    """Where most rows do not fit, it is not their tongues that are wrong: the top's length is."""
+    kerf, needs = drum.slots.kerf_mm, []
+    for row in range(1, lines.rows + 1):
+        lengths = [tongue.length_mm for tongue in drum.tongues if tongue.row == row]
+        known = [mm for mm in lengths if mm is not None]
+        if known:
+            needs.append(sum(known) + kerf)
+    short = [need for need in needs if need > lines.span_mm + _SLACK]
+    if len(short) < 2 or 2 * len(short) <= len(needs):
+        return
+    least = max(needs) + 2.0 * drum.slots.end_margin_mm
+    raise OutlineError(
+        f"The top is {words(drum.top.length_mm)} long, and {len(short)} of its {len(needs)} rows of tongues do not "
+        f"fit. The longest needs {words(max(needs))} between the root lines, and end_margin twice "
+        f"{words(2.0 * drum.slots.end_margin_mm)}: if the length of the top is a slip, write {words.least(least)} or "
+        "more; else find the lengths anew.",
+        given=drum.top.length_mm,
+        limit=least,
+        nearest=least,
+        at=("top", "length"),
+    )
 
 
 def _check_length(drum: Drum, number: int, lines: Layout, words: _Words) -> None:
