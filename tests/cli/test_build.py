@@ -9,9 +9,13 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
+from kerftone.drum.file import read_drum
+from kerftone.drum.outline import outline
 from kerftone.jobs import plan_shop
+from kerftone.shop.pickup import check_disc, sample_points
 from kerftone.shop.plan import Heard
 
 Run = Callable[..., Any]
@@ -111,3 +115,42 @@ def test_the_example_in_inches_is_drawn_with_its_pickup(run: Run, tmp_path: Path
     assert {"wall-front.dxf", "wall-back.dxf", "walls-left-right.dxf"} <= {
         p.name for p in (tmp_path / "d").iterdir()
     }
+
+
+def _heard(drum: Any, progress: Any) -> Heard:
+    """INVENTED: the second note is heard less and less towards the left, the first everywhere alike."""
+    points = sample_points(outline(drum))
+    stretch = np.column_stack([np.ones(len(points)), 0.01 + points[:, 0] / 320.0])
+    return Heard(contact_ms=1.2, points_mm=points, stretch=stretch)
+
+
+def test_the_place_found_for_the_pickup_is_written_into_the_file_on_request(
+    run: Run, wren: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(plan_shop, "heard_of", _heard)
+    wren.write_text(wren.read_text() + "[pickup]  # mine\ndisc = 10.0 # small\njack_thread = 9.5\n")
+    before = wren.read_text()
+    ran = run("build", wren, "-o", tmp_path / "b")
+    assert "`--accept pickup` writes this into the drum file" in " ".join(ran.out.split())
+    assert wren.read_text() == before
+    ran = run("build", wren, "-o", tmp_path / "b", "--accept", "pickup")
+    assert (ran.code, ran.fault) == (0, None)
+    assert f"The pickup's place is written into {wren}" in " ".join(ran.out.split()).replace("\n", " ")
+    after = read_drum(wren)
+    pickup = after.making.pickup
+    assert (
+        pickup is not None and pickup.x_mm is not None and pickup.x_mm > 250.0
+    )  # the right end hears both notes
+    assert pickup.x_mm == round(pickup.x_mm)  # whole millimetres, where the disc fits there
+    kept = [line for line in wren.read_text().splitlines() if not line.startswith(("x =", "y ="))]
+    assert kept == before.splitlines()
+    check_disc(after, outline(after))
+    document = json.loads((tmp_path / "b" / "build.json").read_text())
+    assert document["pickup"]["places"]["given"]["x_mm"] == pytest.approx(pickup.x_mm, abs=0.51)
+
+
+@pytest.mark.refusal
+def test_a_place_cannot_be_accepted_without_a_pickup(run: Run, wren: Path, tmp_path: Path) -> None:
+    ran = run("build", wren, "-o", tmp_path / "b", "--accept", "pickup")
+    assert ran.code == 2 and "the drum file has no pickup" in ran.err
+    assert not (tmp_path / "b").exists()

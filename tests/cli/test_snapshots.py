@@ -61,7 +61,7 @@ CASES: dict[str, tuple[tuple[tuple[object, ...], ...], tuple[object, ...]]] = {
     "plan": ((), ("plan", "drum.toml", "-o", "out")),
     "plan-fits": ((), ("plan", "bare.toml", "-o", "out")),
     "build": ((), ("build", "drum.toml", "-o", "out")),
-    "share": ((), ("share", "drum.toml")),
+    "share": ((), ("share", "drum.toml", "-o", "away.pdf")),
     "listen": ((), ("listen", "tap.wav")),
     "listen-drum": ((), ("listen", "tap.wav", "--drum", "drum.toml")),
     "listen-several": ((), ("listen", "tap.wav", "none.wav")),

@@ -88,6 +88,14 @@ def test_whatever_the_maker_named_it_the_pages_stay_whole() -> None:
     assert "<b>&" in text_of(drum)
 
 
+def test_the_pickup_is_decided_before_anything_is_glued() -> None:
+    drum = reed(joint="finger")
+    text = text_of(replace(drum, making=replace(drum.making, pickup=Pickup())))
+    assert (
+        text.index("Pickup: decide before you glue") < text.index("Order of work") < text.index("Moving wood")
+    )
+
+
 def test_the_same_plan_gives_the_same_bytes() -> None:
     plan = shop_plan(reed(joint="finger"))
     assert booklet_pdf(plan, made_by="x") == booklet_pdf(plan, made_by="x")

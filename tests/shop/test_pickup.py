@@ -12,7 +12,17 @@ from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
 from kerftone.drum.shop import Pickup
 from kerftone.errors import ShopError
-from kerftone.shop.pickup import bass_of, check_disc, corner_hz, loss_db, places_of, sample_points
+from kerftone.shop.measure import Measure
+from kerftone.shop.pickup import (
+    Places,
+    bass_of,
+    check_disc,
+    corner_hz,
+    loss_db,
+    place_check,
+    places_of,
+    sample_points,
+)
 from kerftone.shop.plan import Heard, shop_plan
 
 from .conftest import reed
@@ -117,3 +127,37 @@ def test_a_place_on_whole_wood_is_kept_and_judged() -> None:
     plan = shop_plan(drum, Heard(contact_ms=1.0, points_mm=points, stretch=stretch))
     assert plan.places is not None and plan.places.given == len(points) - 1
     assert 0.8 < plan.places.even[plan.places.given] <= 1.0
+
+
+def _places(shares: list[list[float]], given: int | None = None) -> Places:
+    """INVENTED: places in a row with these shares of two notes."""
+    all_shares = np.array(shares)
+    even = all_shares.min(axis=1)
+    return Places(
+        points_mm=np.column_stack([50.0 + 10.0 * np.arange(len(even)), np.full(len(even), 40.0)]),
+        even=even,
+        allowed=np.ones(len(even), dtype=bool),
+        shares=all_shares,
+        best=int(np.argmax(even)),
+        worst=int(np.argmin(even)),
+        notes=("D4", "A4"),
+        given=given,
+    )
+
+
+def test_a_place_where_one_note_is_heard_at_an_eighth_of_its_best_is_a_warning_that_names_it() -> None:
+    check = place_check(_places([[1.0, 0.12], [0.5, 0.6]], given=0), Measure())
+    assert check is not None and check.verdict == "mind"
+    assert "A4 is heard at 12%" in check.numbers and "your drum file" in check.numbers
+    assert "60 mm along" in check.mend and "50%" in check.mend
+
+
+def test_where_no_place_hears_all_notes_the_way_out_is_another_disc() -> None:
+    check = place_check(_places([[0.9, 0.12], [0.1, 0.9]]), Measure())
+    assert check is not None and check.verdict == "mind" and "second one" in check.mend
+
+
+def test_a_place_that_hears_all_notes_is_good_and_none_without_room_is_not_judged() -> None:
+    check = place_check(_places([[0.9, 0.7], [0.1, 0.9]]), Measure())
+    assert check is not None and (check.verdict, check.mend) == ("good", "")
+    assert place_check(replace(_places([[0.9, 0.7]]), best=None), Measure()) is None

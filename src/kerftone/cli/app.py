@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -258,6 +258,12 @@ def build(
         Path,
         typer.Option("--output", "-o", metavar="FOLDER", help="The folder for the results; made if missing."),
     ],
+    accept: Annotated[
+        Literal["pickup"] | None,
+        typer.Option(
+            "--accept", metavar="pickup", help="Write the place proposed for the pickup into the drum file."
+        ),
+    ] = None,
     as_json: Json = False,
 ) -> None:
     """Make a shop plan: parts, joints, boards, order of work, checks.
@@ -268,7 +274,8 @@ def build(
     from kerftone.cli.build import show_shop_plan
     from kerftone.jobs.plan_shop import ShopRequest, plan_shop
 
-    run_job(plan_shop, ShopRequest(drum=drum, folder=output), show_shop_plan, as_json=as_json)
+    request = ShopRequest(drum=drum, folder=output, accept_pickup=accept is not None)
+    run_job(plan_shop, request, show_shop_plan, as_json=as_json)
 
 
 @app.command()

@@ -19,6 +19,16 @@ def show_shop_plan(done: ShopPlanned) -> None:
     """The plan, and the files written."""
     _show(done.plan)
     show("")
+    if done.accepted is not None:
+        show(f"The pickup's place is written into {done.accepted}.")
+    elif done.proposed_mm is not None:
+        words = measure_of(done.plan.drum)
+        x, y = (words(mm) for mm in done.proposed_mm)
+        show(
+            f"Proposed for the pickup: its middle {x} along and {y} across. `--accept pickup` writes this into the "
+            "drum file.",
+            wrap=True,
+        )
     for path in done.written:
         show(f"Wrote {path}: {WHAT[path.name]}.")
 

@@ -70,10 +70,10 @@ def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:
         *_walls(plan, words, width),
         *_tongues(plan, words, width),
         *_boards(plan, words, width),
+        *pickup_pages(plan, words, width),
         CondPageBreak(90 * mm),
         *_order(plan, width),
         *moving(plan, words, width),
-        *pickup_pages(plan, words, width),
         *bought(plan, width),
     ]
 

@@ -67,7 +67,14 @@ def pickup_pages(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]
     pickup, bass, places = plan.drum.making.pickup, plan.bass, plan.places
     if pickup is None or bass is None:
         return []
-    found: list[Flowable] = [PageBreak(), p("Pickup", SECTION)]
+    found: list[Flowable] = [PageBreak(), p("Pickup: decide before you glue", SECTION)]
+    found.append(
+        p(
+            "The holes for jack and volume control are bored in a loose wall, and the disc wants whole wood that no "
+            "bore will take: choose its place now.",
+            CAUTION,
+        )
+    )
     found.append(
         p(
             f"A disc of {bass.capacitance_nf[0]:.0f} to {bass.capacitance_nf[1]:.0f} nF into "

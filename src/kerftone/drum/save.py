@@ -8,6 +8,7 @@ text is read again and must mean the same drum; the file is then replaced whole 
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from dataclasses import replace
 
 from kerftone.drum.design import Drum, Tongue
@@ -59,6 +60,66 @@ def save_lengths(
         )
     atomic_write(path if to is None else to, new_text.encode("utf-8"))
     return after
+
+
+def save_pickup_place(path: str | os.PathLike[str], *, x_mm: float, y_mm: float) -> Drum:
+    """Write the place of the pickup's disc into a drum file; the drum as the file now has it.
+
+    `x_mm` along from the left end, `y_mm` across from the front edge: of its middle, seen from above. Written in the
+    file's own units, everything else left as it is. Raises DrumFileError when there is no [pickup] to write into or
+    the file would then be wrong, WriteError when it cannot be written; the old file is then untouched.
+    """
+    name = os.fspath(path)
+    text = read_text(path)
+    before = parse_drum(text, name)
+    pickup = before.making.pickup
+    if pickup is None:
+        raise DrumFileError(
+            "there is no [pickup] in it, so there is no place to write. Add a line [pickup] at its end first.",
+            path=name,
+        )
+    values = {"x": file_length(x_mm, before.units), "y": file_length(y_mm, before.units)}
+    new_text = _with_place(text, values)
+    try:
+        after = parse_drum(new_text, name)
+    except DrumFileError as error:
+        raise DrumFileError(
+            f"the place was not written, for the file would then be wrong: {error.message}",
+            path=name,
+            line=error.line,
+        ) from error
+    placed = after.making.pickup
+    assert placed is not None
+    moved = replace(pickup, x_mm=placed.x_mm, y_mm=placed.y_mm)
+    if after != replace(before, making=replace(before.making, pickup=moved)):
+        raise DrumFileError(
+            "the place cannot be put in without changing something else. The file is left as it is: write x and y "
+            "under [pickup] yourself.",
+            path=name,
+        )
+    atomic_write(path, new_text.encode("utf-8"))
+    return after
+
+
+def _with_place(text: str, values: Mapping[str, float]) -> str:
+    """The file's text with these keys of [pickup]: replaced where they stand, or added at the end of its table."""
+    index = index_lines(text)
+    at: KeyPath = ("pickup",)
+    edits: list[tuple[int, int, str]] = []
+    own = [span for key, span in index.spans.items() if key[:1] == at and len(key) == 2]
+    for key, value in values.items():
+        if (*at, key) in index.spans:
+            edits.append((*index.spans[(*at, key)], str(value)))
+        elif own:
+            last = max(end for _, end in own)
+            edits.append(_insertion(text, last, f"{key} = {value}", inline=at in index.spans))
+        else:
+            head = len("".join(text.splitlines(keepends=True)[: index.lines[at] - 1])) + 1
+            edits.append(_insertion(text, head, f"{key} = {value}", inline=False))
+    edits.sort(key=lambda edit: edit[0])
+    for start, end, words in reversed(edits):
+        text = text[:start] + words + text[end:]
+    return text
 
 
 def file_length(mm: float, units: Units) -> float:

@@ -8,20 +8,27 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import asdict, dataclass
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from kerftone import __version__
+from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
+from kerftone.drum.outline import outline
 from kerftone.drum.paper import paper_of
+from kerftone.drum.save import save_pickup_place
+from kerftone.errors import ShopError
 from kerftone.files import json_text
 from kerftone.jobs.draw_templates import template_pages
 from kerftone.jobs.paths import check_folder, drum_path, write_results
 from kerftone.jobs.progress import Progress, job
 from kerftone.shop.measure import measure_of
+from kerftone.shop.pickup import PLACE, check_disc, place_check
 from kerftone.shop.plan import Heard, ShopPlan, fitted, shop_plan
+from kerftone.units import MM_PER_INCH
 
 BOOKLET, CUTLIST, NUMBERS = "build.pdf", "cutlist.csv", "build.json"
 STROKE_M_S = 1.0
@@ -30,22 +37,37 @@ STROKE_M_S = 1.0
 
 @dataclass(frozen=True, kw_only=True)
 class ShopRequest:
-    """Which drum, and the folder for the results; made if missing."""
+    """Which drum, and the folder for the results; made if missing.
+
+    `accept_pickup`: write the place proposed for the pickup into the drum file.
+    """
 
     drum: Path
     folder: Path
+    accept_pickup: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
 class ShopPlanned:
-    """The plan, and the files written."""
+    """The plan, and the files written; the drum file too, if the pickup's place was written into it."""
 
     plan: ShopPlan
     written: tuple[Path, ...]
+    accepted: Path | None = None
+
+    @property
+    def proposed_mm(self) -> tuple[float, float] | None:
+        """The place proposed for the pickup's disc; None where there is none, or the drum file has its own."""
+        places = self.plan.places
+        if places is None or places.best is None or places.given is not None:
+            return None
+        x, y = places.points_mm[places.best]
+        return float(x), float(y)
 
     def document(self) -> dict[str, Any]:
         """As JSON."""
-        return plan_document(self.plan) | {"written": [str(path) for path in self.written]}
+        accepted = {} if self.accepted is None else {"accepted": str(self.accepted)}
+        return plan_document(self.plan) | {"written": [str(path) for path in self.written]} | accepted
 
 
 @job
@@ -55,8 +77,60 @@ def plan_shop(request: ShopRequest, progress: Progress) -> ShopPlanned:
     drum = read_drum(path)
     check_folder(request.folder)
     shop_plan(drum)  # a refusal of the shop's comes before any long work
+    if request.accept_pickup:
+        _check_pickup(drum)
     plan = shop_plan(drum, heard_of(drum, progress))
-    return ShopPlanned(plan=plan, written=write_results(request.folder, results(plan)))
+    accepted = None
+    if request.accept_pickup:
+        plan, accepted = _accepted(plan, path), path
+    return ShopPlanned(plan=plan, written=write_results(request.folder, results(plan)), accepted=accepted)
+
+
+def _check_pickup(drum: Drum) -> None:
+    """Refuse to accept a place that nobody can propose. Raises ShopError and NeedsFitError before any long work."""
+    if drum.making.pickup is None:
+        raise ShopError(
+            "A place for the pickup was to be written, but the drum file has no pickup. Add a line [pickup] at its "
+            "end to have one."
+        )
+    check_outline(drum)
+
+
+def _accepted(plan: ShopPlan, path: Path) -> ShopPlan:
+    """The plan with the place that was proposed, which now stands in the drum file."""
+    places = plan.places
+    if places is None or places.best is None:
+        raise ShopError(
+            "No place on the top has room for this disc, so none was written: use a smaller disc."
+        )
+    x, y = _on_the_rule(plan.drum, places.points_mm[places.best].tolist())
+    drum = save_pickup_place(path, x_mm=x, y_mm=y)
+    at_best = replace(places, given=places.best)
+    placed = shop_plan(drum)
+    check = place_check(at_best, measure_of(drum))
+    kept = [one for one in plan.checks if one.name != PLACE]
+    return replace(
+        plan,
+        drum=drum,
+        steps=placed.steps,
+        places=at_best,
+        checks=(*kept, *(() if check is None else (check,))),
+    )
+
+
+def _on_the_rule(drum: Drum, place_mm: Sequence[float]) -> tuple[float, float]:
+    """This place on the nearest marks of a rule, whole millimetres or sixteenths, where the disc fits there too."""
+    step = MM_PER_INCH / 16.0 if drum.units == "in" else 1.0
+    exact = place_mm[0], place_mm[1]
+    near = round(exact[0] / step) * step, round(exact[1] / step) * step
+    pickup = drum.making.pickup
+    assert pickup is not None
+    placed = replace(drum.making, pickup=replace(pickup, x_mm=near[0], y_mm=near[1]))
+    try:
+        check_disc(replace(drum, making=placed), outline(drum))
+    except ShopError:
+        return exact
+    return near
 
 
 def heard_of(drum: Drum, progress: Progress) -> Heard:
@@ -67,7 +141,6 @@ def heard_of(drum: Drum, progress: Progress) -> Heard:
     contact = rigid_contact_ms(mallet_named(drum.making.mallets.ball), drum.top, speed_m_s=STROKE_M_S)
     if drum.making.pickup is None or not fitted(drum):
         return Heard(contact_ms=contact, template_pages=pages)
-    from kerftone.drum.outline import outline
     from kerftone.modal.notes import read_notes
     from kerftone.modal.solve import solve
     from kerftone.modal.stretch import underside_stretch

@@ -22,7 +22,8 @@ from shapely.ops import nearest_points
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline
 from kerftone.errors import ShopError
-from kerftone.shop.measure import measure_of
+from kerftone.shop.check import Check
+from kerftone.shop.measure import Measure, measure_of
 
 NF_PER_MM2 = (15.0 / 27.0**2, 25.0 / 27.0**2)
 """From memory: a passive disc 27 mm across has some 15 to 25 nF; by area for other sizes."""
@@ -31,6 +32,9 @@ RIM_MM = 1.5
 ROOT_SHARE = 0.3
 """A disc may lie over this share of a tongue from its root: further out it loads and damps the note."""
 
+PLACE = "Pickup's place"
+HEARD_LEAST = 0.25
+"""A note that has less than this share of its best, 12 dB down, is heard as missing: own judgement."""
 SLACK_MM = 0.5
 """A place typed as a fraction of an inch may lie this much beyond the line: it is less than a pencil's width."""
 
@@ -166,6 +170,36 @@ def check_disc(drum: Drum, drawn: Outline) -> None:
         given=(pickup.x_mm, pickup.y_mm),
         nearest=(near.x, near.y),
     )
+
+
+def place_check(places: Places, words: Measure) -> Check | None:
+    """Whether every note is well heard where the disc goes: the drum file's place, else the best there is.
+
+    None where no place has room for the disc. Held by tests/shop/test_pickup.py.
+    """
+    used = places.best if places.given is None else places.given
+    if used is None or places.best is None:
+        return None
+    weakest = int(np.argmin(places.shares[used]))
+    least = float(places.shares[used][weakest])
+    where = "the place in your drum file" if places.given is not None else "the best place on this top"
+    numbers = (
+        f"at {where} {places.notes[weakest]} is heard at {least:.0%} of its best, every other note better"
+    )
+    if least >= HEARD_LEAST:
+        return Check(name=PLACE, verdict="good", numbers=numbers)
+    best = float(places.even[places.best])
+    if best >= HEARD_LEAST:
+        x, y = places.points_mm[places.best]
+        mend = (
+            f"put its middle {words(x)} along and {words(y)} across, where the weakest note has {best:.0%}."
+        )
+    else:
+        mend = (
+            f"no place hears every note well, the best has {best:.0%}: a smaller disc, or a second one beside the "
+            f"root of {places.notes[weakest]}, wired side by side with the first."
+        )
+    return Check(name=PLACE, verdict="mind", numbers=numbers, mend=mend)
 
 
 def bores_of(drum: Drum) -> list[tuple[float, float, float]]:

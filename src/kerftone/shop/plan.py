@@ -24,7 +24,17 @@ from kerftone.shop.measure import measure_of
 from kerftone.shop.movement import Air, Move, air_of, movement_checks, moves_of
 from kerftone.shop.order import order_of
 from kerftone.shop.parts import Part, Setting, parts_of, settings_of
-from kerftone.shop.pickup import Array, Bass, Places, bass_of, bores_of, check_disc, loss_words, places_of
+from kerftone.shop.pickup import (
+    Array,
+    Bass,
+    Places,
+    bass_of,
+    bores_of,
+    check_disc,
+    loss_words,
+    place_check,
+    places_of,
+)
 from kerftone.shop.step import Step
 
 
@@ -87,6 +97,9 @@ def shop_plan(drum: Drum, heard: Heard | None = None) -> ShopPlan:
     bass, places = _pickup(drum, heard, min(pitches))
     if bass is not None:
         checks.append(_bass_check(bass))
+    place = None if places is None else place_check(places, words)
+    if place is not None:
+        checks.append(place)
     return ShopPlan(
         drum=drum,
         box=box,
