@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from kerftone.air.answer import in_air
+from kerftone.air.answer import from_arrays, in_air, tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.file import parse_drum
@@ -38,8 +38,9 @@ def test_every_note_has_a_place_in_air(kind: str) -> None:
     drum: Drum = KINDS[kind]
     for state in (BottomState.LOOSE, BottomState.OFF, BottomState.TABLE):
         found = in_air(solve_once(drum), state, plate_mm=6.0)
-        assert len(found.tongues) == len(drum.tongues)
-        for tongue in found.tongues:
+        notes = tongues_in_air(drum, solve_once(drum).modes(), found)
+        assert len(notes) == len(drum.tongues)
+        for tongue in notes:
             assert -60.0 < tongue.shift_cents < 60.0
             assert tongue.radiation_q > 5.0
             assert np.isfinite(tongue.power_db)
@@ -64,3 +65,12 @@ def test_a_smaller_box_breathes_faster() -> None:
     assert low is not None
     assert high is not None
     assert low > 1.1 * high
+
+
+@pytest.mark.roundtrip
+def test_an_answer_put_by_as_arrays_is_the_same_again() -> None:
+    found = in_air(solve_once(PLAIN), BottomState.TABLE)
+    again = from_arrays(found.arrays())
+    assert again.breathing_hz == found.breathing_hz
+    assert again.modes.strike == pytest.approx(found.modes.strike)
+    assert list(again.owns) == list(found.owns)

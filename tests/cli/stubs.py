@@ -18,10 +18,11 @@ import numpy as np
 import pytest
 
 import kerftone
+from kerftone.air.answer import InAir, TongueInAir
 from kerftone.drum.design import Bore, Drum
 from kerftone.ear.result import Heard, Partial, Strike
 from kerftone.modal.notes import NoteHeard
-from kerftone.modal.result import TopView
+from kerftone.modal.result import Modes, TopView
 from kerftone.modal.shelf import Shelf
 from kerftone.sound.mallet import HARD_RUBBER, Mallet
 from kerftone.tune.advice import Advice
@@ -67,6 +68,37 @@ def stand_in_notes(drum: Drum, modes: object = None) -> tuple[NoteHeard, ...]:
             partials=((HZ[places[n]], 0.875 - 0.25 * n), (HZ[2], 0.0625)),
         )
         for n in range(len(drum.tongues))
+    )
+
+
+def stand_in_air(solution: Any, state: object, medium: object = None, *, plate_mm: float = 0.0) -> InAir:
+    """A box that breathes at its third mode."""
+    del state, medium, plate_mm
+    hz, tongues = solution.hz, len(solution.drum.tongues)
+    none = np.zeros((tongues, len(hz)))
+    return InAir(
+        modes=Modes(hz=hz, strike=none, sweep=none, volume=none[0], unknowns=43210, seconds=4.25),
+        q=np.full(len(hz), 1250.0),
+        q_rubbed=np.full(len(hz), 640.0),
+        rubbed_hz=hz,
+        shares=np.eye(len(hz)),
+        owns=np.array([1, 3, 4, 2])[:tongues],
+        breathing=2,
+    )
+
+
+def stand_in_tongues(drum: Drum, alone: object, air: InAir) -> tuple[TongueInAir, ...]:
+    del alone, air
+    return tuple(
+        TongueInAir(
+            heard=heard,
+            in_vacuo_hz=1.005 * heard.hz,
+            radiation_q=1250.0,
+            power_db=-4.25 + 6.0 * heard.number,
+            friction_cents=-0.125,
+            q_rubbed=640.0,
+        )
+        for heard in stand_in_notes(drum)
     )
 
 
@@ -200,6 +232,7 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
         return SimpleNamespace(
             drum=found,
             solution=StandInSolution(found),
+            air=stand_in_air(StandInSolution(found), "glued"),
             notes=stand_in_notes(found),
             off_cents=(0.5, -1.25),
             sure=0.75,
@@ -229,6 +262,8 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
         "kerftone.modal.shelf.shelf_beside": lambda file: Shelf(),
         "kerftone.tune.spread.untested": lambda drum: "untested",
         "kerftone.modal.notes.read_notes": stand_in_notes,
+        "kerftone.air.answer.in_air": stand_in_air,
+        "kerftone.air.answer.tongues_in_air": stand_in_tongues,
         "kerftone.modal.follow.same_modes": lambda said, numbers, other: (2, None),
         "kerftone.tune.spread.spreads_cents": spreads,
         "kerftone.tune.mend.fit_or_mend": fit_or_mend,

@@ -16,7 +16,7 @@ def test_with_json_there_is_one_document_on_stdout_and_words_on_stderr(run: Run,
     ran = run("modes", wren.parent, "--count", "6", "--json")
     assert (ran.code, ran.fault) == (0, None)
     whole = ran.document
-    assert set(whole) == {"warnings", "tongues", "modes_hz", "model"}
+    assert set(whole) == {"warnings", "tongues", "modes_hz", "air", "model"}
     assert len(whole["modes_hz"]) == 6
     assert whole["model"]["unknowns"] > 1000 and whole["model"]["seconds"] > 0.0
     assert "Solving" in ran.err

@@ -53,6 +53,8 @@ CASES: dict[str, tuple[tuple[tuple[object, ...], ...], tuple[object, ...]]] = {
     "modes-few": ((), ("modes", "drum.toml", "--count", 3)),
     "modes-stands": ((), ("modes", "drum.toml", "--stands", "free")),
     "modes-air": ((), ("modes", "drum.toml", "--humidity", 40)),
+    "modes-table": ((), ("modes", "drum.toml", "--bottom", "table", "--temperature", 25)),
+    "modes-vacuo": ((), ("modes", "drum.toml", "--in-vacuo")),
     "fit": ((), ("fit", "bare.toml")),
     "hear": ((), ("hear", "drum.toml", "-o", "drum.wav", "--mallet", "wood")),
     "layout": ((), ("layout", "drum.toml", "-o", "top.svg")),

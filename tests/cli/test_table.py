@@ -17,7 +17,8 @@ def test_every_tongue_has_a_row_that_fits_80_columns(
     explain(predicted, ("a remark " * 20,))
     out, err = capsys.readouterr()
     assert max(map(len, (out + err).splitlines())) <= 80
-    rows = {line.split()[0]: line.split() for line in out.splitlines() if line[:2] in ("L1", "R1")}
+    notes = out.split("In vacuo")[0]
+    rows = {line.split()[0]: line.split() for line in notes.splitlines() if line[:2] in ("L1", "R1")}
     assert rows["L1"][1:4] == ["D4", "140", "mm"] and rows["R1"][1:4] == ["Bb4", "105", "mm"]
     assert f"{predicted.tongues[0].heard.hz:.1f}" in rows["L1"]
     assert "standing" in out or "held" in out
@@ -29,7 +30,7 @@ def test_the_modes_are_listed_as_many_as_asked(
 ) -> None:
     show_prediction(predicted, count=13)
     listed = capsys.readouterr().out.split("Modes, Hz:")[1].split()
-    assert listed == [f"{hz:.1f}" for hz in predicted.modes.hz[:13]]
+    assert listed == [f"{hz:.1f}" for hz in predicted.modes_hz[:13]]
 
 
 def test_many_shared_tongues_do_not_push_a_row_over_the_edge(
@@ -58,3 +59,19 @@ def test_inches_are_shown_as_a_rule_shows_them(
     out = capsys.readouterr().out
     assert "5 1/2 in" in out and "4 1/8 in" in out
     assert max(map(len, out.splitlines())) <= 80
+
+
+def test_what_air_does_is_told_and_in_vacuo_it_is_not(
+    predicted: Prediction, capsys: pytest.CaptureFixture[str]
+) -> None:
+    show_prediction(predicted)
+    told = capsys.readouterr().out
+    assert "open below, in air of 20 °C" in told
+    assert "Air moves" in told
+    one = predicted.tongues[0]
+    assert one.in_air is not None
+    assert f"{one.in_air.shift_cents:+.1f}" in told
+    show_prediction(replace(predicted, air=None, in_air=None))
+    bare = capsys.readouterr().out
+    assert "in vacuo" in bare
+    assert "Air moves" not in bare

@@ -14,6 +14,7 @@ import pytest
 from kerftone.drum import parse_drum
 from kerftone.drum.design import Bore
 from kerftone.errors import Remedy
+from kerftone.jobs.air_asked import USUAL_AIR, AirAsked, AirError
 from kerftone.jobs.prediction import (
     LISTED,
     Prediction,
@@ -31,7 +32,8 @@ from kerftone.wood.species import Scatter, find_species
 from ..drums import WREN
 
 TONGUE_KEYS = [
-    *("note", "row", "side", "length_mm", "target_hz", "aim_hz", "hz", "cents_from_target"),
+    *("note", "row", "side", "length_mm", "target_hz", "aim_hz", "hz", "in_vacuo_hz"),
+    *("radiation_q", "power_db", "slot_friction", "cents_from_target"),
     *("plus_minus_cents", "clarity", "shared_with", "borrowed_from", "partials"),
 ]
 D4_HZ, B_FLAT_4_HZ = 293.665, 466.164
@@ -40,7 +42,8 @@ D4_HZ, B_FLAT_4_HZ = 293.665, 466.164
 
 def test_the_document_has_the_keys_that_were_promised(predicted: Prediction) -> None:
     whole = predicted.document()
-    assert list(whole) == ["warnings", "tongues", "modes_hz", "model"]
+    assert list(whole) == ["warnings", "tongues", "modes_hz", "air", "model"]
+    assert whole["air"] == {"bottom": "off", "breathing_hz": None, "breathing_q": None, "temperature_c": 20.0}
     assert [list(tongue) for tongue in whole["tongues"]] == [TONGUE_KEYS, TONGUE_KEYS]
     assert all(list(one) == ["hz", "weight"] for tongue in whole["tongues"] for one in tongue["partials"])
     assert list(whole["model"]) == ["unknowns", "seconds"]
@@ -103,6 +106,8 @@ def test_the_second_question_about_a_drum_is_answered_without_a_solve(
     assert predicted.live is not None
     shelf = shelf_beside(tmp_path / "drum.toml")
     shelf.keep(predicted.drum, LISTED, solved(predicted.live))
+    assert predicted.in_air is not None
+    USUAL_AIR.keep(predicted.drum, LISTED, shelf, predicted.in_air)
 
     def solve(*given: object) -> None:
         raise AssertionError("solved again")
@@ -121,7 +126,7 @@ def test_the_second_question_about_a_drum_is_answered_without_a_solve(
 def test_a_fit_leaves_its_answer_only_for_the_drum_that_was_solved(
     predicted: Prediction, tmp_path: Path
 ) -> None:
-    found = SimpleNamespace(solution=predicted.live)
+    found = SimpleNamespace(solution=predicted.live, air=predicted.in_air)
     shelf = shelf_beside(tmp_path / "drum.toml")
     longer = predicted.drum.with_lengths(tuple((t.tongue.length_mm or 0.0) + 0.01 for t in predicted.tongues))
     prediction_of_fit(found, longer, shelf)  # type: ignore[arg-type]
@@ -172,3 +177,40 @@ def test_a_tongue_with_another_tongues_note_is_named_with_it() -> None:
     assert f"sounds the note of {one.note} ({one.place})" in found[0].words
     assert "1 tongue has no note of its own" in found[0].words
     assert off_by(0.0, 0.0, borrowed=one.place).document()["warnings"] == [found[0].words]
+
+
+def test_in_vacuo_the_wood_alone_answers(predicted: Prediction, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("kerftone.modal.solve.solve", lambda drum, count: predicted.live)
+    alone = predict(predicted.drum, air=None)
+    whole = alone.document()
+    assert "air" not in whole
+    for bare, one in zip(whole["tongues"], predicted.document()["tongues"], strict=True):
+        assert "radiation_q" not in bare
+        assert bare["hz"] == one["in_vacuo_hz"]
+        assert -40.0 < 1200.0 * math.log2(one["hz"] / bare["hz"]) < -0.5, "air lowers these"
+
+
+def test_on_a_table_the_box_breathes_and_in_warm_air_faster(
+    predicted: Prediction, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("kerftone.modal.solve.solve", lambda drum, count: predicted.live)
+    cool, warm = (
+        predict(predicted.drum, air=AirAsked(bottom="table", temperature_c=celsius)).document()["air"]
+        for celsius in (5.0, 35.0)
+    )
+    assert cool["bottom"] == "table"
+    assert cool["temperature_c"] == 5.0
+    assert warm["breathing_hz"] > 1.02 * cool["breathing_hz"]
+    assert 1.0 < cool["breathing_q"] < 1000.0
+
+
+@pytest.mark.refusal
+def test_a_bottom_that_is_not_there_cannot_be_glued(predicted: Prediction) -> None:
+    with pytest.raises(AirError, match=r'has no \[bottom\] table: add one, or ask for "off" or "table"'):
+        predict(predicted.drum, air=AirAsked(bottom="glued"))
+
+
+@pytest.mark.refusal
+def test_air_in_which_no_drum_is_played_is_refused(predicted: Prediction) -> None:
+    with pytest.raises(AirError, match=r"between -20 and 60 °C: ask for 60\."):
+        predict(predicted.drum, air=AirAsked(temperature_c=212.0))

@@ -8,6 +8,7 @@ dB re 1 W.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -21,16 +22,57 @@ from kerftone.air.medium import Medium, air_at
 from kerftone.air.place import BottomState, place_of
 from kerftone.air.poles import Pole, poles
 from kerftone.air.wood import pushed
+from kerftone.drum.design import Drum
 from kerftone.modal.notes import NoteHeard, read_notes
 from kerftone.modal.result import Modes
 from kerftone.modal.solve import Solution
-from kerftone.modal.surface import Motions, motions_of
+from kerftone.modal.surface import motions_of
 
 Array = NDArray[np.floating[Any]]
 OVER_NOTES = 1.5
 """The air outside is worked out up to this many times the highest note; above, it is taken as there."""
-OWN_MODE = 0.3
-"""A motion is the air's own where no mode of the wood makes more of it than this."""
+MODE_PARTS = ("hz", "strike", "sweep", "volume")
+PARTS = ("q", "q_rubbed", "rubbed_hz", "shares", "owns")
+
+
+@dataclass(frozen=True, kw_only=True)
+class InAir:
+    """A drum in air, as plain arrays. modes: of wood and air together, real.
+
+    q, q_rubbed (n,): what radiation leaves each, and what radiation and friction in the slots do; rubbed_hz (n,):
+    where friction takes it. shares (n, modes of the wood alone): how much of each is in it. owns (t,): each tongue's
+    note. breathing: the mode that is it, -1 where the box is open below, which does not
+    breathe.
+    """
+
+    modes: Modes
+    q: Array
+    q_rubbed: Array
+    rubbed_hz: Array
+    shares: Array
+    owns: NDArray[np.intp]
+    breathing: int
+
+    def hz_of(self, mode: int) -> float:
+        """Where air takes this mode of the wood: the motion that has most of it."""
+        return float(self.modes.hz[int(self.shares[:, mode].argmax())])
+
+    @property
+    def breathing_hz(self) -> float | None:
+        """The breathing's frequency."""
+        return float(self.modes.hz[self.breathing]) if self.breathing >= 0 else None
+
+    @property
+    def breathing_q(self) -> float | None:
+        """How slowly the breathing dies by radiation."""
+        return float(self.q[self.breathing]) if self.breathing >= 0 else None
+
+    def arrays(self) -> dict[str, Array]:
+        """All of it as arrays by name, to be kept: see `from_arrays`."""
+        modes = {name: getattr(self.modes, name) for name in MODE_PARTS}
+        kept = {name: np.asarray(getattr(self, name)) for name in PARTS}
+        model = np.array([self.modes.unknowns, self.modes.seconds, self.breathing], dtype=float)
+        return modes | kept | {"model": model}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,24 +98,16 @@ class TongueInAir:
         return 1200.0 * math.log2(self.heard.hz / self.in_vacuo_hz)
 
 
-@dataclass(frozen=True, kw_only=True)
-class InAir:
-    """A drum in air. modes: of wood and air together, real; q, q_rubbed (n,): what radiation leaves each, and what
-    radiation and friction do.
-
-    of_wood (n,): the mode of the wood alone that each mostly is, -1 for the air's own. breathing_hz, breathing_q:
-    None where the box is open below, which does not breathe.
-    """
-
-    state: BottomState
-    medium: Medium
-    modes: Modes
-    q: Array
-    q_rubbed: Array
-    of_wood: NDArray[np.intp]
-    tongues: tuple[TongueInAir, ...]
-    breathing_hz: float | None
-    breathing_q: float | None
+def from_arrays(kept: Mapping[str, Array]) -> InAir:
+    """What `InAir.arrays` gave. Raises KeyError where a part is missing."""
+    unknowns, seconds, breathing = (float(value) for value in kept["model"])
+    parts: dict[str, Any] = {name: kept[name] for name in MODE_PARTS}
+    numbers: dict[str, Any] = {name: kept[name] for name in PARTS}
+    return InAir(
+        modes=Modes(**parts, unknowns=int(unknowns), seconds=seconds),
+        **numbers,
+        breathing=int(breathing),
+    )
 
 
 def in_air(
@@ -85,72 +119,58 @@ def in_air(
     thick a bottom is that is put in but not joined. Held by tests/air/test_reference.py against finite elements for
     wood and air, and by tests of each part.
     """
-    medium = medium or air_at()
     place = place_of(solution.drum, state, plate_mm=plate_mm)
     with threadpool_limits(1):
         motions = motions_of(solution)
         wood = pushed(motions, place)
-        alone = solution.modes()
-        notes = read_notes(solution.drum, alone)
+        notes = read_notes(solution.drum, solution.modes())
         highest = max(note.hz for note in notes)
-        system = coupled(place, medium, motions.squares, wood, up_to_hz=OVER_NOTES * highest)
+        system = coupled(place, medium or air_at(), motions.squares, wood, up_to_hz=OVER_NOTES * highest)
         up_to = 1.01 * float(solution.hz[-1])
         free = poles(replace(system, friction=False), near_hz=highest, up_to_hz=up_to)
         rubbed = poles(replace(system, friction=True), near_hz=highest, up_to_hz=up_to)
-    return _answer(motions, system, free, rubbed, notes, state)
-
-
-def _answer(
-    motions: Motions,
-    system: Coupled,
-    free: tuple[Pole, ...],
-    rubbed: tuple[Pole, ...],
-    notes: tuple[NoteHeard, ...],
-    state: BottomState,
-) -> InAir:
-    """All that is told, from the poles."""
-    solution = motions.solution
-    elastic = len(solution.values)
+        twins = [_twin(pole, rubbed, system) for pole in free]
+        breathing = _breathing(system, free) if state is not BottomState.OFF else -1
     shapes = np.array([np.copysign(np.abs(pole.shape), pole.shape.real) for pole in free])
     parts = shapes[:, : system.wood]
-    modes = Modes(
-        hz=np.array([pole.hz for pole in free]),
-        strike=motions.strike @ parts.T,
-        sweep=motions.sweep @ parts.T,
-        volume=shapes @ system.volume,
-        unknowns=solution.space.unknowns,
-        seconds=solution.seconds,
+    share = parts[:, : len(solution.values)] ** 2
+    return InAir(
+        modes=Modes(
+            hz=np.array([pole.hz for pole in free]),
+            strike=motions.strike @ parts.T,
+            sweep=motions.sweep @ parts.T,
+            volume=shapes @ system.volume,
+            unknowns=solution.space.unknowns,
+            seconds=solution.seconds,
+        ),
+        q=np.array([pole.q for pole in free]),
+        q_rubbed=np.array([twin.q for twin in twins]),
+        rubbed_hz=np.array([twin.hz for twin in twins]),
+        shares=share,
+        owns=np.array([int(share[:, note.mode].argmax()) for note in notes]),
+        breathing=breathing,
     )
-    share = parts[:, :elastic] ** 2
-    of_wood = np.where(share.max(axis=1) > OWN_MODE, share.argmax(axis=1), -1)
-    twins = [_twin(pole, rubbed, system) for pole in free]
-    breathing = _breathing(system, free) if state is not BottomState.OFF else None
-    owns = [int(share[:, note.mode].argmax()) for note in notes]
-    tongues = []
-    for note, heard, number in zip(notes, read_notes(solution.drum, modes, owns), owns, strict=True):
-        pole, twin = free[number], twins[number]
-        power = 0.5 * modes.strike[note.number, number] ** 2 * pole.omega.real / pole.q
-        tongues.append(
+
+
+def tongues_in_air(drum: Drum, alone: Modes, air: InAir) -> tuple[TongueInAir, ...]:
+    """What each tongue sounds in air, in the drum's order; `alone`: the modes of the wood by itself."""
+    modes, owns = air.modes, [int(own) for own in air.owns]
+    told = []
+    notes = read_notes(drum, alone)
+    for note, heard, own in zip(notes, read_notes(drum, modes, owns), owns, strict=True):
+        hz, q = float(modes.hz[own]), float(air.q[own])
+        power = 0.5 * float(modes.strike[note.number, own]) ** 2 * 2.0 * math.pi * hz / q
+        told.append(
             TongueInAir(
                 heard=replace(heard, mode=note.mode),
                 in_vacuo_hz=note.hz,
-                radiation_q=pole.q,
+                radiation_q=q,
                 power_db=10.0 * math.log10(max(power, 1e-30)),
-                friction_cents=1200.0 * math.log2(twin.hz / pole.hz),
-                q_rubbed=twin.q,
+                friction_cents=1200.0 * math.log2(float(air.rubbed_hz[own]) / hz),
+                q_rubbed=float(air.q_rubbed[own]),
             )
         )
-    return InAir(
-        state=state,
-        medium=system.medium,
-        modes=modes,
-        q=np.array([pole.q for pole in free]),
-        q_rubbed=np.array([twin.q for twin in twins]),
-        of_wood=of_wood,
-        tongues=tuple(tongues),
-        breathing_hz=None if breathing is None else breathing.hz,
-        breathing_q=None if breathing is None else breathing.q,
-    )
+    return tuple(told)
 
 
 def _twin(pole: Pole, others: tuple[Pole, ...], system: Coupled) -> Pole:
@@ -160,11 +180,11 @@ def _twin(pole: Pole, others: tuple[Pole, ...], system: Coupled) -> Pole:
     return max(near, key=lambda other: abs(other.shape @ weighted))
 
 
-def _breathing(system: Coupled, free: tuple[Pole, ...]) -> Pole | None:
+def _breathing(system: Coupled, free: tuple[Pole, ...]) -> int:
     """The motion that is most of all the air going in and out of the openings while the wood stands still."""
     stiff, mass = (np.real(part[system.wood :, system.wood :]) for part in system.near(1e-3))
     _, flows = eigh(stiff, mass)
     size = len(system.stiff) - system.wood
     pumped = np.abs(system.whole[0, system.wood :] @ flows[:size])
     weighted = mass[:size, :size] @ flows[:size, int(np.argmax(pumped))]
-    return max(free, key=lambda pole: abs(pole.shape[system.wood :] @ weighted), default=None)
+    return int(np.argmax([abs(pole.shape[system.wood :] @ weighted) for pole in free]))

@@ -13,6 +13,7 @@ from typing import Annotated, Literal
 import typer
 
 from kerftone import __version__
+from kerftone.cli.air import BottomOption, Vacuo, Warmth, air_asked
 from kerftone.cli.bench import bench
 from kerftone.cli.board import group as board_group
 from kerftone.cli.failure import Answering
@@ -113,14 +114,15 @@ def modes(
             help="Show how far each note moves from the shop's air once the drum has long stood in air this damp.",
         ),
     ] = None,
-    temperature: Annotated[
-        float, typer.Option("--temperature", metavar="CELSIUS", help="The warmth of that air.")
-    ] = 20.0,
+    temperature: Warmth = 20.0,
+    bottom: BottomOption = None,
+    in_vacuo: Vacuo = False,
     as_json: Json = False,
 ) -> None:
     """Say what this drum, as drawn, would sound.
 
-    For each tongue: the note it sounds, how far that is from the note wanted, how sure it is, and how clear.
+    For each tongue: the note it sounds in air, how far that is from the note wanted, how sure it is, how clear and
+    how loud.
     """
     from kerftone.cli.modes import show_notes
     from kerftone.jobs.predict_notes import NotesRequest, predict_notes
@@ -130,6 +132,7 @@ def modes(
         count=count,
         stands=None if stands is None else stands.value,
         humidity_pct=humidity,
+        air=air_asked(bottom, temperature, in_vacuo),
         temperature_c=temperature,
     )
     run_job(predict_notes, request, show_notes, as_json=as_json)
@@ -169,13 +172,18 @@ def hear(
         str,
         typer.Option("--mallet", metavar="MALLET", help="soft-rubber, hard-rubber or wood."),
     ] = "hard-rubber",
+    temperature: Warmth = 20.0,
+    bottom: BottomOption = None,
+    in_vacuo: Vacuo = False,
     as_json: Json = False,
 ) -> None:
     """Let the drum be heard: each tongue in turn, then a short phrase."""
     from kerftone.cli.make import show_sound
     from kerftone.jobs.preview_sound import SoundRequest, preview_sound
 
-    request = SoundRequest(drum=drum, output=output, mallet=mallet)
+    request = SoundRequest(
+        drum=drum, output=output, mallet=mallet, air=air_asked(bottom, temperature, in_vacuo)
+    )
     run_job(preview_sound, request, show_sound, as_json=as_json)
 
 
@@ -237,6 +245,9 @@ def plan(
         Path,
         typer.Option("--output", "-o", metavar="FOLDER", help="The folder for the results; made if missing."),
     ],
+    temperature: Warmth = 20.0,
+    bottom: BottomOption = None,
+    in_vacuo: Vacuo = False,
     as_json: Json = False,
 ) -> int:
     """Do all of the above into one folder, with a report.
@@ -248,7 +259,8 @@ def plan(
     from kerftone.cli.make import show_plan
     from kerftone.jobs.plan_drum import PlanRequest, plan_drum
 
-    return run_job(plan_drum, PlanRequest(drum=drum, folder=output), show_plan, as_json=as_json)
+    request = PlanRequest(drum=drum, folder=output, air=air_asked(bottom, temperature, in_vacuo))
+    return run_job(plan_drum, request, show_plan, as_json=as_json)
 
 
 @app.command()

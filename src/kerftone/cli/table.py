@@ -25,7 +25,18 @@ COLUMNS = (
     Column(head="Clar-\nity", number=True),
     Column(head="Shared\nwith"),
 )
+AIR_COLUMNS = (
+    Column(head="Place"),
+    Column(head="Note"),
+    Column(head="In vacuo\nHz", number=True),
+    Column(head="Air moves\nit, cents", number=True),
+    Column(head="Power\ndB", number=True),
+    Column(head="Q of\nsound", number=True),
+)
 IN_ONE_LINE = 10
+NEAR_BREATHING = 0.08
+"""Nearer to the breathing than this share, a note is loud and short if it pushes any air in all: measured, see
+docs/accuracy.md."""
 
 
 def show_prediction(prediction: Prediction, *, count: int = LISTED) -> None:
@@ -34,13 +45,64 @@ def show_prediction(prediction: Prediction, *, count: int = LISTED) -> None:
     drum = prediction.drum
     many = "s" * (len(drum.tongues) != 1)
     stands = "held still below" if drum.box.stands == "held" else "standing free"
-    show(f"{drum.name}: {len(drum.tongues)} tongue{many}, {stands}")
+    show(f"{drum.name}: {len(drum.tongues)} tongue{many}, {stands}, {_air_words(prediction)}")
     show("")
     show_table(COLUMNS, [_row(tongue, drum) for tongue in prediction.tongues])
     show("")
-    listed = [f"{hz:.1f}" for hz in prediction.modes.hz[:count]]
+    tell_air(prediction)
+    listed = [f"{hz:.1f}" for hz in prediction.modes_hz[:count]]
     lines = [" ".join(listed[at : at + IN_ONE_LINE]) for at in range(0, len(listed), IN_ONE_LINE)]
     show(f"Modes, Hz: {lines[0]}" + "".join(f"\n           {line}" for line in lines[1:]))
+
+
+BOTTOMS = {
+    "glued": "the bottom glued on",
+    "loose": "the bottom put in, not glued",
+    "off": "open below",
+    "table": "open below, on a table",
+}
+
+
+def _air_words(prediction: Prediction) -> str:
+    if prediction.air is None:
+        return "in vacuo"
+    return f"{BOTTOMS[prediction.bottom]}, in air of {prediction.air.temperature_c:g} °C"
+
+
+def tell_air(prediction: Prediction) -> None:
+    """Say what air does to each note, how loud it is, and where the box breathes; nothing in vacuo."""
+    found = prediction.in_air
+    if found is None:
+        return
+    rows = []
+    for one in prediction.tongues:
+        assert one.in_air is not None
+        rows.append(
+            (
+                one.tongue.place,
+                one.tongue.note,
+                f"{one.in_vacuo_hz:.1f}",
+                f"{one.in_air.shift_cents:+.1f}",
+                f"{one.in_air.power_db:+.0f}",
+                f"{one.in_air.radiation_q:,.0f}",
+            )
+        )
+    show_table(AIR_COLUMNS, rows)
+    if found.breathing_hz is not None:
+        show(
+            f"The box breathes at {found.breathing_hz:.0f} Hz.{_near_words(prediction, found.breathing_hz)}",
+            wrap=True,
+        )
+    show("")
+
+
+def _near_words(prediction: Prediction, breathing_hz: float) -> str:
+    """Which notes lie on the breathing: loud, soon gone, and not one pure tone."""
+    near = [one for one in prediction.tongues if abs(one.heard.hz / breathing_hz - 1.0) < NEAR_BREATHING]
+    if not near:
+        return ""
+    names = ", ".join(f"{one.tongue.note} ({one.tongue.place})" for one in near)
+    return f" Near it, and so loud and sooner gone: {names}."
 
 
 def tell_warnings(found: Sequence[Warned]) -> None:
@@ -62,6 +124,12 @@ def explain(prediction: Prediction, remarks: Sequence[str]) -> None:
         "known about the wood. Clarity: 1 is one pure note, 0.5 two that beat.",
         wrap=True,
     )
+    if prediction.in_air is not None:
+        say(
+            "Power: what a note sends out just after a blow of 1 N s at its strike point, dB re 1 W. Q of sound: how "
+            "slowly it would die if only sound took its energy.",
+            wrap=True,
+        )
     gain = tap_test_gain(prediction)
     if gain is not None:
         say(f"What the tap test bought: {gain}.", wrap=True)

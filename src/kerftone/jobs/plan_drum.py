@@ -13,6 +13,7 @@ from typing import Any
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.files import json_text
+from kerftone.jobs.air_asked import USUAL_AIR, AirAsked
 from kerftone.jobs.draw_layout import layout_bytes
 from kerftone.jobs.find_lengths import LengthsFound, find_in_file, fit_record
 from kerftone.jobs.paths import check_folder, drum_path, write_results
@@ -26,10 +27,11 @@ MODES, SOUND, LAYOUT, REPORT = "modes.json", "drum.wav", "layout.svg", "report.h
 
 @dataclass(frozen=True, kw_only=True)
 class PlanRequest:
-    """Which drum, and the folder for the results; made if missing."""
+    """Which drum, the folder for the results (made if missing), and in which air (None: in vacuo)."""
 
     drum: Path
     folder: Path
+    air: AirAsked | None = USUAL_AIR
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,14 +63,19 @@ def plan_drum(request: PlanRequest, progress: Progress) -> DrumPlanned:
     lengths: LengthsFound | None = None
     if needs_lengths(drum):
         lengths = find_in_file(path, drum, progress)
-        prediction = lengths.prediction
+        prediction = _in_this_air(lengths.prediction, path, request.air)
         progress(f"Lengths written to {path}.")
     else:
         progress("Solving the drum; this takes some seconds.")
-        prediction = predict(drum, shelf=shelf_beside(path))
+        prediction = predict(drum, shelf=shelf_beside(path), air=request.air)
     progress("Making the sound, the layout and the report.")
     written = write_results(request.folder, results(prediction))
     return DrumPlanned(prediction=prediction, lengths=lengths, written=written)
+
+
+def _in_this_air(found: Prediction, path: Path, air: AirAsked | None) -> Prediction:
+    """What was found for the finished drum, in the air asked for if that is another."""
+    return found if air == found.air else predict(found.drum, shelf=shelf_beside(path), air=air)
 
 
 def needs_lengths(drum: Drum) -> bool:

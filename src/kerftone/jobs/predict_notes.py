@@ -1,7 +1,7 @@
-"""What would this drum, as drawn, sound, and how does that change with its stand and the air?
+"""What would this drum, as drawn, sound in air, and how does that change with its stand and damp air?
 
-The drum is solved once; once more for each of the other stand and the other air, where they are asked for. What was
-asked before is answered without a solve.
+The drum is solved once; once more for each of the other stand and the other moisture, where they are asked for. What
+was asked before is answered without a solve.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import numpy as np
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.season import in_air
+from kerftone.jobs.air_asked import USUAL_AIR, AirAsked
 from kerftone.jobs.paths import drum_path
 from kerftone.jobs.prediction import LISTED, Prediction, predict
 from kerftone.jobs.progress import Progress, job
@@ -31,13 +32,15 @@ Shifts = tuple[float | None, ...]
 
 @dataclass(frozen=True, kw_only=True)
 class NotesRequest:
-    """Which drum; how many modes to list; how it stands (None: as in its file) and in what air (None: not asked)."""
+    """Which drum; how many modes to list; how it stands (None: as in its file), in which air (None: in vacuo); how
+    damp that has long been (None: not asked), and how warm, which says how damp wood becomes."""
 
     drum: Path
     count: int = LISTED
     stands: Stands | None = None
     humidity_pct: float | None = None
     temperature_c: float = 20.0
+    air: AirAsked | None = USUAL_AIR
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,7 +75,7 @@ class NotesPredicted:
             whole["stands"] = {"asked": asked, "file": self.drum.box.stands}
         if self.other_air is not None:
             _add_shifts(whole, "air_shift_cents", self.other_air.shifts)
-            whole["air"] = {
+            whole["air"] = whole.get("air", {}) | {
                 "humidity_pct": self.other_air.humidity_pct,
                 "temperature_c": self.other_air.temperature_c,
                 "moisture_pct": round(self.other_air.moisture_pct, 3),
@@ -94,18 +97,20 @@ def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
     moisture = _moisture_pct(request)
     stands, count = request.stands, request.count
     asked = drum if stands is None else replace(drum, box=replace(drum.box, stands=stands))
+    wood = asked if request.air is None else request.air.wood(asked)
     progress("Solving the drum; this takes some seconds.")
-    prediction = predict(asked, count=count, shelf=shelf)
+    prediction = predict(asked, count=count, shelf=shelf, air=request.air)
     other_stand: Shifts | None = None
     if asked.box.stands != drum.box.stands:
         progress(f"Solving it once more, standing {drum.box.stands} as in its file.")
-        other_stand = shifts_cents(prediction, drum, count=count, shelf=shelf)
+        other_stand = shifts_cents(prediction, wood, replace(wood, box=drum.box), count=count, shelf=shelf)
     other_air = None
     if moisture is not None and request.humidity_pct is not None:
         shop = _shop_pct(drum)
         progress(f"Solving it in the shop's air, {shop:.1f} % moisture, and at {moisture:.1f} %.")
         here, there = (
-            shifts_cents(prediction, in_air(asked, pct), count=count, shelf=shelf) for pct in (shop, moisture)
+            shifts_cents(prediction, wood, in_air(wood, pct), count=count, shelf=shelf)
+            for pct in (shop, moisture)
         )
         other_air = OtherAir(
             humidity_pct=request.humidity_pct,
@@ -139,12 +144,13 @@ def _shop_pct(drum: Drum) -> float:
     return moisture
 
 
-def shifts_cents(prediction: Prediction, drum: Drum, *, count: int, shelf: Shelf) -> Shifts:
-    """How far each tongue's note lies above what it is in this other `drum`, in cents.
+def shifts_cents(prediction: Prediction, wood: Drum, drum: Drum, *, count: int, shelf: Shelf) -> Shifts:
+    """How far each tongue's note lies above what it is in this other `drum`, in cents; both in vacuo.
 
-    The mode is followed by its shape; None where no motion of the other drum is like it.
+    wood: the drum of the prediction as it was solved. The mode is followed by its shape; None where no motion of the
+    other drum is like it.
     """
-    name = name_of("shifts", prediction.drum, drum, count)
+    name = name_of("shifts", wood, drum, count)
     kept = shelf.arrays(name)
     if kept is not None and SHIFTS in kept:
         return tuple(None if math.isnan(shift) else float(shift) for shift in kept[SHIFTS])
@@ -152,10 +158,10 @@ def shifts_cents(prediction: Prediction, drum: Drum, *, count: int, shelf: Shelf
     from kerftone.modal.solve import solve
 
     usual = solve(drum, count)
-    said = prediction.live or solve(prediction.drum, count)
+    said = prediction.live or solve(wood, count)
     found = same_modes(said, [tongue.heard.mode for tongue in prediction.tongues], usual)
     shifts = tuple(
-        None if mode is None else cents(tongue.heard.hz, float(usual.hz[mode]))
+        None if mode is None else cents(tongue.in_vacuo_hz, float(usual.hz[mode]))
         for tongue, mode in zip(prediction.tongues, found, strict=True)
     )
     shelf.keep_arrays(name, {SHIFTS: np.array([math.nan if shift is None else shift for shift in shifts])})

@@ -15,11 +15,13 @@ from kerftone.drum.design import Drum, Tongue
 from kerftone.drum.own_wood import constant_words
 from kerftone.drum.save import same_drum
 from kerftone.errors import Remedy
+from kerftone.jobs.air_asked import USUAL_AIR, AirAsked
 from kerftone.modal.shelf import Shelf
 from kerftone.pitch import cents, nearest_note, sharpened
 from kerftone.wood.species import Scatter
 
 if TYPE_CHECKING:
+    from kerftone.air.answer import InAir, TongueInAir
     from kerftone.modal.notes import NoteHeard
     from kerftone.modal.result import Modes, Solved
     from kerftone.modal.solve import Solution
@@ -37,7 +39,8 @@ semitone, more than lengths rounded on a rule or bores made so far can bring abo
 class TonguePrediction:
     """What the model says of one tongue; `plus_minus_cents` is one standard deviation.
 
-    `untested_cents` is what it would be had the top's board not been tapped; None when it was not.
+    heard: in air, unless the drum was asked for in vacuo; its `mode` is that of the wood. in_air: what air does to
+    it. `untested_cents` is what it would be had the top's board not been tapped; None when it was not.
     """
 
     tongue: Tongue
@@ -46,6 +49,12 @@ class TonguePrediction:
     heard: NoteHeard
     plus_minus_cents: float
     untested_cents: float | None = None
+    in_air: TongueInAir | None = None
+
+    @property
+    def in_vacuo_hz(self) -> float:
+        """What the wood alone would sound."""
+        return self.heard.hz if self.in_air is None else self.in_air.in_vacuo_hz
 
     @property
     def cents_from_target(self) -> float:
@@ -55,72 +64,118 @@ class TonguePrediction:
 
 @dataclass(frozen=True, kw_only=True)
 class Prediction:
-    """A drum, its modes (with their view), and what they say of each tongue, in the drum's order.
+    """A drum, the modes of its wood (with their view), and what they say of each tongue, in the drum's order.
 
-    live: the solved model itself; None where the answer was kept from an earlier solve.
+    live: the solved model itself; None where the answer was kept from an earlier solve. air: which air was asked for,
+    and in_air what it does; None in vacuo.
     """
 
     drum: Drum
     modes: Modes
     live: Solution | None
     tongues: tuple[TonguePrediction, ...]
+    air: AirAsked | None = None
+    in_air: InAir | None = None
+
+    @property
+    def modes_hz(self) -> list[float]:
+        """The frequencies of all modes: of wood and air together, or in vacuo of the wood."""
+        return [float(hz) for hz in (self.modes if self.in_air is None else self.in_air.modes).hz]
+
+    @property
+    def bottom(self) -> str:
+        """The state of the bottom, in one word; "glued" or "off" in vacuo, as in the file."""
+        return (self.air or USUAL_AIR).state(self.drum)
 
     def document(self, *, count: int = LISTED) -> dict[str, Any]:
         """As JSON. `count`: how many modes it lists."""
         return {
             "warnings": [one.words for one in warnings(self)],
             "tongues": [_record(tongue) for tongue in self.tongues],
-            "modes_hz": [round(float(hz), 4) for hz in self.modes.hz[:count]],
+            "modes_hz": [round(hz, 4) for hz in self.modes_hz[:count]],
+            **({} if self.in_air is None else {"air": self._air_record(self.in_air)}),
             "model": {
                 "unknowns": self.modes.unknowns,
                 "seconds": round(self.modes.seconds, 3),
             },
         }
 
+    def _air_record(self, found: InAir) -> dict[str, Any]:
+        assert self.air is not None
+        hz, q = found.breathing_hz, found.breathing_q
+        return {
+            "bottom": self.bottom,
+            "breathing_hz": None if hz is None else round(hz, 3),
+            "breathing_q": None if q is None else round(q, 2),
+            "temperature_c": self.air.temperature_c,
+        }
 
-def predict(drum: Drum, *, count: int = LISTED, shelf: Shelf = NOTHING_KEPT) -> Prediction:
-    """Solve this drum, if the shelf does not have its answer, and read its notes.
 
-    Raises OutlineError (or NeedsFitError) and KerftoneError.
+def predict(
+    drum: Drum,
+    *,
+    count: int = LISTED,
+    shelf: Shelf = NOTHING_KEPT,
+    air: AirAsked | None = USUAL_AIR,
+) -> Prediction:
+    """Solve this drum and the air in it, if the shelf does not have the answer, and read its notes.
+
+    air: None leaves the air out. Raises OutlineError (or NeedsFitError), AirError and KerftoneError.
     """
-    kept = shelf.solved(drum, count)
-    if kept is not None:
-        return _read(drum, kept, None)
+    wood = drum if air is None else air.wood(drum)
+    kept = shelf.solved(wood, count)
+    with_air = None if air is None else air.kept(drum, count, shelf)
+    if kept is not None and (air is None or with_air is not None):
+        return _read(drum, kept, None, air, with_air)
     from kerftone.modal.solve import solve
 
-    return _of_solution(drum, solve(drum, count), count, shelf)
+    return _of_solution(drum, solve(wood, count), count, shelf, air)
 
 
 def prediction_of_fit(found: Fit, drum: Drum, shelf: Shelf = NOTHING_KEPT) -> Prediction:
     """The prediction that a fit already holds, for its drum as the file now has it."""
     same = same_drum(found.solution.drum, drum)
-    return _of_solution(drum, found.solution, LISTED, shelf if same else NOTHING_KEPT)
+    from kerftone.modal.sensitivity import solved
+
+    answer, kept = solved(found.solution), shelf if same else NOTHING_KEPT
+    kept.keep(drum, LISTED, answer)
+    USUAL_AIR.keep(drum, LISTED, kept, found.air)
+    return _read(drum, answer, found.solution, USUAL_AIR, found.air)
 
 
-def _of_solution(drum: Drum, solution: Solution, count: int, shelf: Shelf) -> Prediction:
+def _of_solution(
+    drum: Drum, solution: Solution, count: int, shelf: Shelf, air: AirAsked | None
+) -> Prediction:
     from kerftone.modal.sensitivity import solved
 
     answer = solved(solution)
-    shelf.keep(drum, count, answer)
-    return _read(drum, answer, solution)
+    shelf.keep(drum if air is None else air.wood(drum), count, answer)
+    found = None if air is None else air.answer(drum, solution, count, shelf)
+    return _read(drum, answer, solution, air, found)
 
 
-def _read(drum: Drum, answer: Solved, live: Solution | None) -> Prediction:
+def _read(
+    drum: Drum, answer: Solved, live: Solution | None, air: AirAsked | None, in_air: InAir | None
+) -> Prediction:
     from kerftone.modal.notes import read_notes
     from kerftone.tune.spread import scatters, spreads_cents, untested
 
     targets = drum.targets_hz
     aims = [sharpened(hz, drum.tuning.aim_cents) for hz in targets]
-    notes = read_notes(drum, answer.modes)
+    told = _told(drum, answer, in_air)
+    notes = read_notes(drum, answer.modes) if told is None else tuple(one.heard for one in told)
     spreads = spreads_cents(answer.gradients, scatters(drum))
     before: tuple[float | None, ...] = (None,) * len(notes)
     if drum.top.board is not None:
         before = spreads_cents(answer.gradients, untested(drum))
-    each = zip(drum.tongues, targets, aims, notes, zip(spreads, before, strict=True), strict=True)
+    airs: tuple[TongueInAir | None, ...] = (None,) * len(notes) if told is None else told
+    each = zip(drum.tongues, targets, aims, notes, zip(spreads, before, airs, strict=True), strict=True)
     return Prediction(
         drum=drum,
         modes=answer.modes,
         live=live,
+        air=air,
+        in_air=in_air,
         tongues=tuple(
             TonguePrediction(
                 tongue=t,
@@ -129,10 +184,19 @@ def _read(drum: Drum, answer: Solved, live: Solution | None) -> Prediction:
                 heard=heard,
                 plus_minus_cents=spread,
                 untested_cents=bare,
+                in_air=one,
             )
-            for t, target, aim, heard, (spread, bare) in each
+            for t, target, aim, heard, (spread, bare, one) in each
         ),
     )
+
+
+def _told(drum: Drum, answer: Solved, in_air: InAir | None) -> tuple[TongueInAir, ...] | None:
+    if in_air is None:
+        return None
+    from kerftone.air.answer import tongues_in_air
+
+    return tongues_in_air(drum, answer.modes, in_air)
 
 
 def tap_test_gain(prediction: Prediction) -> str | None:
@@ -155,6 +219,7 @@ def _record(predicted: TonguePrediction) -> dict[str, Any]:
         "target_hz": round(predicted.target_hz, 4),
         "aim_hz": round(predicted.aim_hz, 4),
         "hz": round(heard.hz, 4),
+        **_air_numbers(predicted),
         "cents_from_target": round(predicted.cents_from_target, 3),
         "plus_minus_cents": round(predicted.plus_minus_cents, 2),
         **(
@@ -164,6 +229,19 @@ def _record(predicted: TonguePrediction) -> dict[str, Any]:
         "shared_with": list(heard.shared_with),
         "borrowed_from": heard.borrowed_from or None,
         "partials": [{"hz": round(hz, 4), "weight": round(weight, 5)} for hz, weight in heard.partials],
+    }
+
+
+def _air_numbers(predicted: TonguePrediction) -> dict[str, Any]:
+    """What air does to a tongue, as JSON; nothing in vacuo."""
+    found = predicted.in_air
+    if found is None:
+        return {}
+    return {
+        "in_vacuo_hz": round(found.in_vacuo_hz, 4),
+        "radiation_q": round(found.radiation_q, 1),
+        "power_db": round(found.power_db, 2),
+        "slot_friction": {"cents": round(found.friction_cents, 3), "q_with": round(found.q_rubbed, 1)},
     }
 
 

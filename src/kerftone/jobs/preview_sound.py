@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from kerftone.drum.file import read_drum
 from kerftone.files import atomic_write
+from kerftone.jobs.air_asked import USUAL_AIR, AirAsked
 from kerftone.jobs.paths import check_target, drum_path
 from kerftone.jobs.prediction import Prediction, predict
 from kerftone.jobs.progress import Progress, job
@@ -20,11 +21,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, kw_only=True)
 class SoundRequest:
-    """Which drum, the .wav file to write, and the mallet by its name."""
+    """Which drum, the .wav file to write, the mallet by its name, and in which air (None: in vacuo)."""
 
     drum: Path
     output: Path
     mallet: str = "hard-rubber"
+    air: AirAsked | None = USUAL_AIR
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,7 +61,7 @@ def preview_sound(request: SoundRequest, progress: Progress) -> SoundPreviewed:
     check_target(request.output, ending=".wav", drum=path)
     drum = read_drum(path)
     progress("Solving the drum; this takes some seconds.")
-    preview = preview_of(predict(drum, shelf=shelf_beside(path)), mallet)
+    preview = preview_of(predict(drum, shelf=shelf_beside(path), air=request.air), mallet)
     atomic_write(request.output, wav_bytes(preview))
     return SoundPreviewed(written=request.output, preview=preview)
 

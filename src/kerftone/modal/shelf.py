@@ -35,7 +35,7 @@ LAYOUT = 1
 """Of the files; to be raised when what stands in them changes."""
 MOST_KEPT = 12
 """So many answers are kept, those last asked for; each is about a megabyte."""
-ROOMS = ("wood", "drum", "modal")
+ROOMS = ("wood", "drum", "modal", "air")
 """The rooms whose source decides what a solve says."""
 SPOILT = (OSError, ValueError, KeyError, EOFError, TypeError, zipfile.BadZipFile)
 NAME, LIFT, GRADIENT = "name", "view lift", "gradient "

@@ -18,6 +18,8 @@ import numpy as np
 from scipy.optimize import linear_sum_assignment
 from threadpoolctl import threadpool_limits
 
+from kerftone.air.answer import InAir, in_air, tongues_in_air
+from kerftone.air.place import BottomState
 from kerftone.drum.check import MIN_TONGUE_LENGTH_MM, check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.save import as_written
@@ -55,7 +57,8 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True, kw_only=True)
 class Fit:
-    """A drum in tune by the model. `notes` are read from `solution`, a full solve of `drum`.
+    """A drum in tune by the model. `notes` are read from `solution`, a full solve of `drum`, and `air`, the finished
+    drum's.
 
     off_cents (t,): how far each tongue's own mode is from its aim in that solve. kept: the arrangement kept; tried:
     all that were compared, the best first. sure: the share of boards of other wood on which it comes out clear, None
@@ -65,6 +68,7 @@ class Fit:
 
     drum: Drum
     solution: Solution
+    air: InAir
     notes: tuple[NoteHeard, ...]
     aims_hz: tuple[float, ...]
     off_cents: tuple[float, ...]
@@ -150,7 +154,8 @@ def looked(drum: Drum, solution: Solution | None = None) -> Look:
     aims = aims_hz(drum)
     solution = solution or solve(started_drum(drum, aims))
     model = search_model(solution, reach_mm(drum, aims))
-    shift = _defects(model, solution, aims, [tongue.row is not None for tongue in drum.tongues])
+    stays = [tongue.row is not None for tongue in drum.tongues]
+    shift = _defects(model, solution, aims, stays) + _expected_air(solution, aims)
     task = replace(task_for(drum, aims), aims_hz=_shifted(aims, shift))
     return Look(model=model, shift=shift, tried=tuple(arranged(model, task, drawn_boards(drum, BOARDS))))
 
@@ -175,12 +180,13 @@ def _confirmed(search: _Search, best: Candidate, shift: Array, progress: Progres
         _check_reached(made, aims, best)
         progress(f"Confirming with a solve of the whole drum ({40 + 10 * solves} % done).")
         solution = solve(made)
-        modes = solution.modes()
-        off = own_modes(modes, aims)[1]
+        air = finished_air(solution)
+        own, off = own_modes(solution.modes(), aims)
+        off = off + air_cents(solution, air, own)
         worst = int(abs(off).argmax())
         progress(f"The worst tongue, {made.tongues[worst].note}, is {off[worst]:+.1f} cents off its aim.")
-        if closest is None or abs(off).max() < abs(closest[1]).max():
-            closest = solution, off
+        if closest is None or abs(off).max() < abs(closest[2]).max():
+            closest = solution, air, off
         if abs(off).max() <= GOOD_CENTS:
             break
         shift = shift + np.clip(off, -NEAR_CENTS, NEAR_CENTS)
@@ -188,20 +194,22 @@ def _confirmed(search: _Search, best: Candidate, shift: Array, progress: Progres
             moved = replace(search.task, aims_hz=_shifted(aims, shift))
             found = judged(search.model, moved, found.places, found.lengths_mm).tuned
     assert closest is not None
-    solution, off = closest
+    solution, air, off = closest
     if abs(off).max() > KEPT_CENTS:
         raise _not_reached(solution.drum, off)
-    return _fit_of(search, best, solution, off, solves)
+    return _fit_of(search, best, (solution, air), off, solves)
 
 
-def _fit_of(search: _Search, best: Candidate, solution: Solution, off: Array, solves: int) -> Fit:
-    notes = read_notes(solution.drum, solution.modes())
+def _fit_of(search: _Search, best: Candidate, sounds: tuple[Solution, InAir], off: Array, solves: int) -> Fit:
+    solution, air = sounds
+    notes = tuple(one.heard for one in tongues_in_air(solution.drum, solution.modes(), air))
     reached = min(note.clarity for note in notes)
     free = any(place is None for place in search.task.fixed)
     seen = [one.least for one in search.tried]
     return Fit(
         drum=solution.drum,
         solution=solution,
+        air=air,
         notes=notes,
         aims_hz=search.task.aims_hz,
         off_cents=tuple(float(cents) for cents in off),
@@ -303,6 +311,25 @@ def _defects(model: SearchModel, solution: Solution, aims: Sequence[float], stay
         line = level + slope * np.asarray(aims) / float(np.mean(aims))
     near = abs(1200.0 * np.log2(whole.hz[most] / np.asarray(aims))) <= STAYS_CENTS
     return np.where(sound & near & np.asarray(stays), cents, line)
+
+
+def finished_air(solution: Solution) -> InAir:
+    """The finished drum in air: its bottom glued on, or where it has none open below."""
+    return in_air(solution, BottomState.OFF if solution.drum.bottom is None else BottomState.GLUED)
+
+
+def air_cents(solution: Solution, air: InAir, modes: Sequence[int]) -> Array:
+    """How far air moves each of these modes of the wood, in cents."""
+    return np.array([1200.0 * math.log2(air.hz_of(mode) / solution.hz[mode]) for mode in modes])
+
+
+def _expected_air(solution: Solution, aims: Sequence[float]) -> Array:
+    """How far air is expected to move a tongue at each of these pitches, from a drum with whatever lengths.
+
+    The middle of its tongues: what differs from note to note is told by the solve that confirms.
+    """
+    own = [note.mode for note in read_notes(solution.drum, solution.modes())]
+    return np.full(len(aims), np.median(air_cents(solution, finished_air(solution), own)))
 
 
 def _shifted(aims: Sequence[float], defect_cents: Array) -> tuple[float, ...]:

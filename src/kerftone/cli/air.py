@@ -1,0 +1,41 @@
+"""The options that say in which air, and with the bottom in which state, a drum is asked about."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated
+
+import typer
+
+from kerftone.jobs.air_asked import AirAsked
+
+
+class BottomIs(StrEnum):
+    """What the bottom is while the drum is played."""
+
+    glued = "glued"
+    loose = "loose"
+    off = "off"
+    table = "table"
+
+
+BottomOption = Annotated[
+    BottomIs | None,
+    typer.Option(
+        "--bottom",
+        metavar="glued|loose|off|table",
+        help="The bottom: glued on, put in but not glued, off, or off with the drum on a table. Without it: as in "
+        "the file.",
+    ),
+]
+Vacuo = Annotated[
+    bool, typer.Option("--in-vacuo", help="Leave the air out: what the wood alone would sound.")
+]
+Warmth = Annotated[float, typer.Option("--temperature", metavar="CELSIUS", help="The warmth of the air.")]
+
+
+def air_asked(bottom: BottomIs | None, temperature: float, in_vacuo: bool) -> AirAsked | None:
+    """The air asked for on the command line."""
+    if in_vacuo:
+        return None
+    return AirAsked(bottom=None if bottom is None else bottom.value, temperature_c=temperature)

@@ -1,0 +1,91 @@
+"""In which air, and with the bottom in which state, a drum's notes are asked for.
+
+What is not asked is as in the drum file: the bottom glued on where it has one, else open below in free air.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
+
+from kerftone.drum.design import Drum
+from kerftone.errors import KerftoneError
+from kerftone.modal.shelf import Shelf, name_of
+
+if TYPE_CHECKING:
+    from kerftone.air.answer import InAir
+    from kerftone.modal.solve import Solution
+
+Bottom = Literal["glued", "loose", "off", "table"]
+COLDEST_C, WARMEST_C = -20.0, 60.0
+"""Air colder or warmer than this is not asked about: own judgement, what a drum is played in and some more."""
+
+
+class AirError(KerftoneError):
+    """Air, or a bottom, that there is not."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class AirAsked:
+    """The state of the bottom (None: as in the file) and the warmth of the air."""
+
+    bottom: Bottom | None = None
+    temperature_c: float = 20.0
+
+    def state(self, drum: Drum) -> Bottom:
+        """The state of this drum's bottom. Raises AirError where it has none that could be glued or put in."""
+        if not COLDEST_C <= self.temperature_c <= WARMEST_C:
+            near = min(max(self.temperature_c, COLDEST_C), WARMEST_C)
+            raise AirError(
+                f"Air of {self.temperature_c:g} °C was asked for. A drum is played between {COLDEST_C:g} and "
+                f"{WARMEST_C:g} °C: ask for {near:g}.",
+                given=self.temperature_c,
+                nearest=near,
+            )
+        if self.bottom in ("glued", "loose") and drum.bottom is None:
+            raise AirError(
+                f"The bottom is asked to be {self.bottom}. This drum's file has no [bottom] table: add one, or ask "
+                'for "off" or "table".',
+                given=self.bottom,
+            )
+        return self.bottom or ("off" if drum.bottom is None else "glued")
+
+    def wood(self, drum: Drum) -> Drum:
+        """The drum as far as its wood moves together: without a bottom that is not glued on."""
+        return drum if self.state(drum) == "glued" else replace(drum, bottom=None)
+
+    def kept(self, drum: Drum, count: int, shelf: Shelf) -> InAir | None:
+        """What was worked out before for this drum and air, if the shelf has it."""
+        from kerftone.air.answer import from_arrays
+
+        arrays = shelf.arrays(self._name(drum, count))
+        try:
+            return None if arrays is None else from_arrays(arrays)
+        except (KeyError, ValueError):
+            return None
+
+    def answer(self, drum: Drum, solution: Solution, count: int, shelf: Shelf) -> InAir:
+        """Work it out from a solution of `wood(drum)`, and keep it."""
+        from kerftone.air.answer import in_air
+        from kerftone.air.medium import air_at
+        from kerftone.air.place import BottomState
+
+        found = in_air(
+            solution,
+            BottomState(self.state(drum)),
+            air_at(self.temperature_c),
+            plate_mm=0.0 if drum.bottom is None else drum.bottom.thickness_mm,
+        )
+        self.keep(drum, count, shelf, found)
+        return found
+
+    def keep(self, drum: Drum, count: int, shelf: Shelf, found: InAir) -> None:
+        """Keep what was worked out for this drum and air."""
+        shelf.keep_arrays(self._name(drum, count), found.arrays())
+
+    def _name(self, drum: Drum, count: int) -> str:
+        return name_of("in air", drum, count, self.state(drum), self.temperature_c)
+
+
+USUAL_AIR = AirAsked()
+"""The finished drum, as its file has it, in a room of 20 °C."""
