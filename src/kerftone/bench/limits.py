@@ -46,13 +46,33 @@ def called(drum: Drum, number: int) -> str:
 
 
 def spot_mm(drum: Drum, number: int, place: Place) -> tuple[float, float]:
-    """Where on the board a place on a tongue is: x and y in mm from its left front corner, seen from above."""
+    """Where on the board a place on a tongue is: x and y in mm from its left front corner, seen from above.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    number : int
+        Which tongue, counted from 1.
+    place : Place
+        On the tongue, in mm from its root and its edge.
+    """
     x, y = layout(drum).spot_mm(tongue_of(drum, number), place.from_root_mm, place.from_edge_mm)
     return round(x, 4), round(y, 4)
 
 
 def place_of(drum: Drum, number: int, bore: Bore) -> Place:
-    """Where on its tongue a bore is: the other way round from `spot_mm`."""
+    """Where on its tongue a bore is: the other way round from `spot_mm`.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    number : int
+        Which tongue, counted from 1.
+    bore : Bore
+        In mm from the board's left front corner.
+    """
     from_root, from_edge = layout(drum).place_mm(tongue_of(drum, number), bore.x_mm, bore.y_mm)
     return Place(from_root_mm=from_root, from_edge_mm=from_edge)
 
@@ -67,6 +87,15 @@ def check_bore(drum: Drum, made: BoreMade, *, sure: bool) -> None:
     """Refuse a bore that cannot have been made in this drum as it is, or, unless `sure`, is doubtful.
 
     Raises EntryError. Held by tests/bench/test_limits.py.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum as it stands, in mm.
+    made : BoreMade
+        The bore as it was measured.
+    sure : bool
+        The maker says that it is so.
     """
     tongue_of(drum, made.tongue)
     if not sure:

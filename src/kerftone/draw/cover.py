@@ -139,7 +139,17 @@ def _set(laid: Laid, wide: float, scale: float, band: float, notes: Sequence[str
 
 
 def draw_whole(canvas: Any, block: _Block, wide: float) -> None:
-    """A drawing at true size with its words, its upper left corner at 0, in the middle of the width."""
+    """A drawing at true size with its words, its upper left corner at 0, in the middle of the width.
+
+    Parameters
+    ----------
+    canvas : Any
+        Of reportlab.
+    block : _Block
+        The drawing with its words.
+    wide : float
+        Of the page's column, in mm.
+    """
     west, south, east, north = block.laid.tiled.bounds
     canvas.saveState()
     canvas.translate(0.5 * (wide - (east - west)) - west, block.picture_top - north)

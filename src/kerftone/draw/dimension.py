@@ -23,7 +23,21 @@ class Measures:
     figures: list[Text] = field(default_factory=list)
 
     def across(self, *, x_from: float, x_to: float, y: float, words: str, reach_from: float) -> None:
-        """A level measure at this y, with lines out to it from reach_from; the figure above the line."""
+        """A level measure at this y, with lines out to it from reach_from; the figure above the line.
+
+        Parameters
+        ----------
+        x_from : float
+            In mm.
+        x_to : float
+            In mm.
+        y : float
+            Of the measure, in mm.
+        words : str
+            The figure.
+        reach_from : float
+            The y at which the lines out to it begin, in mm.
+        """
         for x in (x_from, x_to):
             self._reach((x, reach_from), (x, y))
         self._shaft((x_from, y), (x_to, y))
@@ -35,7 +49,21 @@ class Measures:
         self.figures.append(Text(at=at, words=words, height_mm=self.figure_mm, anchor="middle", spots=places))
 
     def upright(self, *, y_from: float, y_to: float, x: float, words: str, reach_from: float) -> None:
-        """An upright measure at this x; the figure turned along it, or level beside it where it is short."""
+        """An upright measure at this x; the figure turned along it, or level beside it where it is short.
+
+        Parameters
+        ----------
+        y_from : float
+            In mm.
+        y_to : float
+            In mm.
+        x : float
+            Of the measure, in mm.
+        words : str
+            The figure.
+        reach_from : float
+            The x at which the lines out to it begin, in mm.
+        """
         for y in (y_from, y_to):
             self._reach((reach_from, y), (x, y))
         self._shaft((x, y_from), (x, y_to))
@@ -109,7 +137,17 @@ EVERY_MM = 4.0
 
 
 def along(start: Point, end: Point, wide_mm: float) -> tuple[Point, ...]:
-    """Places for the middle of something this wide between two points, none beyond their ends."""
+    """Places for the middle of something this wide between two points, none beyond their ends.
+
+    Parameters
+    ----------
+    start : Point
+        In mm.
+    end : Point
+        In mm.
+    wide_mm : float
+        How much room it needs along the line, in mm.
+    """
     length = math.dist(start, end)
     room = length - wide_mm - 4.0
     if room <= 0.0:
@@ -126,7 +164,17 @@ def _stroke(at: Point, size: float) -> Line:
 
 
 def arrow_head(tip: Point, back: Point, size: float) -> Region:
-    """A slim head whose point is at tip, looking away from back."""
+    """A slim head whose point is at tip, looking away from back.
+
+    Parameters
+    ----------
+    tip : Point
+        Its point, in mm.
+    back : Point
+        Where its shaft comes from, in mm.
+    size : float
+        Its length, in mm.
+    """
     length = math.dist(tip, back)
     ux, uy = (tip[0] - back[0]) / length, (tip[1] - back[1]) / length
     base = (tip[0] - size * ux, tip[1] - size * uy)

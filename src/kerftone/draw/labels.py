@@ -23,7 +23,17 @@ LINE = 1.6
 
 
 def on_rule(mm: float, units: Units, *, with_unit: bool = True) -> str:
-    """This length as a maker would find it on a rule: 150.3 mm, or 5 29/32 in."""
+    """This length as a maker would find it on a rule: 150.3 mm, or 5 29/32 in.
+
+    Parameters
+    ----------
+    mm : float
+        The length, in mm.
+    units : Units
+        The maker's.
+    with_unit : bool, optional
+        Whether the unit is written.
+    """
     if units == "in":
         fraction = inch_fraction(mm, parts=RULE_PARTS)
         return f"{fraction} in" if with_unit else fraction
@@ -63,6 +73,15 @@ def tongue_words(drum: Drum, tongue: Tongue, spot: Spot) -> list[Text]:
 
     Wherever on it they are whole: they move together along it. On a tongue too short for them they stand in its row
     beside it, and a line leads to it.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    tongue : Tongue
+        The tongue, with its length.
+    spot : Spot
+        Where it lies, in mm.
     """
     length = f"{measure_of(drum).figure(tongue.length_mm or 0.0)} {drum.units}"
     low, high = spot.words_from_to
@@ -153,7 +172,19 @@ def _stacked(lines: tuple[str, str], tongue: Tongue, spot: Spot) -> list[Text]:
 
 
 def rim_words(words: str, at: Point, long_mm: float, *, up_mm: float = 0.0) -> Text:
-    """Words along an edge of a drawing this long, that may be said anywhere on it, or so much higher."""
+    """Words along an edge of a drawing this long, that may be said anywhere on it, or so much higher.
+
+    Parameters
+    ----------
+    words : str
+        What is said.
+    at : Point
+        Where they stand if nothing is in their way, in mm.
+    long_mm : float
+        Of the edge, in mm.
+    up_mm : float, optional
+        How much higher they may stand, in mm; 0 for not.
+    """
     wide = text_width_mm(words, SMALLEST_MM, bold=True)
     last = max(at[0], long_mm - wide - at[0])
     count = max(1, int((last - at[0]) / 6.0))
@@ -163,7 +194,17 @@ def rim_words(words: str, at: Point, long_mm: float, *, up_mm: float = 0.0) -> T
 
 
 def tongue_tags(drum: Drum, drawn: Outline, *, from_below: bool = False) -> tuple[Tag, ...]:
-    """Place and note of each tongue, for a small picture of the top."""
+    """Place and note of each tongue, for a small picture of the top.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    drawn : Outline
+        The outline of the top, in mm.
+    from_below : bool, optional
+        Whether the top is seen from below.
+    """
     tags = []
     for tongue, shape in zip(drum.tongues, drawn.tongues, strict=True):
         west, south, east, north = shape.bounds

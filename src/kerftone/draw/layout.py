@@ -66,6 +66,15 @@ def layout_sheet(drum: Drum, drawn: Outline, *, full_size: bool = True) -> Sheet
 
     drawn: the drum's own outline. full_size False is for a picture in a page: its bar says that it is not to
     be measured. Held by tests/draw/test_layout.py (areas, places, the bar, the size of words).
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    drawn : Outline
+        The outline of the top, in mm.
+    full_size : bool, optional
+        False for a picture in a page, which is not to be measured.
     """
     plan = _Plan(drum, drawn, full_size=full_size)
     plan.wood()

@@ -40,12 +40,36 @@ class Block:
 
 
 def wrapped(words: str, *, width_mm: float, height_mm: float) -> list[str]:
-    """These words broken into lines that fit the width."""
+    """These words broken into lines that fit the width.
+
+    Parameters
+    ----------
+    words : str
+        What is said.
+    width_mm : float
+        Of the column, in mm.
+    height_mm : float
+        Of the capitals, in mm.
+    """
     return textwrap.wrap(words, max(8, int(width_mm / (height_mm * WIDTH_PER_CAPITAL * 0.92))))
 
 
 def set_entry(block: Block, entry: Entry, *, at: Point, width_mm: float, height_mm: float) -> float:
-    """Put one entry with its top left corner here; how much height it took, in mm."""
+    """Put one entry with its top left corner here; how much height it took, in mm.
+
+    Parameters
+    ----------
+    block : Block
+        The legend, which takes it up.
+    entry : Entry
+        What is explained.
+    at : Point
+        Its top left corner, in mm.
+    width_mm : float
+        Of the column, in mm.
+    height_mm : float
+        Of the capitals, in mm.
+    """
     x, top = at
     lines = wrapped(entry.words, width_mm=width_mm - SAMPLE_MM - height_mm, height_mm=height_mm)
     first = top - height_mm
@@ -57,7 +81,17 @@ def set_entry(block: Block, entry: Entry, *, at: Point, width_mm: float, height_
 
 
 def sample_shapes(sample: Sample, at: Point, height_mm: float) -> tuple[Shape, ...]:
-    """A piece of what the entry explains, its left end here."""
+    """A piece of what the entry explains, its left end here.
+
+    Parameters
+    ----------
+    sample : Sample
+        What kind of mark it is.
+    at : Point
+        Its left end, in mm.
+    height_mm : float
+        Of the capitals beside it, in mm.
+    """
     x, y = at
     middle = x + 0.5 * SAMPLE_MM
     if sample == "area":
@@ -98,7 +132,21 @@ def strike_mark(at: Point, radius_mm: float) -> tuple[Shape, ...]:
 
 
 def set_bars(block: Block, *, at: Point, units: Units, height_mm: float, full_size: bool) -> float:
-    """Put the check bar, and its words, with its lower left corner here; how much height it took."""
+    """Put the check bar, and its words, with its lower left corner here; how much height it took.
+
+    Parameters
+    ----------
+    block : Block
+        The legend, which takes it up.
+    at : Point
+        Its lower left corner, in mm.
+    units : Units
+        The drum's units of length.
+    height_mm : float
+        Of the capitals, in mm.
+    full_size : bool
+        False for a picture that is not to be measured.
+    """
     x, y = at
     tall = 0.8 * height_mm
     if not full_size:

@@ -43,7 +43,17 @@ def depth_words(units: Units) -> str:
 
 
 def figures(runs: list[tuple[Point, ...]], level: float, number: int) -> Iterator[Text]:
-    """Places for how many cents a line means, on it; on lines side by side the search begins at different shares."""
+    """Places for how many cents a line means, on it; on lines side by side the search begins at different shares.
+
+    Parameters
+    ----------
+    runs : list[tuple[Point, ...]]
+        The pieces of the line, in mm.
+    level : float
+        What the line means, in cents.
+    number : int
+        Which line it is, counted from 0.
+    """
     begin = (0.3, 0.7, 0.5)[number % 3]
     shares = sorted((0.1 * n for n in range(1, 10)), key=lambda share: abs(share - begin))
     for run in sorted(runs, key=_length, reverse=True):
@@ -59,7 +69,17 @@ def figures(runs: list[tuple[Point, ...]], level: float, number: int) -> Iterato
 
 
 def places_round(reach_mm: float, wide_mm: float, high_mm: float) -> list[Point]:
-    """Places for words round something of this radius: above and below it, right and left."""
+    """Places for words round something of this radius: above and below it, right and left.
+
+    Parameters
+    ----------
+    reach_mm : float
+        From the middle of the thing to the words, in mm.
+    wide_mm : float
+        Of the words, in mm.
+    high_mm : float
+        Of the words, in mm.
+    """
     up, aside = reach_mm + high_mm, reach_mm + 0.5 * wide_mm + 1.0
     return [
         (0.0, up),

@@ -121,6 +121,15 @@ def tiling(sheet: Sheet, paper: Paper, *, first: int = 0) -> Tiling:
     The pages show what must be at true size. Its words go under it where one page holds it, else on a cover
     (`Tiling.cover`). Fewest pages; upright paper when both ways take the same. The
     tiles together cover what they show, and lie centred on it.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The drawing, in mm.
+    paper : Paper
+        In the printer.
+    first : int, optional
+        How many pages come before.
     """
     west, south = sheet.left_mm, sheet.bottom_mm
     if sheet.to_size is None:

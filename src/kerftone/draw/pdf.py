@@ -65,6 +65,15 @@ def pdf_file(sheets: Sequence[Sheet], *, paper: Paper = "a4", title: str = "") -
     """These drawings as one PDF at full size, tiled where they are larger than the paper.
 
     The same drawings give the same bytes: no date is written. Held by tests/draw/test_pdf.py.
+
+    Parameters
+    ----------
+    sheets : Sequence[Sheet]
+        The drawings, in mm.
+    paper : Paper, optional
+        In the printer.
+    title : str, optional
+        Of the document.
     """
     from reportlab.pdfgen.canvas import Canvas
 
@@ -82,7 +91,21 @@ def pdf_file(sheets: Sequence[Sheet], *, paper: Paper = "a4", title: str = "") -
 def draw_pages(
     canvas: Any, pages: Sequence[Page], *, title: str = "", before: int = 0, after: int = 0
 ) -> None:
-    """Put these pages on a canvas that may have others before and after them, which count too."""
+    """Put these pages on a canvas that may have others before and after them, which count too.
+
+    Parameters
+    ----------
+    canvas : Any
+        Of reportlab.
+    pages : Sequence[Page]
+        In their order.
+    title : str, optional
+        In the margin of each.
+    before : int, optional
+        How many pages come before.
+    after : int, optional
+        How many come after.
+    """
     count = before + len(pages) + after
     seats: dict[int, dict[Tile, tuple[Layer, ...]]] = {}
     for number, page in enumerate(pages, start=before + 1):

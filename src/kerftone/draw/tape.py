@@ -28,6 +28,15 @@ def tape_marks(tiled: Tiling, tile: Tile, layers: Sequence[Layer]) -> tuple[Laye
     """The marks of one tile; its names of neighbours stand clear of what the drawing's layers show there.
 
     Nothing for a drawing on one page. Held by tests/draw/test_tape.py.
+
+    Parameters
+    ----------
+    tiled : Tiling
+        The pages of the drawing.
+    tile : Tile
+        The one to mark.
+    layers : Sequence[Layer]
+        The drawing.
     """
     if len(tiled.tiles) == 1:
         return ()

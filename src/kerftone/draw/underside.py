@@ -103,7 +103,19 @@ def mirrored_outline(drum: Drum, drawn: Outline) -> Outline:
 
 
 def end_words(west: float, east: float, wide: float, height: float) -> list[Text]:
-    """Which end is which, along the ends of a board of this width seen from below: on its wood, near its edge."""
+    """Which end is which, along the ends of a board of this width seen from below: on its wood, near its edge.
+
+    Parameters
+    ----------
+    west : float
+        The left end as it is drawn, in mm.
+    east : float
+        The right end, in mm.
+    wide : float
+        Of the board, in mm.
+    height : float
+        Of the capitals, in mm.
+    """
     found = []
     for x, words, turn in ((west + 2.0 + height, RIGHT_END, 90.0), (east - 2.0 - height, LEFT_END, -90.0)):
         spots = along((x, 0.0), (x, wide), text_width_mm(words, height, bold=True))

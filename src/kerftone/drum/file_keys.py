@@ -164,7 +164,17 @@ def usual(kind: type[T], units: Units) -> T:
 
 
 def with_usual(kind: type, raw: Mapping[str, Any], units: Units) -> dict[str, Any]:
-    """The same tables of a file with all that is usual in its units put in where it states nothing."""
+    """The same tables of a file with all that is usual in its units put in where it states nothing.
+
+    Parameters
+    ----------
+    kind : type
+        The values that these tables fill.
+    raw : Mapping[str, Any]
+        The tables as they were read.
+    units : Units
+        Of the file.
+    """
     whole = dict(raw)
     for one in flat_keys(kind) if units == "in" else ():
         read = whole.get(one.key)

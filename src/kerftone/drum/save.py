@@ -30,6 +30,15 @@ def save_lengths(
     tongues of `drum`, in the same order; only their lengths, rows and sides are written. Raises DrumFileError when
     the file has changed meanwhile or cannot be read, WriteError when it cannot be written; the old file is then
     untouched.
+
+    Parameters
+    ----------
+    path : str | os.PathLike[str]
+        The drum's file.
+    drum : Drum
+        The drum with its lengths and places, in mm.
+    to : str | os.PathLike[str] | None, optional
+        Another file for the changed text; None for its own.
     """
     name = os.fspath(path)
     text = read_text(path)
@@ -128,7 +137,17 @@ def file_length(mm: float, units: Units) -> float:
 
 
 def as_written(tongue: Tongue, units: Units, was: Tongue | None = None) -> Tongue:
-    """This tongue as a drum file will state it; a length that the file (`was`) states already stays."""
+    """This tongue as a drum file will state it; a length that the file (`was`) states already stays.
+
+    Parameters
+    ----------
+    tongue : Tongue
+        With its length in mm.
+    units : Units
+        Of the file.
+    was : Tongue | None, optional
+        The tongue as the file states it now.
+    """
     if tongue.length_mm is None:
         return tongue
     now = file_length(tongue.length_mm, units)

@@ -28,7 +28,17 @@ class Writer:
         self.line(f"{header:<{_COLUMN}}# {about}" if about else header)
 
     def pair(self, key: str, value: str, about: str = "") -> None:
-        """A key, its value and a word about it."""
+        """A key, its value and a word about it.
+
+        Parameters
+        ----------
+        key : str
+            Its name.
+        value : str
+            As TOML writes it.
+        about : str, optional
+            The comment; empty for none.
+        """
         text = f"{key} = {value}"
         beside = f"{text:<{_COLUMN}}# {about}" if about else text
         if len(beside) > _WIDEST:

@@ -114,6 +114,15 @@ def advice_record(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any
     Some keys only where there is such a thing: `tap_too`, tongues to tap after the step beside its own, or once more
     where no step is left; `cannot`, tongues that cannot be brought to their notes, and why; `by`, for slots sawn
     further or a trim (mm), or a weight (g); `offer`, where no such step is enough.
+
+    Parameters
+    ----------
+    advice : Advice
+        What is advised.
+    belief : Belief
+        What is believed of its pitches.
+    bench : Bench
+        The drum at the bench: its log, replayed.
     """
     bore = advice.bore
 
@@ -161,6 +170,15 @@ def then(advice: Advice, belief: Belief, tolerance: float) -> list[dict[str, Any
     """The other tongues in turn, as far as can be said before this step is taken and heard.
 
     First those out of their band, the furthest off first; then those nobody has heard; then those in tune.
+
+    Parameters
+    ----------
+    advice : Advice
+        What is advised first.
+    belief : Belief
+        What is believed of its pitches.
+    tolerance : float
+        Half the width of the band that counts as in tune, in cents.
     """
 
     def action(number: int) -> str:

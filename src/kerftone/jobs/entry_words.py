@@ -90,7 +90,17 @@ def bore_of(fact: BoreMade) -> Bore:
 
 
 def record(entry: Entry, bench: Bench, voided_by: int | None = None) -> dict[str, Any]:
-    """An entry as JSON. `voided_by`: the number of the entry that says it does not count."""
+    """An entry as JSON. `voided_by`: the number of the entry that says it does not count.
+
+    Parameters
+    ----------
+    entry : Entry
+        Of the log.
+    bench : Bench
+        The drum at the bench: its log, replayed.
+    voided_by : int | None, optional
+        The number of the entry that says it does not count.
+    """
     fact = entry.fact
     more: dict[str, Any] = {}
     if isinstance(fact, Tapped):

@@ -88,6 +88,15 @@ def find_in_file(path: Path, drum: Drum, progress: Progress) -> LengthsFound:
     """Find lengths for the drum of this file and write them into it; the prediction is for what was written.
 
     Where the notes cannot be had, the best lengths found are written beside the file, and the refusal says where.
+
+    Parameters
+    ----------
+    path : Path
+        The drum's file.
+    drum : Drum
+        The drum, in mm.
+    progress : Progress
+        Told what is being done; by it the work is stopped.
     """
     from kerftone.tune.mend import fit_or_mend
     from kerftone.tune.reach import OutOfReach

@@ -109,7 +109,19 @@ def _bit(bench: Bench, typed: str | None) -> float:
 
 
 def map_of(bench: Bench, bit_mm: float, drum_file: Path, progress: Progress) -> BenchMap:
-    """The map of the drum as it is now: with the next bore, once it has been heard."""
+    """The map of the drum as it is now: with the next bore, once it has been heard.
+
+    Parameters
+    ----------
+    bench : Bench
+        The drum at the bench: its log, replayed.
+    bit_mm : float
+        Diameter of the bit, in mm.
+    drum_file : Path
+        The drum's file, beside which the cache lies.
+    progress : Progress
+        Told what is being done; by it the work is stopped.
+    """
     from kerftone.draw.bench_map import BenchMap
     from kerftone.tune.advise import next_step
 

@@ -166,7 +166,23 @@ def as_struck(
     plus_minus_cents: float = 1.5,
     recording: str | None = None,
 ) -> Tapped:
-    """A tap for the log, with the bottom and the top as told or as at the tap before."""
+    """A tap for the log, with the bottom and the top as told or as at the tap before.
+
+    Parameters
+    ----------
+    bench : Bench
+        The drum at the bench: its log, replayed.
+    tongue : int
+        Which tongue, counted from 1.
+    struck : Struck
+        In which state it was struck, as far as it is told.
+    hz : float
+        What was heard, in Hz.
+    plus_minus_cents : float, optional
+        One standard deviation.
+    recording : str | None, optional
+        The name of the sound kept; None where a tuner was read.
+    """
     before = [event for event in bench.events if isinstance(event, Tap)]
     bottom, glued = struck.bottom_on, struck.top_glued
     if bottom is None:
@@ -324,7 +340,17 @@ def voidable(entries: Sequence[Entry], number: int) -> Entry:
 
 
 def length_mm(what: str, text: str, units: Units) -> float:
-    """A length as typed, in mm. Raises EntryError that says what it is."""
+    """A length as typed, in mm. Raises EntryError that says what it is.
+
+    Parameters
+    ----------
+    what : str
+        Which length, in words.
+    text : str
+        As typed.
+    units : Units
+        Of a length that names none.
+    """
     try:
         found = parse_length(text, units)
     except LengthError as error:

@@ -81,6 +81,17 @@ def study(
     script that calls this needs its `if __name__ == "__main__":`. `told(number, answer)` is called here as soon as
     the piece of that number is done. The first piece that fails ends the study with its error: what has not begun is
     taken back, and of a pool of ours nothing goes on. So does Ctrl-C.
+
+    Parameters
+    ----------
+    work : Callable[[Piece], Done]
+        A function that another process can import.
+    pieces : Sequence[Piece]
+        What it is asked for, one by one.
+    executor : Executor | None, optional
+        Where it is done; None for a pool of processes here.
+    told : Told[Done] | None, optional
+        Called here with the number and the answer of each piece that is done.
     """
     alone = partial(_alone, work)
     if executor is not None:

@@ -35,6 +35,19 @@ def lanczos(
 
     `solve` applies the inverse of K + shift M, `mass` applies M, both to one vector. Takes at most 2 count + 15
     steps, or `steps`. Held by test_lanczos_finds_what_a_dense_solver_finds.
+
+    Parameters
+    ----------
+    solve : Apply
+        Applies the inverse of K + shift M to a vector.
+    mass : Apply
+        Applies M to a vector.
+    start : Array
+        The vector to begin from, (unknowns,).
+    count : int
+        How many eigenvalues.
+    steps : int | None, optional
+        At most; 2 count + 15 where it is not said.
     """
     steps = min(steps or 2 * count + 15, int(np.count_nonzero(start)))
     basis = np.zeros((steps + 1, start.size))
@@ -84,7 +97,19 @@ class Refined:
 
 
 def refine(solve: Apply, mass: Apply, modes: Array, *, rounds: int = 1) -> Refined:
-    """Inverse iteration from good guesses (n, unknowns), then Rayleigh–Ritz."""
+    """Inverse iteration from good guesses (n, unknowns), then Rayleigh–Ritz.
+
+    Parameters
+    ----------
+    solve : Apply
+        Applies the inverse of K + shift M.
+    mass : Apply
+        Applies M.
+    modes : Array
+        The guesses, (n, unknowns).
+    rounds : int, optional
+        Of inverse iteration.
+    """
     first: Array | None = None
     with threadpool_limits(1):
         for _ in range(rounds):
@@ -118,6 +143,17 @@ def extrapolate(fine: Array, coarse: Array, overlap: Array, *, error_ratio: floa
 
     overlap (n, n): fine modes (rows) against coarse ones in the mass inner product. `error_ratio` is how many
     times larger the coarse order's error is than the fine one's.
+
+    Parameters
+    ----------
+    fine : Array
+        Eigenvalues of the fine order, (n,).
+    coarse : Array
+        Eigenvalues of the coarse order, (n,).
+    overlap : Array
+        Fine modes (rows) against coarse ones in the mass inner product, (n, n).
+    error_ratio : float
+        How many times larger the coarse order's error is.
     """
     left, _, right = np.linalg.svd(overlap)
     turn = left @ right

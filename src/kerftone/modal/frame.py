@@ -262,7 +262,17 @@ def own_wood(drum: Drum, number: int) -> str:
 def assemble(
     solution: Solution, *, layered: bool = False, made: dict[str, TongueModel] | None = None
 ) -> Assembly:
-    """The frame-and-tongues model of a solved drum; `layered` as in `frame_of`, `made` as in Frame."""
+    """The frame-and-tongues model of a solved drum; `layered` as in `frame_of`, `made` as in Frame.
+
+    Parameters
+    ----------
+    solution : Solution
+        The solved drum.
+    layered : bool, optional
+        Whether its tongues are to be bored: see `frame_of`.
+    made : dict[str, TongueModel] | None, optional
+        The tongues made so far: see Frame.
+    """
     model = assemble_frame(
         replace(frame_of(solution, layered=layered), made=made), np.ones(len(solution.drum.tongues))
     )

@@ -38,7 +38,17 @@ def fingerprint(drum: Drum) -> str:
 
 
 def keep_frame(path: Path, frame: Frame, numbers: dict[str, Array]) -> None:
-    """Put a frame and further named arrays into a file. Raises WriteError."""
+    """Put a frame and further named arrays into a file. Raises WriteError.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    frame : Frame
+        The frame.
+    numbers : dict[str, Array]
+        Further arrays by name.
+    """
     head = {"drum": fingerprint(frame.drum), "layered": frame.layered, "places": list(frame.roots)}
     arrays: dict[str, Any] = {"head": np.array(json.dumps(head))}
     arrays |= {"stiffness": frame.stiffness, "mass": frame.mass, "push": frame.push}

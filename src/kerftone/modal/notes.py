@@ -78,6 +78,15 @@ def share_heard(row: Array, hz: Array, own: int) -> float:
     """The share of mode `own` in all that a strike sounds below the first overtone, from 0 to 1: the clarity.
 
     row (n,): the weight of each mode for the tongue struck. Modes that were not solved for do not count.
+
+    Parameters
+    ----------
+    row : Array
+        The weight of each mode for the tongue struck, (n,).
+    hz : Array
+        Of the modes, (n,), in Hz.
+    own : int
+        Which mode is its own.
     """
     return float(row[own] / row[hz < HEARD_TO * hz[own]].sum())
 
@@ -108,6 +117,15 @@ def overtone(modes: Modes, number: int, note: int) -> int | None:
 
     Of the modes that far above its note, the one that lifts its strike point most: twisting hardly lifts a point on
     the centre line, and what the neighbours do lifts it little.
+
+    Parameters
+    ----------
+    modes : Modes
+        Of the drum.
+    number : int
+        Which tongue, counted from 0.
+    note : int
+        What the tongue sounds.
     """
     ratio = modes.hz / modes.hz[note]
     lifts = np.where((ratio > OVERTONE_FROM) & (ratio < OVERTONE_TO), abs(modes.strike[number]), 0.0)

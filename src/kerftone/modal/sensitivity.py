@@ -89,7 +89,17 @@ def _strain_moments(field: Any, region: Any) -> Array:
 
 
 def slope(elastic: Elastic, axes: Array, name: str) -> Array:
-    """p dC/dp of the stiffness in x, y, z (Pa), by central difference."""
+    """p dC/dp of the stiffness in x, y, z (Pa), by central difference.
+
+    Parameters
+    ----------
+    elastic : Elastic
+        Its constants, in GPa and kg/m³.
+    axes : Array
+        L, R and T as rows.
+    name : str
+        Of the constant p, as in Elastic.
+    """
     value = getattr(elastic, name)
     low, high = (replace(elastic, **{name: value * (1 + step)}) for step in (-STEP, STEP))
     return np.asarray((stiffness(high, axes) - stiffness(low, axes)) / (2 * STEP))
@@ -128,6 +138,17 @@ def bore_density(
     """The bore map of a field with eigenvalue `value`, read this high above the underside.
 
     A hair where nothing is bored; in a bore that is already there, a hair above its floor.
+
+    Parameters
+    ----------
+    space : Space
+        The mesh and its unknowns.
+    field : Any
+        The mode on that mesh, mass-normalised.
+    value : float
+        Its eigenvalue, in 1/s².
+    lift_mm : float | Callable[[Array, Array], Array]
+        How high above the underside it is read at x and y, in mm.
     """
     energy = ng.InnerProduct(space.c * strain(field), strain(field))
     density = energy - value * space.rho * ng.InnerProduct(field, field)

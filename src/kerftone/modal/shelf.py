@@ -82,7 +82,17 @@ class Shelf:
             return None
 
     def keep(self, drum: Drum, count: int, answer: Solved) -> None:
-        """Keep what a solve of this drum for so many modes said."""
+        """Keep what a solve of this drum for so many modes said.
+
+        Parameters
+        ----------
+        drum : Drum
+            The drum, in mm.
+        count : int
+            How many modes were solved for.
+        answer : Solved
+            What the solve said.
+        """
         if self.folder is None:
             return
         modes, view = answer.modes, answer.modes.view

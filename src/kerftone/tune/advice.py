@@ -101,7 +101,21 @@ def off_words(need: Need) -> str:
 
 
 def why_bored(best: Trial, need: Need, moved: Sequence[float], number: int, drum: Drum) -> str:
-    """Why a bore, and what it leaves, in words."""
+    """Why a bore, and what it leaves, in words.
+
+    Parameters
+    ----------
+    best : Trial
+        The bore, tried on the model.
+    need : Need
+        What is to be done to the tongue.
+    moved : Sequence[float]
+        How far each tongue is moved by it, in cents.
+    number : int
+        Which tongue, counted from 0.
+    drum : Drum
+        The drum as it stands, in mm.
+    """
     left = need.cents + best.effect
     words = f"It is {off_words(need)}. This bore is expected to leave it {abs(left):.0f} cents "
     words += "flat" if left < 0 else "sharp"
@@ -148,7 +162,17 @@ def beside(tone: Tone) -> str:
 
 
 def offered(found: Offer, number: int, state: Drum) -> str:
-    """What else could be had, in words, and what to write in the drum file for it."""
+    """What else could be had, in words, and what to write in the drum file for it.
+
+    Parameters
+    ----------
+    found : Offer
+        What it could be tuned to instead.
+    number : int
+        Which tongue, counted from 0.
+    state : Drum
+        The drum as it stands now.
+    """
     words = []
     if found.alone is not None:
         note = note_name(

@@ -74,6 +74,19 @@ def advise(
     """What to do next to this tongue, also to one that hops or that a tone of the box may keep from its note.
 
     `state`: the drum as it is cut now.
+
+    Parameters
+    ----------
+    instrument : Instrument
+        The model of this drum.
+    state : Drum
+        The drum as it stands now.
+    belief : Belief
+        What is believed of its pitches.
+    number : int
+        Which tongue, counted from 0.
+    targets_hz : Sequence[float]
+        The pitch each tongue is to have, in Hz.
     """
     belief = replace(belief, hops=tuple(hops and n != number for n, hops in enumerate(belief.hops)))
     need = _needs(instrument, state, belief, asked_for=number)[number]
@@ -282,6 +295,17 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
     See `order.py` for how that is chosen. What is no bore comes only when no tongue can be helped by one. When none
     can be helped at all, the answer is "stop" for the one furthest off, or "leave" when all are in their bands.
     Only tongues that have been tapped are looked at; one at least must have been.
+
+    Parameters
+    ----------
+    instrument : Instrument
+        The model of this drum.
+    state : Drum
+        The drum as it stands now.
+    belief : Belief
+        What is believed of its pitches.
+    targets_hz : Sequence[float]
+        The pitch each tongue is to have, in Hz.
     """
     assert any(belief.heard), "a drum nobody has tapped yet"
     needs = _needs(instrument, state, belief)

@@ -173,6 +173,15 @@ def in_order(units: Units, notes: int, *, slim: bool) -> list[Sizes]:
     """The sizes in the order of trying: the lightest that may do for so many notes, stiffer ones, then the rest.
 
     `slim`: last those with thinner walls too.
+
+    Parameters
+    ----------
+    units : Units
+        Of the drum file.
+    notes : int
+        How many.
+    slim : bool
+        Whether sizes with thinner walls come last.
     """
     usual = USUAL[units]
     order = ORDER_OF_LARGE if notes >= LARGE else ORDER_OF_MANY if notes >= MANY else ORDER

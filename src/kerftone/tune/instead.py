@@ -100,7 +100,17 @@ def chosen_or_instead(asked: Asked, progress: Progress = lambda words: None) -> 
 
 
 def working(asked: Asked, *, tongue: int | None = None, progress: Progress = lambda words: None) -> list[str]:
-    """Changes of what is asked that come out clear on the model, in words; `tongue`: one that is another's twin."""
+    """Changes of what is asked that come out clear on the model, in words; `tongue`: one that is another's twin.
+
+    Parameters
+    ----------
+    asked : Asked
+        What the maker wants.
+    tongue : int | None, optional
+        One that is another's twin, counted from 0; None for none.
+    progress : Progress, optional
+        Told what is being done.
+    """
     changes = [(words, changed) for words, changed in _changes(asked, tongue) if changed.fits]
     for number in range(SIZES):
         found = [(words, drums[number]) for words, a in changes if len(drums := a.drums()) > number]

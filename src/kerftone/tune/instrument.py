@@ -69,7 +69,17 @@ class Memory:
         self._modes: OrderedDict[tuple[str, Stiffer, str], Modes] = OrderedDict()
 
     def assembly(self, frame: str, stiffer: Stiffer, state: Drum) -> Assembly:
-        """The assembly of a frame that is known with the tongues of this state, as stiff as that."""
+        """The assembly of a frame that is known with the tongues of this state, as stiff as that.
+
+        Parameters
+        ----------
+        frame : str
+            The frame's name.
+        stiffer : Stiffer
+            How many times as stiff each tongue's wood is; none for wood as given.
+        state : Drum
+            The drum as it stands now.
+        """
 
         def make() -> Assembly:
             first, _ = self.frames[frame]
@@ -82,7 +92,17 @@ class Memory:
         return _remembered(self._assemblies, (frame, stiffer, fingerprint(state)), make, MOST_ASSEMBLIES)
 
     def modes(self, frame: str, stiffer: Stiffer, state: Drum) -> Modes:
-        """Its modes."""
+        """Its modes.
+
+        Parameters
+        ----------
+        frame : str
+            The frame's name.
+        stiffer : Stiffer
+            How many times as stiff each tongue's wood is; none for wood as given.
+        state : Drum
+            The drum as it stands now.
+        """
 
         def make() -> Modes:
             return self.assembly(frame, stiffer, state).modes()
@@ -151,6 +171,15 @@ class Instrument:
         """How far each tongue's note moves from the one state to the other, in cents (t,): see `notes_moved`.
 
         Where the two differ by one bore in a tongue, with what bores near a root do beyond the model.
+
+        Parameters
+        ----------
+        state : Drum
+            The drum before.
+        changed : Drum
+            The drum after.
+        bottom_on : bool, optional
+            Whether the bottom is in its place.
         """
         moved = notes_moved(*(self.modes(drum, bottom_on=bottom_on) for drum in (state, changed)))
         return moved * _beyond_model(state, changed)
@@ -268,6 +297,16 @@ def _standing(state: Drum, *, bottom_on: bool) -> Drum:
 
 
 def within_tongue(drum: Drum, number: int, bore: Bore) -> bool:
-    """Whether a bore takes wood from this tongue and from nothing else."""
+    """Whether a bore takes wood from this tongue and from nothing else.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    number : int
+        Which tongue, counted from 0.
+    bore : Bore
+        In mm.
+    """
     shape = tongue_polygon(drum, drum.tongues[number], layout(drum))
     return bool(shape.contains(Point(bore.x_mm, bore.y_mm).buffer(0.5 * bore.diameter_mm)))
