@@ -25,6 +25,7 @@ from kerftone.tune.history import Lengthened, Trimmed, Weighted, after, same_hol
 from kerftone.units import format_length
 
 _SLACK = 1e-6
+"""Rounding of lengths in mm."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,6 +8,7 @@ from kerftone.shop.measure import measure_of
 from kerftone.shop.plan import ShopPlan
 
 GRAMS_PER_POUND = 453.592
+"""By definition of the pound."""
 WHAT = {
     BOOKLET: "the booklet: print it",
     CUTLIST: "the cut list, for a spreadsheet",

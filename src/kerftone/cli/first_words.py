@@ -16,7 +16,9 @@ from kerftone.wood.species import DENSITY_CV, STIFFNESS_CV, Species
 FEW = 4
 """So many woods are shown one by one, with everything that is known."""
 LB_FT3_PER_KG_M3 = 0.06242796
+"""By definition of pound and foot."""
 MILLION_PSI_PER_GPA = 0.1450377
+"""By definition of pound and inch."""
 
 WOOD_COLUMNS = (
     Column(head="Wood"),

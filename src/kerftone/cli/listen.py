@@ -18,6 +18,7 @@ from kerftone.jobs.hear_taps import hear_taps
 from kerftone.jobs.recording_heard import Aim, PlacedStrike, RecordingHeard, named, with_its_digits
 
 CENT_OF_HZ = math.log(2.0) / 1200.0
+"""A cent as a share of a frequency, for small ones."""
 
 
 def run(request: TapsRequest, *, as_json: bool) -> int:

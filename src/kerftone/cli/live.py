@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 HALF = 20
 """Places of the needle's scale to each side of its middle."""
 FULL_CENTS = 50.0
+"""What half of the scale shows: to the next quarter tone."""
 
 
 def needle(off_cents: float) -> str:

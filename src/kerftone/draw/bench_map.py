@@ -43,6 +43,7 @@ MADE = Pen(stroke=style.PLUM, width_mm=0.5, fill=style.PAPER)
 FIGURES = Pen(fill=style.INK, halo=style.PAPER)
 NEXT = Pen(stroke=style.RUST, width_mm=0.9)
 HATCH_MM = 3.5
+"""Between two lines of the hatching; own judgement."""
 CROSS_MM, NEXT_MM = 5.0, 3.6
 """How far the cross of the next bore reaches beyond it, and how high its words are."""
 LAID = f"{TURNED} Lay the sheet beside it the same way, or prick the centre through the paper."

@@ -42,6 +42,7 @@ from kerftone.shop.plan import ShopPlan, fitted
 from kerftone.shop.step import Step
 
 MARGIN = 16 * mm
+"""Own judgement; printers reach within 5 mm of the edge (from memory)."""
 
 
 def booklet_pdf(plan: ShopPlan, *, made_by: str) -> bytes:

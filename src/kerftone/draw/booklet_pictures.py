@@ -22,6 +22,7 @@ from kerftone.shop.plan import ShopPlan
 _INK, _RUST, _SEA, _SLATE = (colors.HexColor(one) for one in (INK, RUST, SEA, SLATE))
 _WOOD, _TONGUE = colors.HexColor(WOOD), colors.HexColor(TONGUE)
 TYPE = 8.5
+"""Size of the words in pictures, in points; own judgement."""
 
 
 def _words(

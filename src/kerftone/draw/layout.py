@@ -42,6 +42,7 @@ from kerftone.drum.outline import Outline
 from kerftone.shop.measure import Measure, measure_of
 
 _GRAIN_MM = 34.0
+"""Length of the arrow that shows the grain; own judgement."""
 FRONT_WORDS = "FRONT EDGE"
 BORDER_MM = 3.6
 """How far from the board's edges its measures run: on the wood over the walls."""

@@ -25,8 +25,11 @@ from kerftone.draw.style import PAPER, SOLID
 from kerftone.units import MM_PER_INCH, Units
 
 SAMPLE_MM = 16.0
+"""Length of a sample; own judgement."""
 BAR_MM = 100.0
+"""So long that a scale off by 1 % is seen on a rule."""
 INCH_BAR_IN = 4
+"""The same in inches."""
 
 
 @dataclass(kw_only=True)

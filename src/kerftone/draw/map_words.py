@@ -19,6 +19,7 @@ Array = NDArray[np.floating[Any]]
 STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 """Cents per mm between two lines: the smallest of these that leaves at most MOST_LINES on a tongue."""
 MOST_LINES = 8
+"""More cannot be told apart under one tongue; own judgement."""
 
 
 def line_step(values: Array) -> float:

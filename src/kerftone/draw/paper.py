@@ -19,8 +19,11 @@ from kerftone.drum.paper import PAPERS_MM
 from kerftone.drum.shop import Paper
 
 BORDER_MM = 10.0
+"""Most printers reach nearer to the edge (from memory); own judgement."""
 STRIP_MM = 25.0
+"""Under the drawing, for the page's name and the check bar; own judgement."""
 OVERLAP_MM = 14.0
+"""What two pages share, enough to tape; own judgement."""
 BETWEEN_MM = 7.0
 """White between two drawings on one page."""
 

@@ -39,10 +39,15 @@ from kerftone.drum.shop import Paper
 from kerftone.units import MM_PER_INCH
 
 BAR_TALL_MM = 3.0
+"""Height of a check bar; own judgement."""
 BAR_APART_MM = 8.0
+"""Between the two check bars; own judgement."""
 FOOT_MM = 3.0
+"""Height of capitals in the foot; own judgement."""
 LEAST_WORDS_MM = 2.4
+"""Smaller is not read; own judgement."""
 MAP_MM = (40.0, 22.0)
+"""Room for the small map of the pages; own judgement."""
 
 
 @dataclass(frozen=True)

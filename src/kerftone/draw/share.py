@@ -33,9 +33,11 @@ from kerftone.shop.shopping import Want
 
 _INK, _RUST, _SLATE, _LINE = (colors.HexColor(one) for one in (INK, RUST, SLATE, "#cfc4ae"))
 GUTTER = 9 * mm
+"""Between two columns; own judgement."""
 SECTION_ROOM = 70 * mm
 """A section begins on a page that has something on it only with this much room left."""
 POUNDS_PER_GRAM = 1.0 / 453.592
+"""By definition of the pound."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -21,6 +21,7 @@ SLATE = "#475363"
 PLUM = "#5b2a86"
 
 SMALLEST_MM = 3.2
+"""Height of capitals: smaller is not read at the bench; own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)

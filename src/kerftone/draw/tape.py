@@ -17,6 +17,7 @@ from kerftone.draw.sheet import Bounds, Layer, Line, Pen, Point, Region, Text
 
 WORDS_MM = style.SMALLEST_MM
 SQUARE_MM = 5.0
+"""Side of the squares that must meet; own judgement."""
 THIN = Pen(stroke=style.SLATE, width_mm=0.2)
 TAPE = Pen(stroke=style.SLATE, width_mm=0.3, dash_mm=(3.0, 2.0))
 NAMES = "names of neighbours"

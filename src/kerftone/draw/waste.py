@@ -20,6 +20,7 @@ HATCH = Pen(stroke=style.SLATE, width_mm=0.2)
 NAME = Pen(fill=style.SLATE, halo=style.PAPER)
 WASTE = "WASTE"
 HATCH_MM = 5.0
+"""Between two lines of the hatching; own judgement."""
 MARKED = "Hatched: waste, sawn out between the tips."
 
 

@@ -10,6 +10,7 @@ from kerftone.drum.design import Drum
 from kerftone.drum.shop import Paper
 
 PAPERS_MM: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+"""ISO 216 and ANSI/ASME Y14.1, from memory."""
 PAPER_NAMES: dict[Paper, str] = {"a4": "A4", "letter": "Letter"}
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from kerftone.units import Units, from_mm, inch_fraction
 
 _COLUMN = 34
+"""Where comments begin: most pairs are shorter."""
 _WIDEST = 110
 """A line longer than this has its comment above it."""
 ON_THE_RULE = 1e-6

@@ -23,7 +23,9 @@ from kerftone.drum.written_words import BARE_KEY, LISTS, as_header, no_pair, pla
 from kerftone.errors import DrumFileError
 
 DEEPEST = 20
+"""Brackets in brackets: no key needs more than two; own judgement."""
 LONGEST_VALUE = 1000
+"""No value a maker writes is longer; own judgement."""
 
 _CLOSING = {"“": '”“"', "”": '”"', "„": '“”"', "‘": "’‘'", "’": "’'", "‚": "’‘'", "«": "»", "`": "`'"}
 """Quotes that are none to TOML, and what may end what they begin."""

@@ -45,6 +45,7 @@ if TYPE_CHECKING:
 LONGEST_NAME = 60
 """Of a drum made from its folder's; own judgement."""
 CLEAR = 0.9
+"""From here on a note is called clear: as in `tune/arrange.py`."""
 
 
 @dataclass(frozen=True, kw_only=True)

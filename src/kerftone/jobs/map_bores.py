@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from kerftone.tune.advice import Advice
 
 USUAL_BIT_MM = 20.0
+"""A common size; common practice, no source."""
 SAME_BIT_MM = 0.05
 """Two bits nearer than this are one: a length typed in fractions of an inch."""
 STEP_MM = 3.0

@@ -41,6 +41,7 @@ SPARE = 6
 EDGE_BRICK = 0.8
 """Length of the outermost bricks in thicknesses: a twisted board's shear turns round within that."""
 LONG_BRICK = 2.4
+"""In thicknesses: see below."""
 INNER_BRICKS = 8
 """No brick is longer than LONG_BRICK thicknesses, or, on a thin board, this part of its longest side."""
 

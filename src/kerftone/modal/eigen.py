@@ -26,6 +26,7 @@ Apply = Callable[[Array], Array]
 SETTLED = 1e-6
 """Lanczos stops when the residual of every mode wanted is below this share of its eigenvalue (of the inverse)."""
 CHECK_EVERY = 4
+"""Steps between two looks whether it is done; own judgement."""
 
 
 def lanczos(

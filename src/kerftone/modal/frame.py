@@ -40,7 +40,9 @@ from kerftone.modal.tongue import Root, TongueModel, root_unknowns, tongue_model
 INDEPENDENT = 1e-9
 """Motions of the assembled drum with less than this share of the strongest one's mass are not new ones."""
 RIGID_HZ = 5.0
+"""Lower is a motion of the whole drum on its feet, far under any tongue."""
 RIM_SLACK_MM = 0.5
+"""A bore so near a tongue is meshed into it; own judgement."""
 
 
 Place = tuple[int | None, Side | None]

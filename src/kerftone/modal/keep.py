@@ -26,6 +26,7 @@ from kerftone.modal.shelf import model_version
 from kerftone.modal.tongue import Root, TongueModel
 
 LAYOUT = 4
+"""Of the files; raised when they change, so that old ones are made again."""
 MOST_TONGUES = 500
 """How many tongues are kept, the latest made: about 25 kB each."""
 TONGUE_PARTS = tuple(field.name for field in fields(TongueModel) if field.name != "live")

@@ -31,6 +31,7 @@ MOVES_ALONG = 0.3
 SHOWN = 0.005
 """Partials under this share of the whole weight are not listed."""
 MOST_PARTIALS = 8
+"""As many as are told of one strike; own judgement."""
 FOLLOWED_CENTS = 600.0
 """How far a note is looked for when its drum is changed."""
 OVERTONE_FROM, OVERTONE_TO = 2.5, 9.0

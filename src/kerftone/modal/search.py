@@ -34,6 +34,7 @@ from kerftone.modal.threads import solver_threads
 
 Place = tuple[int, Side]
 EDGE_SLACK_MM = 1e-3
+"""Points of the mesh nearer than this to a line are on it: rounding."""
 MASSLESS = 1e-7
 """Motions with less than this share of the heaviest one's mass are rounding."""
 

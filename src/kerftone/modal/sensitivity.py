@@ -30,7 +30,9 @@ from kerftone.wood.elastic import CONSTANTS as CONSTANTS
 from kerftone.wood.elastic import Elastic
 
 CENTS_PER_LN = 1200.0 / math.log(2.0)
+"""Cents in a natural logarithm of frequencies."""
 STEP = 1e-4
+"""Of a constant, as a share: small against its answer's curve, large against rounding."""
 TOP, WALLS, BOTTOM = "frame|rim|tongue.*", ("wall x", "wall y"), "bottom"
 Piece = tuple[str, Elastic, NDArray[np.floating[Any]]]
 

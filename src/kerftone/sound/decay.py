@@ -30,6 +30,7 @@ Array = NDArray[np.float64]
 # Wood Handbook (ch. 5, vibration properties, from memory) says about 0.02 for dry, 0.1 for hot moist wood.
 TREND_LOG10 = -1.23
 TREND_POWER = -0.68
+"""See above."""
 # Loss in shear along the grain, air-dry, about two to three times that of stretch: from memory.
 SHEAR_LOSS = 0.02
 # Timoshenko's shear coefficient of a rectangular section, 5/6: standard (from memory).

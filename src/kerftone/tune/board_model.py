@@ -29,6 +29,7 @@ FURTHEST, HALVINGS = 1.6, 20
 """No constant is sought further than this from the species' mean, as a natural logarithm: a factor of five."""
 N = len(CONSTANTS)
 CENTS = 1200.0 / math.log(2.0)
+"""Cents in a natural logarithm of frequencies."""
 
 
 @dataclass(frozen=True)

@@ -29,6 +29,7 @@ NAMED = 2
 SIZES = 2
 """Each change is tried with so many sizes at most."""
 WIDEST_MM = 1000.0
+"""Own judgement."""
 Progress = Callable[[str], None]
 
 

@@ -31,8 +31,8 @@ from kerftone.tune.history import same_hole
 from kerftone.tune.near_root import root_factor
 from kerftone.tune.spread import covariance_cents, scatters
 
-GRAIN_ROUNDS = 5
-LARGEST_GRAIN_CENTS = 100.0
+CORRECTION_ROUNDS, LARGEST_CORRECTION_CENTS = 5, 100.0
+"""In how many steps tongues are made stiffer to sound what was heard, and how far in one; own judgement."""
 OWN_CENTS = 25.0
 """How far one tongue may be off from what the wood does to all: grain and sawing differ along a board. From the
 closed loop with virtual drums."""
@@ -273,9 +273,9 @@ def tuning(model: Detuned, cents: Array) -> Array:
     is left is as likely the box's doing, and a tongue blamed for it answers to bores quite wrongly.
     """
     now, factors = model.modes, np.ones(len(cents))
-    for _ in range(GRAIN_ROUNDS):
+    for _ in range(CORRECTION_ROUNDS):
         left = cents - notes_moved(model.modes, now)
-        factors *= 2.0 ** (np.clip(left, -LARGEST_GRAIN_CENTS, LARGEST_GRAIN_CENTS) / 600.0)
+        factors *= 2.0 ** (np.clip(left, -LARGEST_CORRECTION_CENTS, LARGEST_CORRECTION_CENTS) / 600.0)
         now = model.changed(1.0, factors).modes
     return factors
 

@@ -62,6 +62,7 @@ class OutOfReach(OutlineError):
 THINNEST = 0.3
 """No thickness under this share of the present one is offered."""
 STEPS = 200
+"""How finely that is tried; own judgement."""
 EASE_MM = 5.0
 """A longer board changes the lengths a little: the one offered has this much to spare."""
 
