@@ -85,7 +85,7 @@ def test_a_spoiled_shape_would_be_found() -> None:
 
 
 def test_no_other_module_asks_which_joint_it_is() -> None:
-    named = re.compile(r"(\bends|\bjoint)\s*(==|!=|in)\s*[(\"']")
+    named = re.compile(r"(\.ends|\bjoint)\s*(==|!=|in)\s*\(?[\"']")
     found = [
         f"{path.relative_to(SRC)}: {line.strip()}"
         for path in SRC.rglob("*.py")
