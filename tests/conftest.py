@@ -44,6 +44,9 @@ TOGETHER = {
     "main": ("test_main_job.py",),
     "Wren": (
         "jobs/test_prediction.py",
+        "jobs/test_live_pitch.py",
+        "jobs/test_print_papers.py",
+        "sound/test_single_blows.py",
         "cli/test_table.py",
         "cli/test_hear.py",
         "cli/test_listen.py",

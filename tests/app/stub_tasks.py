@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import os
 import time
 from pathlib import Path
@@ -13,6 +14,10 @@ from kerftone.jobs.progress import Progress
 from kerftone.pitch import sharpened
 
 RATE = 48000
+PIXEL = base64.b64decode(
+    "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mP8z8BQDwAEhQGAhKmMIQAAAABJRU5ErkJggg=="
+)
+"""A picture of one pixel."""
 
 
 def warm() -> None:
@@ -101,7 +106,7 @@ def phrase(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
 
 
 def papers(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
-    return {"files": {"build.pdf": b"%PDF-1.7 invented"}}
+    return {"files": {"build.pdf": b"%PDF-1.7 invented"}, "pages": [PIXEL]}
 
 
 def sound(wishes: dict[str, Any]) -> dict[str, Any]:

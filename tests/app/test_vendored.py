@@ -5,6 +5,8 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+import shutil
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -44,3 +46,25 @@ def test_every_script_is_typed_and_loads_only_what_is_here(path: Path) -> None:
         assert found.startswith("./") and (path.parent / found).is_file()
     assert "innerHTML" not in source and "eval(" not in source
     assert "https://" not in source and "http://" not in source.replace("http://www.w3.org/", "")
+
+
+TSC = Path(__file__).parents[2] / ".venv" / "node" / "node_modules" / "typescript" / "bin" / "tsc"
+PROJECT = Path(__file__).parent / "jsconfig.json"
+
+
+def checked(project: Path) -> subprocess.CompletedProcess[str]:
+    if not TSC.is_file() or shutil.which("node") is None:
+        pytest.skip("typescript is not there: scripts/test-packages fetches it where npm is installed")
+    return subprocess.run(["node", TSC, "-p", project], capture_output=True, text=True, check=False)
+
+
+def test_the_modules_types_hold() -> None:
+    done = checked(PROJECT)
+    assert done.returncode == 0, done.stdout
+
+
+def test_a_wrong_type_would_be_found(tmp_path: Path) -> None:
+    (tmp_path / "a.js").write_text('// @ts-check\n/** @type {number} */\nexport const one = "two";\n')
+    config = json.loads(PROJECT.read_text("utf-8")) | {"include": ["*.js"]}
+    (tmp_path / "jsconfig.json").write_text(json.dumps(config))
+    assert "TS2322" in checked(tmp_path / "jsconfig.json").stdout

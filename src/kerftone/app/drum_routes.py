@@ -6,6 +6,7 @@ import json
 import re
 import struct
 from typing import Any
+from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -26,6 +27,7 @@ PAPERS = ("booklet", "pdf", "svg", "dxf", "step", "all")
 TYPES = {
     "pdf": "application/pdf",
     "svg": "image/svg+xml",
+    "png": "image/png",
     "csv": "text/csv; charset=utf-8",
     "zip": "application/zip",
     "wav": "audio/wav",
@@ -160,13 +162,13 @@ async def papers(request: Request) -> Response:
         raise HTTPException(400, "There are no such papers.")
     task = await _done(request, opened, "papers", papers=sent["kind"])
     made = task.answer["files"]
-    opened.papers |= made
+    pages = {f"{sent['kind']}-{at}.png": picture for at, picture in enumerate(task.answer["pages"], start=1)}
     task.answer = None
-    address = f"/api{request.url.path.removeprefix('/api').removesuffix('/papers')}/paper"
-    files = [
-        {"name": name, "bytes": len(data), "address": f"{address}/{name}"} for name, data in made.items()
-    ]
-    return JSONResponse({"files": files, "revision": opened.revision})
+    opened.papers |= made | pages
+    address = f"/api/drum/{quote(opened.name, safe='')}/paper"
+    files = [{"name": n, "bytes": len(data), "address": f"{address}/{quote(n)}"} for n, data in made.items()]
+    shown = [f"{address}/{name}?show={opened.revision}" for name in pages]
+    return JSONResponse({"files": files, "pages": shown, "revision": opened.revision})
 
 
 async def paper(request: Request) -> Response:

@@ -138,7 +138,8 @@ def papers(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     drum = _drum(wishes)
     need_lengths(drum)
     request = PapersRequest(drum=drum, text=wishes["text"], kind=wishes["papers"])
-    return {"files": print_papers(request, progress).files}
+    made = print_papers(request, progress)
+    return {"files": made.files, "pages": made.pages}
 
 
 DONE: dict[str, Callable[[dict[str, Any], Progress], Any]] = {

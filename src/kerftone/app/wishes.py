@@ -19,6 +19,8 @@ from kerftone.jobs.drum_wishes import read_notes
 from kerftone.units import Units, parse_length
 
 MOST_DEEP, MOST_WISHES = 5, 200
+USUAL_BOTTOM_MM: dict[Units, float] = {"mm": 9.0, "in": 9.525}
+"""Common practice, no source: thin enough to be light, thick enough to be glued and screwed."""
 WORDS = {
     "length": "length",
     "end_margin": "end margin",
@@ -169,6 +171,44 @@ def _free(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
     return changes, "places left open"
 
 
+def _bottom(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
+    """A bottom put under the box, or taken away."""
+    if not wish["on"]:
+        return [Change(at=("bottom",), value=None)], "bottom taken away"
+    table = {"wood": drum.box.wood, "thickness": file_length(USUAL_BOTTOM_MM[drum.units], drum.units)}
+    return [Change(at=("bottom",), value=table)], "bottom added"
+
+
+def _pickup(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
+    """A pickup, with everything about it as usual, or none."""
+    if wish["on"]:
+        return [Change(at=("pickup",), value={"wall": "back"})], "pickup added"
+    return [Change(at=("pickup",), value=None)], "pickup taken away"
+
+
+def _stock(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
+    """A board on hand put on the list, or one taken off it."""
+    if "number" in wish:
+        number = wish["number"]
+        if (
+            isinstance(number, bool)
+            or not isinstance(number, int)
+            or not 0 <= number < len(drum.making.stock)
+        ):
+            raise _strange("the number of a board")
+        last = len(drum.making.stock) == 1
+        return [
+            Change(at=("stock",) if last else ("stock", number), value=None)
+        ], "a board taken off the list"
+    unit: Units = "in" if wish.get("unit") == "in" else "mm"
+    table: dict[str, Any] = {"wood": str(wish["wood"])}
+    for side in ("length", "width", "thickness"):
+        table[side] = _typed(str(wish[side]), unit, drum.units)
+    if drum.making.stock:
+        return [Change(at=("stock", len(drum.making.stock)), value=table)], "a board put on the list"
+    return [Change(at=("stock",), value=[table])], "a board put on the list"
+
+
 def lengths_changes(drum: Drum, tongues: list[dict[str, Any]]) -> list[Change]:
     """Lengths and places as they were found."""
     return [
@@ -196,4 +236,7 @@ _KINDS: dict[str, Reading] = {
     "add": _add,
     "remove": _remove,
     "free": _free,
+    "bottom": _bottom,
+    "pickup": _pickup,
+    "stock": _stock,
 }

@@ -99,7 +99,7 @@ def _set(document: Any, change: Change) -> None:
     elif isinstance(place, Array) and last == len(place):
         place.append(_table(change.value, inline=True))
     elif change.value is not None:
-        place[last] = _table(change.value) if isinstance(change.value, dict) else change.value
+        place[last] = _item(change.value)
     elif isinstance(place, Array):
         del place[int(last)]
     elif last in place:
@@ -134,6 +134,18 @@ def _take_out(place: Any, key: str) -> None:
     place.remove(key)
     for one in kept:
         place.add(one)
+
+
+def _item(value: object) -> Any:
+    """A value as it is written: tables under their own headers, also where there are several."""
+    if isinstance(value, dict):
+        return _table(value)
+    if isinstance(value, list) and value and all(isinstance(one, dict) for one in value):
+        several = tomlkit.aot()
+        for one in value:
+            several.append(_table(one))
+        return several
+    return value
 
 
 def _table(value: Any, *, inline: bool = False) -> Table | InlineTable:

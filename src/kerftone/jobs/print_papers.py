@@ -18,6 +18,8 @@ from kerftone.jobs.progress import Progress, job
 from kerftone.shop.plan import shop_plan
 
 Kind = Literal["booklet", "pdf", "svg", "dxf", "step", "all"]
+PICTURE_DPI = 90.0
+"""Fine enough to read the words, own judgement."""
 DATE = (1980, 1, 1, 0, 0, 0)
 """The date of every file in the zip, so that the same drum gives the same bytes."""
 
@@ -33,9 +35,10 @@ class PapersRequest:
 
 @dataclass(frozen=True, kw_only=True)
 class PapersPrinted:
-    """The files, by name."""
+    """The files, by name; pages: pictures of the pages of those that are printed, as PNG."""
 
     files: dict[str, bytes]
+    pages: tuple[bytes, ...] = ()
 
     def document(self) -> dict[str, Any]:
         """As JSON, without the bytes."""
@@ -46,13 +49,33 @@ class PapersPrinted:
 def print_papers(request: PapersRequest, progress: Progress) -> PapersPrinted:
     """Make the papers. Raises ShopError, OutlineError and NeedsFitError."""
     drum, kind = request.drum, request.kind
+    if kind == "all":
+        return PapersPrinted(files={f"{_plain(drum.name)}.zip": _zip(_everything(request, progress))})
     if kind == "booklet":
-        progress("Writing the booklet.", 0.2)
-        return PapersPrinted(files=results(shop_plan(drum, heard_of(drum, progress))))
-    if kind != "all":
-        progress(f"Drawing: {kind}.", 0.2)
-        return PapersPrinted(files=files_of(kind, drum, sheets_of(drum), paper_of(drum)))
-    return PapersPrinted(files={f"{_plain(drum.name)}.zip": _zip(_everything(request, progress))})
+        progress("Writing the booklet.", 0.1)
+        files = results(shop_plan(drum, heard_of(drum, progress)))
+    else:
+        progress(f"Drawing: {kind}.", 0.1)
+        files = files_of(kind, drum, sheets_of(drum), paper_of(drum))
+    printed = next((data for name, data in files.items() if name.endswith(".pdf")), None)
+    return PapersPrinted(files=files, pages=() if printed is None else page_pictures(printed, progress))
+
+
+def page_pictures(pdf: bytes, progress: Progress) -> tuple[bytes, ...]:
+    """The pages of a PDF as PNG pictures, to be looked at before they are printed."""
+    import pypdfium2
+
+    pictures = []
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        for number, page in enumerate(document):
+            progress("Making pictures of the pages.", 0.4 + 0.6 * number / len(document))
+            stream = io.BytesIO()
+            page.render(scale=PICTURE_DPI / 72.0).to_pil().save(stream, "PNG", optimize=True)
+            pictures.append(stream.getvalue())
+    finally:
+        document.close()
+    return tuple(pictures)
 
 
 def _everything(request: PapersRequest, progress: Progress) -> dict[str, bytes]:

@@ -86,7 +86,8 @@ export function Plan(props) {
   useLayoutEffect(() => {
     const measure = () => {
       const box = svg.current?.getBoundingClientRect();
-      if (box?.width) setScale(box.width / ((narrow ? wide : long) + 2 * EDGE_MM));
+      const [across, down] = narrow ? [wide, long] : [long, wide];
+      if (box?.width) setScale(Math.min(box.width / (across + 2 * EDGE_MM), box.height / (down + 2 * EDGE_MM)));
     };
     measure();
     const watch = new ResizeObserver(measure);
@@ -172,7 +173,7 @@ function Words({ n, shape, held, props, scale }) {
   const off = hz ? centsBetween(hz, tongue.aim_hz) : null;
   const near = off !== null && Math.abs(off) <= drum.tuning.tolerance_cents;
   return html`<g class=${`words${glow?.has(n) ? " glow" : ""}`} transform="translate(${x} ${shape.y}) ${held}" font-size=${size} aria-hidden="true">
-    <text dy="-0.1em">${tongue.note}</text>
+    <text dy=${props.drag ? "-0.1em" : "0.35em"}>${tongue.note}</text>
     ${props.drag && html`<text class=${near ? "near" : "off"} dy="1em" font-size=${0.8 * size}>${off === null ? "–" : cents(off)}</text>`}
   </g>`;
 }

@@ -1,7 +1,13 @@
 // @ts-check
 // The views of a drum, in the order they are shown.
 
+import { BoxAndPlan } from "./box.js";
+import { Hear } from "./hear.js";
 import { Top } from "./top.js";
 
 /** @type {Array<{name: string, words: string, view: any}>} */
-export const VIEWS = [{ name: "top", words: "The top", view: Top }];
+export const VIEWS = [
+  { name: "top", words: "The top", view: Top },
+  { name: "hear", words: "Hear", view: Hear },
+  { name: "box", words: "The box and the plan", view: BoxAndPlan },
+];
