@@ -163,6 +163,7 @@ def test_taking_away_the_only_tongue_of_a_row_moves_the_rows_behind_it_up(client
 
 
 def test_after_a_change_the_tables_speak_first_and_the_full_solve_confirms(client: TestClient) -> None:
+    settled(client, lambda state: state["sound"] is not None)  # the process has begun
     revision = change(client, {"do": "set", "at": ["tongues", 0, "length"], "mm": 120.0}).json()["revision"]
     by = []
 
