@@ -105,6 +105,24 @@ def phrase(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     return {"wav": b"RIFF" + repr(wishes["played"]).encode()}
 
 
+def wood(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """INVENTED: the same in every wood."""
+    drum = parse_drum(wishes["text"], wishes["path"])
+    tongues = [
+        {
+            "note": t.note,
+            "length_mm": 150.0,
+            "hz": 1.0,
+            "cents_from_aim": -12.0,
+            "plus_minus_cents": 99,
+            "t60_s": 0.8,
+        }
+        for t in drum.tongues
+    ]
+    told = {"wood": wishes["wood"], "weight_g": 2500.0, "pascal_at_1_m": 0.5, "tongues": tongues}
+    return {"told": told, "wav": b"RIFF invented"}
+
+
 def papers(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     return {"files": {"build.pdf": b"%PDF-1.7 invented"}, "pages": [PIXEL]}
 
@@ -113,5 +131,7 @@ def sound(wishes: dict[str, Any]) -> dict[str, Any]:
     return _sound(wishes, "tables")
 
 
-DONE = {one.__name__: one for one in (look, lengths, begin, wait, hang, die, fault, strikes, phrase, papers)}
+DONE = {
+    one.__name__: one for one in (look, lengths, begin, wait, hang, die, fault, strikes, phrase, papers, wood)
+}
 ASKED = {"sound": sound}

@@ -20,6 +20,7 @@ VIEWS = {
     "begin": ("/begin", "Work it out"),
     "top": ("/drum/Reed%202#top", "Confirmed by a solve"),
     "hear": ("/drum/Reed%202#hear", "Sounds made from the model"),
+    "wood": ("/drum/Reed%202#wood", "cherry, black"),
     "box": ("/drum/Reed%202#box", "Front and back wall"),
 }
 EACH = [pytest.param(view, marks=() if view == "top" else pytest.mark.slow) for view in VIEWS]
@@ -151,6 +152,23 @@ def test_the_box_is_changed_by_forms_and_the_picture_follows(browser: Any, addre
         page.get_by_text("1200 mm × 150 mm × 20 mm").wait_for()
         page.get_by_role("button", name="Take board 1 off the list").click()
         page.get_by_text("None is listed").wait_for()
+
+
+def test_a_drum_is_looked_at_in_another_wood_and_that_wood_is_taken(
+    browser: Any, address: str, drums: Path
+) -> None:
+    with tab(browser) as page:
+        page.goto(f"{address}/drum/Wren#wood")
+        page.get_by_role("columnheader", name="Weight").get_by_role("button").click()
+        weights = [float(one) for one in page.locator("tbody tr td:nth-child(2)").all_text_contents()]
+        assert len(weights) > 30 and weights == sorted(weights)
+        page.get_by_label("Look for a name").fill("padauk")
+        page.get_by_role("button", name="Fit anew in").first.click()
+        page.get_by_text("2.5 kg").wait_for()
+        page.get_by_role("button", name="Take this wood").click()
+        page.get_by_text("out of date").wait_for()
+        drum = page.request.get(f"{address}/api/drum/Wren").json()["drum"]
+        assert "padauk" in drum["top"]["wood"] and drum["tongues"][0]["length_mm"] == 150.0
 
 
 @pytest.mark.parametrize("view", EACH)

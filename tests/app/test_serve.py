@@ -33,12 +33,6 @@ def page(folder: Path) -> Iterator[tuple[subprocess.Popen[str], int]]:
         said = process.stderr.readline()
         try:
             port = int(said.split(":")[2].split("/")[0])
-            for _ in range(200):
-                try:
-                    http.client.HTTPConnection("127.0.0.1", port, timeout=5).connect()
-                    break
-                except OSError:
-                    time.sleep(0.05)
             yield process, port
         finally:
             process.kill()

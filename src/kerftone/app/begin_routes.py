@@ -14,6 +14,7 @@ from kerftone.app.desk import Desk
 from kerftone.app.sent import body_of
 from kerftone.app.solver import Task
 from kerftone.errors import KerftoneError
+from kerftone.jobs.compare_wood import known_to_cents
 from kerftone.jobs.drum_wishes import read_notes, read_scale
 from kerftone.jobs.list_scales import ScalesRequest, list_scales
 from kerftone.jobs.list_woods import WoodsRequest, list_woods
@@ -31,11 +32,20 @@ async def choices(request: Request) -> Response:
 
 
 def _choices() -> dict[str, Any]:
-    woods = list_woods(WoodsRequest()).document()["woods"]
+    listed = list_woods(WoodsRequest())
+    told = zip(listed.woods, listed.document()["woods"], strict=True)
     scales = list_scales(ScalesRequest()).document()["scales"]
     return {
         "woods": [
-            {"name": one["name"], "also": one["also_called"], "heavy": one["density_kg_m3"]} for one in woods
+            {
+                "name": one["name"],
+                "also": one["also_called"],
+                "density_kg_m3": one["density_kg_m3"],
+                "e_l_gpa": one["e_l_gpa"],
+                "plus_minus_cents": round(known_to_cents(wood), 1),
+                "moves": one["c_t_per_percent"],
+            }
+            for wood, one in told
         ],
         "scales": [{"name": one["name"], "also": one["also_called"]} for one in scales],
     }

@@ -60,7 +60,9 @@ class Desk:
     async def _sound(self, opened: OpenDrum) -> None:
         revision = opened.revision
         said = await self.solver.ask("sound", self._wishes(opened) | {"slopes": True})
-        known = opened.sound is not None and opened.sound["revision"] == revision  # the full solve was quicker
+        known = (
+            opened.sound is not None and opened.sound["revision"] == revision
+        )  # the full solve was quicker
         if said is not None and opened.revision == revision and not known:
             opened.sound = said | {"revision": revision}
 

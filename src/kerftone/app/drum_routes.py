@@ -144,6 +144,19 @@ def _played(given: Any, tongues: int) -> list[list[float]]:
     return [[blow[0], int(blow[1]), blow[2]] for blow in given]
 
 
+async def wood(request: Request) -> Response:
+    """The drum in another wood; its sound is then at `paper`."""
+    opened, sent = await _drum(request), await body_of(request)
+    name = str(sent.get("wood", ""))[:100]
+    task = await _done(request, opened, "wood", wood=name, refit=bool(sent.get("refit")))
+    told, sound = task.answer["told"], task.answer["wav"]
+    task.answer = None
+    file = f"{told['wood']}{' refitted' if sent.get('refit') else ''}.wav"
+    opened.papers[file] = sound
+    address = f"/api/drum/{quote(opened.name, safe='')}/paper/{quote(file)}?show={opened.revision}"
+    return JSONResponse(told | {"sound": address, "revision": opened.revision})
+
+
 async def shop(request: Request) -> Response:
     """Parts, checks and steps."""
     opened = await _drum(request)
@@ -204,7 +217,7 @@ DRUM_ROUTES = [
     Route("/api/drum/{name}", state),
     *(
         Route(f"/api/drum/{{name}}/{one.__name__}", one, methods=["POST"])
-        for one in (change, undo, redo, pitch, look, lengths, strikes, phrase, papers)
+        for one in (change, undo, redo, pitch, look, lengths, strikes, phrase, wood, papers)
     ),
     Route("/api/drum/{name}/shop", shop),
     Route("/api/drum/{name}/paper/{file}", paper),

@@ -71,6 +71,7 @@ def _listening(port: int) -> socket.socket:
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((ADDRESS, port))
+        listening.listen()  # whoever comes before the server is ready waits for it
     except OSError as error:
         listening.close()
         raise KerftoneError(

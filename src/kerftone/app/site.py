@@ -7,7 +7,7 @@ it polls. What changes anything is sent by POST as JSON. A refusal is JSON too, 
 from __future__ import annotations
 
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -40,7 +40,14 @@ async def drums(request: Request) -> Response:
     if desk.shelf.only is not None:
         return RedirectResponse(f"/drum/{quote(desk.shelf.only, safe='')}")
     cards = await run_in_threadpool(_cards, desk.shelf)
-    return _page(request, "drums.html", {"cards": cards, "folder": str(desk.shelf.root)})
+    return _page(request, "drums.html", {"cards": cards, "folder": _told(desk.shelf.root)})
+
+
+def _told(folder: Path) -> str:
+    """A folder as its owner calls it: from their home on."""
+    with suppress(ValueError, RuntimeError):
+        return str(Path("~") / folder.relative_to(Path.home()))
+    return str(folder)
 
 
 def _cards(shelf: Shelf) -> list[dict[str, Any]]:
@@ -63,7 +70,7 @@ def _cards(shelf: Shelf) -> list[dict[str, Any]]:
 async def begin_page(request: Request) -> Response:
     """Beginning a drum."""
     desk: Desk = request.app.state.desk
-    return _page(request, "begin.html", {"folder": str(desk.shelf.root), "only": desk.shelf.only})
+    return _page(request, "begin.html", {"folder": _told(desk.shelf.root), "only": desk.shelf.only})
 
 
 async def drum_page(request: Request) -> Response:

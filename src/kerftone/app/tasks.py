@@ -103,6 +103,17 @@ def phrase(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     return {"wav": sound_phrase(request, progress).wav}
 
 
+def wood(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """The drum in another wood."""
+    from kerftone.jobs.compare_wood import OtherWoodRequest, compare_wood
+
+    drum = _drum(wishes)
+    if not wishes["refit"]:
+        need_lengths(drum)
+    done = compare_wood(OtherWoodRequest(drum=drum, wood=wishes["wood"], refit=wishes["refit"]), progress)
+    return {"told": done.document(), "wav": done.wav}
+
+
 def _solved(wishes: dict[str, Any], progress: Progress) -> LiveModel:
     """The model of this very drum: the one held, or made now."""
     drum, live = _drum(wishes), _held.get(wishes["key"])
@@ -148,6 +159,7 @@ DONE: dict[str, Callable[[dict[str, Any], Progress], Any]] = {
     "begin": begin_new,
     "strikes": strikes,
     "phrase": phrase,
+    "wood": wood,
     "papers": papers,
 }
 ASKED: dict[str, Callable[[dict[str, Any]], Any]] = {"sound": sound}

@@ -58,7 +58,7 @@ function Finding({ talk, unit }) {
       ? html`<${Doing} task=${task} stop=${stop} />`
       : html`<p class="buttons">
           <button type="button" class="strong" onClick=${find}>Find the lengths</button>
-          ${free && html`<button type="button" onClick=${() => talk.change({ do: "free" })}>Leave the places open</button>`}
+          ${free && html`<button type="button" onClick=${() => talk.change({ do: "free" })}>Let the places be chosen too</button>`}
         </p>`}
     ${!open && task && task.number > closed && html`<${Found} task=${task} unit=${unit} close=${() => setClosed(task.number)} />`}
   </section>`;

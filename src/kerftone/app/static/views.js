@@ -4,10 +4,12 @@
 import { BoxAndPlan } from "./box.js";
 import { Hear } from "./hear.js";
 import { Top } from "./top.js";
+import { Wood } from "./wood.js";
 
 /** @type {Array<{name: string, words: string, view: any}>} */
 export const VIEWS = [
   { name: "top", words: "The top", view: Top },
   { name: "hear", words: "Hear", view: Hear },
+  { name: "wood", words: "Wood", view: Wood },
   { name: "box", words: "The box and the plan", view: BoxAndPlan },
 ];
