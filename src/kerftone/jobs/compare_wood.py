@@ -104,7 +104,7 @@ def compare_wood(request: OtherWoodRequest, progress: Progress) -> OtherWood:
     progress("Making its sound.", 0.9)
     order = sorted(range(len(drum.tongues)), key=lambda number: prediction.tongues[number].target_hz)
     options = PreviewOptions(spacing_s=SPACING_S, with_phrase=False)
-    preview = render(prediction.solution.modes(), drum.top, order=order, options=options)
+    preview = render(prediction.modes, drum.top, order=order, options=options)
     nearest = [abs(preview.hz - one.heard.hz).argmin() for one in prediction.tongues]
     return OtherWood(
         prediction=prediction,
