@@ -10,6 +10,7 @@ together: as a matrix of 3 by 3 blocks it is ordered, factorised and solved in a
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 from typing import Any
@@ -25,6 +26,7 @@ from kerftone.stopping import check_stopped
 
 Array = NDArray[np.floating[Any]]
 HELD = "base"
+UNDER_TOP = ("wall", "bottom")
 # Every space and form takes one of the library's 8191 stopwatches and never gives it back. When there are no more,
 # it warns once and counts them all on one; the sums are wrong then, and nobody reads them.
 SetLoggingLevel(LOG_LEVEL.Error, "Profiler")
@@ -153,13 +155,24 @@ class Blocks:
 
     def __init__(self, space: Space, shift: float, where: str | None) -> None:
         self._space = ng.H1(space.mesh, order=space.order, dim=3, dirichlet=space.held or "")
-        u, v = self._space.TnT()
-        part = ng.dx(definedon=space.mesh.Materials(where or ".*"))
-        form = ng.BilinearForm(self._space, symmetric=True, symmetric_storage=True)
-        form += ng.InnerProduct(space.c * strain(u), strain(v)) * part
-        self._form = form.Assemble()
+        halves = [where] if where else _halves(space.mesh)
+        others = [() if where else tuple(half for half in halves if half != mine) for mine in halves]
+        works = [partial(self._stiffness, space, *each) for each in zip(halves, others, strict=True)]
+        self._form, *rest = together(works)
+        for form in rest:
+            self._form.mat.AsVector().data += form.mat.AsVector()
         if shift:
-            self._add_mass(space, shift, part)
+            self._add_mass(space, shift, ng.dx(definedon=space.mesh.Materials(where or ".*")))
+
+    def _stiffness(self, space: Space, mine: str, others: Sequence[str]) -> ng.BilinearForm:
+        """The stiffness of some materials, with room for that of the others: matrices to be added must be alike."""
+        u, v = self._space.TnT()
+        form = ng.BilinearForm(self._space, symmetric=True, symmetric_storage=True)
+        form += ng.InnerProduct(space.c * strain(u), strain(v)) * ng.dx(definedon=space.mesh.Materials(mine))
+        for other in others:
+            nothing = ng.dx(definedon=space.mesh.Materials(other), bonus_intorder=-2 * space.order)
+            form += ng.CF(0.0) * u[0] * v[0] * nothing
+        return form.Assemble()
 
     def _add_mass(self, space: Space, shift: float, part: Any) -> None:
         """A block of M is one number three times on its diagonal; blocks lie as the numbers of a scalar M do."""
@@ -178,6 +191,17 @@ class Blocks:
     def times(self, vectors: Array) -> Array:
         """This matrix times each of these vectors (n, unknowns)."""
         return _apart(times(self._form.mat, _together(vectors)))
+
+
+def _halves(mesh: ng.Mesh) -> list[str]:
+    """The materials as two patterns, the top and what is under it: about as much work in each.
+
+    Always the same, whether or not there is a second thread, so that sums are rounded alike.
+    """
+    names = sorted(set(mesh.GetMaterials()))
+    under = [name for name in names if name.startswith(UNDER_TOP)]
+    top = [name for name in names if name not in under]
+    return ["|".join(half) for half in (top, under) if half]
 
 
 def _together(vectors: Array) -> Array:
