@@ -6,6 +6,7 @@ in `Elastic`. Bounds are wide, our own judgement, and catch a slipped decimal po
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -71,3 +72,16 @@ def constant_words(name: str) -> str:
     """
     by_field = {one.field: one.about for one in CONSTANTS.values()}
     return CONSTANTS[name].about if name in CONSTANTS else by_field.get(name, name)
+
+
+def gaps_in_words(names: Sequence[str]) -> list[str]:
+    """Which of these constants a maker need know of, in few words; what a pull does to the width goes with the rest.
+
+    >>> gaps_in_words(["e_t", "g_rt", "g_lt", "nu_rt"])
+    ['stiffness across the grain', 'shear stiffness']
+    """
+    said = {"e": "stiffness across the grain", "g": "shear stiffness"}
+    if "e_l" in names:
+        said["e"] = "stiffness"
+    found = [words for letter, words in said.items() if any(name.startswith(f"{letter}_") for name in names)]
+    return found or (["Poisson's ratio"] if names else [])

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from kerftone.drum.design import Drum, Tongue
-from kerftone.drum.own_wood import constant_words
+from kerftone.drum.own_wood import gaps_in_words
 from kerftone.drum.save import same_drum
 from kerftone.errors import Remedy
 from kerftone.jobs.air_asked import USUAL_AIR, AirAsked
@@ -256,11 +256,11 @@ def stand_ins(drum: Drum) -> tuple[str, ...]:
     sentences = []
     for (wood, scatter), where in used.items():
         whose = f"{wood} ({', '.join(where)})"
-        names = [constant_words(name) for name, _ in scatter.own if name != "density"]
+        names = gaps_in_words([name for name, _ in scatter.own if name != "density"])
         if names:
             sentences.append(
-                f"{whose}: its {', '.join(names)} {'is' if len(names) == 1 else 'are'} not published. The mean "
-                "of the other hardwoods stands in, and the ± is wider for it."
+                f"{whose}: its {' and '.join(names)} {'is' if len(names) == 1 else 'are'} not published. The "
+                "mean of the other hardwoods stands in, and the ± is wider for it."
             )
         if "density" in dict(scatter.own):
             sentences.append(
