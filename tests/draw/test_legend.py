@@ -16,6 +16,11 @@ def test_the_bar_of_a_millimetre_drum_is_a_hundred_millimetres_in_tens():
     assert high - low == pytest.approx(100.0, abs=1e-9)
     assert len(block.black) == len(block.white) == 5
     assert "100 mm" in block.words[0].words and "100 %" in block.words[0].words
+    # each number begins over its own mark, and none lies on a bar
+    assert [(t.at[0] - 7.0, t.words) for t in block.words[1:]] == [
+        (0.0, "0"), (20.0, "20"), (40.0, "40"), (60.0, "60"), (80.0, "80"), (100.0, "100 mm")
+    ]  # fmt: skip
+    assert all(t.at[1] > max(y for region in block.black for _, y in region.outer) for t in block.words)
 
 
 def test_an_inch_drum_has_a_bar_of_four_inches_as_well():

@@ -26,6 +26,13 @@ def test_a_filled_area_has_its_area_and_lies_where_it_should():
     assert 40.0 - rows.mean() / 8.0 == pytest.approx(17.5, abs=0.2)
 
 
+def test_holes_stay_open():
+    square = ((10.0, 10.0), (30.0, 10.0), (30.0, 25.0), (10.0, 25.0))
+    hole = ((15.0, 12.0), (20.0, 12.0), (20.0, 22.0), (15.0, 22.0))
+    dark = _grey(Region(outer=square, holes=(hole,)), pen=Pen(fill="#000000")) < 128
+    assert dark.sum() / 64.0 == pytest.approx(250.0, rel=0.02)
+
+
 def test_dashes_leave_as_much_white_as_they_say():
     line = Line(points=((5.0, 20.0), (25.0, 20.0), (45.0, 20.0)))
     full = (_grey(line) < 128).sum()

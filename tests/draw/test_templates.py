@@ -11,8 +11,9 @@ import numpy as np
 import pypdfium2
 import pytest
 from pypdfium2 import raw
-from tests.draw.twenty import DRUMS, drum_named
+from tests.draw.twenty import DRUMS, drum_named, map_of
 
+from kerftone.draw.bench_map import bench_map_sheet
 from kerftone.draw.paper import BORDER_MM, OVERLAP_MM, STRIP_MM, TilePage
 from kerftone.draw.pdf import pdf_file
 from kerftone.draw.printing import printing
@@ -58,17 +59,39 @@ def _said(sheet, bounds):
     ]
 
 
+MAPS = ("Plain", "High", "Twelve high")
+
+
+@cache
+def _mapped(name, paper):
+    sheets = (bench_map_sheet(map_of(drum_named(name))),)
+    return None, printing(sheets, paper), pdf_file(sheets, paper=paper)
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", MAPS)
+def test_the_map_for_boring_says_every_figure_whole_and_on_no_other(name, paper):
+    _, pages, data = _mapped(name, paper)
+    _hold_words(pages, data)
+    _hold_lines(pages, data)
+
+
 @pytest.mark.outside
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("name", DRUMS)
 def test_every_label_and_measure_lies_whole_on_a_page_clear_of_seams_and_of_each_other(name, paper):
     _, pages, data = _printed(name, paper)
+    _hold_words(pages, data)
+
+
+def _hold_words(pages, data):
     shown: dict[int, list[str]] = {}
     for page, printed in zip(pages, pypdfium2.PdfDocument(data), strict=True):
         words = _words(printed)
         for (one, a), (other, b) in itertools.combinations(words, 2):
             over = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
-            assert min(over) < 0.3, (name, page, one, other)
+            assert min(over) < 0.3, (page, one, other)
         if not isinstance(page, TilePage):
             continue
         tiled, tile = page.laid.tiled, page.tile
@@ -94,6 +117,10 @@ def test_every_label_and_measure_lies_whole_on_a_page_clear_of_seams_and_of_each
 @pytest.mark.parametrize("name", DRUMS)
 def test_no_words_stand_on_lines_that_make_them_hard_to_read(name, paper):
     _, pages, data = _printed(name, paper)
+    _hold_lines(pages, data)
+
+
+def _hold_lines(pages, data):
     document = pypdfium2.PdfDocument(data)
     for page, printed in zip(pages, document, strict=True):
         if not isinstance(page, TilePage):

@@ -5,8 +5,11 @@ Nothing is solved: their boards are what `new` begins with, their lengths first 
 
 from dataclasses import replace
 
+import numpy as np
+
+from kerftone.draw.bench_map import BenchMap, MapBore, TongueMap
 from kerftone.drum.design import Bore, Drum
-from kerftone.drum.outline import layout
+from kerftone.drum.outline import layout, outline
 from kerftone.drum.shop import FootRelief, Pickup
 from kerftone.tune.begin import first_drum
 from kerftone.tune.lengths import SET_BACK, STIFF_SET_BACK, guess_length_mm
@@ -94,3 +97,41 @@ def _bores(drum: Drum) -> tuple[Bore, ...]:
     lines = layout(drum)
     spots = [lines.spot_mm(t, 0.7 * (t.length_mm or 0.0)) for t in drum.tongues[:4]]
     return tuple(Bore(x_mm=x, y_mm=y, diameter_mm=14.0, depth_mm=3.0 + n) for n, (x, y) in enumerate(spots))
+
+
+def map_of(drum: Drum) -> BenchMap:
+    """A map for boring, its effect INVENTED: rising towards the tips; two bores in the first tongue, one to come."""
+    drawn = outline(drum)
+    tongues = []
+    for tongue, shape in zip(drum.tongues, drawn.tongues, strict=True):
+        west, south, east, north = shape.bounds
+        xs, ys = np.linspace(west + 8.0, east - 4.0, 24), np.linspace(south + 8.0, north - 8.0, 8)
+        along = (xs - west) / (east - west) if tongue.side == "left" else (east - xs) / (east - west)
+        effect = (
+            np.tile(40.0 * (along - 0.33) * (0.4 + along), (len(ys), 1))
+            * np.linspace(0.93, 1.07, len(ys))[:, None]
+        )
+        tongues.append(
+            TongueMap(
+                place=tongue.place, note=tongue.note, shape=shape, xs_mm=xs, ys_mm=ys, cents_per_mm=effect
+            )
+        )
+    (_, low, tip, high), other = drawn.tongues[0].bounds, drawn.tongues[1].bounds
+    made = tuple(
+        MapBore(x_mm=tip - off, y_mm=0.5 * (low + high), diameter_mm=wide, depth_mm=3.0, name=name)
+        for off, wide, name in ((25.0, 20.0, "1"), (46.0, 15.0, "2"))
+    )
+    coming = MapBore(x_mm=other[2] - 30.0, y_mm=0.5 * (other[1] + other[3]), diameter_mm=20.0, depth_mm=2.5)
+    return BenchMap(
+        name=drum.name,
+        board=drawn.board,
+        wood=drawn.top,
+        box_inner=drawn.box_inner,
+        wall_inner=drawn.wall_inner,
+        bit_mm=20.0,
+        tongues=tuple(tongues),
+        made=made,
+        next_bore=coming,
+        words=("The second tongue is 21 cents flat.",),
+        units=drum.units,
+    )

@@ -99,7 +99,7 @@ class _Plan:
         west, south, east, north = drawn.board.union(drawn.box_outer).bounds
         self.west, self.south, self.east, self.north = west, south, east, north
         self.top_y = north
-        self.low_y = south
+        self.low_y = south - 1.2 * self.look.body_mm
         self.left_x = west
         self.right_x = east
         self.notes: list[str] = []
@@ -243,7 +243,8 @@ class _Plan:
             x = self.left_x + (i // half) * column
             y -= legend.set_entry(block, entry, at=(x, y), width_mm=column - 2.0 * step, height_mm=step)
             lowest = min(lowest, y)
-        bars_y = lowest - 4.6 * step
+        bars = 2 if self.drum.units == "in" else 1
+        bars_y = lowest - (4.6 + 1.6 * bars) * step
         at = (self.left_x, bars_y)
         legend.set_bars(block, at=at, units=self.drum.units, height_mm=step, full_size=self.full_size)
         self.low_y = bars_y

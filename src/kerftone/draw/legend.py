@@ -21,7 +21,7 @@ from kerftone.draw.sheet import (
     Shape,
     Text,
 )
-from kerftone.draw.style import PAPER, SOLID
+from kerftone.draw.style import PAPER, SMALLEST_MM, SOLID
 from kerftone.units import MM_PER_INCH, Units
 
 SAMPLE_MM = 16.0
@@ -30,6 +30,8 @@ BAR_MM = 100.0
 """So long that a scale off by 1 % is seen on a rule."""
 INCH_BAR_IN = 4
 """The same in inches."""
+NUMBER_ROOM_MM = 5.2
+"""What the numbers of a bar take over it."""
 
 
 @dataclass(kw_only=True)
@@ -159,13 +161,23 @@ def set_bars(block: Block, *, at: Point, units: Units, height_mm: float, full_si
     else:
         words = ["Print at 100 %. This bar must measure 100 mm: lay a rule on it before you trust the print."]
     _bar(block, at, step_mm=10.0, steps=10, tall=tall)
-    taken = tall
+    numbers = _numbers((x, y + tall), [(20.0 * n, f"{20 * n}") for n in range(5)] + [(100.0, "100 mm")])
+    taken = tall + NUMBER_ROOM_MM
     if units == "in":
-        _bar(block, (x, y + 1.6 * tall), step_mm=MM_PER_INCH / 2.0, steps=2 * INCH_BAR_IN, tall=tall)
-        taken += 1.6 * tall
+        _bar(block, (x, y + taken), step_mm=MM_PER_INCH / 2.0, steps=2 * INCH_BAR_IN, tall=tall)
+        marks = [(MM_PER_INCH * n, f"{n}") for n in range(INCH_BAR_IN)]
+        last = (MM_PER_INCH * INCH_BAR_IN, f"{INCH_BAR_IN} in")
+        numbers += _numbers((x, y + taken + tall), [*marks, last])
+        taken += tall + NUMBER_ROOM_MM
     for line in words:
         block.words.append(Text(at=(x, y + taken + 0.9 * height_mm), words=line, height_mm=height_mm))
+    block.words += numbers
     return taken + 2.4 * height_mm
+
+
+def _numbers(at: Point, marks: list[tuple[float, str]]) -> list[Text]:
+    """Numbers over the marks of a bar, each beginning at its own."""
+    return [Text(at=(at[0] + x, at[1] + 1.0), words=words, height_mm=SMALLEST_MM) for x, words in marks]
 
 
 def _bar(block: Block, at: Point, *, step_mm: float, steps: int, tall: float) -> None:

@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import Any
 
 from kerftone.draw.fonts import BOLD_FONT, CAPITAL_PER_SIZE, FONT_FILES, WORDS_FONT, printable
+from kerftone.draw.seat import words_box
 from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Picture, Point, Region, Shade, Sheet, Text
 
 FINER = 3
@@ -62,8 +63,8 @@ class _Board:
             match shape:
                 case Line(points=points):
                     self.line(points, pen)
-                case Region(outer=outer):
-                    self.area(outer, pen)
+                case Region(outer=outer, holes=holes):
+                    self.area(outer, pen, holes)
                 case Shade(rings=rings):
                     for ring in rings:
                         self.area(ring, pen)
@@ -88,12 +89,21 @@ class _Board:
                 [self.at(p) for p in run], fill=pen.stroke or pen.fill, width=self.wide(pen), joint="curve"
             )
 
-    def area(self, ring: Sequence[Point], pen: Pen) -> None:
-        """A filled area, its edge over it."""
-        if pen.fill:
+    def area(self, ring: Sequence[Point], pen: Pen, holes: Sequence[Sequence[Point]] = ()) -> None:
+        """A filled area with its holes left open, its edges over it."""
+        from PIL import Image, ImageDraw
+
+        if pen.fill and not holes:
             self.draw.polygon([self.at(p) for p in ring], fill=pen.fill)
-        if pen.stroke:
-            self.line((*ring, ring[0]), pen)
+        elif pen.fill:
+            mask = Image.new("1", self.image.size, 0)
+            cut = ImageDraw.Draw(mask)
+            cut.polygon([self.at(p) for p in ring], fill=1)
+            for hole in holes:
+                cut.polygon([self.at(p) for p in hole], fill=0)
+            self.image.paste(pen.fill, (0, 0), mask)
+        for edge in (ring, *holes) if pen.stroke else ():
+            self.line((*edge, edge[0]), pen)
 
     def picture(self, shape: Picture) -> None:
         """An image, made to fit its rectangle."""
@@ -122,6 +132,12 @@ class _Board:
             if pen.halo is None
             else {"stroke_width": max(1, round(0.17 * text.height_mm * self.scale)), "stroke_fill": pen.halo}
         )
+        if text.plate:
+            west, south, east, north = words_box(text)
+            air = 0.2 * text.height_mm
+            self.draw.rectangle(
+                (*self.at((west - air, north + air)), *self.at((east + air, south - air))), fill=text.plate
+            )
         if not text.angle_deg:
             self.draw.text((x, y), said, font=font, fill=ink, anchor=anchor, **halo)
             return

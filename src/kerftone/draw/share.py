@@ -36,6 +36,21 @@ GUTTER = 9 * mm
 """Between two columns; own judgement."""
 SECTION_ROOM = 70 * mm
 """A section begins on a page that has something on it only with this much room left."""
+COUNTS = [
+    "None",
+    "One",
+    "Two",
+    "Three",
+    "Four",
+    "Five",
+    "Six",
+    "Seven",
+    "Eight",
+    "Nine",
+    "Ten",
+    "Eleven",
+    "Twelve",
+]
 POUNDS_PER_GRAM = 1.0 / 453.592
 """By definition of the pound."""
 
@@ -182,8 +197,9 @@ class _Book:
         order = sorted(range(len(drum.tongues)), key=lambda n: drum.targets_hz[n])
         low, high = drum.tongues[order[0]].note, drum.tongues[order[-1]].note
         count = len(order)
-        named = f"{count} notes from {low} to {high}" if count > 1 else f"one note, {low}"
-        return f"{named[:1].upper()}{named[1:]}, sawn in {drum.top.wood}, on a box of {drum.box.wood}."
+        many = COUNTS[count] if count < len(COUNTS) else f"{count}"
+        named = f"{many} notes from {low} to {high}" if count > 1 else f"One note, {low}"
+        return f"{named}, sawn in {spoken(drum.top.wood)}, on a box of {spoken(drum.box.wood)}."
 
     def _picture(self, area: tuple[float, float, float, float]) -> None:
         """The picture in the middle of this area, as large as fits."""
@@ -282,15 +298,24 @@ def _fill(frame: Frame, left: list[Kept], canvas: Any) -> list[str]:
     return begun
 
 
+def spoken(wood: str) -> str:
+    """A species as it is said, not as a table sorts it.
+
+    >>> spoken("walnut, black"), spoken("teak")
+    ('black walnut', 'teak')
+    """
+    return " ".join(reversed(wood.split(", ")))
+
+
 def facts_of(plan: ShopPlan, words: Measure) -> list[tuple[str, str]]:
     """Short pairs of name and value for the poster."""
     drum, box = plan.drum, plan.box
     bottom = drum.bottom
     facts = [
         ("Outside", words.size(box.length_mm, box.width_mm, box.whole_height_mm)),
-        ("Top", f"{drum.top.wood}, {words(drum.top.thickness_mm)}"),
-        ("Walls", f"{drum.box.wood}, {words(drum.box.wall_mm)}, {drum.box.joint}"),
-        ("Bottom", "none" if bottom is None else f"{bottom.wood}, {words(bottom.thickness_mm)}"),
+        ("Top", f"{spoken(drum.top.wood)}, {words(drum.top.thickness_mm)}"),
+        ("Walls", f"{spoken(drum.box.wood)}, {words(drum.box.wall_mm)}, {drum.box.joint}"),
+        ("Bottom", "none" if bottom is None else f"{spoken(bottom.wood)}, {words(bottom.thickness_mm)}"),
         ("Saw cut", f"{words(drum.slots.kerf_mm)} wide"),
         ("Tuning", f"{drum.tuning.temperament}, A4 = {drum.tuning.reference_hz:g} Hz"),
         ("Finish", f"{drum.making.finish.kind}, {drum.making.finish.coats} coats"),
