@@ -34,6 +34,8 @@ GAP_MM = 7.0
 """Between two drawings; own judgement."""
 BAND_MM = 5.0
 """Room over and under a picture for names that do not fit in it."""
+NOT_SHOWN = ("strike points", "measures", "measure heads", "leaders")
+"""What would only be a blot in a small picture."""
 FRAME = Pen(stroke=style.RUST, width_mm=0.4)
 TAG = Pen(stroke=style.RUST, width_mm=0.3, fill=style.PAPER)
 NAMES = Pen(fill=style.INK, halo=style.PAPER)
@@ -137,7 +139,7 @@ def _set(laid: Laid, wide: float, scale: float, band: float, notes: Sequence[str
     for note in notes:
         more, y = _lines(note, y - 0.35 * WORDS_MM, 0.96 * wide)
         texts += more
-    key, y = _key(sheet, y - 0.8 * WORDS_MM, wide)
+    key, y = _key(sheet, y - 1.6 * WORDS_MM, wide)
     return _Block(
         laid=laid, texts=tuple(texts), key=key, scale=scale, picture_top=top, high=0.3 * WORDS_MM - y
     )
@@ -211,11 +213,14 @@ def _draw(canvas: Any, block: _Block, wide: float) -> None:
     shown.rect(west, south, east - west, north - south)
     canvas.clipPath(shown, stroke=0, fill=0)
     for layer in block.laid.sheet.layers:
+        if layer.name in NOT_SHOWN:
+            continue
         shapes = tuple(shape for shape in layer.shapes if not isinstance(shape, Text))
         draw_layers(canvas, (replace(layer, shapes=shapes),))
     canvas.restoreState()
     frames = _frames(tiled, block.scale) if len(tiled.tiles) > 1 else []
-    taken = tuple(words_box(s) for layer in frames for s in layer.shapes if isinstance(s, Text))
+    named = (words_box(s) for layer in frames for s in layer.shapes if isinstance(s, Text))
+    taken = tuple((a - 1.2, b - 1.2, c + 1.2, d + 1.2) for a, b, c, d in named)
     draw_layers(canvas, frames)
     area = (-1.0, -block.scale * (north - south) - BAND_MM, wide - 1.0, BAND_MM)
     draw_layers(canvas, _tags(block, area, taken))

@@ -155,8 +155,12 @@ def _stacked(lines: tuple[str, str], tongue: Tongue, spot: Spot) -> list[Text]:
     on_it = wide <= high - low and spot.width_mm >= 2.0 * LINE * SMALLEST_MM
     rooms = [(low, high)] if on_it else [r for r in spot.beyond if r[1] - r[0] > wide + 2.0][:1]
     middles = [x for a, b in rooms for x, _ in along((a - 1.0, 0.0), (b + 1.0, 0.0), wide)]
-    near = [0.5 * (a + b) for a, b in rooms] or [0.5 * (spot.root_x + spot.tip_x)]
-    x = near[0]
+    ends = (spot.root_x, spot.tip_x)
+    x = min(
+        middles or [0.5 * (a + b) for a, b in rooms] or [0.5 * sum(ends)],
+        key=lambda middle: 0.0 if on_it else min(abs(middle - end) for end in ends),
+    )
+    x = 0.5 * sum(rooms[0]) if on_it else x
     texts = [
         Text(
             at=(x, spot.y + up - 0.5 * SMALLEST_MM),

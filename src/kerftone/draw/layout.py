@@ -147,7 +147,14 @@ class _Plan:
             self.put(LEADERS, LEADER, leader_lines(words))
         depths = (_depth_figure(b, self.say, self.look.body_mm) for b in self.drum.bores)
         self.put("bore depths", style.DEPTHS, depths)
-        rows = tuple(lines.edges_mm(row + 1) for row in range(lines.rows))
+        spoken = {
+            y
+            for t in self.layers["tongue words"][1]
+            if isinstance(t, Text) and t.leader
+            for _, y in (t.leader,)
+        }
+        edges = (lines.edges_mm(row + 1) for row in range(lines.rows))
+        rows = tuple((low, high) for low, high in edges if not any(low < y < high for y in spoken))
         pieces = waste(self.drawn, kerf_mm=self.drum.slots.kerf_mm)
         self.put("waste words", WASTE_NAME, waste_names(pieces, rows))
 
