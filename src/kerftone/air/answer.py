@@ -115,9 +115,18 @@ def in_air(
 ) -> InAir:
     """What this drum does in air, with its bottom in this state.
 
-    `solution` is of the wood that then moves: with the bottom for "glued", without it for all others. `plate_mm`: how
-    thick a bottom is that is put in but not joined. Held by tests/air/test_reference.py against finite elements for
-    wood and air, and by tests of each part.
+    Held by tests/air/test_reference.py against finite elements for wood and air, and by tests of each part.
+
+    Parameters
+    ----------
+    solution : Solution
+        Of the wood that then moves together: with the bottom for "glued", without it for all others.
+    state : BottomState
+        How the box is closed below.
+    medium : Medium, optional
+        The air; that of a room of 20 °C if not said.
+    plate_mm : float, optional
+        How thick a bottom is that is put in but not joined, in mm.
     """
     place = place_of(solution.drum, state, plate_mm=plate_mm)
     with threadpool_limits(1):
@@ -153,7 +162,17 @@ def in_air(
 
 
 def tongues_in_air(drum: Drum, alone: Modes, air: InAir) -> tuple[TongueInAir, ...]:
-    """What each tongue sounds in air, in the drum's order; `alone`: the modes of the wood by itself."""
+    """What each tongue sounds in air, in the drum's order.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, for the names of its places.
+    alone : Modes
+        The modes of the wood by itself.
+    air : InAir
+        The same with air.
+    """
     modes, owns = air.modes, [int(own) for own in air.owns]
     told = []
     notes = read_notes(drum, alone)

@@ -26,7 +26,9 @@ LOW_X, LOW_Y = 9, 5
 MANY = 3.0
 """Cosines of the near field go on until so many half waves lie across the narrowest cell."""
 MOST_COSINES = 360
+"""And no more than so many: with them the near field of the narrowest slot is known to a thousandth."""
 SLICES = 240
+"""Into so many the box is parted along x, where root bars make it lower at the ends."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -169,10 +169,20 @@ def slit_factor(wide_m: Array, omega: complex, medium: Medium) -> Complex:
 
 
 def coupled(place: Place, medium: Medium, squares: Array, wood: Pushed, *, up_to_hz: float) -> Coupled:
-    """Wood and air together.
+    """Wood and air together, in as few unknowns as the notes need.
 
-    squares (n,): the wood's squared angular frequencies, nil for rigid motions. up_to_hz: to where the air outside is
-    worked out.
+    Parameters
+    ----------
+    place : Place
+        Where the air is.
+    medium : Medium
+        Which air.
+    squares : Array
+        The wood's squared angular frequencies (n,), nil for rigid motions.
+    wood : Pushed
+        What each of its motions pushes.
+    up_to_hz : float
+        To where the air outside is worked out.
     """
     sources = sources_of(place, wood)
     n, count = len(squares), len(sources.openings)

@@ -28,6 +28,7 @@ said in docs/accuracy.md."""
 CURVED_MM = 8.0
 """The longest cell along a curved end."""
 SAME_MM = 0.05
+"""Lines nearer than this are one."""
 OPEN = 0.01
 """A cell counts as open from this share of it."""
 

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 
 ZERO_CELSIUS_K = 273.15
+"""0 °C, by definition."""
 GAS_CONSTANT_J_KG_K = 287.05
 """Specific gas constant of dry air, standard reference value (from memory)."""
 PRESSURE_PA = 101325.0

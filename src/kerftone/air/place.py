@@ -88,7 +88,19 @@ class Place:
 
 
 def place_of(drum: Drum, state: BottomState, *, plate_mm: float = 0.0, fineness: float = 1.0) -> Place:
-    """The surroundings of a drum's air. `plate_mm`: of the bottom that is put in but not joined."""
+    """The surroundings of a drum's air.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum as its wood moves together.
+    state : BottomState
+        How it is closed below.
+    plate_mm : float, optional
+        How thick a bottom is that is put in but not joined, in mm.
+    fineness : float, optional
+        2 has cells and panels half as long.
+    """
     drawn = outline(drum)
     x0, y0, x1, y1 = drawn.box_outer.bounds
     in_x0, in_y0, in_x1, in_y1 = drawn.wall_inner.bounds

@@ -49,8 +49,21 @@ class Outer:
 
 
 def outside_of(shell: Outside, cells: Array, panels: Array, medium: Medium, up_to_hz: float) -> Outer:
-    """The air outside for these motions: volumes through cells of the upper face and through the other panels (..,
-    m)."""
+    """The air outside for these motions.
+
+    Parameters
+    ----------
+    shell : Outside
+        The outside of the box.
+    cells : Array
+        Volumes that each motion pushes through the cells of the upper face (cells, m), m³.
+    panels : Array
+        And through the other panels (panels, m), nil above.
+    medium : Medium
+        Which air.
+    up_to_hz : float
+        To where it is worked out.
+    """
     middles = shell.shell.middles
     span = float(np.linalg.norm(np.ptp(middles, axis=0))) * (1.0 if shell.shell.mirror_m is None else 1.2)
     highest = 2.0 * np.pi * up_to_hz

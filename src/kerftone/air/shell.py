@@ -64,7 +64,19 @@ def shell_of(
     mirror: bool = False,
     fineness: float = 1.0,
 ) -> Shell:
-    """Panels over a brick, parted at these `marks` along x, y, z; `mirror`: it stands on a table."""
+    """Panels over a brick.
+
+    Parameters
+    ----------
+    brick : Brick
+        The outside of the box, m.
+    marks : tuple[tuple[float, ...], ...], optional
+        Where the panels are parted besides, along x, y and z, m.
+    mirror : bool, optional
+        Whether it stands on a table.
+    fineness : float, optional
+        2 has panels half as long.
+    """
     lines = [
         _parted([a, *sorted(within), b], PANEL_M / fineness)
         for a, b, within in zip(brick.low, brick.high, marks, strict=True)

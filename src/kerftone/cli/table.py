@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from kerftone.cli.failure import REMEDIES
 from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.drum.design import Drum
+from kerftone.jobs.loudness import breathing_words, loudness_words
 from kerftone.jobs.prediction import LISTED, Prediction, TonguePrediction, Warned, tap_test_gain, warnings
 from kerftone.pitch import nearest_note
 from kerftone.shop.measure import measure_of
@@ -34,9 +35,6 @@ AIR_COLUMNS = (
     Column(head="Q of\nsound", number=True),
 )
 IN_ONE_LINE = 10
-NEAR_BREATHING = 0.08
-"""Nearer to the breathing than this share, a note is loud and short if it pushes any air in all: measured, see
-docs/accuracy.md."""
 
 
 def show_prediction(prediction: Prediction, *, count: int = LISTED) -> None:
@@ -88,21 +86,10 @@ def tell_air(prediction: Prediction) -> None:
             )
         )
     show_table(AIR_COLUMNS, rows)
-    if found.breathing_hz is not None:
-        show(
-            f"The box breathes at {found.breathing_hz:.0f} Hz.{_near_words(prediction, found.breathing_hz)}",
-            wrap=True,
-        )
+    for words in (breathing_words(prediction), loudness_words(prediction)):
+        if words:
+            show(words, wrap=True)
     show("")
-
-
-def _near_words(prediction: Prediction, breathing_hz: float) -> str:
-    """Which notes lie on the breathing: loud, soon gone, and not one pure tone."""
-    near = [one for one in prediction.tongues if abs(one.heard.hz / breathing_hz - 1.0) < NEAR_BREATHING]
-    if not near:
-        return ""
-    names = ", ".join(f"{one.tongue.note} ({one.tongue.place})" for one in near)
-    return f" Near it, and so loud and sooner gone: {names}."
 
 
 def tell_warnings(found: Sequence[Warned]) -> None:

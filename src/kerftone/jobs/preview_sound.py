@@ -15,6 +15,7 @@ from kerftone.jobs.progress import Progress, job
 from kerftone.modal.shelf import shelf_beside
 
 if TYPE_CHECKING:
+    from kerftone.modal.result import Modes
     from kerftone.sound.mallet import Mallet
     from kerftone.sound.render import Preview
 
@@ -72,4 +73,13 @@ def preview_of(prediction: Prediction, mallet: Mallet | None = None) -> Preview:
     from kerftone.sound.render import render
 
     order = sorted(range(len(prediction.tongues)), key=lambda number: prediction.tongues[number].heard.hz)
-    return render(prediction.modes, prediction.drum.top, mallet=mallet or HARD_RUBBER, order=order)
+    return render(_heard(prediction), prediction.drum.top, mallet=mallet or HARD_RUBBER, order=order)
+
+
+def _heard(prediction: Prediction) -> Modes:
+    """The modes as a listener in front of the drum has them: by what they radiate; in vacuo by what the tongues
+    push."""
+    from kerftone.sound.radiated import radiated
+
+    air = prediction.in_air
+    return prediction.modes if air is None else radiated(air.modes, air.q)

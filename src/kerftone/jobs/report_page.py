@@ -14,6 +14,7 @@ from kerftone.draw.report import Report, ReportRow
 from kerftone.draw.sheet import Sheet
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline, outline
+from kerftone.jobs.loudness import breathing_words, loudness_words
 from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins, tap_test_gain, warnings
 from kerftone.modal.result import TopView
 from kerftone.shop.box import box_of
@@ -57,6 +58,7 @@ def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
 
     sizes = " × ".join(on_rule(v, drum.units, with_unit=False) for v in (top.length_mm, top.width_mm))
     grain = f", grain at {top.grain_angle_deg:g}°" if top.grain_angle_deg else ""
+    air = " ".join(words for words in (breathing_words(prediction), loudness_words(prediction)) if words)
     bottom = "none" if drum.bottom is None else f"{drum.bottom.wood}, {mm(drum.bottom.thickness_mm)}"
     aim = f"; cut {abs(tuning.aim_cents):g} cents {'flat' if tuning.aim_cents < 0 else 'sharp'}"
     return (
@@ -70,6 +72,7 @@ def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
         ),
         ("Bottom", bottom),
         ("Stands", "held still below" if box.stands == "held" else "free, as on soft feet"),
+        *((("Air", air),) if air else ()),
         *((("Tap test", gain),) if gain is not None else ()),
         (
             "Tuning",
