@@ -11,10 +11,11 @@ PYTEST := $(BIN)/python -m pytest
 SHARED := --numprocesses $(WORKERS) --dist loadfile --no-loadscope-reorder
 export PIP_ROOT_USER_ACTION := ignore
 
-.PHONY: help demo test test-all lint gates docs packages clean
+.PHONY: help demo open test test-all lint gates docs packages clean
 
 help:
 	@echo "make demo    make a drum of the example in demo/"
+	@echo "make open    open the example on the page in your browser"
 	@echo "make test    run the tests, but for the slow ones"
 	@echo "make test-all    run all tests"
 	@echo "make lint    formatter, linter, types"
@@ -42,6 +43,12 @@ demo: $(VENV)/installed
 	@echo
 	@echo "That was the main job, done on $(EXAMPLE): demo/drum.toml now has the lengths."
 	@echo "Open demo/report.html in a browser, and listen to demo/drum.wav."
+
+# The page on a copy of the example; Ctrl-C ends it.
+open: $(VENV)/installed
+	@mkdir -p demo
+	@test -f demo/drum.toml || cp $(EXAMPLE) demo/drum.toml
+	@$(BIN)/kerftone open demo
 
 # One worker for each processor (WORKERS=1 for one). The tests of one drum go to one worker: see tests/conftest.py.
 test: $(VENV)/installed-dev packages

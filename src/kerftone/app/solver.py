@@ -20,6 +20,8 @@ from multiprocessing.process import BaseProcess
 from typing import Any, Literal
 
 from kerftone.app.worker import begin
+from kerftone.errors import KerftoneError
+from kerftone.jobs.refusal import refusal_record
 
 State = Literal["waiting", "running", "done", "refused", "stopped", "failed"]
 PATIENCE_S = 3.0
@@ -187,9 +189,13 @@ class Solver:
             return
         task.state, task.answer, task.refusal = state, answer, refusal
         task.wishes = {}
-        if state == "done" and task.when_done is not None:
-            task.when_done(task)
-        task.ended.set()
+        try:
+            if state == "done" and task.when_done is not None:
+                task.when_done(task)
+        except KerftoneError as error:  # what was found cannot be put into the drum
+            task.state, task.refusal = "refused", refusal_record(error)
+        finally:
+            task.ended.set()
 
     def _forget(self) -> None:
         ended = [number for number, task in self.tasks.items() if not task.open]

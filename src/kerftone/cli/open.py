@@ -20,14 +20,23 @@ def open_page(
     browser: Annotated[
         bool, typer.Option("--browser/--no-browser", help="Whether to open it in your browser.")
     ] = True,
+    shortcut: Annotated[
+        bool, typer.Option("--shortcut", help="Put a starter for it on your desktop, and end.")
+    ] = False,
 ) -> None:
     """Open the page: design, hear and plan a drum in your browser.
 
     It runs on this computer alone and needs no network. Everything it does lands in the same drum.toml. Ctrl-C ends
     it.
     """
-    from kerftone.app.serve import ServeRequest, serve
     from kerftone.cli.screen import say
+
+    if shortcut:
+        from kerftone.app.shortcut import make_shortcut
+
+        say(f"{make_shortcut(folder)} opens the page with a double click.")
+        return
+    from kerftone.app.serve import ServeRequest, serve
 
     serve(
         ServeRequest(folder=folder, port=port, browser=browser),

@@ -48,8 +48,10 @@ export function useMoving(talk) {
     setHeard(null);
   }, [revision]);
 
-  const write = (/** @type {number} */ n, /** @type {number} */ mm) =>
-    talk.change({ do: "set", at: ["tongues", n, "length"], mm });
+  const write = async (/** @type {number} */ n, /** @type {number} */ mm) => {
+    const taken = await talk.change({ do: "set", at: ["tongues", n, "length"], mm });
+    if (!taken) setMoved({}); // refused: the drum shows what it is
+  };
 
   const drag = (/** @type {number} */ n, /** @type {number} */ mm, byKey = false) => {
     const next = lengths.map((/** @type {number} */ old, /** @type {number} */ at) => (at === n ? mm : old));
