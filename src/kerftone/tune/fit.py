@@ -326,10 +326,13 @@ def air_cents(solution: Solution, air: InAir, modes: Sequence[int]) -> Array:
 def _expected_air(solution: Solution, aims: Sequence[float]) -> Array:
     """How far air is expected to move a tongue at each of these pitches, from a drum with whatever lengths.
 
-    The middle of its tongues: what differs from note to note is told by the solve that confirms.
+    As far as its own notes of such pitches are moved; what differs from place to place is told by the solve that
+    confirms.
     """
     own = [note.mode for note in read_notes(solution.drum, solution.modes())]
-    return np.full(len(aims), np.median(air_cents(solution, finished_air(solution), own)))
+    moved, pitches = air_cents(solution, finished_air(solution), own), solution.hz[own]
+    order = np.argsort(pitches)
+    return np.asarray(np.interp(aims, pitches[order], moved[order]))
 
 
 def _shifted(aims: Sequence[float], defect_cents: Array) -> tuple[float, ...]:
