@@ -18,6 +18,7 @@ DECLARATIONS = (
     "cli/app.py",
     "cli/bench.py",
     "cli/bench_facts.py",
+    "cli/listening.py",
     "cli/board.py",
     "cli/first.py",
     "cli/open.py",
