@@ -27,7 +27,7 @@ PAPERS = ("a4", "letter")
 @cache
 def _printed(name, paper):
     drum = drum_named(name)
-    sheets = printed_of(drum)
+    sheets = printed_of(drum, paper)
     return drum, printing(sheets, paper), pdf_file(sheets, paper=paper)
 
 

@@ -19,25 +19,27 @@ from kerftone.draw.seat import Cell, seated, words_box
 from kerftone.draw.sheet import Bounds, Layer, Pen, Region, Shape, Sheet, Tag, Text
 
 WORDS_MM = 2.6
-"""Height of capitals; own judgement."""
+"""Ten points, as a book is set; own judgement."""
 TITLE_MM = 4.2
-"""Height of capitals; own judgement."""
+"""Of the heading of a drawing; own judgement."""
 TAG_MM = 2.4
-"""Height of the pages' names on the small picture; own judgement."""
+"""Of names on a small picture; own judgement."""
 LINE = 1.65
 """From line to line, in heights of capitals."""
 LEAST_PICTURE_MM, MOST_PICTURE_MM = 26.0, 85.0
-"""Height of a drawing's picture; own judgement."""
+"""How low and how high a picture may come out; own judgement."""
 SHARES = (1.0, 0.85, 0.7, 0.55, 0.45)
 """By how much pictures are made smaller where that saves a page."""
 GAP_MM = 7.0
-"""Between two drawings; own judgement."""
+"""Between two drawings of a cover; own judgement."""
 BAND_MM = 5.0
 """Room over and under a picture for names that do not fit in it."""
 NOT_SHOWN = ("strike points", "measures", "measure heads", "leaders")
 """What would only be a blot in a small picture."""
 FRAME = Pen(stroke=style.RUST, width_mm=0.4)
+"""Of a page on the picture; own judgement."""
 TAG = Pen(stroke=style.RUST, width_mm=0.3, fill=style.PAPER)
+"""Behind a page's name; own judgement."""
 NAMES = Pen(fill=style.INK, halo=style.PAPER)
 
 

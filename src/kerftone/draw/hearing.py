@@ -28,21 +28,28 @@ from kerftone.draw.wood_look import mixed
 Array = NDArray[np.float64]
 
 WIDE_MM, HIGH_MM = 300.0, 188.0
+"""Of the picture, wide enough for a screen; own judgement."""
 MAP = (26.0, 72.0, 288.0, 160.0)
 """Where the map lies: x from, y from, x to, y to."""
 DECAYS = (26.0, 16.0, 288.0, 58.0)
+"""Where the levels lie: x from, y from, x to, y to."""
 PIXELS_PER_MM = 4.4
+"""1320 pixels wide; own judgement."""
 SHOWN_DB = 75.0
+"""How far under its loudest a recording is shown; own judgement."""
 RANGE_DB, EVERY_DB = 80.0, 20.0
 """What the lower part shows under the loudest, and how far its lines lie apart."""
 LEAST_GAP_MM = 2.0
 """Names nearer than this would run into each other: the later one is left out."""
 WORDS_MM, SMALL_MM = 2.7, 2.3
+"""Of names, and of the numbers of a scale; own judgement."""
 SETTLED_S = 0.07
 """The map's frames are wide: only this long after the blow is the level that of the tone alone."""
 FAINT = Pen(stroke="#d9d2c5", width_mm=0.2)
 AXIS = Pen(stroke=style.SLATE, width_mm=0.35)
+"""Under the map and the levels; own judgement."""
 LEVEL = Pen(stroke=style.SLATE, width_mm=0.45)
+"""Of the level as recorded; own judgement."""
 QUIET = Pen(fill=style.SLATE)
 INKS = (style.PAPER, style.WOOD, "#cdb893", "#8b7a63", style.SLATE, style.INK)
 """From quiet to loud."""

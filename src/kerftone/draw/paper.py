@@ -19,11 +19,11 @@ from kerftone.drum.paper import PAPERS_MM
 from kerftone.drum.shop import Paper
 
 BORDER_MM = 10.0
-"""Most printers reach nearer to the edge (from memory); own judgement."""
+"""What a printer leaves white all round (common practice, no source)."""
 STRIP_MM = 25.0
-"""Under the drawing, for the page's name and the check bar; own judgement."""
+"""At the foot of every page, for bars, words and page map: what these take."""
 OVERLAP_MM = 14.0
-"""What two pages share, enough to tape; own judgement."""
+"""Wide enough for tape, and for a name between two lines (common practice, no source)."""
 BETWEEN_MM = 7.0
 """White between two drawings on one page."""
 

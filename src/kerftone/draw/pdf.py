@@ -39,15 +39,15 @@ from kerftone.drum.shop import Paper
 from kerftone.units import MM_PER_INCH
 
 BAR_TALL_MM = 3.0
-"""Height of a check bar; own judgement."""
+"""Tall enough to lay a rule on; own judgement."""
 BAR_APART_MM = 8.0
-"""Between the two check bars; own judgement."""
+"""From one bar to the next, with numbers between; own judgement."""
 FOOT_MM = 3.0
-"""Height of capitals in the foot; own judgement."""
+"""Of the words at a page's foot; own judgement."""
 LEAST_WORDS_MM = 2.4
-"""Smaller is not read; own judgement."""
+"""Nothing on a page is set smaller; own judgement."""
 MAP_MM = (40.0, 22.0)
-"""Room for the small map of the pages; own judgement."""
+"""The most that the page map takes; own judgement."""
 
 
 @dataclass(frozen=True)

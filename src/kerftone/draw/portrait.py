@@ -37,7 +37,7 @@ TURN_DEG, RISE_DEG = -25.0, 38.0
 FAR = 4.0
 """How far off the eye is, in lengths of the drum: far enough that the near end does not swell."""
 TOP_LIGHT, FRONT_LIGHT, END_LIGHT, INSIDE_LIGHT, DARK = 1.06, 0.82, 0.62, 0.46, 0.0
-"""How much light each face gets, of its own colour; own judgement."""
+"""How much light each face shows: top, front, end, inside of a slot, and the dark under it; by eye, own judgement."""
 FACE_MM = 2.0
 """How finely an edge is followed."""
 

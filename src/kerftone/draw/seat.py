@@ -32,6 +32,7 @@ MOVED_MM, STEP_MM = 60.0, 2.0
 CROWDED_MM = 1.0
 """Words are not said again where they would cross so much more of other lines than on another page."""
 LEADER = Pen(stroke=INK, width_mm=0.25)
+"""From words to what they name; own judgement."""
 LEADERS = "leaders"
 OWN = ("measure", "dimension", "waste", "keep out", "legend", "check bar")
 """Layers on whose lines words with a plate under them are meant to stand."""

@@ -52,7 +52,7 @@ COUNTS = [
     "Twelve",
 ]
 POUNDS_PER_GRAM = 1.0 / 453.592
-"""By definition of the pound."""
+"""A pound is 453.592 g (from memory)."""
 
 
 @dataclass(frozen=True, kw_only=True)

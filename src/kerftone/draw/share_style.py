@@ -18,7 +18,7 @@ from kerftone.draw.fonts import BOLD_FONT, HEAD_FONT, SLANTED_FONT, WORDS_FONT
 from kerftone.draw.style import INK, RUST, SLATE
 
 MARGIN = 18 * mm
-"""Own judgement."""
+"""White round a page; own judgement."""
 _INK, _RUST, _SLATE, _LINE = (colors.HexColor(one) for one in (INK, RUST, SLATE, "#cfc4ae"))
 
 BODY = ParagraphStyle("share body", fontName=WORDS_FONT, fontSize=9, leading=13, textColor=_INK, spaceAfter=5)
@@ -40,7 +40,7 @@ STEP_WORDS = ParagraphStyle("share step words", parent=BODY, fontSize=8.25, lead
 CAUTION = ParagraphStyle("share caution", parent=STEP_WORDS, textColor=_RUST, fontSize=8, leading=10.5)
 
 TICK_MM = 3.6
-"""Side of a box to tick; own judgement."""
+"""Of a box to tick; own judgement."""
 
 
 class Box(Flowable):  # type: ignore[misc]  # reportlab carries no types

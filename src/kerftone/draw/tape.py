@@ -17,9 +17,11 @@ from kerftone.draw.sheet import Bounds, Layer, Line, Pen, Point, Region, Text
 
 WORDS_MM = style.SMALLEST_MM
 SQUARE_MM = 5.0
-"""Side of the squares that must meet; own judgement."""
+"""Large enough to lay one on the other by eye; own judgement."""
 THIN = Pen(stroke=style.SLATE, width_mm=0.2)
+"""Of the edge to trim by; own judgement."""
 TAPE = Pen(stroke=style.SLATE, width_mm=0.3, dash_mm=(3.0, 2.0))
+"""Of a neighbour's edge; own judgement."""
 NAMES = "names of neighbours"
 SHARES = (0.2, 0.8)
 """Where along a seam its squares lie."""

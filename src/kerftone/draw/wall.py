@@ -76,9 +76,9 @@ def wall_sheet(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
         description=" ".join(said),
         notes=tuple(words.removesuffix(f" {SECTION_SAID}") for words in said),
         to_size=(
-            -0.75 * side,
+            -9.0,
             -9.5,
-            wall.length_mm + (14.0 if wall.fingers_mm else 3.0),
+            wall.length_mm + (14.0 if wall.fingers_mm else 1.5),
             wall.height_mm + 3.0,
         ),
         layers=tuple(layer for layer in layers if layer.shapes),
@@ -256,7 +256,7 @@ def _measures(wall: Wall, say: Measure) -> Measures:
     taken = Measures(figure_mm=style.SMALLEST_MM)
     words = [say.figure(mm) for mm in (wall.length_mm, wall.height_mm, wall.thickness_mm)]
     taken.across(x_from=0.0, x_to=wall.length_mm, y=-8.0, words=words[0], reach_from=0.0)
-    taken.upright(y_from=0.0, y_to=wall.height_mm, x=-6.0, words=words[1], reach_from=0.0)
+    taken.upright(y_from=0.0, y_to=wall.height_mm, x=-4.0, words=words[1], reach_from=0.0)
     for low, high in finger_widths(wall):
         x = wall.length_mm + 5.0
         taken.upright(y_from=low, y_to=high, x=x, words=say.figure(high - low), reach_from=wall.length_mm)

@@ -17,10 +17,11 @@ from kerftone.draw.sheet import Line, Pen, Text, text_width_mm
 from kerftone.drum.outline import Outline
 
 HATCH = Pen(stroke=style.SLATE, width_mm=0.2)
+"""Fainter than any cut; own judgement."""
 NAME = Pen(fill=style.SLATE, halo=style.PAPER)
 WASTE = "WASTE"
 HATCH_MM = 5.0
-"""Between two lines of the hatching; own judgement."""
+"""Between two lines; own judgement."""
 MARKED = "Hatched: waste, sawn out between the tips."
 
 

@@ -17,6 +17,7 @@ from kerftone.draw.layout import layout_sheet
 from kerftone.draw.pdf import pdf_file
 from kerftone.draw.printing import printing
 from kerftone.draw.sheet import Sheet
+from kerftone.draw.stack import closely
 from kerftone.draw.svg import svg_file
 from kerftone.draw.underside import underside_sheet
 from kerftone.drum.check import check_outline
@@ -98,25 +99,32 @@ def sheets_of(drum: Drum) -> dict[str, Sheet]:
     return tops | box_sheets(drum)
 
 
-def printed_of(drum: Drum) -> tuple[Sheet, ...]:
-    """The sheets that go on paper: sections together, the underside only where there is something to find on it."""
+def printed_of(drum: Drum, paper: Paper | None = None) -> tuple[Sheet, ...]:
+    """The sheets that go on paper (None: the drum's own).
+
+    Sections together, walls one under the other where that takes fewer pages, the underside only where there is
+    something to find on it.
+    """
     sheets = sheets_of(drum)
     pickup, bottom = drum.making.pickup, sheets.pop("bottom", None)
     if not drum.bores and (pickup is None or pickup.x_mm is None):
         del sheets["underside"]
-    return (*sheets.values(), sections_of(drum), *(() if bottom is None else (bottom,)))
+    walls = [sheets.pop(name) for name in list(sheets) if name.startswith("wall")]
+    title = f"{drum.name}: the walls, seen from inside"
+    faces = closely(walls, paper_of(drum, paper), title=title)
+    return (*sheets.values(), *faces, sections_of(drum), *(() if bottom is None else (bottom,)))
 
 
 def template_pages(drum: Drum, paper: Paper) -> int:
     """How many sheets of paper the templates of this drum take."""
-    return len(printing(printed_of(drum), paper))
+    return len(printing(printed_of(drum, paper), paper))
 
 
 def files_of(kind: str, drum: Drum, sheets: dict[str, Sheet], paper: Paper) -> dict[str, bytes]:
     """The files of one format."""
     if kind == "pdf":
         title = f"{drum.name}: templates at full size"
-        return {"templates.pdf": pdf_file(printed_of(drum), paper=paper, title=title)}
+        return {"templates.pdf": pdf_file(printed_of(drum, paper), paper=paper, title=title)}
     if kind == "svg":
         return {f"{name}.svg": svg_file(sheet).encode("utf-8") for name, sheet in sheets.items()}
     if kind == "dxf":

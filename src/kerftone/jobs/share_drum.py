@@ -59,7 +59,7 @@ def share_drum(request: ShareRequest, progress: Progress) -> DrumShared:
     check_target(target, ending=".pdf", drum=path)
     drum = read_drum(path)
     paper = paper_of(drum, request.paper)
-    templates = printed_of(drum)
+    templates = printed_of(drum, paper)
     plan = shop_plan(drum)
     pages = len(printing(templates, paper))
     progress("Drawing its picture and its templates.")
