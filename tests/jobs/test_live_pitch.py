@@ -45,7 +45,7 @@ def live(predicted: Any) -> LiveModel:
     """The small drum's tables, on the solve that all tests share."""
     from kerftone.modal.search import search_model
 
-    return with_tables(DRUM, predicted, search_model(predicted.solution, (95.0, 160.0)))
+    return with_tables(DRUM, predicted, search_model(predicted.live, (95.0, 160.0)))
 
 
 def test_at_the_solved_lengths_tables_and_full_solve_say_the_same(live: LiveModel) -> None:

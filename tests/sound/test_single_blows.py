@@ -14,7 +14,7 @@ from kerftone.sound.score import Hit
 
 @pytest.fixture
 def modes(predicted: Any) -> Any:
-    return predicted.solution.modes()
+    return predicted.modes
 
 
 def blows(modes: Any, predicted: Any, lift: Any, push: Any) -> list[Any]:

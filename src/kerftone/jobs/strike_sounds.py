@@ -6,7 +6,7 @@ Sixteen-bit samples on one scale, so that what is louder stays louder. Made from
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -14,9 +14,11 @@ import numpy as np
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import layout, outline
 from kerftone.jobs.live_pitch import LiveModel
+from kerftone.jobs.prediction import Prediction
 from kerftone.jobs.progress import Progress, job
 
 if TYPE_CHECKING:
+    from kerftone.modal.result import Modes
     from kerftone.sound.render import Preview
 
 SPEEDS_M_S = (0.5, 1.6)
@@ -26,6 +28,19 @@ ALONG = (1.0, 0.6, 0.25)
 PEAK = 0.7
 RATE_HZ = 48000
 LONGEST_S = 4.0
+
+
+def modes_at_heard_pitches(prediction: Prediction) -> Modes:
+    """The motions of the wood, each at the pitch that the air in and round the box gives it.
+
+    Their shapes are left as in vacuo, of which air changes little, and the breathing of the box is left out: it is
+    not struck. So what is played has the pitches that are shown.
+    """
+    found = prediction.in_air
+    if found is None:
+        return prediction.modes
+    hz = np.array([found.hz_of(mode) for mode in range(len(prediction.modes.hz))])
+    return replace(prediction.modes, hz=hz)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,7 +84,7 @@ def strike_sounds(request: StrikesRequest, progress: Progress) -> StrikeSounds:
 
     mallet = mallet_named(request.mallet)
     live, drum = request.live, request.live.drum
-    modes = live.prediction.modes
+    modes = modes_at_heard_pitches(live.prediction)
     places = _places(drum)
     progress("Striking the drum on the model.", 0.3)
     points = [(place["x_mm"], place["y_mm"]) for place in places]
@@ -160,6 +175,6 @@ def sound_phrase(request: PhraseRequest, progress: Progress) -> PhraseSounded:
 
     progress("Sounding the phrase.", 0.3)
     hits = tuple(Hit(at_s=at, tongue=tongue, speed_m_s=speed) for at, tongue, speed in request.played)
-    modes = request.live.prediction.modes
+    modes = modes_at_heard_pitches(request.live.prediction)
     preview: Preview = render_hits(modes, request.live.drum.top, hits, mallet=mallet_named(request.mallet))
     return PhraseSounded(wav=wav_bytes(preview), seconds=len(preview.samples) / preview.rate_hz)
