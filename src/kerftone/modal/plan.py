@@ -17,21 +17,29 @@ from typing import Any
 
 import numpy as np
 import shapely
+import shapely.affinity
 from netgen.geom2d import SplineGeometry
+from netgen.libngpy._meshing import NgException
 from numpy.typing import NDArray
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import Outline, outline
+from kerftone.errors import OutlineError
 
 FRAME = "frame"
 SNAP_MM = 1e-4
 """Points nearer than this are one: rounding of polygons."""
+ASIDE_MM = 3.71e-6
+"""Shapes are moved by this before their points are put on the grid of `SNAP_MM`. Half of the fractions of an inch lie
+half way between two lines of that grid, where of two edges in one place the one would go up and the other down."""
 SLIVER_MM = 0.01
 """Faces no wider than twice this are what rounding leaves beside a tongue's tip, and would hang the mesher."""
 COLLAR_MM = 0.6
 """Where one bore's rim lies in another's floor, the step between them is this wide."""
 
+SMALLER = (1.0, 0.9, 0.8, 0.7, 0.55, 0.4)
+"""The sizes and the growth of triangles that are tried one after the other, as shares of what is asked for."""
 STRIP_GROWTH = 2.5
 """How much wider each strip of a tongue meshed alone is than the last, from the root on."""
 
@@ -87,8 +95,8 @@ def plan(drum: Drum, fineness: Fineness) -> Plan:
     line: a tongue that changes leaves the triangles of all the rest as they were.
     """
     drawn = outline(drum, tolerance_mm=fineness.curve_mm)
-    wood = drawn.top.intersection(drawn.box_inner)
-    rest = wood.difference(shapely.union_all(drawn.tongues), grid_size=SNAP_MM)
+    wood = _areas(drawn.top.intersection(drawn.box_inner))
+    rest = _areas(_aside(wood).difference(_aside(shapely.union_all(drawn.tongues)), grid_size=SNAP_MM))
     roots = [root_line(drawn, number) for number in range(len(drawn.tongues))]
     rims = bore_rims(drum.bores, fineness.rim_sides)
     faces, names = _faces(rest, [*_marked_ends(rest, drawn, fineness.wall_mm), *roots], drawn, rims)
@@ -103,6 +111,17 @@ def plan(drum: Drum, fineness: Fineness) -> Plan:
     marks = [root_marks(frame, root) for root in roots]
     tongues = [plan_tongue(drum, number, ys, fineness) for number, ys in enumerate(marks)]
     return _joined([frame, *tongues])
+
+
+def _aside(shape: Any) -> Any:
+    """This shape where it is put on the grid from: see ASIDE_MM."""
+    return shapely.affinity.translate(shape, ASIDE_MM, ASIDE_MM)
+
+
+def _areas(found: Any) -> Any:
+    """What has an area of this: where edges meet, lines may be left over beside it."""
+    polygons = [part for part in shapely.get_parts(found) if part.geom_type == "Polygon"]
+    return polygons[0] if len(polygons) == 1 else MultiPolygon(polygons)
 
 
 def root_marks(frame: Plan, root: LineString) -> NDArray[np.floating[Any]]:
@@ -170,7 +189,8 @@ def plan_tongue(drum: Drum, number: int, root_ys_mm: NDArray[Any], fineness: Fin
         How fine the mesh is, and the order of its elements.
     """
     drawn = outline(drum, tolerance_mm=fineness.curve_mm)
-    wood = shapely.intersection(drawn.tongues[number], drawn.top, grid_size=SNAP_MM)  # less the stop holes
+    # Less the stop holes.
+    wood = _areas(_aside(drawn.tongues[number]).intersection(_aside(drawn.top), grid_size=SNAP_MM))
     tongue = drum.tongues[number]
     assert tongue.side is not None and tongue.length_mm is not None
     every = zip(drum.bores, bore_rims(drum.bores, fineness.rim_sides), strict=True)
@@ -240,7 +260,7 @@ def _faces(
 ) -> tuple[list[Polygon], list[str]]:
     """The wood parted along these edges and the rims of the bores, each piece with its region's name."""
     lines = [*edges, *(rim.exterior for rim in rims), *_collars(rims)]
-    net = shapely.union_all(lines, grid_size=SNAP_MM)
+    net = shapely.union_all([_aside(line) for line in lines], grid_size=SNAP_MM)
     faces = [
         shapely.geometry.polygon.orient(face)
         for face in shapely.polygonize([net]).geoms
@@ -279,8 +299,8 @@ def sharp_corners(wood: Any) -> set[tuple[float, float]]:
 
 
 def _snapped(point: Iterable[float]) -> tuple[float, float]:
-    x, y = point
-    return round(float(x) / SNAP_MM) * SNAP_MM, round(float(y) / SNAP_MM) * SNAP_MM
+    x, y = (round((float(at) + ASIDE_MM) / SNAP_MM) * SNAP_MM for at in point)
+    return x, y
 
 
 def _mesh_faces(
@@ -314,7 +334,7 @@ def _mesh_faces(
                     sides[a, b] = [face, 0]
     for (a, b), (left, right) in sides.items():
         geometry.Append(["line", a, b], leftdomain=left, rightdomain=right)
-    mesh = geometry.GenerateMesh(maxh=fineness.largest_mm, grading=fineness.grading)
+    mesh = _cut(geometry, fineness)
     points = np.array([tuple(point.p)[:2] for point in mesh.Points()])
     triangles = np.array([[vertex.nr - 1 for vertex in e.vertices] for e in mesh.Elements2D()])
     regions = tuple(dict.fromkeys(names))
@@ -327,6 +347,21 @@ def _mesh_faces(
         regions=regions,
         floor_mm=floor_at(points, bores, fineness.rim_sides),
         inner=bounds,
+    )
+
+
+def _cut(geometry: SplineGeometry, fineness: Fineness) -> Any:
+    """The mesher's triangles for this geometry, smaller ones where it finds none; else raises OutlineError."""
+    for smaller in SMALLER:
+        try:
+            return geometry.GenerateMesh(
+                maxh=smaller * fineness.largest_mm, grading=smaller * fineness.grading
+            )
+        except NgException:
+            continue
+    raise OutlineError(
+        "The top of this drum could not be cut into cells for the model. A margin, the kerf or a length a tenth of a "
+        "millimetre longer or shorter mends that."
     )
 
 
