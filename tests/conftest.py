@@ -39,7 +39,7 @@ TOGETHER = {
             "modal/test_notes.py",
         ),
         *("tune/test_advise.py", "tune/test_instrument.py", "tune/test_confirm.py", "tune/test_offer.py"),
-        *("tune/test_order.py", "tune/test_near_root.py", "modal/test_detuned.py"),
+        *("tune/test_own_steps.py", "tune/test_near_root.py", "modal/test_detuned.py"),
     ),
     "main": ("test_main_job.py",),
     "Wren": (

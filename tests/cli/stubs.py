@@ -185,7 +185,7 @@ BELIEF = Belief(
     action_plus_minus=np.array([0.2, 0.2]),
     tapped=(1, 0),
     heard=(True, False),
-    hops=(False, False),
+    jumps=(False, False),
 )
 ADVICE = Advice(
     tongue=0,

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from synthetic import bar, bound_cents
 
-from kerftone.ear.stretch import Stretch
+from kerftone.ear.segment import Segment
 from kerftone.ear.tone import Tone, fit_tone
 from kerftone.pitch import cents
 
@@ -16,7 +16,7 @@ RATE = 44100
 
 
 def fitted(samples: np.ndarray, near_hz: float, *, rate: int = RATE, half_width_hz: float = 60.0) -> Tone:
-    tone = fit_tone(Stretch(samples, rate, rise_s=0.01), near_hz, half_width_hz=half_width_hz)
+    tone = fit_tone(Segment(samples, rate, rise_s=0.01), near_hz, half_width_hz=half_width_hz)
     assert tone is not None
     return tone
 
@@ -75,10 +75,10 @@ def test_a_tone_already_known_is_taken_out_of_the_band() -> None:
     t = np.arange(RATE) / RATE
     loud = np.exp(-5.0 * t) * np.sin(2 * math.pi * 400.0 * t)
     soft = 0.05 * np.exp(-5.0 * t) * np.sin(2 * math.pi * 430.0 * t + 1.0)
-    stretch = Stretch(loud + soft, RATE, rise_s=0.01)
-    first = fit_tone(stretch, 400.0, half_width_hz=60.0)
+    segment = Segment(loud + soft, RATE, rise_s=0.01)
+    first = fit_tone(segment, 400.0, half_width_hz=60.0)
     assert first is not None
-    second = fit_tone(stretch, 430.0, half_width_hz=60.0, within_hz=(405.0, 460.0), known=(first,))
+    second = fit_tone(segment, 430.0, half_width_hz=60.0, within_hz=(405.0, 460.0), known=(first,))
     assert second is not None
     assert second.hz == pytest.approx(430.0, abs=0.5)
     assert abs(second.amplitude) == pytest.approx(0.05, rel=0.25)

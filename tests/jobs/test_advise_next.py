@@ -63,7 +63,7 @@ def belief(cents: list[float], heard: list[bool]) -> Belief:
         action_plus_minus=one,
         tapped=tuple(int(was) for was in heard),
         heard=tuple(heard),
-        hops=(False,) * len(cents),
+        jumps=(False,) * len(cents),
     )
 
 

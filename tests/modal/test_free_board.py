@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kerftone.modal.board import board_modes
 from kerftone.modal.free_board import ROUGH, FreeTones, free_tones
 from kerftone.modal.mechanics import flat_axes
+from kerftone.modal.plain_board import board_modes
 from kerftone.modal.sensitivity import CONSTANTS
 from kerftone.wood.elastic import Elastic
 from kerftone.wood.species import find_species

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kerftone.modal.board import Bricks, board_space
 from kerftone.modal.mechanics import PAIRS, flat_axes, stiffness, wall_axes
+from kerftone.modal.plain_board import Bricks, board_space
 from kerftone.modal.space import Mass
 from kerftone.wood.elastic import Elastic
 

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kerftone.modal.board import Bricks, board_space
 from kerftone.modal.mechanics import flat_axes
+from kerftone.modal.plain_board import Bricks, board_space
 from kerftone.modal.space import Inverse, Mass, Space, embedding
 from kerftone.wood.elastic import Elastic
 

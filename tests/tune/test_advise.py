@@ -121,7 +121,7 @@ def near(monkeypatch: pytest.MonkeyPatch, **tones: Tone) -> None:
 
 def test_a_tongue_that_hops_is_bored_only_when_asked_for(bench, monkeypatch: pytest.MonkeyPatch) -> None:
     targets = aimed(bench, 0, 0, -40, 0, 0, 0)
-    belief = replace(believe(bench, taps(bench), targets), hops=(False, False, True, False, False, False))
+    belief = replace(believe(bench, taps(bench), targets), jumps=(False, False, True, False, False, False))
     assert next_step(bench, bench.design, belief, targets).action == "bore"  # no other tone is near
     near(monkeypatch, t2=Tone(apart_cents=60.0, chance=0.05))
     said = next_step(bench, bench.design, belief, targets)

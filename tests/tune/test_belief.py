@@ -147,23 +147,23 @@ def test_where_a_tongue_is_after_an_odd_bore_is_believed_from_its_taps(two) -> N
     assert as_it_should.plus_minus[0] < belief.plus_minus[0] < 1.2
 
 
-def test_a_tongue_that_jumps_up_and_down_again_hops(two) -> None:
+def test_a_tongue_that_jumps_up_and_down_again_jumps(two) -> None:
     first, second = (Bored(tongue=0, bore=replace(HOLE, depth_mm=depth)) for depth in (2.0, 4.0))
     up: list[Event] = [tap(0, 0.0), tap(1, 0.0), first, tap(0, 90.0)]
-    assert told(two, up).hops == (False, False)
-    assert told(two, [*up, second, tap(0, 40.0)]).hops == (True, False)
+    assert told(two, up).jumps == (False, False)
+    assert told(two, [*up, second, tap(0, 40.0)]).jumps == (True, False)
     calm: list[Event] = [tap(0, 0.0), tap(1, 0.0), first, tap(0, 22.0), second, tap(0, 40.0)]
-    assert told(two, calm).hops == (False, False)
+    assert told(two, calm).jumps == (False, False)
 
 
 def test_a_tongue_that_jumps_a_little_twice_each_way_hops_too(two) -> None:
     """Bores of 5 cents each by the model; the tongue sounds now on this side of a gap, now on that."""
     events: list[Event] = [tap(0, 0.0), tap(1, 0.0)]
     for turn, heard in enumerate((-15.0, 12.0, -14.0, 13.0), start=1):
-        assert told(two, events).hops == (False, False)
+        assert told(two, events).jumps == (False, False)
         bore = Bored(tongue=0, bore=replace(HOLE, depth_mm=0.5 * turn))
         events += [bore, *(tap(0, heard) for _ in range(3))]
-    assert told(two, events).hops == (True, False)
+    assert told(two, events).jumps == (True, False)
 
 
 def test_two_odd_bores_that_agree_say_how_bores_act_there(two) -> None:

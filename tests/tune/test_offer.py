@@ -19,7 +19,7 @@ def belief(*cents: float) -> Belief:
         action_plus_minus=one,
         tapped=(1,) * len(cents),
         heard=(True,) * len(cents),
-        hops=(False,) * len(cents),
+        jumps=(False,) * len(cents),
     )
 
 

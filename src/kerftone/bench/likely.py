@@ -30,8 +30,7 @@ LOWEST_HZ, HIGHEST_HZ = 20.0, 5000.0
 def check_tap(bench: Bench, tap: Tapped, *, sure: bool, model_hz: float | None = None) -> None:
     """Refuse a tap that cannot be, or, unless `sure`, is a semitone or more from anything likely.
 
-    model_hz: what this tongue should sound by the model and all that was heard, where that was asked; likely too.
-    Raises EntryError. Held by tests/bench/test_likely.py.
+    What this tongue should sound by the model is likely too. Raises EntryError. Held by tests/bench/test_likely.py.
 
     Parameters
     ----------
@@ -41,6 +40,8 @@ def check_tap(bench: Bench, tap: Tapped, *, sure: bool, model_hz: float | None =
         The tap that is to be recorded.
     sure : bool
         The maker says that it is so.
+    model_hz : float | None, optional
+        What the tongue should sound by the model and all that was heard, in Hz; None where that was not asked.
     """
     tongue_of(bench.design, tap.tongue)
     if not (math.isfinite(tap.hz) and LOWEST_HZ <= tap.hz <= HIGHEST_HZ):

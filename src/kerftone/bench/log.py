@@ -19,9 +19,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from kerftone.bench.facts import Entry, Fact, Start
+from kerftone.bench.log_rows import Spoiled, migrate, pragma, read_entries, version_of, write_entries
+from kerftone.bench.log_tables import APPLICATION_ID, MIGRATIONS
 from kerftone.bench.rescue import rescue
-from kerftone.bench.schema import APPLICATION_ID, MIGRATIONS
-from kerftone.bench.table import Spoiled, migrate, pragma, read_entries, version_of, write_entries
 from kerftone.errors import BenchError, Remedy
 
 LOG_FILE = "bench.sqlite"

@@ -7,7 +7,7 @@ tongues count from 1.
 
 What is doubtful is kept apart from what is sure, and no doubtful pitch goes into the log unasked: a false pitch
 there misleads every bore that follows. Where the tongues should sound is the caller's to say (`Expected`), best
-from what is believed of the drum as it is now. Keeping the sound itself is `keep.py`'s.
+from what is believed of the drum as it is now. Keeping the sound itself is `kept_sounds.py`'s.
 """
 
 from __future__ import annotations

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from kerftone.bench.facts import Entry, Start, Voided
-from kerftone.bench.table import SELECT, Spoiled, entry_of, migrate, write_entries
+from kerftone.bench.log_rows import SELECT, Spoiled, entry_of, migrate, write_entries
 from kerftone.files import atomic_write
 
 PAGE = 4096

@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 
 FRAME_S = 0.0232
 """Short enough to tell a blow, long enough for the lowest band; own judgement."""
-HOPS = 4
+FRAMES_IN_ONE = 4
 """Hops a frame."""
 BANDS = 26
 """Bands of equal ratio, about three an octave; own judgement."""
@@ -78,8 +78,8 @@ class Background:
 
 def band_frames(samples: Array, sample_rate: int) -> Frames:
     """How loud each band is from moment to moment: frames of 23 ms, bands a third of an octave or wider."""
-    hop = max(1, round(FRAME_S * sample_rate / HOPS))
-    size = HOPS * hop
+    hop = max(1, round(FRAME_S * sample_rate / FRAMES_IN_ONE))
+    size = FRAMES_IN_ONE * hop
     # A frame before the first sample lets a strike at the very beginning be seen as a rise.
     # After the last, its mirror image: a cut end is no blow.
     padded = np.concatenate([np.zeros(size), samples, samples[: -size - 1 : -1]])
@@ -121,8 +121,16 @@ def background(samples: Array, sample_rate: int, frames: Frames) -> Background:
     frames : Frames
         The same samples as short spectra.
     """
-    total = frames.total[HOPS : len(frames.total) - HOPS] if len(frames.total) > 4 * HOPS else frames.total
-    power = frames.power[HOPS : len(frames.power) - HOPS] if len(frames.total) > 4 * HOPS else frames.power
+    total = (
+        frames.total[FRAMES_IN_ONE : len(frames.total) - FRAMES_IN_ONE]
+        if len(frames.total) > 4 * FRAMES_IN_ONE
+        else frames.total
+    )
+    power = (
+        frames.power[FRAMES_IN_ONE : len(frames.power) - FRAMES_IN_ONE]
+        if len(frames.total) > 4 * FRAMES_IN_ONE
+        else frames.power
+    )
     count = max(1, int(QUIET_PART * len(total)))
     quiet = np.argpartition(total, count - 1)[:count]
     bands = power[quiet].mean(axis=0)

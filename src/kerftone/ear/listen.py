@@ -20,8 +20,8 @@ from numpy.typing import NDArray
 
 from kerftone.ear.background import Background, background, band_frames
 from kerftone.ear.partials import fundamental, struck_tones
-from kerftone.ear.reading import read_strike
 from kerftone.ear.result import Heard, Strike
+from kerftone.ear.strike_reading import read_strike
 from kerftone.ear.strikes import onsets
 from kerftone.ear.struck import Struck
 from kerftone.ear.swells import swells
@@ -186,7 +186,7 @@ class _Moments:
     ) -> tuple[Where, list[Struck]]:
         """A blow after which nothing was found, heard up to another end.
 
-        What was taken for a click may have been a blow, soft against this one, that spoils the stretch; what
+        What was taken for a click may have been a blow, soft against this one, that spoils the segment; what
         was taken for a blow may be a click so soon after this one that it took its tones.
         """
         following = self.blows[number + 1]

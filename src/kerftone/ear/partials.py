@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kerftone.ear.background import MAINS_HZ
-from kerftone.ear.stretch import Stretch
+from kerftone.ear.segment import Segment
 from kerftone.ear.struck import SKIP_S, Struck, before_blow, new_part
 from kerftone.ear.tone import Tone, fit_tone
 from kerftone.ear.where import HUM_LINES, Where
@@ -70,11 +70,11 @@ LATER_S = 0.3
 
 def struck_tones(where: Where) -> list[Struck]:
     """Every tone that the blow set ringing, strongest first."""
-    stretch = where.stretch(SKIP_S, LONGEST_S, fall_part=0.9)
-    plain = where.stretch(SKIP_S, LONGEST_S)
-    if stretch is None or plain is None:
+    segment = where.segment(SKIP_S, LONGEST_S, fall_part=0.9)
+    plain = where.segment(SKIP_S, LONGEST_S)
+    if segment is None or plain is None:
         return []
-    peaks = _peaks(stretch, where)
+    peaks = _peaks(segment, where)
     before = before_blow(where)
     found: list[Struck] = []
     fitted: list[Tone] = []
@@ -118,14 +118,14 @@ def _proven(found: Sequence[Struck]) -> bool:
 def _more_than_noise(found: Sequence[Struck], where: Where) -> bool:
     """Whether a tone lasts, or a brief one is still a tone where it is looked at closely.
 
-    A burst of noise (a knock, a rustle) looks like brief tones in a long quiet stretch; within its own length
+    A burst of noise (a knock, a rustle) looks like brief tones in a long quiet segment; within its own length
     no tone stands out of it.
     """
     firm = [one for one in found if one.firm]
     if not all(one.brief for one in firm):
         return True
     for one in sorted(firm, key=lambda one: one.level, reverse=True)[:2]:
-        close = where.stretch(SKIP_S, max(BRIEF_PART * one.tone.t60_s, BRIEF_LEAST_S))
+        close = where.segment(SKIP_S, max(BRIEF_PART * one.tone.t60_s, BRIEF_LEAST_S))
         if close is None:
             continue
         reach = 1.5 / close.seconds
@@ -136,9 +136,9 @@ def _more_than_noise(found: Sequence[Struck], where: Where) -> bool:
     return False
 
 
-def _looked_longer(found: list[Struck], before: Stretch | None, where: Where) -> list[Struck]:
+def _looked_longer(found: list[Struck], before: Segment | None, where: Where) -> list[Struck]:
     """The tones with the likeliest of the lasting ones heard for longer: in noise their decay shows late."""
-    plain = where.stretch(SKIP_S, LONGER_S)
+    plain = where.segment(SKIP_S, LONGER_S)
     if plain is None or plain.seconds < 1.3 * LONGEST_S:
         return found
     doubtful = [one for one in found if not one.firm and one.tone.t60_s > LONGEST_S]
@@ -159,15 +159,15 @@ def _half_width(hz: float, peaks: Sequence[float], seconds: float) -> float:
     return float(max(4.0 / seconds, min(wide, 0.8 * nearest, 0.8 * hz)))
 
 
-def _peaks(stretch: Stretch, where: Where) -> list[float]:
+def _peaks(segment: Segment, where: Where) -> list[float]:
     """Frequencies of the peaks worth a fit, strongest first; those where one is expected never missing."""
-    power = np.abs(stretch.spectrum) ** 2
-    bin_hz = stretch.bin_hz
-    top = min(PARTIALS_HZ, 0.46 * stretch.sample_rate)
+    power = np.abs(segment.spectrum) ** 2
+    bin_hz = segment.bin_hz
+    top = min(PARTIALS_HZ, 0.46 * segment.sample_rate)
     first, last = max(2, int(LOWEST_HZ / bin_hz)), min(len(power) - 2, int(top / bin_hz))
     if last - first < 8:
         return []
-    level = _neighbourhood(power, bin_hz, max(NEAR_HZ, NEAR_WIDTHS / stretch.seconds))
+    level = _neighbourhood(power, bin_hz, max(NEAR_HZ, NEAR_WIDTHS / segment.seconds))
     inner = slice(first, last)
     local = (power[inner] > power[first - 1 : last - 1]) & (power[inner] >= power[first + 1 : last + 1])
     stands = power[inner] > 10.0 ** (0.1 * STAND_OUT_DB) * level[inner]
@@ -189,7 +189,7 @@ def _peaks(stretch: Stretch, where: Where) -> list[float]:
 def _neighbourhood(power: Array, bin_hz: float, least_hz: float) -> Array:
     """The level about each frequency that most of its neighbours have: medians over a sixth of an octave or more.
 
-    At least over several widths of a tone's own peak, which is wide where the stretch is short.
+    At least over several widths of a tone's own peak, which is wide where the segment is short.
     """
     count = len(power)
     level = np.empty(count)

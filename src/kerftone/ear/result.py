@@ -14,7 +14,7 @@ from dataclasses import dataclass
 class Partial:
     """One tone of a struck bar: its pitch, how loud it began and how long it rings.
 
-    hz: mean pitch over the stretch it was measured on. db: level just after the attack against the loudest
+    hz: mean pitch over the segment it was measured on. db: level just after the attack against the loudest
     partial of the same strike, 0 or less. t60_s: time to fall by 60 dB; nan where it could not be measured.
     """
 

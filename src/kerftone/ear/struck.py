@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from kerftone.ear.stretch import Stretch
+from kerftone.ear.segment import Segment
 from kerftone.ear.tone import Tone, fit_tone
 from kerftone.ear.where import SHORTEST_S, Where
 
@@ -50,7 +50,7 @@ off soon hardly shows how a long tone falls."""
 THUD_S, THUD_STEP = 0.15, 2.0
 """What dies faster than this and does not step up by this much is the noise of a blow."""
 STEADY_NEPER, STEADY_UNSURE = 0.12, 0.7
-"""A tone that falls by less than this (1 dB) over the stretch, or that may not fall at all, is not dying."""
+"""A tone that falls by less than this (1 dB) over the segment, or that may not fall at all, is not dying."""
 STEADY_RISE = 2.5
 """A steady tone must grow by this much to have been struck; own judgement."""
 HUM_UNSURE = 2.0
@@ -96,32 +96,32 @@ class Struck:
         return (self.level * math.exp(-self.tone.decay_per_s * SKIP_S)) ** 2 * min(self.tone.t60_s, 3.0)
 
 
-def before_blow(where: Where) -> Stretch | None:
+def before_blow(where: Where) -> Segment | None:
     """What sounded just before the blow; None where the recording or the last blow is too near."""
     last = where.blow - round(GAP_S * where.sample_rate)
     first = max(where.before, last - round(BEFORE_S * where.sample_rate), 0)
     if last - first < (SHORTEST_S if where.before else START_S) * where.sample_rate:
         return None
-    return Stretch(where.samples[first:last], where.sample_rate, rise_s=0.010)
+    return Segment(where.samples[first:last], where.sample_rate, rise_s=0.010)
 
 
-def new_part(tone: Tone, stretch: Stretch, before: Stretch | None, where: Where) -> Struck | None:
-    """How much of a tone, fitted on the stretch after the blow, is new; None where it is not.
+def new_part(tone: Tone, segment: Segment, before: Segment | None, where: Where) -> Struck | None:
+    """How much of a tone, fitted on the segment after the blow, is new; None where it is not.
 
     Parameters
     ----------
     tone : Tone
         As fitted after the blow.
-    stretch : Stretch
+    segment : Segment
         The sound it was fitted on.
-    before : Stretch | None
+    before : Segment | None
         The sound before the blow; None where there is too little.
     where : Where
         The blow.
     """
     # No struck thing sounds on without falling, unless cut off: hum does, a fan, a blade.
     steady = not where.clipped and (
-        tone.decay_per_s * stretch.seconds < STEADY_NEPER or tone.t60_relative > STEADY_UNSURE
+        tone.decay_per_s * segment.seconds < STEADY_NEPER or tone.t60_relative > STEADY_UNSURE
     )
     now = tone.amplitude * np.exp(-_turn(tone) * SKIP_S)
     most = 2.0 * abs(tone.amplitude)
@@ -148,12 +148,12 @@ def _turn(tone: Tone) -> complex:
     return complex(-tone.decay_per_s, 2.0 * math.pi * tone.hz)
 
 
-def _around_hz(before: Stretch) -> float:
+def _around_hz(before: Segment) -> float:
     """How far about a pitch is looked at for what rang before."""
     return max(8.0 / before.seconds, 20.0)
 
 
-def _at_most(hz: float, before: Stretch) -> float:
+def _at_most(hz: float, before: Segment) -> float:
     """How strong anything near this pitch can have been before the blow, without a fit."""
     reach = _around_hz(before)
     low, high = (max(0, int((hz + way * reach) / before.bin_hz)) for way in (-1.0, 1.0))
@@ -162,10 +162,10 @@ def _at_most(hz: float, before: Stretch) -> float:
     return 2.0 * strongest / (open_s * before.sample_rate)
 
 
-def _carried(tone: Tone, before: Stretch) -> tuple[complex, float]:
+def _carried(tone: Tone, before: Segment) -> tuple[complex, float]:
     """What a tone of this pitch that rang before is at the blow, and the standard deviation of that.
 
-    At the end of a stretch a fitted tone is known half as well as in its middle (the variance of a straight
+    At the end of a segment a fitted tone is known half as well as in its middle (the variance of a straight
     line at its end is four times that of its mean).
     """
     reach = 1.5 / before.seconds
@@ -182,7 +182,7 @@ def _carried(tone: Tone, before: Stretch) -> tuple[complex, float]:
 
 
 def _rang(
-    hz: float, before: Stretch, half_width_hz: float, reach_hz: float, known: tuple[Tone, ...] = ()
+    hz: float, before: Segment, half_width_hz: float, reach_hz: float, known: tuple[Tone, ...] = ()
 ) -> Tone | None:
     return fit_tone(
         before,

@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 
 FRAME_S = 0.093
 """Long enough to part tones, short enough for an onset; own judgement."""
-HOPS = 4
+FRAMES_IN_ONE = 4
 """Frames begin so many times in the length of one."""
 LOWEST_HZ, HIGHEST_HZ = 40.0, 9000.0
 """Where tongues and their partials sound; own judgement."""
@@ -43,13 +43,13 @@ SLIDE_S = 0.02
 
 def swells(samples: Array, sample_rate: int) -> list[float]:
     """The moments at which a tone came up that was not there before."""
-    hop = max(1, round(FRAME_S * sample_rate / HOPS))
-    size = HOPS * hop
+    hop = max(1, round(FRAME_S * sample_rate / FRAMES_IN_ONE))
+    size = FRAMES_IN_ONE * hop
     bins = slice(max(1, int(LOWEST_HZ * size / sample_rate)), int(HIGHEST_HZ * size / sample_rate) + 1)
     power = _frames(samples, size, hop)[:, bins]
-    if len(power) <= HOPS or power.shape[1] < 4:
+    if len(power) <= FRAMES_IN_ONE or power.shape[1] < 4:
         return []
-    level = 10.0 * np.log10(power + FLOOR * _noise(power[HOPS:]) + 1e-20)
+    level = 10.0 * np.log10(power + FLOOR * _noise(power[FRAMES_IN_ONE:]) + 1e-20)
     rise = level - _past(level, round(PAST_S * sample_rate / hop))
     best = rise.max(axis=1)
     apart = max(1, round(APART_S * sample_rate / hop))
@@ -60,7 +60,8 @@ def swells(samples: Array, sample_rate: int) -> list[float]:
             found.append((int(at), int(np.argmax(rise[at])) + bins.start))
     # Frame k begins k hops after one frame of silence put before the recording.
     return [
-        _sharpened(samples, sample_rate, (at - HOPS) * hop, place * sample_rate / size) for at, place in found
+        _sharpened(samples, sample_rate, (at - FRAMES_IN_ONE) * hop, place * sample_rate / size)
+        for at, place in found
     ]
 
 
@@ -87,7 +88,7 @@ def _noise(power: Array) -> Array:
 def _past(level: Array, frames: int) -> Array:
     """The highest that each bin, or the one beside it, was in the second before; silence counts as the floor."""
     wide = scipy.ndimage.maximum_filter1d(level, 3, axis=1)
-    size = max(1, frames - HOPS + 1)
+    size = max(1, frames - FRAMES_IN_ONE + 1)
     lowest = level.min(axis=0)
     before = np.concatenate([np.broadcast_to(lowest, (frames, level.shape[1])), wide])
     held = scipy.ndimage.maximum_filter1d(before, size, axis=0, origin=-((size - 1) // 2) - (size - 1) % 2)

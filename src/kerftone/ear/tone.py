@@ -1,6 +1,6 @@
 """What pitch one tone of a struck bar has, how fast it dies, and how sure both are.
 
-The tone is one damped sinusoid, a exp(s t) under the stretch's window and band, fitted by least squares at baseband:
+The tone is one damped sinusoid, a exp(s t) under the segment's window and band, fitted by least squares at baseband:
 the amplitude is linear, so the likelihood depends on s alone; it is searched on a coarse grid of dampings
 and a fine transform in frequency, then climbed by Gauss-Newton. One sinusoid and no more: with two, a
 pitch that glides is taken for a false pair. The glide is a term of its own, a exp(s t + c t^2 / 2), fitted
@@ -8,7 +8,7 @@ afterwards beside it: it gives the drift and does not touch the pitch.
 
 The ± is one standard deviation and has three parts, added as squares: what the noise in the band leaves
 (the Cramer-Rao bound of this fit, from what the fit leaves over near the tone), what the pitch moves
-within the stretch, and how far a plain spectral peak is from the fit.
+within the segment, and how far a plain spectral peak is from the fit.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ import numpy as np
 import scipy.fft
 from numpy.typing import NDArray
 
-from kerftone.ear.stretch import Band, ComplexArray, Stretch
+from kerftone.ear.segment import Band, ComplexArray, Segment
 
 Array = NDArray[np.float64]
 Manner = Literal["careful", "quick", "growing"]
@@ -41,20 +41,20 @@ FASTEST_GROWTH_S = 0.5
 GRID_T60_S = (0.08, 0.25, 0.8, 3.0)
 """Dampings to begin from, so near that the climb finds the top from one of them; own judgement."""
 UNREST_WIDTHS = 3.0
-"""How far from the tone, in widths of the stretch, a second tone pulls it; own judgement."""
+"""How far from the tone, in widths of the segment, a second tone pulls it; own judgement."""
 STEPS, LAST_STEPS = 12, 3
 """Steps of the two climbs at most; they end sooner nearly always. Own judgement."""
 QUICK_ENOUGH, NEAR_ENOUGH = 1e-3, 2e-5
-"""Of the resolution of the stretch: far below a thousandth of a cent."""
+"""Of the resolution of the segment: far below a thousandth of a cent."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Tone:
     """One fitted tone.
 
-    hz; t60_s; amplitude at the start of the stretch, of full scale; signal_db: energy of the tone over the
+    hz; t60_s; amplitude at the start of the segment, of full scale; signal_db: energy of the tone over the
     noise density beside it (how clearly it is there); crb_cents: what the noise leaves; drift_cents over
-    the stretch and its own standard deviation; peak_cents: spectral peak minus fit; unrest_cents: how far
+    the segment and its own standard deviation; peak_cents: spectral peak minus fit; unrest_cents: how far
     the pitch can be off because what is heard is not one damped sinusoid (it beats, a room answers).
     """
 
@@ -82,7 +82,7 @@ class Tone:
 
     @property
     def captured(self) -> float:
-        """Energy of the tone within the stretch."""
+        """Energy of the tone within the segment."""
         twice = 2.0 * self.decay_per_s
         return abs(self.amplitude) ** 2 * -math.expm1(-twice * self.seconds) / twice
 
@@ -93,7 +93,7 @@ def decay(t60_s: float) -> float:
 
 
 def fit_tone(
-    stretch: Stretch,
+    segment: Segment,
     near_hz: float,
     *,
     half_width_hz: float,
@@ -104,13 +104,13 @@ def fit_tone(
     """Which damped sinusoid lies in the band about a frequency; None where nothing can be fitted.
 
     The search stays in `within_hz`, or in the middle half of the band. `known` tones, fitted on the same
-    stretch before, are taken out of the band first, so that a shoulder of one is not taken for another. Drift and
+    segment before, are taken out of the band first, so that a shoulder of one is not taken for another. Drift and
     second opinion are left at nothing unless `manner` is "careful". When it is "growing" the tone may also swell, as
     it does for a moment where a resonator takes it up; its decay is then negative.
 
     Parameters
     ----------
-    stretch : Stretch
+    segment : Segment
         The sound.
     near_hz : float
         The middle of the band, in Hz.
@@ -119,12 +119,12 @@ def fit_tone(
     within_hz : tuple[float, float] | None, optional
         From where to where the tone is looked for, in Hz; None for the middle half of the band.
     known : Sequence[Tone], optional
-        Tones fitted on the same stretch before: they are taken out of the band first.
+        Tones fitted on the same segment before: they are taken out of the band first.
     manner : Manner, optional
         "careful", with drift and a second opinion; "quick", without; "growing", when it may also
         swell.
     """
-    band = _without(stretch.band(near_hz, half_width_hz), half_width_hz, known)
+    band = _without(segment.band(near_hz, half_width_hz), half_width_hz, known)
     if len(band.z) < 8:
         return None
     low, high = within_hz or (near_hz - 0.5 * half_width_hz, near_hz + 0.5 * half_width_hz)
@@ -137,7 +137,7 @@ def fit_tone(
     # Up to near the top with a shape that is quick to make, the rest with the exact one.
     s = _climb(band, s, reach, Ascent(shape=_quick, steps=STEPS, enough=QUICK_ENOUGH))
     s = _climb(band, s, reach, Ascent(shape=Band.shape, steps=LAST_STEPS, enough=NEAR_ENOUGH))
-    return _described(stretch, band, s, careful=manner == "careful")
+    return _described(segment, band, s, careful=manner == "careful")
 
 
 def _without(band: Band, half_width_hz: float, known: Sequence[Tone]) -> Band:
@@ -213,7 +213,7 @@ def _climb(band: Band, s: complex, reach: tuple[complex, complex], how: Ascent) 
     return best
 
 
-def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> Tone | None:
+def _described(segment: Segment, band: Band, s: complex, *, careful: bool) -> Tone | None:
     shape = band.shape(s)
     energy = float(np.sum(np.abs(shape) ** 2))
     amplitude = complex(np.vdot(shape, band.z) / energy)
@@ -236,10 +236,10 @@ def _described(stretch: Stretch, band: Band, s: complex, *, careful: bool) -> To
         amplitude=amplitude,
         signal_db=10.0 * math.log10(signal),
         crb_cents=sd_s * cents,
-        drift_cents=bend * stretch.seconds * cents,
-        drift_sd_cents=sd_bend * stretch.seconds * cents,
+        drift_cents=bend * segment.seconds * cents,
+        drift_sd_cents=sd_bend * segment.seconds * cents,
         peak_cents=_peak_hz(band, s) * CENTS_PER_RATIO / hz if careful else 0.0,
-        seconds=stretch.seconds,
+        seconds=segment.seconds,
         unrest_cents=_unrest(band, band.z - amplitude * shape, s, density) * cents if careful else 0.0,
     )
 

@@ -13,7 +13,7 @@ import numpy as np
 import scipy.ndimage
 from numpy.typing import NDArray
 
-from kerftone.ear.stretch import Stretch
+from kerftone.ear.segment import Segment
 
 Array = NDArray[np.float64]
 
@@ -38,8 +38,8 @@ class Where:
     hum_hz: float | None = None
     windows_hz: Sequence[tuple[float, float]] = field(default=())
 
-    def stretch(self, skip_s: float, seconds: float, *, fall_part: float = 0.12) -> Stretch | None:
-        """The stretch that begins `skip_s` after the blow; None where too little is left.
+    def segment(self, skip_s: float, seconds: float, *, fall_part: float = 0.12) -> Segment | None:
+        """The segment that begins `skip_s` after the blow; None where too little is left.
 
         Parameters
         ----------
@@ -55,7 +55,7 @@ class Where:
         if last - first < SHORTEST_S * self.sample_rate * 0.5:
             return None
         rise = min(0.010, max(0.003, skip_s))
-        return Stretch(self.samples[first:last], self.sample_rate, rise_s=rise, fall_part=fall_part)
+        return Segment(self.samples[first:last], self.sample_rate, rise_s=rise, fall_part=fall_part)
 
     def ended(self) -> Where:
         """The same, its end brought forward to where the sound is cut off or damped by a hand."""

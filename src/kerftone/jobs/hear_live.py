@@ -34,7 +34,7 @@ class LiveHearing:
 
     def strikes(self, source: AbstractContextManager[Listening] | None = None) -> Iterator[PlacedStrike]:
         """Each strike with its tongue. `source`: the system's microphone unless another is given."""
-        from kerftone.ear.follow import follow
+        from kerftone.ear.live_strikes import follow
         from kerftone.ear.microphone import open_microphone
 
         with source or open_microphone() as sound:

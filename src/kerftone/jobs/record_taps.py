@@ -65,7 +65,7 @@ def record_taps(request: TakeRequest, progress: Progress) -> TakeRecorded:
 
     Raises RecordingError, and EntryError where nothing is sure.
     """
-    from kerftone.bench.keep import keep_recording
+    from kerftone.bench.kept_sounds import keep_recording
     from kerftone.bench.recorded import check_sure, hear_taps, left_out
     from kerftone.ear.guard import check_path
 

@@ -3,11 +3,11 @@
 The displacement of a plain rectangular board is written in products of Legendre polynomials along, across
 and through it; stiffness and mass are then small dense matrices, split eight ways by the board's three
 planes of symmetry (Rayleigh-Ritz, as in resonant ultrasound work: Visscher and others 1991, from memory).
-A whole spectrum takes a fraction of a second, which a fit from tapped tones needs; `board.py` solves the same
+A whole spectrum takes a fraction of a second, which a fit from tapped tones needs; `plain_board.py` solves the same
 board with bricks, and any way it may be held.
 
 Grain runs straight along x. Sizes in mm, tones in Hz; inside it is SI. Held by tests/modal/test_free_board.py
-against another program's tones and against `board.py`.
+against another program's tones and against `plain_board.py`.
 """
 
 from __future__ import annotations

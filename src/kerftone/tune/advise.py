@@ -42,8 +42,8 @@ from kerftone.tune.belief import STRAY_CARRIED_SHARE, Belief
 from kerftone.tune.history import Bored, Lengthened, Trimmed
 from kerftone.tune.instrument import Instrument
 from kerftone.tune.offer import offer, reach
-from kerftone.tune.order import Bands, by_turn, own_steps, pull
 from kerftone.tune.otherwise import OtherStep, other_step
+from kerftone.tune.own_steps import Bands, by_turn, own_steps, pull
 from kerftone.tune.tones import Tone, near_tones
 from kerftone.tune.trial import Need, Trial, best_bore
 
@@ -71,7 +71,7 @@ rare."""
 def advise(
     instrument: Instrument, state: Drum, belief: Belief, number: int, targets_hz: Sequence[float]
 ) -> Advice:
-    """What to do next to this tongue, also to one that hops or that a tone of the box may keep from its note.
+    """What to do next to this tongue, also to one that jumps or that a tone of the box may keep from its note.
 
     `state`: the drum as it is cut now.
 
@@ -88,7 +88,7 @@ def advise(
     targets_hz : Sequence[float]
         The pitch each tongue is to have, in Hz.
     """
-    belief = replace(belief, hops=tuple(hops and n != number for n, hops in enumerate(belief.hops)))
+    belief = replace(belief, jumps=tuple(jumps and n != number for n, jumps in enumerate(belief.jumps)))
     need = _needs(instrument, state, belief, asked_for=number)[number]
     said = _advise(instrument, state, need, targets_hz)
     if said.action == "stop" and need.wanted:
@@ -111,7 +111,7 @@ def _with_offer(instrument: Instrument, state: Drum, belief: Belief, said: Advic
     """The same with what else the drum could be tuned to, where the note wanted is out of reach of bores."""
     left = abs(said.now_cents + (said.expected_cents or 0.0))
     short = said.by is not None and left > state.tuning.tolerance_cents
-    if belief.hops[said.tongue] or (said.action != "stop" and not short):
+    if belief.jumps[said.tongue] or (said.action != "stop" and not short):
         return said
     found = offer(said.tongue, belief, reach(instrument, state, belief))
     if found.together is not None and abs(found.together) < LEAST_OFFER_CENTS:
@@ -126,11 +126,11 @@ def _needs(
     model = instrument.assembly(state, bottom_on=state.bottom is not None)
     pulls, tolerance = pull(model), state.tuning.tolerance_cents
     tones = _tones(model, belief, tolerance)
-    hops = np.array([hops and tones.get(n) is not None for n, hops in enumerate(belief.hops)])
+    jumps = np.array([jumps and tones.get(n) is not None for n, jumps in enumerate(belief.jumps)])
     barred = np.array(
         [n != asked_for and _is_barred(tones.get(n), c, tolerance) for n, c in enumerate(belief.cents)]
     )
-    helped = np.array(belief.heard) & ~hops & ~barred
+    helped = np.array(belief.heard) & ~jumps & ~barred
     steps = own_steps(
         np.where(helped, belief.cents, 0.0),
         np.where(helped, np.minimum(belief.plus_minus, TAPPED * tolerance), 0.0),
@@ -155,7 +155,7 @@ def _needs(
             action_plus_minus=float(belief.action_plus_minus[number]),
             pulls=pulls[:, number],
             far=belief.far,
-            hops=bool(hops[number]),
+            jumps=bool(jumps[number]),
             tone=tones.get(number),
             barred=bool(barred[number]),
         )
@@ -164,11 +164,11 @@ def _needs(
 
 
 def _tones(model: Assembly, belief: Belief, tolerance: float) -> dict[int, Tone]:
-    """The tone of the box near each tongue that is out of its band or hops, where there is one."""
+    """The tone of the box near each tongue that is out of its band or jumps, where there is one."""
     asked = [
         number
         for number, cents in enumerate(belief.cents)
-        if belief.heard[number] and (belief.hops[number] or abs(cents) > tolerance)
+        if belief.heard[number] and (belief.jumps[number] or abs(cents) > tolerance)
     ]
     wanted = np.where(belief.heard, -belief.cents, 0.0)
     return near_tones(detuned(model), asked, wanted, tolerance) if asked else {}
@@ -189,7 +189,7 @@ def _barred(need: Need, targets_hz: Sequence[float]) -> Advice | None:
 def _advise(instrument: Instrument, state: Drum, need: Need, targets_hz: Sequence[float]) -> Advice:
     number = need.number
     now = now_of(need, targets_hz)
-    if need.hops and abs(need.cents) > need.tolerance:
+    if need.jumps and abs(need.cents) > need.tolerance:
         why = (
             f"It is {off_words(need)}, and its bores have made it jump up and down by far more than they should. "
             "Two tones share this tongue and change places as the louder: something else in the drum sounds near "
@@ -292,7 +292,7 @@ def _bore_advice(now: Now, state: Drum, best: Trial, need: Need, reason: str) ->
 def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: Sequence[float]) -> Advice:
     """What to do next to the drum: to the tongue that is furthest off and can still be helped.
 
-    See `order.py` for how that is chosen. What is no bore comes only when no tongue can be helped by one. When none
+    See `own_steps.py` for how. What is no bore comes only when no tongue can be helped by one. When none
     can be helped at all, the answer is "stop" for the one furthest off, or "leave" when all are in their bands.
     Only tongues that have been tapped are looked at; one at least must have been.
 
@@ -343,7 +343,7 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
 def _doubtful(state: Drum, belief: Belief) -> tuple[int, ...]:
     """The tongues that are thought to be in tune and may well not be, as a tap more would tell."""
     tolerance = state.tuning.tolerance_cents
-    inside = np.array(belief.heard) & ~np.array(belief.hops) & (abs(belief.cents) <= tolerance)
+    inside = np.array(belief.heard) & ~np.array(belief.jumps) & (abs(belief.cents) <= tolerance)
     outside = ndtr((abs(belief.cents) - tolerance) / belief.plus_minus)
     doubtful = inside & (outside > DOUBT) & (belief.plus_minus > TAPPED_ENOUGH_CENTS)
     return tuple(int(number) for number in np.flatnonzero(doubtful))

@@ -69,7 +69,7 @@ class Belief:
 
     far (t,): which side of the band is the far one: +1, the sharp side, for a tongue that was flat when first
     heard, and -1 for one that was sharp. cents, plus_minus (t,); action, action_plus_minus (t,); tapped (t,): how
-    often since it was last cut; heard (t,): whether ever. hops (t,): whether its own bores have made it jump both
+    often since it was last cut; heard (t,): whether ever. jumps (t,): whether its own bores have made it jump both
     ways, as a tongue does in which two tones change places as the louder.
     """
 
@@ -80,7 +80,7 @@ class Belief:
     action_plus_minus: Array
     tapped: tuple[int, ...]
     heard: tuple[bool, ...]
-    hops: tuple[bool, ...]
+    jumps: tuple[bool, ...]
 
 
 @on_one_thread
@@ -326,10 +326,10 @@ class _Ledger:
             action_plus_minus=np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", acts, spread, acts), 0.0)),
             tapped=tuple(self._tapped_since_cut(tongue) for tongue in range(self.count)),
             heard=tuple(any(tap.tongue == tongue for _, tap in taps) for tongue in range(self.count)),
-            hops=tuple(self._hops(tongue, mean) for tongue in range(self.count)),
+            jumps=tuple(self._jumps(tongue, mean) for tongue in range(self.count)),
         )
 
-    def _hops(self, tongue: int, mean: Array) -> bool:
+    def _jumps(self, tongue: int, mean: Array) -> bool:
         """Whether bores of this tongue have made it jump up and also down."""
         jumps = [
             mean[self._stray(index, tongue)]

@@ -22,7 +22,7 @@ from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import layout, tongue_polygon
 from kerftone.modal.detuned import Detuned, detuned
 from kerftone.modal.frame import Assembly, assemble, assemble_frame, own_bores
-from kerftone.modal.keep import fingerprint, keep_frame, keep_tongues, kept_frame, kept_tongues
+from kerftone.modal.frame_files import fingerprint, keep_frame, keep_tongues, kept_frame, kept_tongues
 from kerftone.modal.notes import NoteHeard, notes_moved, read_notes, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.sensitivity import wood_gradients

@@ -62,7 +62,7 @@ class Need:
 
     carried: how far its neighbours' steps will move it. `all_cents`, `all_plus_minus`: how far every tongue is off,
     and `pulls` how far each moves when this one is moved by a cent: a step carries others along. `overtone_off`:
-    how many cents its first overtone is above the ratio wanted to its note; None where none is. hops: as in Belief,
+    how many cents its first overtone is above the ratio wanted to its note; None where none is. jumps: as in Belief,
     where a tone of the box is near. tone: the tone of the box that lies near its note; barred: it keeps the tongue
     from there.
     """
@@ -78,7 +78,7 @@ class Need:
     far: Array
     overtone_off: float | None = None
     carried: float = 0.0
-    hops: bool = False
+    jumps: bool = False
     tone: Tone | None = None
     barred: bool = False
 

@@ -13,7 +13,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from recordings import taps
 
-from kerftone.ear.follow import follow
+from kerftone.ear.live_strikes import follow
 
 RATE = 16000
 

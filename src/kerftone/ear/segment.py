@@ -1,13 +1,13 @@
-"""A stretch of recording cut out after an attack, and one narrow band of it brought down to zero frequency.
+"""A segment of recording cut out after an attack, and one narrow band of it brought down to zero frequency.
 
-A tone of a struck bar is fitted on few numbers: the stretch is shaped by a window (a short smooth rise, so
+A tone of a struck bar is fitted on few numbers: the segment is shaped by a window (a short smooth rise, so
 that the other tones do not leak into the band, a flat part, a short smooth fall), transformed once, and
 each band of interest is taken out of that one transform, centred on zero and sampled just fast enough.
 The window is applied before the band is cut. What comes out is nearly window times damped sinusoid, its
 corners rounded by the band filter; `Band.shape` says exactly what a damped sinusoid becomes in a band, from
 the closed form of its spectrum under the window, so that the fit loses nothing to either.
 
-Times in seconds from the start of the stretch, frequencies in hertz. Which stretch, and what is fitted,
+Times in seconds from the start of the segment, frequencies in hertz. Which segment, and what is fitted,
 is for others.
 """
 
@@ -24,12 +24,12 @@ Array = NDArray[np.float64]
 ComplexArray = NDArray[np.complex128]
 
 FALL_PART = 0.12
-"""The last part of the stretch over which the window falls."""
+"""The last part of the segment over which the window falls."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Passage:
-    """How a band is cut out of a stretch: angular frequencies from its centre, and how much of each passes.
+    """How a band is cut out of a segment: angular frequencies from its centre, and how much of each passes.
 
     rise_s, flat_s and end_s: when the window is open, begins to close and is closed. places: where the
     frequencies stand in the transform of the band, `count` long; scale: from integral to transform.
@@ -56,7 +56,7 @@ class Passage:
 
 @dataclass(frozen=True, kw_only=True)
 class Band:
-    """One band of a stretch at baseband: z (n,) at times t_s (n,), under the window (n,)."""
+    """One band of a segment at baseband: z (n,) at times t_s (n,), under the window (n,)."""
 
     centre_hz: float
     z: ComplexArray
@@ -70,7 +70,7 @@ class Band:
         return 1.0 / float(self.t_s[1] - self.t_s[0])
 
     def shape(self, s: complex) -> ComplexArray:
-        """What exp(s t), t from the start of the stretch, becomes in this band: z were this the whole sound.
+        """What exp(s t), t from the start of the segment, becomes in this band: z were this the whole sound.
 
         The integral of window times exp(p t), p = s - i w, over a raised-cosine rise to r and fall from f to
         e is b^2 / (2 p (p^2 + b^2)) times -(1 + exp(p r)) with b = pi / r, plus the same with
@@ -89,7 +89,7 @@ class Band:
         return np.asarray(made[: len(self.t_s)] * way.scale)
 
 
-class Stretch:
+class Segment:
     """Samples from one moment on, windowed, with their spectrum."""
 
     def __init__(

@@ -29,7 +29,8 @@ def keep_recording(source: Path, log: Path, *, part: bool = False) -> str:
     """Keep the sound in `source` beside the log; the name for the log's fact, such as bench.taps/1f0c….flac.
 
     Call it before the fact is added: a kept sound without a fact does no harm, a fact without its sound would.
-    Raises RecordingError when it cannot be read, WriteError when it cannot be kept. Held by tests/bench/test_keep.py.
+    Raises RecordingError when it cannot be read, WriteError when it cannot be kept. Held by
+    tests/bench/test_kept_sounds.py.
 
     Parameters
     ----------

@@ -1,8 +1,8 @@
 """What one strike says: the pitch of its fundamental with a ±, its drift, its decay, and what is doubtful.
 
-The fundamental is fitted again, on the stretch that serves it: from soon after the attack until it has fallen
+The fundamental is fitted again, on the segment that serves it: from soon after the attack until it has fallen
 by 25 dB or the next strike comes. Just after the blow real bars are not yet one damped sinusoid, so the
-stretch is also begun later; where the two part by more than the noise explains, the later one is right, and
+segment is also begun later; where the two part by more than the noise explains, the later one is right, and
 where the noise is all there is, the earlier one is the surer. Clipping leaves the pitch alone but ruins the
 decay, so the decay is read behind the last cut-off peak.
 
@@ -35,7 +35,7 @@ EARLY, LATE = 0.03, 0.08
 EARLY_MOST_S, LATE_MOST_S = 0.03, 0.08
 """How much of T60 the two beginnings leave out, and at most."""
 MOST_HALVINGS, LEAST_HALVED_S = 2, 0.3
-"""How often the stretch is halved where a tone was cut off, and not below this length; own judgement."""
+"""How often the segment is halved where a tone was cut off, and not below this length; own judgement."""
 DAMPED, SURE_T60 = 1.3, 0.1
 """How much longer the first half must ring than the whole, and how surely, to tell that a tone was cut off."""
 PART_SD = 2.5
@@ -162,17 +162,17 @@ def _plus_minus(tone: Tone, apart_cents: float) -> float:
 def _fitted(
     where: Where, first: Tone, all_hz: list[float], part: float, most_s: float, *, rounds: int = 2
 ) -> Tone | None:
-    """The tone fitted on its own stretch, the stretch corrected by the decay found."""
+    """The tone fitted on its own segment, the segment corrected by the decay found."""
     tone = first
     for _ in range(rounds):
         skip = min(max(part * tone.t60_s, 0.004), most_s)
         seconds = min(max(tone.t60_s * FALL_DB / 60.0, 12.0 / tone.hz, 0.05), LONGEST_S)
-        stretch = where.stretch(skip, seconds)
-        if stretch is None:
+        segment = where.segment(skip, seconds)
+        if segment is None:
             return None
-        width = _half_width(tone, all_hz, stretch.seconds)
-        reach = max(1.5 / stretch.seconds, 0.006 * tone.hz)
-        found = fit_tone(stretch, tone.hz, half_width_hz=width, within_hz=(tone.hz - reach, tone.hz + reach))
+        width = _half_width(tone, all_hz, segment.seconds)
+        reach = max(1.5 / segment.seconds, 0.006 * tone.hz)
+        found = fit_tone(segment, tone.hz, half_width_hz=width, within_hz=(tone.hz - reach, tone.hz + reach))
         if found is None:
             return None
         tone = found
@@ -183,7 +183,7 @@ def _undamped(where: Where, chosen: Struck, all_hz: list[float]) -> Tone | None:
     """The tone up to where it is damped or cut off, though noise hides that; None where it rings freely.
 
     A tone that rings freely never falls faster later than it fell at first (upper stages of decay are faster).
-    So when the first half of the stretch rings clearly longer than the whole, something ended it.
+    So when the first half of the segment rings clearly longer than the whole, something ended it.
     """
     found = None
     for _ in range(MOST_HALVINGS):
@@ -207,15 +207,15 @@ def _half_width(tone: Tone, all_hz: list[float], seconds: float) -> float:
 
 
 def _decay_s(where: Where, chosen: Struck, pitch: Pitch, beside: list[float], ground: Background) -> float:
-    """How long the fundamental takes to fall by 60 dB; nan where the stretch is too short to tell."""
+    """How long the fundamental takes to fall by 60 dB; nan where the segment is too short to tell."""
     tone = pitch.later or pitch.tone
     cut = ground.flat_tops[(ground.flat_tops >= where.blow) & (ground.flat_tops < where.end)]
     if ground.clipped and len(cut):
         skip = (int(cut[-1]) - where.blow) / where.sample_rate + 0.002
-        stretch = where.stretch(skip, min(max(0.4 * tone.t60_s, 0.1), LONGEST_S))
-        if stretch is not None:
-            width = max(8.0 / stretch.seconds, 0.05 * tone.hz)
-            again = fit_tone(stretch, tone.hz, half_width_hz=width)
+        segment = where.segment(skip, min(max(0.4 * tone.t60_s, 0.1), LONGEST_S))
+        if segment is not None:
+            width = max(8.0 / segment.seconds, 0.05 * tone.hz)
+            again = fit_tone(segment, tone.hz, half_width_hz=width)
             tone = again or tone
     else:
         tone = _undamped(where, chosen, beside) or tone

@@ -79,7 +79,7 @@ def own_steps(
     Returns
     -------
     (t,) array
-        Cents; held by tests/tune/test_order.py.
+        Cents; held by tests/tune/test_own_steps.py.
     """
     tolerance, aim, far = bands.tolerance, bands.aim, bands.far
     band = np.maximum(tolerance - MARGIN * plus_minus, LEAST_BAND * tolerance)

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from kerftone.bench.facts import Entry, Voided, body, from_body
-from kerftone.bench.schema import APPLICATION_ID, MIGRATIONS
+from kerftone.bench.log_tables import APPLICATION_ID, MIGRATIONS
 
 SELECT = "SELECT number, at, kind, body, voids, instead_of, seal FROM facts"
 

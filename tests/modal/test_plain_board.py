@@ -13,8 +13,8 @@ import pytest
 import scipy.linalg
 import scipy.optimize
 
-from kerftone.modal.board import Bricks, board_modes
 from kerftone.modal.mechanics import flat_axes
+from kerftone.modal.plain_board import Bricks, board_modes
 from kerftone.wood.elastic import Elastic
 
 REFERENCE = Path(__file__).parents[1] / "reference" / "modes.json"

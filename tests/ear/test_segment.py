@@ -1,4 +1,4 @@
-"""A stretch of sound and the bands cut out of it."""
+"""A segment of sound and the bands cut out of it."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from kerftone.ear.stretch import Stretch
+from kerftone.ear.segment import Segment
 
 
 @pytest.mark.parametrize(
@@ -21,7 +21,7 @@ def test_a_tone_in_a_band_is_what_its_shape_says(
     t = np.arange(round(seconds * rate)) / rate
     decay = math.log(1000.0) / t60_s
     sound = 0.5 * np.exp(-decay * t) * np.cos(2.0 * math.pi * hz * t + 1.0)
-    band = Stretch(sound, rate, rise_s=0.01).band(hz, half_width_hz)
+    band = Segment(sound, rate, rise_s=0.01).band(hz, half_width_hz)
 
     def worst(decay_per_s: float) -> float:
         s = complex(-decay_per_s, 2.0 * math.pi * (hz - band.centre_hz))

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from kerftone.bench.keep import FOLDER, keep_recording
+from kerftone.bench.kept_sounds import FOLDER, keep_recording
 from kerftone.errors import RecordingError, WriteError
 
 from ..ear.recordings import taps, written
@@ -85,7 +85,7 @@ def test_a_full_disk_midway_leaves_nothing_behind(tmp_path: Path, monkeypatch: p
         raise OSError(28, "No space left on device")
 
     source = written(tmp_path / "take.wav", taps([(220.0, 0.3)], seconds=1.5))
-    monkeypatch.setattr("kerftone.bench.keep.os.fsync", full)
+    monkeypatch.setattr("kerftone.bench.kept_sounds.os.fsync", full)
     with pytest.raises(WriteError, match="No space left"):
         keep_recording(source, tmp_path / "bench.sqlite")
     assert kept(tmp_path) == []

@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from kerftone.tune.order import LARGEST_STEP_CENTS, Bands, by_turn, own_steps, pull
+from kerftone.tune.own_steps import LARGEST_STEP_CENTS, Bands, by_turn, own_steps, pull
 
 SURE = np.full(3, 1.0)
 

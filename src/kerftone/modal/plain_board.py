@@ -111,7 +111,7 @@ def board_modes(
 
     `size_mm`: length, width, thickness. `axes`: L, R and T as rows, from `flat_axes`. Motions that strain
     nothing are left out. Not tried on boards longer than 200 thicknesses.
-    Held by tests/modal/test_board.py against another program, published plates and beam theory.
+    Held by tests/modal/test_plain_board.py against another program, published plates and beam theory.
 
     Parameters
     ----------
