@@ -160,7 +160,7 @@ def test_a_drum_is_looked_at_in_another_wood_and_that_wood_is_taken(
     with tab(browser) as page:
         page.goto(f"{address}/drum/Wren#wood")
         page.get_by_role("columnheader", name="Weight").get_by_role("button").click()
-        weights = [float(one) for one in page.locator("tbody tr td:nth-child(2)").all_text_contents()]
+        weights = [float(one) for one in page.locator("tbody tr td:nth-child(3)").all_text_contents()]
         assert len(weights) > 30 and weights == sorted(weights)
         page.get_by_label("Look for a name").fill("padauk")
         page.get_by_role("button", name="Fit anew in").first.click()

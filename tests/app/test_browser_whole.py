@@ -70,7 +70,7 @@ def test_a_drum_from_nothing_to_a_booklet(browser: Any, tmp_path: Path) -> None:
         heard = pitch_hz(page.evaluate(RENDERED, [name, 0, 1.6]), hz)
         assert abs(1200 * math.log2(heard / hz)) < 1.0
 
-        page.get_by_role("link", name="The box and the plan").click()
+        page.get_by_role("link", name="Box and plan").click()
         page.get_by_role("button", name="Make it: The booklet").click()
         with page.expect_download() as saved:
             page.get_by_role("link", name="Save build.pdf").click()

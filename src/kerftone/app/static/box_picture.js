@@ -25,6 +25,11 @@ export function BoxPicture({ drum, unit }) {
   const walls = [-out, long + out - wall];
   const bars = box.root_bar_mm > 0 ? [wall - out, long + out - wall - box.root_bar_mm] : [];
   const down = top.thickness_mm + box.height_mm;
+  const wholeHigh = top.thickness_mm + box.height_mm + (box.bottom_fit === "under" ? bottom : 0);
+  const words = [
+    `Cut open along its length: ${length(whole, unit)} long, ${length(box.height_mm, unit)} high inside,`,
+    `${length(wholeHigh, unit)} high without feet. Red: the roots of the tongues, ${length(slots.end_margin_mm, unit)} from the ends.`,
+  ].join(" ");
   return html`<figure class="box-figure"><svg class="box-picture" viewBox=${`${-out - EDGE} ${-EDGE} ${whole + 2 * EDGE} ${high + 2 * EDGE}`} role="img"
       aria-label=${`Box ${length(whole, unit)} long, walls ${length(wall, unit)} thick and ${length(box.height_mm, unit)} high`}>
       ${walls.map((x) => html`<rect class="board cut" x=${x} y=${wallTop} width=${wall} height=${wallEnd - wallTop} />`)}
@@ -35,7 +40,6 @@ export function BoxPicture({ drum, unit }) {
       ${bottom > 0 && html`<rect class="board cut" x=${-out + inner} y=${down} width=${whole - 2 * inner} height=${bottom} />`}
       ${foot > 0 && [-out + wall, long + out - wall - 16].map((x) => html`<rect class="gone" x=${x} y=${down + bottom} width="16" height=${foot} rx="3" />`)}
     </svg>
-    <figcaption class="quiet">Cut open along its length: ${length(whole, unit)} long, ${length(box.height_mm, unit)} high inside,
-      ${length(top.thickness_mm + box.height_mm + (box.bottom_fit === "under" ? bottom : 0), unit)} high without feet. Red: the roots of the tongues, ${length(slots.end_margin_mm, unit)} from the ends.</figcaption>
+    <figcaption class="quiet">${words}</figcaption>
   </figure>`;
 }

@@ -11,5 +11,5 @@ export const VIEWS = [
   { name: "top", words: "The top", view: Top },
   { name: "hear", words: "Hear", view: Hear },
   { name: "wood", words: "Wood", view: Wood },
-  { name: "box", words: "The box and the plan", view: BoxAndPlan },
+  { name: "box", words: "Box and plan", view: BoxAndPlan },
 ];

@@ -9,7 +9,7 @@ import { ask, refusal, say } from "./talk.js";
 /** What a row can be sorted by: its words, and the number or the name to sort by.
  * @type {Array<[string, string, (one: any) => any]>} */
 const COLUMNS = [
-  ["name", "Wood", (/** @type {any} */ one) => one.name],
+  ["name", "Wood", (/** @type {any} */ one) => one.name.toLowerCase()],
   ["heavy", "Weight, g/cm³", (/** @type {any} */ one) => one.density_kg_m3],
   ["stiff", "Stiffness, GPa", (/** @type {any} */ one) => one.e_l_gpa],
   ["sure", "Notes known to, ± cents", (/** @type {any} */ one) => one.plus_minus_cents],
@@ -59,21 +59,22 @@ export function Wood({ talk, unit }) {
   const lengths = drum.tongues.every((/** @type {any} */ t) => t.length_mm !== null);
   return html`<div class="wood-view">
     ${open && html`<section class="panel"><${Doing} task=${task} stop=${() => ask(`/api/task/${task.number}/stop`, {})} /></section>`}
-    <div class="panels">${heard.map((one) => html`<${Heard} key=${`${one.wood} ${one.refit}`} one=${one} unit=${unit} old=${one.revision !== revision}
+    <div class="panels" hidden=${heard.length === 0}>${heard.map((one) => html`<${Heard} key=${`${one.wood} ${one.refit}`} one=${one} unit=${unit} old=${one.revision !== revision}
       take=${() => talk.change({ do: "set", at: ["top", "wood"], value: one.wood }, ...(one.refit ? taken(one) : []))} />`)}</div>
     <section class="panel" aria-label="All woods">
       <h2>Woods <span class="quiet">the top of ${drum.name} is ${drum.top.wood}</span></h2>
       <div class="field"><label for="sought">Look for a name</label><input id="sought" value=${sought} autocomplete="off" onInput=${(/** @type {any} */ event) => setSought(event.target.value)} /></div>
       <div class="scrolls" tabindex="0" role="group" aria-label="Woods, to be scrolled sideways"><table>
         <thead><tr>${COLUMNS.map(
-          ([key, words]) => html`<th scope="col" aria-sort=${key === by ? (up ? "ascending" : "descending") : null}><button type="button" class="sorts" onClick=${() => sort(key)}>${words} ${key === by ? (up ? "▲" : "▼") : ""}</button></th>`,
-        )}<th scope="col">This drum in it</th></tr></thead>
+          ([key, words], at) => html`${at === 1 && html`<th scope="col">This drum in it</th>`}<th scope="col" aria-sort=${key === by ? (up ? "ascending" : "descending") : null}><button type="button" class="sorts" onClick=${() => sort(key)}>${words} ${key === by ? (up ? "▲" : "▼") : ""}</button></th>`,
+        )}</tr></thead>
         <tbody>${rows.map(
           (one) => html`<tr key=${one.name} class=${one.name === drum.top.wood ? "own" : ""}>
-            <th scope="row">${one.name}</th><td>${(one.density_kg_m3 / 1000).toFixed(2)}</td><td>${one.e_l_gpa.toFixed(1)}</td>
-            <td>${Math.round(one.plus_minus_cents)}</td><td>${one.moves === null ? "not published" : `${(100 * one.moves).toFixed(2)} %`}</td>
-            <td class="buttons"><button type="button" disabled=${making !== "" || !lengths} aria-label=${`Hear it in ${one.name}`} onClick=${() => work(one.name, false)}>Hear</button>
-              <button type="button" disabled=${making !== ""} aria-label=${`Fit anew in ${one.name}`} onClick=${() => work(one.name, true)}>Fit anew</button></td></tr>`,
+            <th scope="row">${one.name}</th>
+            <td class="both"><button type="button" disabled=${making !== "" || !lengths} aria-label=${`Hear it in ${one.name}`} onClick=${() => work(one.name, false)}>Hear</button>
+              <button type="button" disabled=${making !== ""} aria-label=${`Fit anew in ${one.name}`} onClick=${() => work(one.name, true)}>Fit anew</button></td>
+            <td>${(one.density_kg_m3 / 1000).toFixed(2)}</td><td>${one.e_l_gpa.toFixed(1)}</td>
+            <td>${Math.round(one.plus_minus_cents)}</td><td>${one.moves === null ? "not published" : `${(100 * one.moves).toFixed(2)} %`}</td></tr>`,
         )}</tbody>
       </table></div>
       <p class="hint">Means of the species, as published; one board may differ by the ±. Hear: the lengths as they are. Fit anew: lengths for that wood. Nothing is changed until you take it.</p>
