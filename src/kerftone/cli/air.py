@@ -1,4 +1,4 @@
-"""The options that say in which air, and with the bottom in which state, a drum is asked about."""
+"""The options that say how a drum stands, what its bottom is, and in which air, when it is asked about."""
 
 from __future__ import annotations
 
@@ -19,6 +19,21 @@ class BottomIs(StrEnum):
     table = "table"
 
 
+class Stands(StrEnum):
+    """How the drum stands while it is struck."""
+
+    held = "held"
+    free = "free"
+
+
+StandsOption = Annotated[
+    Stands | None,
+    typer.Option(
+        "--stands",
+        metavar="held|free",
+        help="Let the drum stand otherwise than its file says, and show how far each note moves.",
+    ),
+]
 BottomOption = Annotated[
     BottomIs | None,
     typer.Option(

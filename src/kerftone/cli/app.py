@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 import typer
 
 from kerftone import __version__
-from kerftone.cli.air import BottomOption, Vacuo, Warmth, air_asked
+from kerftone.cli.air import BottomOption, StandsOption, Vacuo, Warmth, air_asked
 from kerftone.cli.bench import bench
 from kerftone.cli.board import group as board_group
 from kerftone.cli.failure import Answering
@@ -34,13 +34,6 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.add_typer(board_group)
-
-
-class Stands(StrEnum):
-    """How the drum stands while it is struck."""
-
-    held = "held"
-    free = "free"
 
 
 class Paper(StrEnum):
@@ -98,14 +91,7 @@ def modes(
     count: Annotated[
         int, typer.Option("--count", metavar="N", min=1, max=120, help="How many modes to list.")
     ] = 20,
-    stands: Annotated[
-        Stands | None,
-        typer.Option(
-            "--stands",
-            metavar="held|free",
-            help="Let the drum stand otherwise than its file says, and show how far each note moves.",
-        ),
-    ] = None,
+    stands: StandsOption = None,
     humidity: Annotated[
         float | None,
         typer.Option(

@@ -12,8 +12,8 @@ from typing import Any
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
 from kerftone.jobs.prediction import Prediction, predict
+from kerftone.jobs.preview_sound import modes_heard
 from kerftone.jobs.progress import Progress, job
-from kerftone.jobs.strike_sounds import modes_at_heard_pitches
 from kerftone.pitch import cents
 from kerftone.shop.cutlist import weight_g
 from kerftone.wood.species import Species, find_species
@@ -105,7 +105,7 @@ def compare_wood(request: OtherWoodRequest, progress: Progress) -> OtherWood:
     progress("Making its sound.", 0.9)
     order = sorted(range(len(drum.tongues)), key=lambda number: prediction.tongues[number].target_hz)
     options = PreviewOptions(spacing_s=SPACING_S, with_phrase=False)
-    preview = render(modes_at_heard_pitches(prediction), drum.top, order=order, options=options)
+    preview = render(modes_heard(prediction), drum.top, order=order, options=options)
     nearest = [abs(preview.hz - one.heard.hz).argmin() for one in prediction.tongues]
     return OtherWood(
         prediction=prediction,

@@ -73,10 +73,10 @@ def preview_of(prediction: Prediction, mallet: Mallet | None = None) -> Preview:
     from kerftone.sound.render import render
 
     order = sorted(range(len(prediction.tongues)), key=lambda number: prediction.tongues[number].heard.hz)
-    return render(_heard(prediction), prediction.drum.top, mallet=mallet or HARD_RUBBER, order=order)
+    return render(modes_heard(prediction), prediction.drum.top, mallet=mallet or HARD_RUBBER, order=order)
 
 
-def _heard(prediction: Prediction) -> Modes:
+def modes_heard(prediction: Prediction) -> Modes:
     """The modes as a listener in front of the drum has them: by what they radiate; in vacuo by what the tongues
     push."""
     from kerftone.sound.radiated import radiated
