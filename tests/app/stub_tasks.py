@@ -48,6 +48,10 @@ def look(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
 def lengths(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     drum = parse_drum(wishes["text"], wishes["path"])
     progress("Comparing.", 0.4)
+    if drum.top.length_mm < 310.0:  # INVENTED, as is what would help
+        refusal = NoteError("These notes do not fit. It works with a top 330 mm long.")
+        refusal.offer = [{"do": "set", "at": ["top", "length"], "mm": 330.0}]  # type: ignore[attr-defined]
+        raise refusal
     found = []
     for number, tongue in enumerate(drum.tongues):
         row, side = tongue.row or number // 2 + 1, tongue.side or ("left", "right")[number % 2]

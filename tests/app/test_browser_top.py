@@ -152,6 +152,21 @@ def test_finding_the_lengths_shows_what_moved(browser: Any, address: str, drums:
         until(lambda: length(drums) == 200.0)
 
 
+def test_what_would_help_is_taken_with_one_press_and_the_lengths_are_found(
+    browser: Any, address: str, drums: Path
+) -> None:
+    with tab(browser) as page:
+        page.goto(f"{address}/drum/Wren")
+        field = page.get_by_label("Length of the top mm")
+        field.fill("309")
+        field.press("Enter")
+        page.get_by_role("button", name="Find the lengths", exact=True).click()
+        page.get_by_text("These notes do not fit.").wait_for()
+        page.get_by_role("button", name="Take what works, and find the lengths").click()
+        page.get_by_text("All is well.").wait_for()
+        until(lambda: read_drum(drums / "Wren" / "drum.toml").top.length_mm == 330.0)
+
+
 def test_undo_reaches_across_a_restart(browser: Any, drums: Path) -> None:
     with tab(browser) as page:
         with served(drums, STUB) as address:

@@ -71,7 +71,9 @@ def test_found_lengths_are_held_as_the_file_will_state_them(monkeypatch: pytest.
         shift_cents=(),  # type: ignore[arg-type]
     )
     monkeypatch.setattr(
-        module, "suggest_lengths", lambda request, progress: SimpleNamespace(live=live, document=dict)
+        module,
+        "suggest_lengths",
+        lambda request, progress: SimpleNamespace(live=live, document=dict, works_with=None),
     )
     tasks.lengths(dict(WISHES), Progress())
     held = tasks._held["Wren"].drum
@@ -80,6 +82,22 @@ def test_found_lengths_are_held_as_the_file_will_state_them(monkeypatch: pytest.
     )
     assert held == parse_drum(written, WISHES["path"])
     assert held != replace(held, tongues=found.tongues)
+
+
+@pytest.mark.refusal
+def test_a_refusal_carries_what_works_as_changes_and_its_own_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    from kerftone.jobs import suggest_lengths as module
+    from kerftone.tune.reach import OutOfReach
+
+    def refuse(request: Any, progress: Any) -> Any:
+        error = OutOfReach("Too short.", "It works with a top 400 mm long.", short_mm=80.0)
+        error.works_with = replace(request.drum, top=replace(request.drum.top, length_mm=400.0))
+        raise error
+
+    monkeypatch.setattr(module, "suggest_lengths", refuse)
+    with pytest.raises(tasks.Offering, match="It works with a top 400 mm long") as caught:
+        tasks.lengths(dict(WISHES), Progress())
+    assert caught.value.offer == [{"do": "set", "at": ["top", "length"], "mm": 400.0}]
 
 
 @pytest.mark.refusal

@@ -111,7 +111,8 @@ class Desk:
                 {"note": one["note"], "from_mm": was, "to_mm": one["length_mm"]}
                 for one, was in zip(found["tongues"], before, strict=True)
             ]
-            task.answer = {"words": found["words"], "moved": moved, "fit": found["fit"]}
+            offer = found.get("offer")
+            task.answer = {"words": found["words"], "moved": moved, "fit": found["fit"], "offer": offer}
 
         return self.solver.do("lengths", opened.name, self._wishes(opened), told)
 

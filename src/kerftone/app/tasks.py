@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from kerftone.app.offers import offer_of
 from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum
 from kerftone.drum.save import file_length
@@ -19,11 +20,23 @@ from kerftone.errors import KerftoneError, NeedsFitError, Remedy
 from kerftone.jobs.drum_wishes import LengthsTyped
 from kerftone.jobs.live_pitch import LiveModel, LookRequest, look_at_drum, serves, sound_of
 from kerftone.jobs.progress import Progress
+from kerftone.tune.reach import OutOfReach
 from kerftone.units import to_mm
 
 MOST_HELD = 3
 """How many drums' models are held: some 200 MB each."""
 _held: OrderedDict[str, LiveModel] = OrderedDict()
+
+
+class Offering(KerftoneError):
+    """A refusal with what the page can do about it at one press: `offer`, changes as the page sends them."""
+
+    def __init__(self, error: KerftoneError, offer: list[dict[str, Any]] | None) -> None:
+        """The refusal's own words and numbers."""
+        super().__init__(
+            str(error), given=error.given, limit=error.limit, nearest=error.nearest, remedy=error.remedies
+        )
+        self.offer = offer
 
 
 def warm() -> None:
@@ -60,13 +73,21 @@ def lengths(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """Find lengths, and places that are free."""
     from kerftone.jobs.suggest_lengths import SuggestRequest, suggest_lengths
 
-    found = suggest_lengths(SuggestRequest(drum=_drum(wishes)), progress)
+    drum = _drum(wishes)
+
+    def offer(works_with: Drum | None) -> list[dict[str, Any]] | None:
+        return None if works_with is None else offer_of(drum, wishes["text"], wishes["path"], works_with)
+
+    try:
+        found = suggest_lengths(SuggestRequest(drum=drum), progress)
+    except OutOfReach as error:
+        raise Offering(error, offer(error.works_with)) from error
     # The file states lengths to a hundredth of a millimetre: the drum it will then hold is the one that was solved.
     units, tongues = found.live.drum.units, found.live.drum.tongues
     stated = tuple(to_mm(file_length(tongue.length_mm or 0.0, units), units) for tongue in tongues)
     live = replace(found.live, drum=found.live.drum.with_lengths(stated))
     _hold(wishes["key"], live)
-    return found.document() | {"sound": _told(live)}
+    return found.document() | {"sound": _told(live), "offer": offer(found.works_with)}
 
 
 def begin_new(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:

@@ -153,7 +153,7 @@ def _remove(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
     if not rest:
         raise WishError(f"{gone.note} is the only tongue. A drum needs one at least: add another first.")
     changes = []
-    if gone.row is not None and all(drum.tongues[at].row != gone.row for at in rest):
+    if not wish.get("free") and gone.row is not None and all(drum.tongues[at].row != gone.row for at in rest):
         for at in rest:
             row = drum.tongues[at].row
             if row is not None and row > gone.row:

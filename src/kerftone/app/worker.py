@@ -84,8 +84,9 @@ class Worker:
         except Stopped:
             self.send("stopped", number)
         except KerftoneError as error:
-            record = refusal_record(error) | {"remedies": [one.name for one in error.remedies]}
-            self.send("refused", number, record)
+            remedies = [one.name for one in error.remedies]
+            more = {"remedies": remedies, "offer": getattr(error, "offer", None)}
+            self.send("refused", number, refusal_record(error) | more)
         except Exception:
             self.send("failed", number, traceback.format_exc())
         else:

@@ -25,11 +25,15 @@ class SuggestRequest:
 
 @dataclass(frozen=True, kw_only=True)
 class LengthsSuggested:
-    """The drum with its lengths, what it sounds, and what is to be said of how they were found."""
+    """The drum with its lengths, what it sounds, and what is to be said of how they were found.
+
+    works_with: a drum in which a note that is not clear here is clear, on the model.
+    """
 
     live: LiveModel
     words: tuple[str, ...]
     record: dict[str, Any]
+    works_with: Drum | None = None
 
     def document(self) -> dict[str, Any]:
         """As JSON."""
@@ -61,4 +65,9 @@ def suggest_lengths(request: SuggestRequest, progress: Progress) -> LengthsSugge
     prediction = prediction_of_fit(found, found.drum)
     # The frame of the tables is that of the first solve, so they answer for the drum as it was found.
     live = with_tables(found.drum, prediction, found.model)
-    return LengthsSuggested(live=live, words=tuple(fit_words(found, mend)), record=fit_record(found, mend))
+    return LengthsSuggested(
+        live=live,
+        words=tuple(fit_words(found, mend)),
+        record=fit_record(found, mend),
+        works_with=None if mend is None else mend.drum,
+    )

@@ -92,7 +92,9 @@ def fit_or_mend(drum: Drum, progress: Progress = lambda words: None) -> tuple[Fi
         mend = mended(drum, short_mm=error.short_mm, tongue=error.tongue, progress=progress)
         if mend is None:
             raise
-        raise error.saying(f"{error.fact} Tried on the model, it works with {mend.words}.") from error
+        refusal = error.saying(f"{error.fact} Tried on the model, it works with {mend.words}.")
+        refusal.works_with = mend.drum
+        raise refusal from error
     if found.clarity_reached >= CLEAR:
         return found, None
     worst = min(found.notes, key=lambda note: note.clarity).number

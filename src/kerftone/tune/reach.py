@@ -29,6 +29,9 @@ class OutOfReach(OutlineError):
     number, from 0, of the one that stands in the way.
     """
 
+    works_with: Drum | None = None
+    """A drum that works, on the model; None where none was looked for or found."""
+
     def __init__(
         self,
         fact: str,

@@ -52,6 +52,11 @@ function Finding({ talk, unit }) {
   const open = task && ["waiting", "running"].includes(task.state);
   const stop = () => ask(`/api/task/${task.number}/stop`, {});
   const find = () => talk.send("lengths").then((/** @type {any} */ begun) => begun && say("Finding the lengths."));
+  const offer = task?.error?.offer ?? task?.answer?.offer;
+  const take = async () => {
+    setClosed(task.number);
+    if (await talk.change(...offer)) find();
+  };
   const free = talk.state.drum.tongues.some((/** @type {any} */ t) => t.row !== null);
   return html`<section class="panel" aria-label="Finding the lengths">
     ${open
@@ -61,6 +66,7 @@ function Finding({ talk, unit }) {
           ${free && html`<button type="button" onClick=${() => talk.change({ do: "free" })}>Let the places be chosen too</button>`}
         </p>`}
     ${!open && task && task.number > closed && html`<${Found} task=${task} unit=${unit} close=${() => setClosed(task.number)} />`}
+    ${!open && offer && task.number > closed && html`<p><button type="button" class="strong" onClick=${take}>Take what works, and find the lengths</button></p>`}
   </section>`;
 }
 
