@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from kerftone.jobs.air_asked import AirAsked
+if TYPE_CHECKING:
+    from kerftone.jobs.air_asked import AirAsked
 
 
 class BottomIs(StrEnum):
@@ -51,6 +52,8 @@ Warmth = Annotated[float, typer.Option("--temperature", metavar="CELSIUS", help=
 
 def air_asked(bottom: BottomIs | None, temperature: float, in_vacuo: bool) -> AirAsked | None:
     """The air asked for on the command line."""
+    from kerftone.jobs.air_asked import AirAsked
+
     if in_vacuo:
         return None
     return AirAsked(bottom=None if bottom is None else bottom.value, temperature_c=temperature)
