@@ -19,7 +19,7 @@ from kerftone.drum.joinery import Box, Wall
 from kerftone.shop.box import box_of
 from kerftone.shop.measure import measure_of
 
-PICTURE_MM = 100.0
+PICTURE_MM = 80.0
 """The longer side of the bottom's picture."""
 
 

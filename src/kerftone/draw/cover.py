@@ -122,10 +122,20 @@ def _block(laid: Laid, wide: float, share: float) -> _Block:
     """The words of one drawing in tiles, set round its picture, and the height that it takes."""
     west, south, east, north = laid.tiled.bounds
     high = max(LEAST_PICTURE_MM, share * MOST_PICTURE_MM)
-    scale = min((wide - 2.0) / (east - west), high / (north - south))
+    scale = max(high / (north - south), min(_least_scale(laid.sheet), MOST_PICTURE_MM / (north - south)))
+    scale = min((wide - 2.0) / (east - west), scale)
     tiles = laid.tiled.tiles
     how = f"Pages {tiles[0].name} to {tiles[-1].name}, {len(tiles)} in all."
     return _set(laid, wide, scale, BAND_MM, (how, *laid.sheet.notes))
+
+
+def _least_scale(sheet: Sheet) -> float:
+    """How large a picture must be for its names to stand in it, all of them by height and most of them by width."""
+    if not sheet.tags:
+        return 0.0
+    low = max((TAG_MM + 1.0) / tag.room_mm[1] for tag in sheet.tags)
+    wide = sorted((width_mm(tag.words, TAG_MM, bold=True) + 1.0) / tag.room_mm[0] for tag in sheet.tags)
+    return max(low, wide[(3 * len(wide)) // 4])
 
 
 def whole_block(laid: Laid, wide: float) -> _Block:
