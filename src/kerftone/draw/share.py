@@ -135,7 +135,10 @@ class _Book:
                 top = self._head(title, head[1], high)
             wide = (self.width - GUTTER * (columns - 1)) / columns
             for column in range(columns):
-                frame = Frame(MARGIN + column * (wide + GUTTER), 20 * mm, wide, top - 20 * mm, 0, 0, 0, 0)
+                tall = top - 20 * mm
+                if columns > 1 and not column:
+                    tall = min(tall, _half(left, wide))
+                frame = Frame(MARGIN + column * (wide + GUTTER), top - tall, wide, tall, 0, 0, 0, 0)
                 for section in _fill(frame, left, self.canvas):
                     self.begins.setdefault(section, self.number)
             self._foot(title or next(reversed(self.begins)))
@@ -267,6 +270,12 @@ class _Book:
             canvas.setFont(WORDS_FONT, 8)
             canvas.drawString(x, y - 2.5 * mm, f"page {page}")
             x += wide + gap
+
+
+def _half(story: Sequence[Kept], wide: float) -> float:
+    """How tall the first of two columns must be for both to end about level."""
+    heights = [one.wrap(wide, 1e4)[1] for one in story]
+    return float(0.5 * sum(heights) + 0.5 * max(heights))
 
 
 def _fill(frame: Frame, left: list[Kept], canvas: Any) -> list[str]:
