@@ -6,7 +6,9 @@ import pytest
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Units
+from kerftone.drum.file import parse_drum
 from kerftone.drum.outline import layout
+from kerftone.drum.template import drum_text
 from kerftone.errors import NoteError, SpeciesError
 from kerftone.tune.begin import USUAL, Wishes, first_drum
 from kerftone.tune.fit import aims_hz, started_drum
@@ -104,6 +106,17 @@ def test_two_notes_on_a_wide_board_do_not_make_tongues_as_wide_as_it() -> None:
 def test_tongues_too_wide_for_the_board_in_hand_are_refused(wishes: Wishes, words: str) -> None:
     with pytest.raises(NoteError, match=words):
         first_drum("T", ("A3", "C4", "D4", "E4", "G4", "A4"), "teak", wishes=wishes)
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_margins_at_their_limit_survive_being_written(units: Units) -> None:
+    """Rows as wide as a narrow board leaves them; rounded to the file's digits the strip must not fall short."""
+    wishes = Wishes(board_mm=(508.0, 101.6, 19.05))
+    for sizes in (*USUAL[units].sizes[:1], *USUAL[units].slim):
+        drum = first_drum(
+            "T", ("A3", "C4", "D4", "E4", "G4", "A4"), "cherry", wishes=wishes, units=units, sizes=sizes
+        )
+        check_outline(parse_drum(drum_text(drum)))
 
 
 @pytest.mark.refusal
