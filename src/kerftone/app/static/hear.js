@@ -140,7 +140,7 @@ function spot(event) {
 /** @param {Player | null} player @param {boolean} fresh @param {boolean} making @param {any} talk */
 function heardWords(player, fresh, making, talk) {
   const solving = talk.state.tasks.some((/** @type {any} */ one) => ["waiting", "running"].includes(one.state));
-  if (player && fresh) return `Sounds made from the model, struck with ${player.sounds.mallet}. No room, no box air: a preview, not a recording.`;
+  if (player && fresh) return `Sounds made from the model, struck with ${player.sounds.mallet}. At the pitches it has in air, without a room: a preview, not a recording.`;
   if (player) return "Out of date: this is how it sounded before the last change. It is being made again.";
   return making || solving ? "The sounds are being made. This takes some seconds." : "The sounds are made once the drum has been solved.";
 }

@@ -59,5 +59,5 @@ export const BY = {
 export const BY_WORDS = {
   estimate: "An estimate, from how the notes moved so far.",
   tables: "The model's word, from its tables.",
-  "full solve": "Confirmed by a solve of the whole drum.",
+  "full solve": "Confirmed by a solve of the whole drum and the air in it.",
 };
