@@ -16,7 +16,10 @@ def open_page(
             help="A drum's folder, or a folder of drums. Without it: Kerftone in your home, made if missing.",
         ),
     ] = None,
-    port: Annotated[int, typer.Option("--port", min=0, max=65535, help="The port; 0 for a free one.")] = 0,
+    port: Annotated[
+        int,
+        typer.Option("--port", metavar="N", min=0, max=65535, help="The port to listen on; 0: a free one."),
+    ] = 0,
     browser: Annotated[
         bool, typer.Option("--browser/--no-browser", help="Whether to open it in your browser.")
     ] = True,
