@@ -30,17 +30,19 @@ RATE_HZ = 48000
 LONGEST_S = 4.0
 
 
-def modes_at_heard_pitches(prediction: Prediction) -> Modes:
-    """The motions of the wood, each at the pitch that the air in and round the box gives it.
+def modes_played(prediction: Prediction) -> Modes:
+    """The motions of the wood, each at the pitch and as loud as the air in and round the box makes it.
 
-    Their shapes are left as in vacuo, of which air changes little, and the breathing of the box is left out: it is
-    not struck. So what is played has the pitches that are shown.
+    Their shapes are left as in vacuo, of which air changes little, so that any place can be struck; the breathing of
+    the box is left out, as nothing strikes it.
     """
+    from kerftone.sound.radiated import radiated
+
     found = prediction.in_air
     if found is None:
         return prediction.modes
-    hz = np.array([found.hz_of(mode) for mode in range(len(prediction.modes.hz))])
-    return replace(prediction.modes, hz=hz)
+    most = found.shares.argmax(axis=0)
+    return radiated(replace(prediction.modes, hz=found.modes.hz[most]), found.q[most])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,7 +86,7 @@ def strike_sounds(request: StrikesRequest, progress: Progress) -> StrikeSounds:
 
     mallet = mallet_named(request.mallet)
     live, drum = request.live, request.live.drum
-    modes = modes_at_heard_pitches(live.prediction)
+    modes = modes_played(live.prediction)
     places = _places(drum)
     progress("Striking the drum on the model.", 0.3)
     points = [(place["x_mm"], place["y_mm"]) for place in places]
@@ -175,6 +177,6 @@ def sound_phrase(request: PhraseRequest, progress: Progress) -> PhraseSounded:
 
     progress("Sounding the phrase.", 0.3)
     hits = tuple(Hit(at_s=at, tongue=tongue, speed_m_s=speed) for at, tongue, speed in request.played)
-    modes = modes_at_heard_pitches(request.live.prediction)
+    modes = modes_played(request.live.prediction)
     preview: Preview = render_hits(modes, request.live.drum.top, hits, mallet=mallet_named(request.mallet))
     return PhraseSounded(wav=wav_bytes(preview), seconds=len(preview.samples) / preview.rate_hz)
