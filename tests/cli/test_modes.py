@@ -8,6 +8,9 @@ from typing import Any
 
 import pytest
 
+from ..drums import REED
+from .stubs import stubbed  # noqa: F401 - a fixture
+
 Run = Callable[..., Any]
 
 
@@ -45,3 +48,14 @@ def test_a_drum_without_lengths_is_sent_to_fit(run: Run, unfitted: Path) -> None
     ran = run("modes", unfitted, "--json")
     assert ran.code == 2 and "kerftone fit" in ran.document["error"]["message"]
     assert ran.document["error"]["kind"] == "NeedsFitError"
+
+
+@pytest.mark.usefixtures("stubbed")
+def test_with_the_bottom_off_it_says_what_to_tune_to(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "drum.toml"
+    file.write_text(REED)
+    ran = run("modes", file, "--bottom", "off")
+    assert (ran.code, ran.fault) == (0, None)
+    assert "With the box open below, tune each tongue to the last column" in " ".join(ran.out.split())
+    assert "Tune to" in ran.out
+    assert "Tune to" not in run("modes", file).out

@@ -15,6 +15,7 @@ from kerftone.drum import parse_drum
 from kerftone.drum.design import Bore
 from kerftone.errors import Remedy
 from kerftone.jobs.air_asked import USUAL_AIR, AirAsked, AirError
+from kerftone.jobs.predict_notes import NotesPredicted
 from kerftone.jobs.prediction import (
     LISTED,
     Prediction,
@@ -214,3 +215,18 @@ def test_a_bottom_that_is_not_there_cannot_be_glued(predicted: Prediction) -> No
 def test_air_in_which_no_drum_is_played_is_refused(predicted: Prediction) -> None:
     with pytest.raises(AirError, match=r"between -20 and 60 °C: ask for 60\."):
         predict(predicted.drum, air=AirAsked(temperature_c=212.0))
+
+
+def test_what_to_tune_to_keeps_the_ratio_to_the_finished_drum(predicted: Prediction) -> None:
+    lower = tuple(replace(one, heard=replace(one.heard, hz=0.99 * one.heard.hz)) for one in predicted.tongues)
+    done = NotesPredicted(
+        drum=predicted.drum,
+        prediction=predicted,
+        count=3,
+        other_stand=None,
+        other_air=None,
+        finished=replace(predicted, tongues=lower),
+    )
+    for record in done.document()["tongues"]:
+        assert record["finished_hz"] == pytest.approx(0.99 * record["hz"], rel=1e-6)
+        assert record["tune_to_hz"] == pytest.approx(record["target_hz"] / 0.99, rel=1e-6)

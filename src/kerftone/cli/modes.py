@@ -7,11 +7,26 @@ from kerftone.cli.table import explain, show_prediction
 from kerftone.jobs.predict_notes import NotesPredicted, OtherAir, Shifts
 from kerftone.jobs.prediction import Prediction, stand_ins
 
+STATES = {
+    "glued": "the bottom glued on",
+    "loose": "the bottom put in, not glued",
+    "off": "the box open below",
+    "table": "the box open below on a table",
+}
+FINISHED_COLUMNS = (
+    Column(head="Place"),
+    Column(head="Note"),
+    Column(head="Now\nHz", number=True),
+    Column(head="Finished\nHz", number=True),
+    Column(head="Tune to\nHz", number=True),
+)
+
 
 def show_notes(done: NotesPredicted) -> None:
     """Show the notes, and how far they move in another stand and other air."""
     prediction = done.prediction
     show_prediction(prediction, count=done.count)
+    _show_finished(done)
     if done.other_stand is not None:
         show("")
         stands = prediction.drum.box.stands
@@ -20,6 +35,24 @@ def show_notes(done: NotesPredicted) -> None:
     if done.other_air is not None:
         _show_air(prediction, done.other_air)
     explain(prediction, stand_ins(done.drum))
+
+
+def _show_finished(done: NotesPredicted) -> None:
+    """What to tune to in this state of the bottom; nothing where the drum was asked for as its file has it."""
+    if done.finished is None or done.tune_to_hz is None:
+        return
+    show("")
+    show(
+        f"With {STATES[done.prediction.bottom]}, tune each tongue to the last column: it then sounds its note once "
+        f"the drum is finished, {STATES[done.finished.bottom]}.",
+        wrap=True,
+    )
+    each = zip(done.prediction.tongues, done.finished.tongues, done.tune_to_hz, strict=True)
+    rows = [
+        (now.tongue.place, now.tongue.note, f"{now.heard.hz:.1f}", f"{then.heard.hz:.1f}", f"{hz:.1f}")
+        for now, then, hz in each
+    ]
+    show_table(FINISHED_COLUMNS, rows)
 
 
 def _show_air(prediction: Prediction, air: OtherAir) -> None:

@@ -58,17 +58,34 @@ class OtherAir:
 
 @dataclass(frozen=True, kw_only=True)
 class NotesPredicted:
-    """The prediction; `other_stand`: how far each note moves from the drum standing as `drum`, its file, says."""
+    """The prediction; `other_stand`: how far each note moves from the drum standing as `drum`, its file, says.
+
+    finished: the same drum with its bottom as in its file, where it was asked for in another state.
+    """
 
     drum: Drum
     prediction: Prediction
     count: int
     other_stand: Shifts | None
     other_air: OtherAir | None
+    finished: Prediction | None = None
+
+    @property
+    def tune_to_hz(self) -> tuple[float, ...] | None:
+        """What each tongue must sound in the state asked for, so that it sounds its note in the finished drum."""
+        if self.finished is None:
+            return None
+        pairs = zip(self.prediction.tongues, self.finished.tongues, strict=True)
+        return tuple(now.target_hz * now.heard.hz / then.heard.hz for now, then in pairs)
 
     def document(self) -> dict[str, Any]:
         """As JSON."""
         whole = self.prediction.document(count=self.count)
+        if self.finished is not None and self.tune_to_hz is not None:
+            for record, then, hz in zip(
+                whole["tongues"], self.finished.tongues, self.tune_to_hz, strict=True
+            ):
+                record["finished_hz"], record["tune_to_hz"] = round(then.heard.hz, 4), round(hz, 4)
         if self.other_stand is not None:
             _add_shifts(whole, "shift_cents", self.other_stand)
             asked = self.prediction.drum.box.stands
@@ -100,6 +117,10 @@ def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
     wood = asked if request.air is None else request.air.wood(asked)
     progress("Solving the drum; this takes some seconds.")
     prediction = predict(asked, count=count, shelf=shelf, air=request.air)
+    finished: Prediction | None = None
+    if request.air is not None and request.air.state(asked) != USUAL_AIR.state(asked):
+        progress("Solving it once more as it will be when finished.")
+        finished = predict(asked, count=count, shelf=shelf, air=replace(request.air, bottom=None))
     other_stand: Shifts | None = None
     if asked.box.stands != drum.box.stands:
         progress(f"Solving it once more, standing {drum.box.stands} as in its file.")
@@ -123,7 +144,12 @@ def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
             ),
         )
     return NotesPredicted(
-        drum=drum, prediction=prediction, count=count, other_stand=other_stand, other_air=other_air
+        drum=drum,
+        prediction=prediction,
+        count=count,
+        other_stand=other_stand,
+        other_air=other_air,
+        finished=finished,
     )
 
 
