@@ -12,9 +12,10 @@ import numpy as np
 import pytest
 
 from kerftone.drum import parse_drum
-from kerftone.drum.design import Bore
+from kerftone.drum.design import Bore, Drum
+from kerftone.drum.design import Bottom as BottomBoard
 from kerftone.errors import Remedy
-from kerftone.jobs.air_asked import USUAL_AIR, AirAsked, AirError
+from kerftone.jobs.air_asked import USUAL_AIR, AirAsked, AirError, Bottom
 from kerftone.jobs.predict_notes import NotesPredicted
 from kerftone.jobs.prediction import (
     LISTED,
@@ -230,3 +231,23 @@ def test_what_to_tune_to_keeps_the_ratio_to_the_finished_drum(predicted: Predict
     for record in done.document()["tongues"]:
         assert record["finished_hz"] == pytest.approx(0.99 * record["hz"], rel=1e-6)
         assert record["tune_to_hz"] == pytest.approx(record["target_hz"] / 0.99, rel=1e-6)
+
+
+@pytest.mark.parametrize("bottom", ["loose", "off", "table"])
+def test_a_bottom_that_is_not_glued_on_is_no_part_of_the_wood(
+    bottom: Bottom, predicted: Prediction, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[Drum] = []
+
+    def solve(drum: Drum, count: int) -> object:
+        asked.append(drum)
+        return predicted.live
+
+    monkeypatch.setattr("kerftone.modal.solve.solve", solve)
+    box = predicted.drum.box
+    closed = replace(predicted.drum, bottom=BottomBoard(wood=box.wood, elastic=box.elastic, thickness_mm=6.0))
+    found = predict(closed, air=AirAsked(bottom=bottom))
+    assert [drum.bottom for drum in asked] == [None]
+    assert found.document()["air"]["bottom"] == bottom
+    for one, other in zip(found.tongues, predicted.tongues, strict=True):
+        assert one.plus_minus_cents == pytest.approx(other.plus_minus_cents)

@@ -162,12 +162,13 @@ def _read(
 
     targets = drum.targets_hz
     aims = [sharpened(hz, drum.tuning.aim_cents) for hz in targets]
+    wood = drum if air is None else air.wood(drum)
     told = _told(drum, answer, in_air)
     notes = read_notes(drum, answer.modes) if told is None else tuple(one.heard for one in told)
-    spreads = spreads_cents(answer.gradients, scatters(drum))
+    spreads = spreads_cents(answer.gradients, scatters(wood))
     before: tuple[float | None, ...] = (None,) * len(notes)
     if drum.top.board is not None:
-        before = spreads_cents(answer.gradients, untested(drum))
+        before = spreads_cents(answer.gradients, untested(wood))
     airs: tuple[TongueInAir | None, ...] = (None,) * len(notes) if told is None else told
     each = zip(drum.tongues, targets, aims, notes, zip(spreads, before, airs, strict=True), strict=True)
     return Prediction(
