@@ -25,6 +25,8 @@ from kerftone.tune.history import Lengthened, Trimmed, Weighted, after, same_hol
 from kerftone.units import format_length
 
 _SLACK = 1e-6
+READ_MM = 0.5
+"""Places are told and read to a whole millimetre or a 32nd of an inch: so much less wood beside a bore is no slip."""
 """Rounding of lengths in mm."""
 
 
@@ -204,7 +206,7 @@ def _check_web(drum: Drum, number: int, bore: Bore, *, sure: bool) -> None:
     limits = bore_limits(drum)
     hard = limits.refused.edge_mm
     least = hard if sure else limits.asked.edge_mm
-    if web >= least - _SLACK:
+    if web >= least - (_SLACK if sure else READ_MM):
         return
     what = (
         f"breaks out by {_words(drum, -web)}"
