@@ -29,6 +29,7 @@ from kerftone.wood import species_table
 
 Run = Callable[..., Any]
 NOTES, WOOD = "D3 F3 G3 A3 C4 D4", "cherry, black"
+MANY = [note_name(number) for number in range(35, 99)]
 REALLY_TRIED, REALLY_HELD = choose.tried, choose._held
 PROGRESS = ("Trying sizes", "Looking at the best", "Trying whether it works")
 
@@ -199,13 +200,14 @@ def test_every_wood_there_is_makes_a_file_that_reads(run: Run, tmp_path: Path) -
 
 
 def test_as_many_notes_as_are_offered_do_make_a_drum(run: Run, tmp_path: Path) -> None:
-    notes = [note_name(number) for number in range(35, 99)]
-    more = run("new", tmp_path / "more", "--notes", " ".join(notes), "--wood", WOOD)
+    notes, wide = MANY, ("--wood", WOOD, "--tongue-width", "60")
+    more = run("new", tmp_path / "more", "--notes", " ".join(notes), *wide)
     most = int(more.err.split("give ")[1].split(" notes at most")[0])
-    many = run("new", tmp_path / "many", "--notes", " ".join(notes[-most:]), "--wood", WOOD)
+    many = run("new", tmp_path / "many", "--notes", " ".join(notes[-most:]), *wide)
     assert more.code == 2 and many.code == 0, many.err
+    assert most > choose.MOST_ON_MODEL and "not tried on the model" in many.err
     one_more = " ".join(notes[-most - 1 :])
-    assert run("new", tmp_path / "one more", "--notes", one_more, "--wood", WOOD).code == 2
+    assert run("new", tmp_path / "one more", "--notes", one_more, *wide).code == 2
 
 
 @pytest.mark.refusal
@@ -242,7 +244,7 @@ def test_a_dangling_link_is_not_written_through(run: Run, tmp_path: Path) -> Non
         ({"--notes": "D3 H3"}, ["'H3' cannot be read", "F#4 or Bb3"]),
         ({"--notes": "  , "}, ["No notes", "--notes"]),
         ({"--notes": "C1 D3"}, ["C1 is 32.7 Hz", "50 to 2500 Hz", "C2"]),
-        ({"--notes": " ".join(["A4"] * 64)}, ["64 notes", "1000 mm", "notes at most"]),
+        ({"--notes": " ".join(MANY), "--tongue-width": "60"}, ["64 notes", "1000 mm", "notes at most"]),
         ({"--wood": "chery"}, ["'chery'", "cherry, black"]),
         ({"--wood": ""}, ["No wood is given", "`kerftone woods`"]),
         ({"--thickness": "-4"}, ["-4 mm", "4 mm to 60 mm"]),

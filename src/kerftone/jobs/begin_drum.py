@@ -170,12 +170,20 @@ def _chosen(request: NewDrumRequest, units: Units, board: Board | None, progress
 
 def why(chosen: Chosen) -> str:
     """Why the drum has the sizes it has."""
-    drum, best, tried = chosen.drum, chosen.trial.best, len(chosen.trials)
+    from kerftone.tune.choose import MOST_ON_MODEL
+
+    drum = chosen.drum
     box = drum.box
     sizes = f"walls {on_rule(box.wall_mm, drum.units)}"
     if box.root_bar_mm:
         bar = " x ".join(on_rule(mm, drum.units) for mm in (box.root_bar_mm, box.root_bar_height_mm))
         sizes += f", root bars {bar}"
+    if not chosen.trials:
+        return (
+            f"Sizes: {sizes}, not tried on the model, which takes up to {MOST_ON_MODEL} notes. Of so many notes some "
+            "will hardly come out clear: think of two drums."
+        )
+    best, tried = chosen.trial.best, len(chosen.trials)
     how = "the first tried" if tried == 1 else f"the best of {tried} tried"
     if not best.fits or best.least < CLEAR:
         return (

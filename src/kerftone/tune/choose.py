@@ -42,6 +42,8 @@ ORDER, ORDER_OF_MANY, LARGE, ORDER_OF_LARGE = (
 )
 """The sizes by number in the order of trying; with so many notes and more, those of narrow tongues on a low box under
 a thick bottom first."""
+MOST_ON_MODEL = 16
+"""Sizes are tried on the model for up to so many notes: arrangements of more cannot be gone through in a minute."""
 ROUGH = Fineness(order=2)
 Progress = Callable[[str], None]
 
@@ -66,14 +68,14 @@ class Trial:
 
 @dataclass(frozen=True, kw_only=True)
 class Chosen:
-    """The drum that came out best, and all that were tried, in the order of trying."""
+    """The drum that came out best, and all that were tried, in the order of trying: none for very many notes."""
 
     drum: Drum
     trials: tuple[Trial, ...]
 
     @property
     def trial(self) -> Trial:
-        """The trial of the drum that is kept."""
+        """The trial of the drum that is kept, where any was tried."""
         return next(trial for trial in self.trials if trial.drum == self.drum)
 
 
@@ -95,7 +97,8 @@ def chosen_drum(
 ) -> Chosen:
     """A first drum for these notes whose sizes let them come out clear, as far as the maker leaves them open.
 
-    Raises SpeciesError, and NoteError where no sizes hold the notes.
+    With more than `MOST_ON_MODEL` notes it is the first that holds them, untried. Raises SpeciesError, and NoteError
+    where no sizes hold the notes.
 
     Parameters
     ----------
@@ -122,6 +125,8 @@ def chosen_drum(
             continue
         if drum not in drums:
             drums.append(drum)
+    if drums and len(notes) > MOST_ON_MODEL:
+        return Chosen(drum=drums[0], trials=())
     trials: list[Trial] = []
     batch = worker_processes(MOST_TRIED)
     for begin in range(0, len(drums), batch):
