@@ -7,6 +7,7 @@ three beats for what cannot be read; whether the drum then makes sense is judged
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from typing import Any
 
@@ -45,6 +46,14 @@ def changes_of(drum: Drum, wishes: Any) -> tuple[list[Change], str]:
     """The changes, in their order, and what they are in words for the list of steps."""
     if not isinstance(wishes, list) or not 1 <= len(wishes) <= MOST_WISHES:
         raise _strange("a list of changes")
+    try:
+        json.dumps(wishes, ensure_ascii=False).encode("utf-8")
+    except (
+        TypeError,
+        ValueError,
+        RecursionError,
+    ) as error:  # half a letter, as JSON may hold and no file can
+        raise _strange("words that a file can hold") from error
     changes: list[Change] = []
     words = ""
     for wish in wishes:
