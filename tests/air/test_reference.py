@@ -50,11 +50,11 @@ def shifts_off(found: InAir, known: Known) -> np.ndarray:
 CASES = [
     "Brook, bottom on",
     "Brook, bottom off, on a table",
-    pytest.param("Brook, bottom off, open", marks=pytest.mark.slow),
-    pytest.param("W1 + 9 mm ash bottom", marks=pytest.mark.slow),
-    pytest.param("W1, bottom off, open", marks=pytest.mark.slow),
-    pytest.param("W1, bottom off, on a table", marks=pytest.mark.slow),
-    pytest.param("Brook, height 140, bottom on", marks=pytest.mark.slow),
+    "Brook, bottom off, open",
+    "W1 + 9 mm ash bottom",
+    "W1, bottom off, open",
+    "W1, bottom off, on a table",
+    "Brook, height 140, bottom on",
 ]
 
 
