@@ -134,13 +134,13 @@ def test_an_order_that_traps_is_refused_with_the_reason(do: str, before: str, wh
 
 def test_the_root_strip_is_measured_from_the_bar() -> None:
     drum = barred()
-    # 16 of wall and 30 of bar: 56 leave the 10 mm that are safe, 55 do not
+    # 16 of wall and 30 of bar: 51 leave the 5 mm that are safe, 50 do not
     wide, narrow = (
         check(replace(drum, slots=replace(drum.slots, end_margin_mm=mm)), "Weakest root strip")
-        for mm in (56.0, 55.0)
+        for mm in (51.0, 50.0)
     )
-    assert wide.verdict == "good" and wide.numbers.startswith("10 mm")
-    assert narrow.verdict == "mind" and "end_margin 56 mm" in narrow.mend
+    assert wide.verdict == "good" and wide.numbers.startswith("5 mm")
+    assert narrow.verdict == "mind" and "end_margin 51 mm" in narrow.mend
 
 
 def test_what_the_bars_leave_of_the_inside_is_told_and_the_mend_mends() -> None:

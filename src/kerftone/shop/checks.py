@@ -29,7 +29,9 @@ LEAST_LIP_MM = 4.0
 LEAST_OFF_BENCH_MM = 2.0
 SWING_MM = 4.0
 """How far a tongue's tip swings down at the hardest stroke, more than makers report: our own judgement."""
-SAFE_STRIP_MM = 10.0
+SAFE_STRIP_MM = 5.0
+"""Roots some millimetres past the wall or bar are common practice (no source); with less, a slot sawn a little long
+runs into the glue line, and a crack from its end has no wood to be seen in. Own judgement."""
 GRAIN_GOOD_DEG, GRAIN_MIND_DEG = 3.0, 10.0
 MALLET_GOOD_DB, MALLET_MIND_DB = -6.0, -15.0
 BIT_SLACK_MM = 0.05
