@@ -217,7 +217,7 @@ def _sound(report: Report) -> str:
         f'src="data:{_safe(report.sound_type)};base64,{data}"></audio>\n'
         "<p>Each tongue in turn from the lowest note, then a short phrase. Worked out from the same "
         "model as the "
-        "table: no recording, no room, no air in the box. The "
+        "table: no recording, no room. The "
         f"drum will die away somewhat sooner than this. {_safe(report.sound_words)}</p>\n</section>"
     )
 
