@@ -74,7 +74,7 @@ def by_hand(drum: Drum, random: np.random.Generator) -> Drum:
     if random.random() < 0.25:
         box = replace(box, mount="in ledge", ledge_mm=10.0, root_bar_mm=0.0, root_bar_height_mm=0.0)
     changed = replace(drum, box=box, slots=_ends(slots, random))
-    from kerftone.drum.outline import end_seat_mm
+    from kerftone.drum.seat import end_seat_mm
 
     margin = end_seat_mm(changed) + strip
     longer = drum.top.length_mm + 2.0 * (margin - slots.end_margin_mm) * float(random.uniform(0.0, 1.5))

@@ -25,7 +25,7 @@ import shapely
 from numpy.typing import NDArray
 
 from kerftone.drum.design import Drum
-from kerftone.drum.outline import outline
+from kerftone.drum.outline import Outline, outline
 from kerftone.modal.mechanics import flat_axes, wall_axes
 from kerftone.wood.elastic import Elastic
 
@@ -80,9 +80,17 @@ def available() -> bool:
 
 
 def solid(drum: Drum) -> Any:
-    """Top, walls, root bars and bottom of a drum as one body of parts that share their glued faces."""
-    drawn, t, height = outline(drum), drum.top.thickness_mm, drum.box.height_mm
+    """Top, walls, root bars and bottom of a drum as one body of parts that share their glued faces.
+
+    Made from the words of docs/model.md on the three mounts, not from `modal/`: what a clearance leaves open is open.
+    """
+    drawn, t, box = outline(drum), drum.top.thickness_mm, drum.box
+    drop = t - drum.top.lip_thickness_mm if box.mount == "on a lip" else 0.0
+    low = drop - box.height_mm
     top = _raised(drawn.top, 0.0, t)
+    if drop:
+        body = shapely.box(*drawn.wall_inner.bounds).buffer(-box.clearance_mm, join_style="mitre")
+        top -= _raised(shapely.box(*drawn.board.bounds).difference(body), 0.0, drop)
     for bore in drum.bores:
         pocket = occ.Cylinder(
             occ.Pnt(bore.x_mm, bore.y_mm, -1.0), occ.Z, r=bore.diameter_mm / 2, h=bore.depth_mm + 1.0
@@ -97,20 +105,45 @@ def solid(drum: Drum) -> Any:
         ("y", (ox0, y0, x0, y1)),
         ("y", (x1, y0, ox1, y1)),
     ]
+    hollow = drawn.board
+    if box.glued == "ledge":
+        hollow = hollow.buffer(box.clearance_mm, join_style="mitre")
     for along, bounds in strips:
         strip = shapely.box(*bounds)
-        parts.append(_raised(strip, -height, 0.0).mat(f"wall {along}"))
-        beside = strip.difference(drawn.board)
-        if not beside.is_empty:
+        parts.append(_raised(strip, low, drop).mat(f"wall {along}"))
+        beside = strip.difference(hollow)
+        if not beside.is_empty and box.mount == "in ledge":
             parts.append(_raised(beside, 0.0, t).mat(f"wall {along}"))
-    wide, high = drum.box.root_bar_mm, drum.box.root_bar_height_mm
+        foot = strip.difference(_rabbet(drum, drawn))
+        if drum.bottom is not None and drum.bottom.fit == "on a lip" and not foot.is_empty:
+            reach = drum.bottom.lip_thickness_mm + drum.bottom.recess_mm
+            parts.append(_raised(foot, low - reach, low).mat(f"wall {along}"))
+    wide, high = box.root_bar_mm, box.root_bar_height_mm
     if wide > 0.0:
         bars = (shapely.box(x0, y0, x0 + wide, y1), shapely.box(x1 - wide, y0, x1, y1))
         parts += [_raised(bar, -high, 0.0).mat("wall y") for bar in bars]
     if drum.bottom is not None:
-        base = -height - drum.bottom.thickness_mm
-        parts.append(_raised(drawn.box_outer, base, -height).mat("bottom"))
+        parts.append(_bottom(drum, drawn, low).mat("bottom"))
     return occ.Glue(parts)
+
+
+def _rabbet(drum: Drum, drawn: Outline) -> Any:
+    """What the rabbet for a bottom on a lip leaves free inside the walls, seen from above."""
+    bottom = drum.bottom
+    reach = bottom.lip_mm + bottom.clearance_mm if bottom is not None else 0.0
+    return drawn.wall_inner.buffer(reach, join_style="mitre")
+
+
+def _bottom(drum: Drum, drawn: Outline, low: float) -> Any:
+    """The bottom under the walls, or with its lip in their rabbet and its body up between them."""
+    bottom = drum.bottom
+    assert bottom is not None
+    if bottom.fit != "on a lip":
+        return _raised(drawn.box_outer, low - bottom.thickness_mm, low)
+    lip = drawn.wall_inner.buffer(bottom.lip_mm, join_style="mitre")
+    body = drawn.wall_inner.buffer(-bottom.clearance_mm, join_style="mitre")
+    under = low - bottom.lip_thickness_mm
+    return _raised(lip, under, low) + _raised(body, under, under + bottom.thickness_mm)
 
 
 def _raised(polygon: Any, low: float, high: float) -> Any:
@@ -128,18 +161,23 @@ def _face(coordinates: Any, z: float) -> Any:
 
 
 def _refine(body: Any, drum: Drum, longest_mm: float) -> None:
-    """Ask for short sides where stress has no bound: up the ends of the slots, and along the inner glue edge."""
+    """Ask for short sides where stress has no bound: up the ends of the slots, and along the inner glue edge.
+
+    With a lip that edge is on the walls' upper edge, and beside it is the corner from which the body hangs.
+    """
     drawn = outline(drum)
+    drop = drum.top.thickness_mm - drum.top.lip_thickness_mm if drum.box.mount == "on a lip" else 0.0
     x0, y0, x1, y1 = drawn.box_inner.bounds
+    near = drum.box.clearance_mm + NEAR_MM if drop else NEAR_MM
     roots = (drawn.layout.root_left_mm, drawn.layout.root_right_mm)
     for edge in body.edges:
         (ax, ay, az), (bx, by, bz) = ((p.x, p.y, p.z) for p in (edge.start, edge.end))
         upright = math.hypot(ax - bx, ay - by) < NEAR_MM
         if upright and min(az, bz) > -NEAR_MM and min(abs(ax - x) for x in roots) < NEAR_MM:
             edge.maxh = longest_mm / SLOT_END
-        glued = max(abs(az), abs(bz)) < NEAR_MM
-        along_x = abs(ay - by) < NEAR_MM and min(abs(ay - y) for y in (y0, y1)) < NEAR_MM
-        along_y = abs(ax - bx) < NEAR_MM and min(abs(ax - x) for x in (x0, x1)) < NEAR_MM
+        glued = max(abs(az - drop), abs(bz - drop)) < NEAR_MM
+        along_x = abs(ay - by) < NEAR_MM and min(abs(ay - y) for y in (y0, y1)) < near
+        along_y = abs(ax - bx) < NEAR_MM and min(abs(ax - x) for x in (x0, x1)) < near
         if glued and not upright and (along_x or along_y):
             edge.maxh = longest_mm / GLUE_EDGE
 
@@ -173,7 +211,7 @@ def woods(drum: Drum) -> dict[str, tuple[Elastic, Array]]:
         "wall y": (drum.box.elastic, wall_axes(1)),
     }
     if drum.bottom is not None:
-        found["bottom"] = (drum.bottom.elastic, flat_axes("flatsawn"))
+        found["bottom"] = (drum.bottom.elastic, flat_axes(drum.bottom.cut))
     return found
 
 

@@ -24,7 +24,8 @@ import shapely
 from numpy.typing import NDArray
 
 from kerftone.drum.design import TIP_WEIGHT_MM, Bore, Drum
-from kerftone.drum.outline import Outline, outline, seat_mm, strike_point
+from kerftone.drum.outline import Outline, outline, strike_point
+from kerftone.drum.seat import seat_mm
 from kerftone.modal.eigen import lanczos
 from kerftone.modal.threads import solver_threads
 from kerftone.wood.elastic import Elastic

@@ -98,7 +98,7 @@ def test_the_example_in_inches_is_cut_whole_from_its_invented_boards(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     # without the model, which takes half a minute; the test above asks it for a place
-    monkeypatch.setattr(plan_shop, "heard_of", lambda drum, progress: Heard(contact_ms=1.2))
+    monkeypatch.setattr(plan_shop, "heard_of", lambda *_: Heard(contact_ms=1.2))
     example = Path(__file__).parents[2] / "examples" / "heron"
     document = run("build", example, "-o", tmp_path / "b", "--json").document
     assert document["units"] == "in" and document["joint"] == "mitre with keys"
@@ -117,7 +117,7 @@ def test_the_example_in_inches_is_drawn_with_its_pickup(run: Run, tmp_path: Path
     }
 
 
-def _heard(drum: Any, progress: Any) -> Heard:
+def _heard(drum: Any, *_: Any) -> Heard:
     """INVENTED: the second note is heard less and less towards the left, the first everywhere alike."""
     points = sample_points(outline(drum))
     stretch = np.column_stack([np.ones(len(points)), 0.01 + points[:, 0] / 320.0])

@@ -112,7 +112,7 @@ def test_under_a_top_let_in_the_bar_is_flush_with_the_ledge(drum: Drum) -> None:
     # the wall stands 16 higher, for the top; inside the box is 190 less two ledges wide
     assert {y for _, y in face} == {55.0, 95.0} and {x for x, _ in face} == {0.0, 178.0}
     said = " ".join(sheet.notes)
-    assert "from end to end, its upper face 16 mm under the upper edge, flush with the ledge" in said
+    assert "from end to end, its upper face 16 mm under the upper edge, where the top lies on it" in said
 
 
 @pytest.mark.roundtrip

@@ -112,11 +112,39 @@ SHAPES: dict[str, Callable[[Drum, Drum, Drum], Drum]] = {
     "root bars down to the bottom": lambda w1, w2, w4: _with_bottom(
         barred(w1, wide=15.0, high=w1.box.height_mm)
     ),
+    "on a ledge alone": lambda w1, w2, w4: replace(w2, box=replace(w2.box, glued="ledge", clearance_mm=0.8)),
+    "on a ledge alone, a bore, root bars and a bottom": lambda w1, w2, w4: replace(
+        _with_bottom(barred(replace(w2, box=replace(w2.box, glued="ledge")), wide=14.0, high=33.0)),
+        bores=(_bore(80, 48.5, 20, 4),),
+    ),
+    "on a lip": lambda w1, w2, w4: lipped(w2),
+    "on a lip, a bore and stop holes": lambda w1, w2, w4: _with_slots(
+        replace(lipped(w2), bores=(_bore(60, 48.5, 20, 4),)), stop_hole_mm=6.0
+    ),
+    "on a lip, a bottom on a lip": lambda w1, w2, w4: _lipped_bottom(lipped(w2), recess=0.0),
+    "on a lip as wide as the wall, root bars, a bottom on a lip above the ground": lambda w1, w2, w4: (
+        _lipped_bottom(barred(lipped(w1, lip=12.0), wide=15.0, high=40.0), recess=4.0, clearance=0.5)
+    ),
+    "a bottom on a lip": lambda w1, w2, w4: _lipped_bottom(w1, recess=3.0),
     "a ledge, a bore and a bottom": lambda w1, w2, w4: replace(
         _with_bottom(w2), bores=(_bore(60, 48.5, 20, 4),)
     ),
 }
 """Drums of every kind a file can describe, made from W1, W2 and W4. The wood they lose is known exactly."""
+
+
+def lipped(drum: Drum, *, lip: float = 6.0) -> Drum:
+    """The same drum with its top hung in by a lip 9 mm thick, 0.5 mm of air round the rest."""
+    top = replace(drum.top, lip_mm=lip, lip_thickness_mm=9.0)
+    return replace(drum, top=top, box=replace(drum.box, mount="on a lip", glued="lip", clearance_mm=0.5))
+
+
+def _lipped_bottom(drum: Drum, *, recess: float, clearance: float = 0.75) -> Drum:
+    """A bottom 9 mm thick, its lip 4 mm, so that 5 mm of it stand up into the box."""
+    made = _with_bottom(drum)
+    assert made.bottom is not None
+    lip = {"lip_mm": 5.0, "lip_thickness_mm": 4.0, "clearance_mm": clearance, "recess_mm": recess}
+    return replace(made, bottom=replace(made.bottom, fit="on a lip", **lip))
 
 
 def barred(drum: Drum, *, wide: float, high: float, shorter: float = 15.0) -> Drum:

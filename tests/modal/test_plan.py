@@ -26,10 +26,16 @@ from kerftone.modal.plan import (
     plan,
     root_line,
     sharp_corners,
+    strip_mm,
     tongue_region,
 )
 
 FINENESS = Fineness()
+
+
+def free(drum: Drum) -> Any:
+    """What is cut into triangles: the free underside, less the strip beside an open gap."""
+    return as_meshed(drum).box_inner.buffer(-strip_mm(drum), join_style="mitre")
 
 
 def as_meshed(drum: Drum) -> Outline:
@@ -68,13 +74,13 @@ def area_of(cut: Plan, *names: str) -> float:
 
 def test_the_triangles_have_the_area_of_the_wood_inside_the_walls(drum: Drum, cut: Plan) -> None:
     drawn = as_meshed(drum)
-    assert areas(cut).sum() == pytest.approx(drawn.top.intersection(drawn.box_inner).area, rel=1e-7)
+    assert areas(cut).sum() == pytest.approx(drawn.top.intersection(free(drum)).area, rel=1e-7)
 
 
 def test_chords_for_curves_cost_next_to_no_wood(drum: Drum, cut: Plan) -> None:
     """Against the outline drawn ten times finer than it is sawn: a tenth of a percent of the wood at most."""
     drawn = outline(drum, tolerance_mm=0.005)
-    assert areas(cut).sum() == pytest.approx(drawn.top.intersection(drawn.box_inner).area, rel=1e-3)
+    assert areas(cut).sum() == pytest.approx(drawn.top.intersection(free(drum)).area, rel=1e-3)
 
 
 def test_no_triangle_is_turned_over_or_empty(cut: Plan) -> None:
@@ -89,7 +95,7 @@ def test_triangles_meet_side_to_side_and_their_rim_is_the_rim_of_the_wood(drum: 
     assert set(sides.values()) == {1, 2}
     rim = sum(math.dist(*cut.points_mm[list(side)]) for side, triangles in sides.items() if triangles == 1)
     drawn = as_meshed(drum)
-    assert rim == pytest.approx(drawn.top.intersection(drawn.box_inner).boundary.length, rel=1e-6)
+    assert rim == pytest.approx(drawn.top.intersection(free(drum)).boundary.length, rel=1e-6)
 
 
 def test_each_tongue_is_a_region_of_its_own_up_to_its_root_line(drum: Drum, cut: Plan) -> None:
@@ -143,7 +149,7 @@ def test_floors_are_those_of_the_deepest_bore_over_each_point(stepped: Drum) -> 
 def test_triangles_at_the_ends_of_the_slots_are_smaller_than_the_kerf(known: Any, name: str) -> None:
     drum = known[name].drum
     found, drawn = planned(drum), as_meshed(drum)
-    corners = sharp_corners(drawn.top.intersection(drawn.box_inner))
+    corners = sharp_corners(drawn.top.intersection(free(drum)))
     sides = {frozenset(pair) for a, b, c in found.triangles for pair in ((a, b), (b, c), (c, a))}
     for corner in corners:
         place = int(np.argmin(np.hypot(*(found.points_mm - corner).T)))
@@ -157,7 +163,7 @@ def test_sharp_corners_are_the_ends_of_the_slots_only(known: Any) -> None:
     """Of four slots with two ends each, all on root lines; tips are convex. The walls' corners are too."""
     drum = known["W1"].drum
     drawn = as_meshed(drum)
-    found = sharp_corners(drawn.top.intersection(drawn.box_inner))
+    found = sharp_corners(drawn.top.intersection(free(drum)))
     roots = {drawn.layout.root_left_mm, drawn.layout.root_right_mm}
     assert {round(x, 6) for x, _ in found} == roots
     half = drum.slots.kerf_mm / 2.0
@@ -173,7 +179,7 @@ def test_a_notch_is_sharp_and_a_gentle_bend_is_not() -> None:
 
 
 def test_no_side_on_the_inner_face_of_an_end_wall_is_too_long(drum: Drum, cut: Plan) -> None:
-    x0, y0, x1, y1 = as_meshed(drum).box_inner.bounds
+    x0, y0, x1, y1 = free(drum).bounds
     for x in (x0, x1):
         on = np.sort(cut.points_mm[abs(cut.points_mm[:, 0] - x) < SNAP_MM, 1])
         assert on[0] == pytest.approx(y0) and on[-1] == pytest.approx(y1)

@@ -61,7 +61,8 @@ def test_every_step_appears_once_and_every_rule_names_steps_that_some_drum_has()
     early = replace(
         drum, making=replace(drum.making, finish=replace(drum.making.finish, when="before glue-up"))
     )
-    known = {*names(drum), *names(early)}
+    lipped = reed(mount="on a lip", fit="on a lip")
+    known = {*names(drum), *names(early), *names(lipped)}
     assert {name for rule in RULES for name in (rule.first, rule.then)} <= known
 
 

@@ -18,10 +18,19 @@ WHOLE = (
     + "[pickup]\ndisc = 10.0\njack_thread = 9.5\nrecess = 1.0\nx = 60.0\ny = 35.0\n"
 )
 ARCHED = WREN + '[box.foot_relief]\nrise = 6.0\ninset = 20.0\nshape = "arch"\n'
+LIPPED = (
+    REED.replace("thickness = 14.0", "thickness = 14.0\nlip = 6.0\nlip_thickness = 8.0").replace(
+        "height = 90.0", 'height = 90.0\nmount = "on a lip"'
+    )
+    + 'fit = "on a lip"\nlip = 6.0\nlip_thickness = 4.0\n'
+)
+LEDGED = WREN.replace("height = 40.0", 'height = 40.0\nmount = "in ledge"\nledge = 5.0\nclearance = 0.5')
+FILLED = LEDGED.replace("clearance = 0.5", 'clearance = 0.5\nglued = "ledge and edges"')
 EARLY = REED + '[finish]\ncoats = 2\nwhen = "before glue-up"\n'
+KINDS = (WREN, REED, WHOLE, ARCHED, EARLY, LIPPED, LEDGED, FILLED)
 
 
-@pytest.mark.parametrize("text", [WREN, REED, WHOLE, ARCHED, EARLY])
+@pytest.mark.parametrize("text", KINDS)
 def test_no_words_have_an_empty_place(text: str) -> None:
     drum = parse_drum(text)
     for step in steps_of(drum, box_of(drum)):
@@ -31,6 +40,6 @@ def test_no_words_have_an_empty_place(text: str) -> None:
 
 
 def test_every_step_that_is_told_is_one_that_some_drum_needs() -> None:
-    drums = [parse_drum(text) for text in (WREN, REED, WHOLE, ARCHED, EARLY)]
+    drums = [parse_drum(text) for text in KINDS]
     needed = {step.name for drum in drums for step in steps_of(drum, box_of(drum))}
     assert needed == set(_told())

@@ -6,7 +6,7 @@ off, on a table that closes the box without a leak (a soft cloth under the walls
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property
 from typing import Any
@@ -19,6 +19,7 @@ from kerftone.air.grid import MM, Grid, top_grid
 from kerftone.air.shell import FACES, Brick, Shell, shell_of
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
+from kerftone.drum.seat import depth_mm, inside_mm
 
 Array = NDArray[np.floating[Any]]
 FLOOR_M = 0.045
@@ -104,14 +105,18 @@ def place_of(drum: Drum, state: BottomState, *, plate_mm: float = 0.0, fineness:
     drawn = outline(drum)
     x0, y0, x1, y1 = drawn.box_outer.bounds
     in_x0, in_y0, in_x1, in_y1 = drawn.wall_inner.bounds
-    thick = drum.bottom.thickness_mm if drum.bottom is not None else plate_mm
-    plate = thick if state in (BottomState.GLUED, BottomState.LOOSE) else 0.0
+    closed = state in (BottomState.GLUED, BottomState.LOOSE)
+    wood = drum if closed else replace(drum, bottom=None)
+    height, deep = inside_mm(wood), depth_mm(wood)
+    if closed and drum.bottom is None:
+        deep += plate_mm
+    plate = deep - height
     brick = Brick(
-        low=(x0 * MM, y0 * MM, -(drum.box.height_mm + plate) * MM),
+        low=(x0 * MM, y0 * MM, -deep * MM),
         high=(x1 * MM, y1 * MM, drum.top.thickness_mm * MM),
     )
-    marks = ((in_x0 * MM, in_x1 * MM), (in_y0 * MM, in_y1 * MM), (-drum.box.height_mm * MM,) if plate else ())
-    hang = min(drum.box.root_bar_height_mm, drum.box.height_mm) if drum.box.root_bar_mm > 0.0 else 0.0
+    marks = ((in_x0 * MM, in_x1 * MM), (in_y0 * MM, in_y1 * MM), (-height * MM,) if plate else ())
+    hang = min(drum.box.root_bar_height_mm, height) if drum.box.root_bar_mm > 0.0 else 0.0
     return Place(
         grid=top_grid(drum, fineness=fineness),
         shell=shell_of(brick, marks=marks, mirror=state is BottomState.TABLE, fineness=fineness),
@@ -119,7 +124,7 @@ def place_of(drum: Drum, state: BottomState, *, plate_mm: float = 0.0, fineness:
             origin=(in_x0 * MM, in_y0 * MM),
             length=(in_x1 - in_x0) * MM,
             width=(in_y1 - in_y0) * MM,
-            height=drum.box.height_mm * MM,
+            height=height * MM,
             bars=(drum.box.root_bar_mm * MM, hang * MM),
         ),
         state=state,

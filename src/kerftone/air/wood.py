@@ -17,6 +17,8 @@ from kerftone.air.grid import MM, Grid
 from kerftone.air.place import Place
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
+from kerftone.drum.seat import inside_mm
+from kerftone.modal.band import in_band
 from kerftone.modal.plan import floor_at
 from kerftone.modal.surface import Motions
 
@@ -61,7 +63,7 @@ def pushed(motions: Motions, place: Place) -> Pushed:
     wall, wall_normals, wall_area = _wall_points(drum, place)
     bottomed = drum.bottom is not None
     floor = np.column_stack(
-        [place.floor_middles / MM, np.full(len(place.floor_middles), -drum.box.height_mm - SKIN_MM)]
+        [place.floor_middles / MM, np.full(len(place.floor_middles), -inside_mm(drum) - SKIN_MM)]
     )
     lots = [
         np.column_stack([tops, np.full(len(tops), h - SKIN_MM)]),
@@ -72,7 +74,7 @@ def pushed(motions: Motions, place: Place) -> Pushed:
         floor if bottomed else np.zeros((0, 3)),
     ]
     ends = np.cumsum([len(lot) for lot in lots])[:-1]
-    moves = np.split(motions.at(np.concatenate(lots)), ends, axis=1)
+    moves = np.split(motions.at(in_band(drum, np.concatenate(lots), SKIN_MM)), ends, axis=1)
     above, under, side, outer, inner, base = moves
     slots = np.zeros((len(above), grid.inside.size))
     np.add.at(slots.T, edge_cells, ((side * edge_normals).sum(axis=2) * edge_area).T)
@@ -145,8 +147,8 @@ def _slot_sides(drum: Drum, grid: Grid) -> tuple[Array, Array, NDArray[np.intp],
 def _wall_points(drum: Drum, place: Place) -> tuple[Array, Array, Array]:
     """Places on the walls' inner faces: points in the wood (mm), normals into the cavity, areas (m²)."""
     x0, y0, x1, y1 = outline(drum).wall_inner.bounds
-    reach, hang = drum.box.root_bar_mm, min(drum.box.root_bar_height_mm, drum.box.height_mm)
-    height = drum.box.height_mm
+    height = inside_mm(drum)
+    reach, hang = drum.box.root_bar_mm, min(drum.box.root_bar_height_mm, height)
     along, up = ((np.arange(n) + 0.5) / n for n in WALL_STEPS)
     points, normals, areas = [], [], []
     for axis, low, high, ends in ((0, y0, y1, (x0, x1)), (1, x0, x1, (y0, y1))):

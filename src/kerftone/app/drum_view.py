@@ -13,7 +13,8 @@ from kerftone.app.remedies import refusal_of
 from kerftone.drum.check import MIN_TONGUE_LENGTH_MM, check_outline
 from kerftone.drum.design import Drum, Side
 from kerftone.drum.ends import end_curve
-from kerftone.drum.outline import end_seat_mm, layout, seat_mm
+from kerftone.drum.outline import layout
+from kerftone.drum.seat import end_seat_mm, seat_mm
 from kerftone.errors import KerftoneError, OutlineError
 from kerftone.pitch import sharpened
 from kerftone.tune.lengths import guess_length_mm

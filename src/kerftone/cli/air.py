@@ -47,6 +47,13 @@ BottomOption = Annotated[
 Vacuo = Annotated[
     bool, typer.Option("--in-vacuo", help="Leave the air out: what the wood alone would sound.")
 ]
+OtherGlue = Annotated[
+    bool,
+    typer.Option(
+        "--other-glue",
+        help="Show how far each note moves if glue fills the gap round a top on a ledge, or leaves it open.",
+    ),
+]
 Warmth = Annotated[float, typer.Option("--temperature", metavar="CELSIUS", help="The warmth of the air.")]
 
 

@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 import typer
 
 from kerftone import __version__
-from kerftone.cli.air import BottomOption, StandsOption, Vacuo, Warmth, air_asked
+from kerftone.cli.air import BottomOption, OtherGlue, StandsOption, Vacuo, Warmth, air_asked
 from kerftone.cli.bench import bench
 from kerftone.cli.board import group as board_group
 from kerftone.cli.failure import Answering
@@ -103,6 +103,7 @@ def modes(
     temperature: Warmth = 20.0,
     bottom: BottomOption = None,
     in_vacuo: Vacuo = False,
+    other_glue: OtherGlue = False,
     as_json: Json = False,
 ) -> None:
     """Say what this drum, as drawn, would sound.
@@ -120,6 +121,7 @@ def modes(
         humidity_pct=humidity,
         air=air_asked(bottom, temperature, in_vacuo),
         temperature_c=temperature,
+        other_glue=other_glue,
     )
     run_job(predict_notes, request, show_notes, as_json=as_json)
 

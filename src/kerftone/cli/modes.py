@@ -32,6 +32,13 @@ def show_notes(done: NotesPredicted) -> None:
         stands = prediction.drum.box.stands
         show(f"Standing {stands} instead of {done.drum.box.stands}, each note moves by:")
         _show_shifts(prediction, done.other_stand)
+    if done.other_glue is not None:
+        filled = done.drum.box.glued == "ledge"
+        show("")
+        show(
+            f"With the gap round the top {'filled with glue' if filled else 'left open'}, each note moves by:"
+        )
+        _show_shifts(prediction, done.other_glue)
     if done.other_air is not None:
         _show_air(prediction, done.other_air)
     explain(prediction, stand_ins(done.drum))

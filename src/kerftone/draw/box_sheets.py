@@ -11,8 +11,9 @@ from dataclasses import replace
 from kerftone.draw import style
 from kerftone.draw.cuts import bottom_cuts, wall_cuts
 from kerftone.draw.dimension import Measures
-from kerftone.draw.sheet import Layer, Pen, Region, Sheet
-from kerftone.draw.wall import BOARD, sections_sheet, wall_sheet
+from kerftone.draw.section import section_sheet, wants_section
+from kerftone.draw.sheet import Layer, Line, Pen, Region, Sheet
+from kerftone.draw.wall import BOARD, STEP, sections_sheet, wall_sheet
 from kerftone.draw.words import heading_over, notes_under
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box, Wall
@@ -24,7 +25,7 @@ PICTURE_MM = 80.0
 
 
 def box_sheets(drum: Drum) -> dict[str, Sheet]:
-    """The sheets to read by file name: walls-front-back and so on, bottom. Walls of one size share one.
+    """The sheets to read by file name: walls-front-back and so on, bottom, section. Walls of one size share one.
 
     Raises ShopError where the box's parts cannot meet. Held by tests/draw/test_box_sheets.py.
     """
@@ -35,6 +36,8 @@ def box_sheets(drum: Drum) -> dict[str, Sheet]:
     }
     if box.bottom_mm is not None:
         sheets["bottom"] = bottom_sheet(drum, box)
+    if wants_section(drum):
+        sheets["section"] = section_sheet(drum, box)
     return sheets
 
 
@@ -77,8 +80,8 @@ def bottom_sheet(drum: Drum, box: Box) -> Sheet:
     scale = PICTURE_MM / max(long, wide)
     across, up = scale * long, scale * wide
     board = Region(outer=((0.0, 0.0), (across, 0.0), (across, up), (0.0, up)))
-    step = style.SMALLEST_MM * 1.15
-    taken = Measures(figure_mm=step)
+    high = style.SMALLEST_MM * 1.15
+    taken = Measures(figure_mm=high)
     said = [say.figure(mm) for mm in (long, wide)]
     taken.across(x_from=0.0, x_to=across, y=-8.0, words=said[0], reach_from=0.0)
     taken.upright(y_from=0.0, y_to=up, x=across + 8.0, words=said[1], reach_from=across)
@@ -86,12 +89,18 @@ def bottom_sheet(drum: Drum, box: Box) -> Sheet:
         f"Not to size: saw by the figures. {drum.bottom.wood}, {say(thick)} thick, grain along the length.",
         "Measure the dry-fitted box before you cut it. It goes in last, after tuning.",
     ]
-    if drum.bottom.fit == "let in":
+    step = box.bottom_step
+    if step is not None:
+        words.append(
+            f"Rabbet all round its upper face: {say(step.width_mm)} in from every edge, {say(step.depth_mm)} deep, "
+            f"so that a lip {say(step.left_mm)} thick stays. Dashed: the part that goes up into the box."
+        )
+    elif drum.bottom.fit == "let in":
         air = say(drum.bottom.clearance_mm)
         words.append(f"Let into the walls with {air} of air on every side; the figures have it already.")
     title = f"{drum.name}: bottom"
-    low = notes_under(words, left=0.0, top=-8.0 - 2.0 * step, wide=PICTURE_MM + 25.0, height_mm=step)
-    head = heading_over(title, left=0.0, low=up + 6.0, wide=PICTURE_MM, height_mm=1.5 * step)
+    low = notes_under(words, left=0.0, top=-8.0 - 2.0 * high, wide=PICTURE_MM + 25.0, height_mm=high)
+    head = heading_over(title, left=0.0, low=up + 6.0, wide=PICTURE_MM, height_mm=1.5 * high)
     side = 6.0
     return Sheet(
         left_mm=-side,
@@ -100,13 +109,24 @@ def bottom_sheet(drum: Drum, box: Box) -> Sheet:
         height_mm=head.high - low.low,
         title=title,
         notes=tuple(words),
-        to_size=(-3.0, -11.0, across + 8.0 + 3.0 * step, up + 1.0),
+        to_size=(-3.0, -11.0, across + 8.0 + 3.0 * high, up + 1.0),
         description=" ".join(words),
         layers=(
             Layer(name="outline", pen=BOARD, shapes=(board,)),
+            *_lip_edge(box, scale),
             Layer(name="dimensions", pen=style.MEASURES, shapes=tuple(taken.lines)),
             Layer(name="dimension heads", pen=style.ARROWS, shapes=tuple(taken.heads)),
             Layer(name="figures", pen=style.FIGURES, shapes=tuple(taken.figures)),
             Layer(name="text", pen=Pen(fill=style.INK), shapes=(*head.texts, *low.texts)),
         ),
     )
+
+
+def _lip_edge(box: Box, scale: float) -> tuple[Layer, ...]:
+    """Where the rabbet round a bottom on a lip ends, in the picture."""
+    if box.bottom_step is None or box.bottom_mm is None:
+        return ()
+    in_mm, (long, wide, _) = box.bottom_step.width_mm * scale, box.bottom_mm
+    x, y = long * scale - in_mm, wide * scale - in_mm
+    edge = Line(points=((in_mm, in_mm), (x, in_mm), (x, y), (in_mm, y), (in_mm, in_mm)))
+    return (Layer(name="rabbets", pen=STEP, shapes=(edge,)),)

@@ -33,8 +33,9 @@ from kerftone.draw.wall import KEYS, STEP, counterbores
 from kerftone.drum.arcs import ClosedPath, with_arcs
 from kerftone.drum.corners import end_of
 from kerftone.drum.design import Drum
-from kerftone.drum.joinery import Box, Rabbet, Wall
+from kerftone.drum.joinery import Box, LipStep, Rabbet, Wall
 from kerftone.drum.outline import Outline
+from kerftone.shop.box import top_step
 from kerftone.shop.measure import Measure, measure_of
 
 S = TypeVar("S", bound=BaseGeometry)
@@ -97,7 +98,11 @@ def cuts_sheet(drum: Drum, drawn: Outline, *, from_below: bool = False) -> Sheet
         ),
         [*layers, Layer(name="text", pen=style.DEPTHS, shapes=depths(drum, from_below=from_below))],
         title=f"{drum.name}: cuts of the {'underside' if from_below else 'top'}",
-        words=(words, *_disc_words(drum, from_below=from_below)),
+        words=(
+            words,
+            *(_lip_words(top_step(drum), measure_of(drum)) if from_below else ()),
+            *_disc_words(drum, from_below=from_below),
+        ),
     )
 
 
@@ -127,6 +132,7 @@ def cut_layers(drum: Drum, drawn: Outline, *, from_below: bool) -> list[Layer]:
             shapes=tuple(ring(bore.x_mm, bore.y_mm, bore.diameter_mm) for bore in drum.bores),
         ),
         Layer(name="pickup disc", pen=style.STRIKE, shapes=() if disc is None else (ring(*disc),)),
+        *(_lip_layer(top_step(drum), (drum.top.length_mm, drum.top.width_mm)) if from_below else ()),
     )
     return [layer for layer in layers if layer.shapes]
 
@@ -255,10 +261,31 @@ def bottom_cuts(box: Box, *, drum_name: str, say: Measure) -> Sheet:
     edge = (0.0, 0.0, box.bottom_mm[0], box.bottom_mm[1])
     return _framed(
         _Board(size_mm=box.bottom_mm, bounds=edge, say=say),
-        [Layer(name="outline", pen=BOARD, shapes=(Outlined(path=_area(edge)),))],
+        [
+            Layer(name="outline", pen=BOARD, shapes=(Outlined(path=_area(edge)),)),
+            *_lip_layer(box.bottom_step, box.bottom_mm),
+        ],
         title=f"{drum_name}: cuts of the bottom",
-        words=("Grain along the length. Measure the dry-fitted box before you cut it.",),
+        words=(
+            "Grain along the length. Measure the dry-fitted box before you cut it.",
+            *_lip_words(box.bottom_step, say),
+        ),
     )
+
+
+def _lip_layer(step: LipStep | None, size_mm: Sequence[float]) -> tuple[Layer, ...]:
+    """How far a rabbet all round reaches in, for a board on a lip."""
+    if step is None:
+        return ()
+    long, wide, by = size_mm[0], size_mm[1], step.width_mm
+    path = _area((by, by, long - by, wide - by))
+    return (Layer(name="rabbets", pen=STEP, shapes=(Outlined(path=path),)),)
+
+
+def _lip_words(step: LipStep | None, say: Measure) -> tuple[str, ...]:
+    if step is None:
+        return ()
+    return (f"RABBETS: from this line out to every edge, {say(step.depth_mm)} deep from this face.",)
 
 
 @dataclass(frozen=True, kw_only=True)

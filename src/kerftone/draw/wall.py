@@ -193,7 +193,7 @@ def _said_of_bar(wall: Wall, say: Measure) -> list[str]:
     along = f"{say(start)} from either end" if start > 0.05 else "from end to end"
     under = wall.height_mm - bar.high_mm
     up = (
-        f"its upper face {say(under)} under the upper edge, flush with the ledge"
+        f"its upper face {say(under)} under the upper edge, where the top lies on it"
         if under > 0.05
         else ("its upper face flush with the upper edge")
     )

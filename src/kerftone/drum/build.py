@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from kerftone.drum.build_mount import lip_of_bottom, mount_of, with_lip
 from kerftone.drum.build_shop import Refuse, making_of, with_known_wood
 from kerftone.drum.design import Bottom, Box, Drum, Tongue, Top, Tuning
 from kerftone.drum.file_keys import bounds, filled
@@ -180,29 +181,12 @@ def _check_root_bar(box: Box, units: Units, refuse: Refuse) -> None:
         )
 
 
-def _check_ledge(box: Box, table: Table, units: Units, refuse: Refuse) -> None:
-    """A top let in needs a ledge, and wall beside it."""
-    least, most = 2.0, box.wall_mm - 2.0
-    if box.mount != "in ledge" or least <= box.ledge_mm <= most:
-        return
-    words = [format_length(mm, units) for mm in (box.ledge_mm, least, most, box.wall_mm)]
-    given = f"is {words[0]}" if "ledge" in table.model_fields_set else "is missing"
-    refuse(
-        ("box", "ledge"),
-        f"The ledge {given}. A top let in on a ledge needs {words[1]} of it at least, and {words[1]} of "
-        f"the {words[3]} wall must stay beside it: write a ledge from {words[1]} to {words[2]}, or "
-        'mount = "on walls".'
-        if most >= least
-        else f"The wall is {words[3]}. A top let in on a ledge needs a wall of "
-        f'{format_length(4.0, units)} at least: write that, or mount = "on walls".',
-    )
-
-
-def _box(table: Table, units: Units, refuse: Refuse) -> Box:
+def _box(whole: Table, refuse: Refuse) -> Box:
+    table = whole.box
     name, elastic, scatter = _wood(table, "box", refuse)
-    box = filled(Box, table, wood=name, elastic=elastic, scatter=scatter)
-    _check_root_bar(box, units, refuse)
-    _check_ledge(box, table, units, refuse)
+    own = mount_of(whole, refuse)
+    box = filled(Box, table, wood=name, elastic=elastic, scatter=scatter, **own)
+    _check_root_bar(box, whole.units, refuse)
     return replace(box, keys=with_known_wood(box.keys))
 
 
@@ -247,11 +231,13 @@ def _top(table: Table, board: Board | None, refuse: Refuse) -> Top:
     return filled(Top, table, wood=name, elastic=elastic, scatter=scatter)
 
 
-def _bottom(table: Table | None, refuse: Refuse) -> Bottom | None:
+def _bottom(whole: Table, refuse: Refuse) -> Bottom | None:
+    table = whole.bottom
     if table is None:
         return None
     name, elastic, scatter = _wood(table, "bottom", refuse)
-    return filled(Bottom, table, wood=name, elastic=elastic, scatter=scatter)
+    lip = lip_of_bottom(whole, refuse)
+    return filled(Bottom, table, wood=name, elastic=elastic, scatter=scatter, **lip)
 
 
 def build_drum(table: Table, refuse: Refuse, *, board: Board | None = None) -> Drum:
@@ -268,8 +254,8 @@ def build_drum(table: Table, refuse: Refuse, *, board: Board | None = None) -> D
         table,
         tuning=tuning,
         tongues=tuple(replace(tongue, note=note) for note, tongue in zip(notes, tongues, strict=True)),
-        top=_top(table.top, board, refuse),
-        box=_box(table.box, table.units, refuse),
-        bottom=_bottom(table.bottom, refuse),
+        top=with_lip(_top(table.top, board, refuse), table, refuse),
+        box=_box(table, refuse),
+        bottom=_bottom(table, refuse),
         making=making_of(table, refuse),
     )

@@ -18,7 +18,8 @@ from shapely.geometry import Point
 from shapely.ops import nearest_points
 
 from kerftone.drum.design import Bore, Drum
-from kerftone.drum.outline import Layout, Outline, end_seat_mm, layout, outline, seat_mm
+from kerftone.drum.outline import Layout, Outline, layout, outline
+from kerftone.drum.seat import end_seat_mm, seat_mm, seat_name
 from kerftone.errors import OutlineError
 from kerftone.units import Units, from_mm
 
@@ -101,7 +102,7 @@ def _place(drum: Drum, number: int) -> str:
 def _check_margins(drum: Drum, words: _Words) -> None:
     """End and side margins against the walls, and against each other."""
     slots = drum.slots
-    side = "wall" if drum.box.mount == "on walls" else "ledge"
+    side = seat_name(drum)
     end = f"{side} and root bar" if drum.box.root_bar_mm > 0.0 else side
     hole = slots.stop_hole_mm if slots.stop_hole_mm > slots.kerf_mm else 0.0
     ends = (end_seat_mm(drum), end, MIN_ROOT_STRIP_MM)
@@ -282,8 +283,7 @@ def _check_bore(drum: Drum, number: int, bore: Bore, drawn: Outline, words: _Wor
         what = "meets a slot or the gap at a tip"
     else:
         at_bar = drawn.wall_inner.buffer(-radius - MIN_BORE_RIM_MM + _SLACK).contains(centre)
-        wall = "wall" if drum.box.mount == "on walls" else "ledge"
-        what = f"meets the {'root bar' if at_bar else wall}"
+        what = f"meets the {'root bar' if at_bar else seat_name(drum)}"
     mends = []
     room = free.buffer(-(radius + MIN_BORE_RIM_MM + 0.1))
     if not room.is_empty:

@@ -36,7 +36,8 @@ from kerftone.wood.species import USUAL_SCATTER, Scatter
 
 Side = Literal["left", "right"]
 Cut = Literal["flatsawn", "quartersawn"]
-Mount = Literal["on walls", "in ledge"]
+Mount = Literal["on walls", "in ledge", "on a lip"]
+Glued = Literal["lip", "ledge", "ledge and edges"]
 Stands = Literal["held", "free"]
 Units = Literal["mm", "in"]
 EndShape = Literal["square", "round", "slant", "curve"]
@@ -84,7 +85,8 @@ class Top:
 
     `scatter` is how far the real board may be from it (also in Box and Bottom). `board` names the file of a
     measured board, if it is one; `untested` is then the scatter of its species, which the taps have shrunk.
-    `moisture_pct` is the moisture at which `elastic` holds.
+    `moisture_pct` is the moisture at which `elastic` holds. `lip_mm` is how far the lip of a top on a lip reaches
+    over the walls, `lip_thickness_mm` what is left of the thickness there; length and width have the lips in them.
     """
 
     wood: Annotated[
@@ -96,6 +98,14 @@ class Top:
     length_mm: Annotated[float, Within(100.0, 2000.0, "length"), Key("along the tongues")]
     width_mm: Annotated[float, Within(40.0, 1000.0, "length"), Key("across the tongues")]
     thickness_mm: Annotated[float, Within(4.0, 60.0, "length"), Key("as planed, everywhere the same")]
+    lip_mm: Annotated[
+        float,
+        Within(0.0, 60.0, "length"),
+        Key("of a top on a lip: how far it reaches over the walls"),
+    ] = 0.0
+    lip_thickness_mm: Annotated[
+        float, Within(0.0, 60.0, "length"), Key("of that lip: what is left of the thickness there")
+    ] = 0.0
     elastic: Annotated[Elastic, Key(ABOUT, in_file=ElasticTable)]
     cut: Annotated[
         Cut, Key('"flatsawn": rings flat in the end grain; "quartersawn": rings upright', always=True)
@@ -171,19 +181,34 @@ class Bore:
 class Box:
     """Four walls under the top, grain along each wall, T up, R through.
 
-    From `joint` on the model takes no notice: see `shop.py`. `clearance_mm` is the gap all round a top let in
-    on a ledge. `keys` counts only with mitres that have keys. A root bar is glued inside each end wall, under the
-    top, to stiffen the tongues' roots: `root_bar_mm` wide along the tongues (0: none), `root_bar_height_mm` high.
+    `height_mm` is up to the face that carries the top, or its lip. `clearance_mm` is the gap all round a top let in
+    on a ledge, or round the body of one on a lip; `glued` says where such a top holds, and that of a ledge counts:
+    with "ledge" alone the gap is air, else glue fills it (`seat.py`). From `joint` on the model takes no notice but
+    of these two: see `shop.py`. `keys` counts only with mitres that have keys. A root bar is glued inside each end
+    wall, under the top, to stiffen the tongues' roots: `root_bar_mm` wide along the tongues (0: none),
+    `root_bar_height_mm` high.
     """
 
     wood: Annotated[str, Key("the species of the walls", in_file=str)]
     elastic: Annotated[Elastic, Key(ABOUT, in_file=ElasticTable)]
     wall_mm: Annotated[float, Within(3.0, 60.0, "length"), Key("thickness of the walls")]
-    height_mm: Annotated[float, Within(5.0, 600.0, "length"), Key("of the walls below the top's underside")]
+    height_mm: Annotated[
+        float, Within(5.0, 600.0, "length"), Key("of the walls, up to the face that carries the top")
+    ]
     mount: Annotated[
-        Mount, Key('"on walls": glued on top; "in ledge": let in, flush, on a ledge', always=True)
+        Mount,
+        Key('"on walls": glued on; "in ledge": let in, flush; "on a lip": hung in', always=True),
     ] = "on walls"
     ledge_mm: Annotated[float, Within(0.0, 60.0, "length"), Key("width of that ledge")] = 0.0
+    glued: Annotated[
+        Glued,
+        Key(
+            '"ledge": air in the gap, so with a clearance; "ledge and edges": glue',
+            in_file=Glued,
+            always=True,
+            only=("mount", "in ledge"),
+        ),
+    ] = "ledge and edges"
     root_bar_mm: Annotated[
         float, NoneOr(10.0, 80.0, "length"), Key("a bar inside each end wall: width along the tongues")
     ] = 0.0
@@ -197,7 +222,9 @@ class Box:
     scatter: Scatter = USUAL_SCATTER
     joint: Annotated[Joint, Key(JOINT_WORDS, always=True)] = "mitre"
     clearance_mm: Annotated[
-        float, Within(0.0, 10.0, "length"), Key("gap all round a top let in on a ledge", inch=1 / 64)
+        float,
+        Within(0.0, 10.0, "length"),
+        Key("gap round a top on a ledge, or the body of one on a lip", in_file=float, inch=1 / 64),
     ] = 0.5
     round_over_mm: Annotated[
         float, Within(0.0, 30.0, "length"), Key("radius of the box's outer edges", inch=0.125)
@@ -215,7 +242,9 @@ class Bottom:
 
     The model glues it under the walls at full outer size. `fit` "let in" makes the walls longer by the
     bottom's thickness and lets it into a rabbet there, `clearance_mm` short all round, `recess_mm` above the
-    walls' lower edge (a recess lengthens the walls beyond the model).
+    walls' lower edge (a recess lengthens the walls beyond the model). "on a lip" is in the model as it is cut: a lip
+    `lip_mm` over the walls and `lip_thickness_mm` thick lies in a rabbet of the walls, which are longer by that and
+    the recess; the rest of the bottom stands up into the box, `clearance_mm` off the walls.
     """
 
     wood: Annotated[str, Key("the species of the bottom", in_file=str)]
@@ -223,12 +252,22 @@ class Bottom:
     thickness_mm: Annotated[float, Within(2.0, 60.0, "length"), Key("as planed")]
     scatter: Scatter = USUAL_SCATTER
     cut: Annotated[Cut, Key("its growth rings, as of the top")] = "flatsawn"
-    fit: Annotated[Fit, Key('"under" the walls, or "let in" to a rabbet in them')] = "under"
+    fit: Annotated[
+        Fit, Key('"under" the walls; "let in" to a rabbet in them; "on a lip" in such a rabbet')
+    ] = "under"
     clearance_mm: Annotated[
-        float, Within(0.0, 10.0, "length"), Key("gap all round a bottom let in", inch=1 / 64)
+        float,
+        Within(0.0, 10.0, "length"),
+        Key("gap all round a bottom let in, or its body on a lip", inch=1 / 64),
     ] = 0.5
     recess_mm: Annotated[
-        float, Within(0.0, 100.0, "length"), Key("of a bottom let in, above the walls' edge")
+        float, Within(0.0, 100.0, "length"), Key("of a bottom let in or on a lip, above the walls' edge")
+    ] = 0.0
+    lip_mm: Annotated[
+        float, Within(0.0, 60.0, "length"), Key("of a bottom on a lip: how far it reaches over the walls")
+    ] = 0.0
+    lip_thickness_mm: Annotated[
+        float, Within(0.0, 60.0, "length"), Key("of that lip: what is left of the thickness there")
     ] = 0.0
 
 

@@ -35,6 +35,7 @@ class Key:
     in_file: what stands in the file where that is not simply the field's value; the key may then be left out, is
     None in the table, and `build.py` works out the value.
     spread: this field's own keys stand in the table around it; `about` introduces them.
+    only: another field of these values and what it must be for this key to be written to a new file.
     inch: what is usual in its place in a drum measured in inches, in inches: the size on a rule or in a drawer there.
     """
 
@@ -43,6 +44,7 @@ class Key:
     always: bool = False
     in_file: Any = None
     spread: bool = False
+    only: tuple[str, str] | None = None
     inch: float | tuple[float, ...] | None = None
 
 
@@ -178,7 +180,7 @@ def with_usual(kind: type, raw: Mapping[str, Any], units: Units) -> dict[str, An
     whole = dict(raw)
     for one in flat_keys(kind) if units == "in" else ():
         read = whole.get(one.key)
-        if one.how.inch is not None and read is None:
+        if one.how.inch is not None and read is None and one.how.in_file is None:
             whole[one.key] = list(one.how.inch) if isinstance(one.how.inch, tuple) else one.how.inch
         elif one.many and isinstance(read, list) and one.table is not None:
             whole[one.key] = [with_usual(one.table, it, units) if isinstance(it, dict) else it for it in read]
@@ -200,6 +202,11 @@ def bounds(kind: type, key: str) -> Within:
     rule = next(one.rule for one in declared(kind) if one.key == key)
     assert isinstance(rule, Within)
     return rule
+
+
+def usual_of(kind: type, key: str, units: Units) -> Any:
+    """What this key is, in mm, where a file in these units does not state it."""
+    return next(one.usual(units) for one in declared(kind) if one.key == key)
 
 
 def tables(kind: type, at: tuple[str, ...] = ()) -> dict[tuple[str, ...], Declared]:

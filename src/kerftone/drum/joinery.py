@@ -37,6 +37,18 @@ class Rabbet:
 
 
 @dataclass(frozen=True, kw_only=True)
+class LipStep:
+    """The rabbet all round the face of a top or bottom that goes into the box; what stays of it is the lip.
+
+    `width_mm` in from every edge, `depth_mm` of the thickness, `left_mm` what stays.
+    """
+
+    width_mm: float
+    depth_mm: float
+    left_mm: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class WallHole:
     """One hole through a wall, for the bushing of `what`.
 
@@ -152,11 +164,11 @@ class Wall:
 
 @dataclass(frozen=True, kw_only=True)
 class Box:
-    """The whole box. `offset_mm` is from the outer face to the edge of a top let in, 0 when it lies on top.
+    """The whole box. `offset_mm` is from the outer face to the edge of the top, 0 where they are flush.
 
     `key_depth_mm` is square to the corner, from the corner in. `bottom_mm` is length, width and thickness;
     `bottom_low_mm` the height of its underside over the walls' lower edge, `flush_mm` that of the top's
-    underside.
+    underside. `top_step`, `bottom_step`: the rabbet round a top or bottom on a lip.
     """
 
     length_mm: float
@@ -174,6 +186,8 @@ class Box:
     let_in_mm: float = 0.0
     key_depth_mm: float = 0.0
     key_thick_mm: float = 0.0
+    top_step: LipStep | None = None
+    bottom_step: LipStep | None = None
 
     def wall(self, name: WallName) -> Wall:
         """The wall of this name."""

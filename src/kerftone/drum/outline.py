@@ -21,6 +21,7 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from kerftone.drum.design import Drum, Side, Tongue
 from kerftone.drum.ends import arc_steps, end_curve
+from kerftone.drum.seat import beside_mm, end_seat_mm, over_mm, seat_mm
 from kerftone.errors import NeedsFitError, Remedy
 
 STRIKE_MM = 15.0
@@ -87,8 +88,8 @@ class Outline:
 
     board: the board before sawing. top: the wood that remains. removed: the wood that goes (a polygon or
     several). tongues: from root line to end curve. slot_lines: (x from, x to, y) of each slot's centre line.
-    stop_holes: (x, y, diameter). box_inner, box_outer: what bounds the glue at the top's underside, the inner faces
-    of walls and root bars and the walls' outer faces. wall_inner: the inner faces of the walls alone.
+    stop_holes: (x, y, diameter). box_inner: what of the underside is free, inside the walls, root bars and the rabbet
+    of a top on a lip. box_outer, wall_inner: the outer and the inner faces of the walls.
     """
 
     layout: Layout
@@ -275,16 +276,6 @@ def _inset(drum: Drum, by_mm: float, *, ends_mm: float | None = None) -> Polygon
     return shapely.box(ends, by_mm, drum.top.length_mm - ends, drum.top.width_mm - by_mm)
 
 
-def seat_mm(drum: Drum) -> float:
-    """How wide a band of the top's underside is glued down along its sides, in mm: the wall, or the ledge."""
-    return drum.box.wall_mm if drum.box.mount == "on walls" else drum.box.ledge_mm
-
-
-def end_seat_mm(drum: Drum) -> float:
-    """How wide a band of the top's underside is glued down at its ends, in mm: a root bar counts too."""
-    return seat_mm(drum) + drum.box.root_bar_mm
-
-
 def outline(drum: Drum, *, tolerance_mm: float = 0.05) -> Outline:
     """The plan of this drum's top, as it will be sawn, in mm.
 
@@ -302,7 +293,6 @@ def outline(drum: Drum, *, tolerance_mm: float = 0.05) -> Outline:
         [*_removed(drum, lines, shapes), *(_disc(hole, tolerance_mm) for hole in holes)], grid_size=GRID_MM
     )
     board = _inset(drum, 0.0)
-    seat = seat_mm(drum)
     return Outline(
         layout=lines,
         board=board,
@@ -315,7 +305,7 @@ def outline(drum: Drum, *, tolerance_mm: float = 0.05) -> Outline:
         ),
         slot_lines=slot_lines,
         stop_holes=holes,
-        box_inner=_inset(drum, seat, ends_mm=end_seat_mm(drum)),
-        box_outer=board if drum.box.mount == "on walls" else _inset(drum, seat - drum.box.wall_mm),
-        wall_inner=_inset(drum, seat),
+        box_inner=_inset(drum, seat_mm(drum), ends_mm=end_seat_mm(drum)),
+        box_outer=_inset(drum, -beside_mm(drum)) if beside_mm(drum) else board,
+        wall_inner=_inset(drum, over_mm(drum)),
     )

@@ -18,7 +18,7 @@ from kerftone.drum.values import BitsValue, Whole, Within
 
 Joint = Literal["mitre with keys", "mitre", "butt", "finger", "rabbet"]
 JOINT_WORDS = '"mitre", "mitre with keys", "butt", "finger" or "rabbet"; the pitch is the same'
-Fit = Literal["under", "let in"]
+Fit = Literal["under", "let in", "on a lip"]
 ReliefShape = Literal["arch", "straight"]
 FootKind = Literal["rubber", "wood", "none"]
 FinishWhen = Literal["before glue-up", "after glue-up"]

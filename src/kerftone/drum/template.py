@@ -99,6 +99,8 @@ def _is_written(write: Writer, one: Declared, value: Any) -> bool:
         return False
     if one.key == "wood" and (it == OWN_WOOD or getattr(value, "board", None)):
         return False
+    if one.how.only is not None and getattr(value, one.how.only[0]) != one.how.only[1]:
+        return False
     return one.how.always or it != one.usual(write.units)  # what has no default differs from every value
 
 

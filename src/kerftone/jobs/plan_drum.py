@@ -6,7 +6,7 @@ half done; the one exception is the drum file, into which the lengths found have
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +16,7 @@ from kerftone.files import json_text
 from kerftone.jobs.air_asked import USUAL_AIR, AirAsked
 from kerftone.jobs.draw_layout import layout_bytes
 from kerftone.jobs.find_lengths import LengthsFound, find_in_file, fit_record
+from kerftone.jobs.other_glue import glue_shifts_of
 from kerftone.jobs.paths import check_folder, drum_path, write_results
 from kerftone.jobs.prediction import Prediction, predict, warnings
 from kerftone.jobs.preview_sound import preview_of
@@ -68,6 +69,9 @@ def plan_drum(request: PlanRequest, progress: Progress) -> DrumPlanned:
     else:
         progress("Solving the drum; this takes some seconds.")
         prediction = predict(drum, shelf=shelf_beside(path), air=request.air)
+    if drum.box.mount == "in ledge":
+        progress("Solving it once more with the gap round the top glued otherwise.")
+        prediction = replace(prediction, other_glue=glue_shifts_of(prediction, shelf_beside(path)))
     progress("Making the sound, the layout and the report.")
     written = write_results(request.folder, results(prediction))
     return DrumPlanned(prediction=prediction, lengths=lengths, written=written)

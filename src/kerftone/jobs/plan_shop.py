@@ -1,7 +1,7 @@
 """What has to be cut, bought and done to build this drum? A booklet, a cut list and the numbers.
 
 Everything is worked out before the first file is written. Only a pickup needs the vibration model, for its best
-place; without one the answer is there at once.
+place, and a top on a ledge, to say what glue in its gap is worth; without them the answer is there at once.
 """
 
 from __future__ import annotations
@@ -24,7 +24,9 @@ from kerftone.errors import ShopError
 from kerftone.files import json_text
 from kerftone.jobs.draw_templates import template_pages
 from kerftone.jobs.paths import check_folder, drum_path, write_results
+from kerftone.jobs.prediction import NOTHING_KEPT
 from kerftone.jobs.progress import Progress, job
+from kerftone.modal.shelf import Shelf, shelf_beside
 from kerftone.shop.measure import measure_of
 from kerftone.shop.pickup import PLACE, check_disc, place_check
 from kerftone.shop.plan import Heard, ShopPlan, fitted, shop_plan
@@ -79,7 +81,7 @@ def plan_shop(request: ShopRequest, progress: Progress) -> ShopPlanned:
     shop_plan(drum)  # a refusal of the shop's comes before any long work
     if request.accept_pickup:
         _check_pickup(drum)
-    plan = shop_plan(drum, heard_of(drum, progress))
+    plan = shop_plan(drum, heard_of(drum, progress, shelf_beside(path)))
     accepted = None
     if request.accept_pickup:
         plan, accepted = _accepted(plan, path), path
@@ -133,14 +135,27 @@ def _on_the_rule(drum: Drum, place_mm: Sequence[float]) -> tuple[float, float]:
     return near
 
 
-def heard_of(drum: Drum, progress: Progress) -> Heard:
-    """What the models of sound and vibration know; the vibration only where a pickup needs it."""
+def heard_of(drum: Drum, progress: Progress, shelf: Shelf = NOTHING_KEPT) -> Heard:
+    """What the models of sound and vibration know; the vibration only where a pickup or a ledge needs it."""
     from kerftone.sound.mallet import mallet_named, rigid_contact_ms
 
     pages = template_pages(drum, paper_of(drum)) if fitted(drum) else None
     contact = rigid_contact_ms(mallet_named(drum.making.mallets.ball), drum.top, speed_m_s=STROKE_M_S)
-    if drum.making.pickup is None or not fitted(drum):
-        return Heard(contact_ms=contact, template_pages=pages)
+    heard = Heard(contact_ms=contact, template_pages=pages)
+    pickup, ledge = drum.making.pickup, drum.box.mount == "in ledge"
+    if not fitted(drum) or (pickup is None and not ledge):
+        return heard
+    from kerftone.jobs.other_glue import glue_shifts_cents, glue_words
+
+    if ledge:
+        progress(
+            "Solving the drum with the gap round its top glued so and otherwise; this takes some seconds."
+        )
+        shifts = glue_shifts_cents(drum, shelf)
+        heard = replace(heard, glue_cents=shifts, glue_words=glue_words(drum, shifts))
+    if pickup is None:
+        return heard
+    from kerftone.drum.outline import outline
     from kerftone.modal.notes import read_notes
     from kerftone.modal.solve import solve
     from kerftone.modal.stretch import underside_stretch
@@ -148,12 +163,11 @@ def heard_of(drum: Drum, progress: Progress) -> Heard:
 
     progress("Solving the drum to find a place for the pickup; this takes some seconds.")
     solution = solve(drum)
-    heard = read_notes(drum, solution.modes())
-    pickup = drum.making.pickup
+    notes = read_notes(drum, solution.modes())
     given = None if pickup.x_mm is None or pickup.y_mm is None else (pickup.x_mm, pickup.y_mm)
     points = sample_points(outline(drum), given_mm=given)
-    stretch = underside_stretch(solution, points, [note.mode for note in heard])
-    return Heard(contact_ms=contact, points_mm=points, stretch=stretch, template_pages=pages)
+    stretch = underside_stretch(solution, points, [note.mode for note in notes])
+    return replace(heard, points_mm=points, stretch=stretch)
 
 
 def results(plan: ShopPlan) -> dict[str, bytes]:

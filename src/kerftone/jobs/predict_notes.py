@@ -16,7 +16,9 @@ import numpy as np
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.season import in_air
+from kerftone.errors import KerftoneError
 from kerftone.jobs.air_asked import USUAL_AIR, AirAsked
+from kerftone.jobs.other_glue import glue_shifts_of
 from kerftone.jobs.paths import drum_path
 from kerftone.jobs.prediction import LISTED, Prediction, predict
 from kerftone.jobs.progress import Progress, job
@@ -33,7 +35,10 @@ Shifts = tuple[float | None, ...]
 @dataclass(frozen=True, kw_only=True)
 class NotesRequest:
     """Which drum; how many modes to list; how it stands (None: as in its file), in which air (None: in vacuo); how
-    damp that has long been (None: not asked), and how warm, which says how damp wood becomes."""
+    damp that has long been (None: not asked), and how warm, which says how damp wood becomes.
+
+    other_glue: tell too how far each note moves if the gap round a top on a ledge is filled with glue, or left open.
+    """
 
     drum: Path
     count: int = LISTED
@@ -41,6 +46,7 @@ class NotesRequest:
     humidity_pct: float | None = None
     temperature_c: float = 20.0
     air: AirAsked | None = USUAL_AIR
+    other_glue: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,7 +66,8 @@ class OtherAir:
 class NotesPredicted:
     """The prediction; `other_stand`: how far each note moves from the drum standing as `drum`, its file, says.
 
-    finished: the same drum with its bottom as in its file, where it was asked for in another state.
+    finished: the same drum with its bottom as in its file, where it was asked for in another state. other_glue: how
+    far each note moves if the gap round the top is filled with glue, or left open, against its file.
     """
 
     drum: Drum
@@ -69,6 +76,7 @@ class NotesPredicted:
     other_stand: Shifts | None
     other_air: OtherAir | None
     finished: Prediction | None = None
+    other_glue: Shifts | None = None
 
     @property
     def tune_to_hz(self) -> tuple[float, ...] | None:
@@ -90,6 +98,9 @@ class NotesPredicted:
             _add_shifts(whole, "shift_cents", self.other_stand)
             asked = self.prediction.drum.box.stands
             whole["stands"] = {"asked": asked, "file": self.drum.box.stands}
+        if self.other_glue is not None:
+            _add_shifts(whole, "other_glue_cents", self.other_glue)
+            whole["glued"] = self.drum.box.glued
         if self.other_air is not None:
             _add_shifts(whole, "air_shift_cents", self.other_air.shifts)
             whole["air"] = whole.get("air", {}) | {
@@ -113,6 +124,7 @@ def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
     drum, shelf = read_drum(file), shelf_beside(file)
     moisture = _moisture_pct(request)
     stands, count = request.stands, request.count
+    _check_glue(request, drum)
     asked = drum if stands is None else replace(drum, box=replace(drum.box, stands=stands))
     wood = asked if request.air is None else request.air.wood(asked)
     progress("Solving the drum; this takes some seconds.")
@@ -143,6 +155,10 @@ def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
                 for was, is_then in zip(here, there, strict=True)
             ),
         )
+    other_glue: Shifts | None = None
+    if request.other_glue:
+        progress("Solving it once more, glued otherwise.")
+        other_glue = glue_shifts_of(prediction, shelf)
     return NotesPredicted(
         drum=drum,
         prediction=prediction,
@@ -150,7 +166,19 @@ def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
         other_stand=other_stand,
         other_air=other_air,
         finished=finished,
+        other_glue=other_glue,
     )
+
+
+def _check_glue(request: NotesRequest, drum: Drum) -> None:
+    """Refuse to tell what other glue is worth where there is none."""
+    if request.other_glue and drum.box.mount != "in ledge":
+        raise KerftoneError(
+            f'The top of this drum is "{drum.box.mount}", where all that meets is glued. Only a top on a ledge '
+            "can be glued in two ways: leave the other glue out.",
+            given=drum.box.mount,
+            nearest="in ledge",
+        )
 
 
 def _moisture_pct(request: NotesRequest) -> float | None:

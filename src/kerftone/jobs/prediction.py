@@ -67,7 +67,8 @@ class Prediction:
     """A drum, the modes of its wood (with their view), and what they say of each tongue, in the drum's order.
 
     live: the solved model itself; None where the answer was kept from an earlier solve. air: which air was asked for,
-    and in_air what it does; None in vacuo.
+    and in_air what it does; None in vacuo. other_glue: how far each note moves, in cents, if the gap round a top on a
+    ledge is filled, or left open; None where that was not worked out.
     """
 
     drum: Drum
@@ -76,6 +77,7 @@ class Prediction:
     tongues: tuple[TonguePrediction, ...]
     air: AirAsked | None = None
     in_air: InAir | None = None
+    other_glue: tuple[float, ...] | None = None
 
     @property
     def modes_hz(self) -> list[float]:
@@ -92,6 +94,11 @@ class Prediction:
         return {
             "warnings": [one.words for one in warnings(self)],
             "tongues": [_record(tongue) for tongue in self.tongues],
+            **(
+                {}
+                if self.other_glue is None
+                else {"other_glue_cents": [round(shift, 2) for shift in self.other_glue]}
+            ),
             "modes_hz": [round(hz, 4) for hz in self.modes_hz[:count]],
             **({} if self.in_air is None else {"air": self._air_record(self.in_air)}),
             "model": {

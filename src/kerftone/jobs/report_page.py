@@ -15,6 +15,7 @@ from kerftone.draw.sheet import Sheet
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline, outline
 from kerftone.jobs.loudness import breathing_words, loudness_words
+from kerftone.jobs.other_glue import glue_words
 from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins, tap_test_gain, warnings
 from kerftone.modal.result import TopView
 from kerftone.shop.box import box_of
@@ -70,6 +71,7 @@ def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
             if box.root_bar_mm
             else ()
         ),
+        *((("Glue", glue_words(drum, prediction.other_glue)),) if prediction.other_glue is not None else ()),
         ("Bottom", bottom),
         ("Stands", "held still below" if box.stands == "held" else "free, as on soft feet"),
         *((("Air", air),) if air else ()),

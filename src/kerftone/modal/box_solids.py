@@ -36,9 +36,7 @@ def box_solids(box: Box) -> dict[str, Any]:
         if wall.root_bar is not None
     }
     if box.bottom_mm is not None:
-        length, width, thick = box.bottom_mm
-        x, y = 0.5 * (box.length_mm - length), 0.5 * (box.width_mm - width)
-        solids["bottom"] = _brick((x, y, box.bottom_low_mm), (length, width, thick))
+        solids["bottom"] = _bottom(box, box.bottom_mm)
     if box.key_depth_mm:
         _put_in_keys(box, solids)
     down = occ.Vec(-box.offset_mm, -box.offset_mm, -box.flush_mm)
@@ -46,6 +44,18 @@ def box_solids(box: Box) -> dict[str, Any]:
     for name, solid in moved.items():
         solid.name = name
     return moved
+
+
+def _bottom(box: Box, size_mm: tuple[float, float, float]) -> Any:
+    """The bottom; with a lip it is thinner all round, from above."""
+    length, width, thick = size_mm
+    x, y, low = 0.5 * (box.length_mm - length), 0.5 * (box.width_mm - width), box.bottom_low_mm
+    step = box.bottom_step
+    if step is None:
+        return _brick((x, y, low), (length, width, thick))
+    inside = (length - 2.0 * step.width_mm, width - 2.0 * step.width_mm, thick)
+    lip = _brick((x, y, low), (length, width, step.left_mm))
+    return lip + _brick((x + step.width_mm, y + step.width_mm, low), inside)
 
 
 def wall_solid(wall: Wall) -> Any:

@@ -26,6 +26,7 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.outline import Outline, outline
 from kerftone.errors import OutlineError
+from kerftone.modal.strip import strip_mm
 
 FRAME = "frame"
 SNAP_MM = 1e-4
@@ -95,11 +96,12 @@ def plan(drum: Drum, fineness: Fineness) -> Plan:
     line: a tongue that changes leaves the triangles of all the rest as they were.
     """
     drawn = outline(drum, tolerance_mm=fineness.curve_mm)
-    wood = _areas(drawn.top.intersection(drawn.box_inner))
+    inner = drawn.box_inner.buffer(-strip_mm(drum), join_style="mitre")
+    wood = _areas(drawn.top.intersection(inner))
     rest = _areas(_aside(wood).difference(_aside(shapely.union_all(drawn.tongues)), grid_size=SNAP_MM))
     roots = [root_line(drawn, number) for number in range(len(drawn.tongues))]
     rims = bore_rims(drum.bores, fineness.rim_sides)
-    faces, names = _faces(rest, [*_marked_ends(rest, drawn, fineness.wall_mm), *roots], drawn, rims)
+    faces, names = _faces(rest, [*_marked_ends(rest, inner, fineness.wall_mm), *roots], drawn, rims)
     frame = _mesh_faces(
         faces,
         names,
@@ -269,9 +271,9 @@ def _faces(
     return faces, [_region(face.representative_point(), drawn.tongues, rims) for face in faces]
 
 
-def _marked_ends(wood: Any, drawn: Outline, longest_mm: float) -> list[Any]:
+def _marked_ends(wood: Any, inner: Polygon, longest_mm: float) -> list[Any]:
     """The wood's edge, marked along the inner faces of the end walls so that no side there is too long."""
-    x0, y0, x1, y1 = drawn.box_inner.bounds
+    x0, y0, x1, y1 = inner.bounds
     ends = [LineString([(x, y0), (x, y1)]) for x in (x0, x1)]
     rest = wood.boundary.difference(shapely.union_all(ends))
     return [rest, *(shapely.segmentize(end, longest_mm) for end in ends)]

@@ -22,12 +22,12 @@ from kerftone.drum.check import check_outline
 from kerftone.drum.design import TIP_WEIGHT_MM, Drum
 from kerftone.drum.outline import layout, outline, strike_point, tongue_polygon
 from kerftone.errors import KerftoneError
+from kerftone.modal.band import build
 from kerftone.modal.eigen import Array, extrapolate, lanczos, modes_of, refine
 from kerftone.modal.mechanics import flat_axes, stiffness, wall_axes
 from kerftone.modal.notes import enough_modes
 from kerftone.modal.plan import Fineness, Plan, plan, tongue_region
 from kerftone.modal.result import Modes
-from kerftone.modal.solid import build
 from kerftone.modal.space import HELD, Inverse, Mass, Parts, Space, embedding
 from kerftone.modal.threads import both, solver_threads
 from kerftone.modal.view import top_view
@@ -281,5 +281,5 @@ def _push(space: Space) -> Array:
     for name, motion in outward.items():
         load += motion * ng.ds(name)
     if "bottom" in space.parts.density:
-        load += -v[2] * ng.ds("base")
+        load += -v[2] * ng.ds("base|below")
     return np.array(load.Assemble().vec.FV().NumPy())

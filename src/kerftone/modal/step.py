@@ -22,6 +22,7 @@ from kerftone.drum.arcs import middle_of_arc, with_arcs
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
 from kerftone.drum.outline import outline
+from kerftone.drum.seat import drop_mm, seat_mm
 from kerftone.modal.box_solids import box_solids
 
 FINE_MM = 0.005
@@ -57,6 +58,13 @@ def _top(drum: Drum) -> Any:
         raised = _raised(part, drum.top.thickness_mm)
         solid = raised if solid is None else solid + raised
     assert solid is not None
+    drop, inside = drop_mm(drum), seat_mm(drum)
+    if drop:
+        # What the rabbet round a top on a lip takes: all but a block a little longer than it is deep.
+        long, wide = drum.top.length_mm, drum.top.width_mm
+        around = occ.Box(occ.Pnt(-1.0, -1.0, -1.0), occ.Pnt(long + 1.0, wide + 1.0, drop))
+        body = occ.Box(occ.Pnt(inside, inside, -2.0), occ.Pnt(long - inside, wide - inside, drop + 1.0))
+        solid = solid - (around - body)
     for bore in drum.bores:
         # Started a little below the underside, so that no skin is left on it.
         start = occ.Pnt(bore.x_mm, bore.y_mm, -1.0)

@@ -14,7 +14,8 @@ from kerftone.drum.corners import CORNERS, Ends
 from kerftone.drum.design import Box as DrumBox
 from kerftone.drum.design import Drum
 from kerftone.drum.file_keys import bounds
-from kerftone.drum.joinery import Box, Rabbet, RootBar, Wall
+from kerftone.drum.joinery import Box, LipStep, Rabbet, RootBar, Wall
+from kerftone.drum.seat import BITE_SHARE, below_mm, beside_mm, bite_mm, drop_mm, let_in, rise_mm
 from kerftone.drum.shop import FootRelief, WallName
 from kerftone.errors import ShopError
 from kerftone.shop.measure import Measure, measure_of
@@ -22,8 +23,6 @@ from kerftone.shop.wall_holes import with_holes
 
 Step = tuple[str, float, float]
 """A step along the inner edges of all walls: which edge, into the thickness, down the height."""
-LET_IN_SHARE = 0.5
-"""A bottom is let in this share of the wall: common practice, no source."""
 LEAST_LIP_MM = 2.0
 
 
@@ -33,19 +32,18 @@ def box_of(drum: Drum) -> Box:
     Held by tests/shop/test_box.py, which builds every joint and mount as solids and fills the envelope.
     """
     box, bottom = drum.box, drum.bottom
-    let_in = bottom is not None and bottom.fit == "let in"
-    _check(drum, let_in)
-    offset = box.wall_mm - box.ledge_mm if box.mount == "in ledge" else 0.0
+    _check(drum)
+    offset, drop = beside_mm(drum), drop_mm(drum)
     length, width = drum.top.length_mm + 2.0 * offset, drum.top.width_mm + 2.0 * offset
     above = drum.top.thickness_mm if box.mount == "in ledge" else 0.0
-    below = bottom.thickness_mm + bottom.recess_mm if bottom and let_in else 0.0
+    below = below_mm(drum)
     height = above + box.height_mm + below
-    bite = LET_IN_SHARE * box.wall_mm if let_in else 0.0
+    bite = bite_mm(drum)
     steps = [("upper", box.ledge_mm + box.clearance_mm, above)] if above else []
-    steps += [("lower", bite, below)] if let_in else []
+    steps += [("lower", bite, below)] if bite else []
     names: tuple[WallName, ...] = ("front", "back", "left", "right")
-    whole_height = height + (0.0 if above else drum.top.thickness_mm)
-    whole_height += bottom.thickness_mm if bottom and not let_in else 0.0
+    whole_height = height + (0.0 if above else drum.top.thickness_mm - drop)
+    whole_height += bottom.thickness_mm if bottom and not bite else 0.0
     keys = CORNERS[box.joint].key_depth_mm(box, drum.units)
     made = Box(
         length_mm=length,
@@ -58,15 +56,40 @@ def box_of(drum: Drum) -> Box:
         ),
         joint=box.joint,
         offset_mm=offset,
-        top_clearance_mm=box.clearance_mm if above else 0.0,
-        flush_mm=height - above,
+        top_clearance_mm=box.clearance_mm if above or drop else 0.0,
+        flush_mm=height - above - drop,
         bottom_mm=_bottom_size(drum, length, width, bite),
-        bottom_low_mm=bottom.recess_mm if bottom and let_in else -(bottom.thickness_mm if bottom else 0.0),
+        bottom_low_mm=bottom.recess_mm if bottom and bite else -(bottom.thickness_mm if bottom else 0.0),
         let_in_mm=bite,
         key_depth_mm=keys,
         key_thick_mm=box.keys.thickness_mm if keys else 0.0,
+        **_lip_steps(drum),
     )
     return with_holes(drum, with_bars(drum, made))
+
+
+def top_step(drum: Drum) -> LipStep | None:
+    """The rabbet round the underside of a top on a lip; None on other mounts."""
+    if drum.box.mount != "on a lip":
+        return None
+    wide = drum.top.lip_mm + drum.box.clearance_mm
+    return LipStep(width_mm=wide, depth_mm=drop_mm(drum), left_mm=drum.top.lip_thickness_mm)
+
+
+def _lip_steps(drum: Drum) -> dict[str, LipStep]:
+    """The rabbets round top and bottom, where they are on lips."""
+    found = {}
+    step = top_step(drum)
+    if step is not None:
+        found["top_step"] = step
+    bottom = drum.bottom
+    if bottom is not None and bottom.fit == "on a lip":
+        found["bottom_step"] = LipStep(
+            width_mm=bottom.lip_mm + bottom.clearance_mm,
+            depth_mm=rise_mm(drum),
+            left_mm=bottom.lip_thickness_mm,
+        )
+    return found
 
 
 def with_bars(drum: Drum, box: Box) -> Box:
@@ -93,7 +116,7 @@ def _bottom_size(drum: Drum, length: float, width: float, bite: float) -> tuple[
     bottom = drum.bottom
     if bottom is None:
         return None
-    less = 2.0 * (drum.box.wall_mm - bite + bottom.clearance_mm) if bottom.fit == "let in" else 0.0
+    less = 2.0 * (drum.box.wall_mm - bite + bottom.clearance_mm) if bite else 0.0
     return length - less, width - less, bottom.thickness_mm
 
 
@@ -141,7 +164,7 @@ def _rabbet(step: Step, outside: float, drum: Drum, ends: Ends) -> Rabbet:
     )
 
 
-def _check(drum: Drum, let_in: bool) -> None:
+def _check(drum: Drum) -> None:
     """Refuse a box whose steps, relief and walls cannot all be had."""
     box, bottom, words = drum.box, drum.bottom, measure_of(drum)
     if box.mount == "in ledge" and box.wall_mm - box.ledge_mm - box.clearance_mm < LEAST_LIP_MM:
@@ -155,18 +178,18 @@ def _check(drum: Drum, let_in: bool) -> None:
             limit=LEAST_LIP_MM,
             nearest=most,
         )
-    if let_in and bottom and bottom.clearance_mm > 0.5 * LET_IN_SHARE * box.wall_mm:
-        most = 0.5 * LET_IN_SHARE * box.wall_mm
+    if bottom is not None and bottom.fit == "let in" and bottom.clearance_mm > 0.5 * BITE_SHARE * box.wall_mm:
+        most = 0.5 * BITE_SHARE * box.wall_mm
         raise ShopError(
             f"The bottom has {words(bottom.clearance_mm)} of clearance in a rabbet "
-            f"{words(LET_IN_SHARE * box.wall_mm)} wide. Half of that must stay to glue to: make its "
+            f"{words(BITE_SHARE * box.wall_mm)} wide. Half of that must stay to glue to: make its "
             "clearance "
             f"{words(most)} or less.",
             given=bottom.clearance_mm,
             limit=most,
             nearest=most,
         )
-    _check_relief(drum, let_in)
+    _check_relief(drum)
 
 
 def _check_relief_bar(drum: Drum, relief: FootRelief, words: Measure) -> None:
@@ -191,11 +214,11 @@ def _check_relief_bar(drum: Drum, relief: FootRelief, words: Measure) -> None:
     )
 
 
-def _check_relief(drum: Drum, let_in: bool) -> None:
+def _check_relief(drum: Drum) -> None:
     relief, bottom, words = drum.box.foot_relief, drum.bottom, measure_of(drum)
     if relief is None:
         return
-    if bottom is not None and not let_in:
+    if bottom is not None and not let_in(bottom):
         raise ShopError(
             "The walls have a foot relief and the bottom lies under them, so that the cut-out would "
             "open into the "
@@ -239,8 +262,7 @@ def _check_relief_inset(drum: Drum, relief: FootRelief, words: Measure) -> None:
             limit=wall,
             nearest=wall,
         )
-    let_in_top = drum.box.mount == "in ledge"
-    across = drum.top.width_mm + (2.0 * (wall - drum.box.ledge_mm) if let_in_top else 0.0)
+    across = drum.top.width_mm + 2.0 * beside_mm(drum)
     if relief.inset_mm > 0.4 * across:
         raise ShopError(
             f"The foot relief begins {words(relief.inset_mm)} from each corner of a box "

@@ -13,10 +13,11 @@ from collections.abc import Iterator
 from kerftone.drum.corners import CORNERS
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
-from kerftone.drum.outline import end_seat_mm
 from kerftone.drum.paper import PAPER_NAMES
+from kerftone.drum.seat import beside_mm, drop_mm, end_seat_mm, let_in, rise_mm
 from kerftone.drum.shop import Paper
 from kerftone.shop.check import Check, Verdict, judged
+from kerftone.shop.lip import lip_checks
 from kerftone.shop.measure import Measure
 from kerftone.shop.root_bar import bar_check
 from kerftone.shop.wall_holes import BODY_MM, LEAST_AT_BUSHING_MM, NUT_AND_WASHER_MM, thread_takes_mm
@@ -47,6 +48,7 @@ def checks_of(drum: Drum, box: Box, words: Measure) -> tuple[Check, ...]:
         *_bench(drum, words),
         _swing(drum, box, words),
         _root(drum, words),
+        *lip_checks(drum, box, words),
         *bar_check(drum, box, words),
         _grain(drum),
     )
@@ -132,7 +134,11 @@ def _round_over(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
     thin = [
         (box.wall_mm - rabbet.width_mm, f"beside the {rabbet.edge} rabbet") for rabbet in box.walls[0].rabbets
     ]
-    if not box.offset_mm:
+    if drum.box.mount == "on a lip":
+        thin.append((drum.top.lip_thickness_mm, "of the lip over its glue line"))
+        if beside_mm(drum) > 0.0:
+            thin.append((beside_mm(drum), "of the wall beside the lip"))
+    elif not box.offset_mm:
         thin.append((drum.top.thickness_mm, "of the top over its glue line"))
     if not thin:
         return
@@ -152,7 +158,7 @@ def _bench(drum: Drum, words: Measure) -> Iterator[Check]:
         return
     feet = drum.box.feet
     clear = (feet.height_mm if feet.kind != "none" else 0.0) + (
-        drum.bottom.recess_mm if drum.bottom.fit == "let in" else 0.0
+        drum.bottom.recess_mm if let_in(drum.bottom) else 0.0
     )
     yield judged(
         "Bottom clear of the bench",
@@ -165,7 +171,10 @@ def _bench(drum: Drum, words: Measure) -> Iterator[Check]:
 def _swing(drum: Drum, box: Box, words: Measure) -> Check:
     """A tongue at full swing against the bottom, and against the pickup's bodies on the wall."""
     holes = [hole for wall in box.walls for hole in wall.holes]
-    clear, against = drum.box.height_mm, "the bottom" if drum.bottom is not None else "the walls' lower edge"
+    clear, against = (
+        drum.box.height_mm - drop_mm(drum) - rise_mm(drum),
+        "the bottom" if drum.bottom is not None else "the walls' lower edge",
+    )
     if holes:
         clear = box.flush_mm - max(hole.s_mm for hole in holes) - 0.5 * BODY_MM[drum.units]
         against = "the pickup's bodies"

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import rectpack
 
 from kerftone.drum.design import Drum
-from kerftone.drum.joinery import Box
+from kerftone.drum.joinery import Box, LipStep
 from kerftone.drum.shop import Stock
 from kerftone.shop.parts import Part
 from kerftone.units import MM_PER_INCH
@@ -199,16 +199,26 @@ def weight_g(drum: Drum, box: Box, *, top_mm2: float) -> float:
     """
     bored = sum(math.pi / 4.0 * b.diameter_mm**2 * b.depth_mm for b in drum.bores)
     top = (top_mm2 * drum.top.thickness_mm - bored) * drum.top.elastic.density_kg_m3
+    top -= lip_cut_mm3(box.top_step, drum.top.length_mm, drum.top.width_mm) * drum.top.elastic.density_kg_m3
     walls = sum(wall_volumes_mm3(box)) * drum.box.elastic.density_kg_m3
     bottom = 0.0
     if drum.bottom is not None and box.bottom_mm is not None:
-        bottom = math.prod(box.bottom_mm) * drum.bottom.elastic.density_kg_m3
+        whole = math.prod(box.bottom_mm) - lip_cut_mm3(box.bottom_step, *box.bottom_mm[:2])
+        bottom = whole * drum.bottom.elastic.density_kg_m3
     bars = (
         0.0
         if box.root_bar is None
         else 2.0 * math.prod(box.root_bar.size_mm) * drum.box.elastic.density_kg_m3
     )
     return (top + walls + bars + bottom) * 1e-6
+
+
+def lip_cut_mm3(step: LipStep | None, length_mm: float, width_mm: float) -> float:
+    """The wood that the rabbet round a top or bottom on a lip takes, in mm3; 0 for none."""
+    if step is None:
+        return 0.0
+    inside = (length_mm - 2.0 * step.width_mm) * (width_mm - 2.0 * step.width_mm)
+    return (length_mm * width_mm - inside) * step.depth_mm
 
 
 def wall_volumes_mm3(box: Box) -> tuple[float, float]:

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
+from kerftone.drum.seat import let_in, over_mm
 from kerftone.drum.shop import Climate
 from kerftone.errors import SpeciesError
 from kerftone.shop.check import Check, Verdict
@@ -111,15 +112,16 @@ def moves_of(drum: Drum, box: Box) -> tuple[Move, ...]:
     quarter = top.cut == "quartersawn"
     give = give_of(drum, bottom=False)
     found = [_held("Top, across", (top.wood, top.width_mm), air, quarter=quarter, give=give)]
-    if drum.box.mount == "in ledge":
-        found.append(_gap("Top, in its pocket", found[0], words, drum.box.clearance_mm, drum.box.ledge_mm))
+    if drum.box.mount != "on walls":
+        name = "Top, in its pocket" if drum.box.mount == "in ledge" else "Top, between the walls"
+        found.append(_gap(name, found[0], words, drum.box.clearance_mm, over_mm(drum)))
     if drum.bottom is not None and box.bottom_mm is not None:
         across = box.bottom_mm[1]
         quarter = drum.bottom.cut == "quartersawn"
         give = give_of(drum, bottom=True)
         held = _held("Bottom, across", (drum.bottom.wood, across), air, quarter=quarter, give=give)
         found.append(held)
-        if drum.bottom.fit == "let in":
+        if let_in(drum.bottom):
             found.append(
                 _gap(
                     "Bottom, in its rabbet",

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from kerftone.drum.corners import CORNERS, end_of
 from kerftone.drum.design import Drum
-from kerftone.drum.joinery import Box, Rabbet
+from kerftone.drum.joinery import Box, LipStep, Rabbet
 from kerftone.shop.measure import Measure
 from kerftone.shop.root_bar import bar_note
 from kerftone.units import MM_PER_INCH, Units
@@ -144,7 +144,11 @@ def _keys(drum: Drum, box: Box) -> Part:
 
 def settings_of(drum: Drum, box: Box, words: Measure) -> tuple[Setting, ...]:
     """The table of saw and router settings, in the order they are used."""
-    rows: list[Setting] = []
+    rows: list[Setting] = [
+        _lip_row(title, step, words)
+        for title, step in (("Top", box.top_step), ("Bottom", box.bottom_step))
+        if step is not None
+    ]
     for title, wall in (("Front and back", box.wall("front")), ("Left and right", box.wall("left"))):
         rows += [_rabbet_row(title, rabbet, words) for rabbet in wall.rabbets]
         cut, settings = end_of(wall).setting(wall, words)
@@ -173,6 +177,16 @@ def settings_of(drum: Drum, box: Box, words: Measure) -> tuple[Setting, ...]:
             )
         )
     return tuple(rows)
+
+
+def _lip_row(title: str, step: LipStep, words: Measure) -> Setting:
+    face = "underside" if title == "Top" else "upper face"
+    return Setting(
+        part=title,
+        cut=f"rabbet all round the {face}",
+        settings=f"{words(step.width_mm)} in from every edge, {words(step.depth_mm)} deep: a lip "
+        f"{words(step.left_mm)} thick stays",
+    )
 
 
 def _rabbet_row(title: str, rabbet: Rabbet, words: Measure) -> Setting:

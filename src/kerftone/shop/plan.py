@@ -20,6 +20,7 @@ from kerftone.shop.check import Check
 from kerftone.shop.checks import checks_of, mallet_check, paper_check
 from kerftone.shop.cutlist import Cutting, cutting_of, weight_g
 from kerftone.shop.hardware import Bought, bought_of
+from kerftone.shop.lip import glue_check
 from kerftone.shop.measure import measure_of
 from kerftone.shop.movement import Air, Move, air_of, movement_checks, moves_of
 from kerftone.shop.order import order_of
@@ -42,13 +43,16 @@ from kerftone.shop.step import Step
 class Heard:
     """What other rooms know: how long the mallet touches; where asked, the stretch (p, t) at points (p, 2).
 
-    `template_pages`: how many sheets the full-size templates take; None while they cannot be drawn.
+    `template_pages`: how many sheets the full-size templates take; None while they cannot be drawn. `glue_cents`,
+    `glue_words`: how far each note moves if the gap round a top on a ledge is glued otherwise.
     """
 
     contact_ms: float
     points_mm: Array | None = None
     stretch: Array | None = None
     template_pages: int | None = None
+    glue_cents: tuple[float, ...] | None = None
+    glue_words: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,6 +98,8 @@ def shop_plan(drum: Drum, heard: Heard | None = None) -> ShopPlan:
         checks.append(mallet_check(ball=ball, contact_ms=heard.contact_ms, note=note, hz=hz))
     if heard is not None and heard.template_pages is not None:
         checks.append(paper_check(pages=heard.template_pages, paper=paper_of(drum)))
+    if heard is not None and heard.glue_cents is not None:
+        checks.append(glue_check(drum, heard.glue_cents, heard.glue_words))
     bass, places = _pickup(drum, heard, min(pitches))
     if bass is not None:
         checks.append(_bass_check(bass))

@@ -42,15 +42,21 @@ def glue_step(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         return
     long, high, wide = bar.size_mm
     face = "the ledge" if drum.box.mount == "in ledge" else "the wall's upper edge"
+    lies = f"its upper face flush with {face}: the top is glued to both"
+    plane = f"When dry, plane bar and {face} as one face, square to the wall. "
+    if box.top_step is not None:
+        deep = words(box.top_step.depth_mm)
+        lies = f"its upper face {deep} under {face}, where the hanging part of the top is glued to it"
+        plane = f"Set that depth with a block {deep} thick and a straight edge. "
     start = 0.5 * (box.wall("left").length_mm - long)
     place = "from end to end" if start < END_TO_END_MM else f"{words(start)} from either end of the wall"
     yield Step(
         name="glue bars",
         title="Glue the root bars to the end walls",
         words=f"Lay each end wall inner face up. The bar, {words(wide)} wide and {words(high)} high, lies along it "
-        f"{place}, its upper face flush with {face}: the top is glued to both. Spread the glue thin, let it grab, "
+        f"{place}, {lies}. Spread the glue thin, let it grab, "
         "then clamp over the whole face with a straight caul, and wipe the squeeze-out where the corners will close. "
-        f"When dry, plane bar and {face} as one face, square to the wall. No bar may reach into a corner's joint.",
+        f"{plane}No bar may reach into a corner's joint.",
         tools=("glue", "clamps", "straight caul", "square", "block plane"),
         cautions=("labels",),
         wait_hours=GLUE_HOURS,

@@ -29,6 +29,7 @@ def steps_of(drum: Drum, box: Box) -> tuple[Step, ...]:
     return (
         *_wood(words),
         *_walls(drum, box, words),
+        *_lips(box, words),
         *_gluing(drum, box, words),
         *_top(drum, words),
         *_on_the_box(drum, words),
@@ -131,6 +132,15 @@ def _taken(drum: Drum) -> str:
     return ", ".join(parts)
 
 
+def _lips(box: Box, words: Measure) -> Iterator[Step]:
+    """The rabbets round top and bottom, cut while the boards are whole."""
+    for name, step in (("lip of top", box.top_step), ("lip of bottom", box.bottom_step)):
+        if step is not None:
+            sizes = (step.width_mm, step.depth_mm, step.left_mm)
+            wide, deep, left = (words(mm) for mm in sizes)
+            yield _step(name, wide=wide, deep=deep, left=left)
+
+
 def _top(drum: Drum, words: Measure) -> Iterator[Step]:
     slots = drum.slots
     holes = slots.stop_hole_mm > slots.kerf_mm
@@ -142,7 +152,7 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
 
 def _on_the_box(drum: Drum, words: Measure) -> Iterator[Step]:
     box = drum.box
-    mount = "ledge" if box.mount == "in ledge" else "walls"
+    mount = {"on walls": "walls", "in ledge": box.glued, "on a lip": "lip"}[box.mount]
     bars = "glued" if box.root_bar_mm else None
     yield _step("glue top", {"bars": bars, "mount": mount}, clearance=words(box.clearance_mm))
     if box.round_over_mm > 0.0:
@@ -152,7 +162,7 @@ def _on_the_box(drum: Drum, words: Measure) -> Iterator[Step]:
 def _tuning(drum: Drum, words: Measure) -> Iterator[Step]:
     bottom = drum.bottom
     if bottom is not None:
-        gap = "rabbet" if bottom.fit == "let in" else None
+        gap = {"under": None, "let in": "rabbet", "on a lip": "lip"}[bottom.fit]
         yield _step("fit bottom", {"gap": gap}, clearance=words(bottom.clearance_mm))
     yield _step("tune", {"bottom": None if bottom is None else "held"})
     if drum.making.pickup is not None:
@@ -177,7 +187,8 @@ def _last(drum: Drum, words: Measure) -> Iterator[Step]:
         yield _finish(drum, "finish")
     yield _step("last check")
     if drum.bottom is not None:
-        yield _step("glue bottom", {"where": "rabbet" if drum.bottom.fit == "let in" else "walls"})
+        where = {"under": "walls", "let in": "rabbet", "on a lip": "lip"}[drum.bottom.fit]
+        yield _step("glue bottom", {"where": where})
     if feet.kind != "none":
         yield _step("feet", kind=feet.kind, across=words(feet.diameter_mm))
     if mallets.count:

@@ -184,7 +184,8 @@ def _limits(
     yield "along", hole.u_mm, left, length - left, "the joint at the corner"
     clear = room.margin_mm(hole.s_mm)
     yield "along", hole.u_mm, clear, length - clear, "the root bar of the wall beside it"
-    over = "the ledge of the top" if box.offset_mm else "the top"
+    ledge = any(rabbet.edge == "upper" for rabbet in wall.rabbets)
+    over = "the ledge of the top" if ledge else "the top"
     over = over if wall.root_bar is None else "the root bar"
     yield "up", hole.s_mm, -math.inf, room.high_mm, over
     relief = wall.relief

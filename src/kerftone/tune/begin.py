@@ -18,7 +18,7 @@ from kerftone.drum.check import MIN_SIDE_STRIP_MM, MIN_TONGUE_WIDTH_MM
 from kerftone.drum.design import Bottom, Box, Cut, Drum, Slots, Tongue, Top, Tuning, Units
 from kerftone.drum.file_keys import declared
 from kerftone.drum.file_keys import usual as usual_values
-from kerftone.drum.outline import end_seat_mm, seat_mm
+from kerftone.drum.seat import end_seat_mm, seat_mm
 from kerftone.drum.shop import Feet, Keys, Making, Mallets, Shop
 from kerftone.errors import Behind, NoteError
 from kerftone.pitch import targets_hz

@@ -16,7 +16,7 @@ from itertools import islice
 
 from kerftone.drum.build import HIGHEST_HZ, LOWEST_HZ
 from kerftone.drum.design import Drum, Tongue
-from kerftone.drum.outline import seat_mm
+from kerftone.drum.seat import seat_mm
 from kerftone.errors import KerftoneError
 from kerftone.modal.crew import side_by_side
 from kerftone.modal.threads import worker_processes
