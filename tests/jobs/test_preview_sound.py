@@ -31,6 +31,7 @@ def test_a_hard_blow_knocks_and_a_soft_one_does_not() -> None:
         hz = np.fft.rfftfreq(len(first), 1.0 / sound.rate_hz)
         return float(10.0 * np.log10(power[(hz > 3000.0) & (hz < 6000.0)].sum() / power.sum()))
 
-    assert high_db(many, WOOD) > high_db(many, HARD_RUBBER) + 15.0 > high_db(many, SOFT_RUBBER) + 30.0
-    assert high_db(many, WOOD) > high_db(few, WOOD) + 8.0, "the drum's higher modes are what knocks"
-    assert high_db(many, WOOD) > -26.0 and high_db(many, SOFT_RUBBER) < -50.0
+    wood, hard, soft = (high_db(many, mallet) for mallet in (WOOD, HARD_RUBBER, SOFT_RUBBER))
+    assert wood > hard + 10.0 and hard > soft + 10.0
+    assert wood > high_db(few, WOOD) + 6.0, "the drum's higher modes are what knocks"
+    assert wood > -24.0 and soft < -44.0
