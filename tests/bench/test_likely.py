@@ -73,6 +73,16 @@ def test_what_is_no_pitch_is_refused_however_sure(hz: float) -> None:
 @pytest.mark.refusal
 def test_a_bottom_that_is_not_there_cannot_be_on() -> None:
     assert "without a [bottom]" in refused(bench(), tap(D4, bottom_on=True), sure=True)
+    loose = Tapped(tongue=1, hz=D4, bottom_on=False, bottom="loose")
+    assert "to be with the bottom loose" in refused(bench(), loose, sure=True)
+    check_tap(bench(), Tapped(tongue=1, hz=D4, bottom_on=False, bottom="table"), sure=False)
+
+
+def test_a_tap_in_another_state_of_the_bottom_has_more_room() -> None:
+    heard = tap(D4)
+    far = D4 * 2.0 ** (150.0 / 1200.0)
+    assert "anything likely" in refused(bench(heard), tap(far))
+    check_tap(bench(heard), Tapped(tongue=1, hz=far, bottom_on=False, bottom="table"), sure=False)
 
 
 @pytest.mark.refusal

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from kerftone.bench import log as log_module
-from kerftone.bench import log_rows
+from kerftone.bench import log_rows, log_tables
 from kerftone.bench.facts import KINDS, Entry, Noted, Tapped
 from kerftone.bench.log import Telling, open_log, start_log
 from kerftone.errors import BenchError
@@ -145,8 +145,34 @@ def test_an_older_log_takes_the_steps_it_lacks_or_none(
     monkeypatch.setattr(log_module, "MIGRATIONS", good)
     assert entries(log_path) == before
     with closing(sqlite3.connect(log_path)) as connection:
-        assert connection.execute("PRAGMA user_version").fetchone() == (2,)
+        assert connection.execute("PRAGMA user_version").fetchone() == (len(good),)
         assert connection.execute("SELECT * FROM extra").fetchall() == []
+
+
+def test_taps_of_a_log_of_before_the_states_of_the_bottom_are_read_and_go_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A log of the first version, written with its tables and its fields: "on" is glued there."""
+    path = tmp_path / "bench.sqlite"
+    old = [Tapped(tongue=1, hz=288.1, bottom_on=False), Tapped(tongue=1, hz=290.0)]
+    with monkeypatch.context() as then:
+        for module in (log_rows, log_module):
+            then.setattr(module, "MIGRATIONS", log_tables.MIGRATIONS[:1])
+        then.setattr(log_rows, "body", lambda fact: {k: v for k, v in vars(fact).items() if k != "bottom"})
+        with start_log(path, START) as log:
+            log.add(lambda _: [Telling(fact=fact) for fact in old])
+    with closing(sqlite3.connect(path)) as connection:
+        assert connection.execute("PRAGMA user_version").fetchone() == (1,)
+        assert "bottom_on" in str(connection.execute("SELECT body FROM facts WHERE number = 2").fetchone())
+        assert '"bottom"' not in str(connection.execute("SELECT body FROM facts").fetchall())
+    with open_log(path) as log:
+        assert [entry.fact for entry in log.entries()[1:]] == old
+        log.add(lambda _: [Telling(fact=Tapped(tongue=1, hz=291.0, bottom_on=False, bottom="table"))])
+        states = [entry.fact.state for entry in log.entries() if isinstance(entry.fact, Tapped)]
+    assert states == ["off", "glued", "table"]
+    with closing(sqlite3.connect(path)) as connection:
+        shown = connection.execute("SELECT bottom FROM taps ORDER BY number").fetchall()
+    assert [state for (state,) in shown] == states
 
 
 def test_many_commands_at_once_lose_nothing(log_path: Path) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from kerftone.bench.facts import Fact, Tapped
@@ -43,6 +45,12 @@ def test_taps_alike_are_averaged_the_surer_weighing_more() -> None:
 def test_taps_from_before_a_cut_or_in_another_state_are_not_mixed_in() -> None:
     assert first(tap(-60.0), HOLE, tap(-30.0)).cents == pytest.approx(-30.0, abs=0.01)
     assert first(tap(-60.0, top_glued=False), tap(-30.0)).cents == pytest.approx(-30.0, abs=0.01)
+
+
+def test_taps_on_a_table_are_not_mixed_with_those_in_free_air() -> None:
+    one = first(tap(-60.0), replace(tap(-30.0), bottom="table"))
+    assert one.cents == pytest.approx(-30.0, abs=0.01) and (one.bottom, one.bottom_on) == ("table", False)
+    assert first(tap(-60.0)).bottom == "off"
 
 
 def test_after_a_bore_it_is_to_be_tapped_again_and_the_wood_left_is_told() -> None:

@@ -28,10 +28,11 @@ from kerftone.sound.mallet import HARD_RUBBER, Mallet
 from kerftone.tune.advice import Advice
 from kerftone.tune.begin import first_drum
 from kerftone.tune.belief import Belief
-from kerftone.tune.history import Bored
+from kerftone.tune.history import Bored, Tap
 from kerftone.tune.identify import Identified, ToneFit
 from kerftone.tune.next_tone import NextTone, Untold
 from kerftone.tune.offer import Offer
+from kerftone.tune.pull import Pulled
 from kerftone.wood.board import Board, Found
 
 HZ = (101.25, 288.6161, 331.0, 458.2048, 702.123456)
@@ -187,6 +188,15 @@ BELIEF = Belief(
     heard=(True, False),
     jumps=(False, False),
 )
+PULLED = Pulled(bottom="off", cents=np.array([12.5, 6.25]), plus_minus=np.array([4.5, 4.25]))
+
+
+def believed(events: Any) -> Belief:
+    """With the bottom off at the last tap, the finished drum is another."""
+    last = [event.state for event in events if isinstance(event, Tap)][-1:]
+    return replace(BELIEF, pulled=PULLED) if last == ["off"] else BELIEF
+
+
 ADVICE = Advice(
     tongue=0,
     action="bore",
@@ -273,7 +283,7 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
         "kerftone.tune.identify.identify": stand_in_identified,
         "kerftone.tune.instrument.Instrument": MagicMock(),
         "kerftone.tune.belief.corrected": lambda instrument, events: instrument,
-        "kerftone.tune.belief.believe": lambda instrument, events, targets: BELIEF,
+        "kerftone.tune.belief.believe": lambda instrument, events, targets, bottom: believed(events),
         "kerftone.tune.advise.next_step": lambda *given: ADVICE,
         "kerftone.tune.advise.advise": lambda *given: DONE,
         "kerftone.tune.confirm.fully_solved": lambda drum, change: 17.0625,

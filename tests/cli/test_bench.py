@@ -69,6 +69,23 @@ def test_the_words_say_what_was_recorded(run: Run, begun: Path) -> None:
     assert said.out == "Entry 4: R1 (Bb4) 2.5 g fixed.\n"
 
 
+def test_the_state_of_the_bottom_is_kept_and_holds_for_the_taps_after(run: Run, begun: Path) -> None:
+    on_table = told(run, "tap", begun, "--tongue", 1, "--hz", 288.5, "--bottom", "table")
+    assert (on_table["bottom"], on_table["bottom_on"]) == ("table", False)
+    said = run("bench", "tap", begun, "--tongue", 1, "--hz", 288.6)
+    assert said.out == "Entry 3: L1 (D4) sounds 288.6 Hz, 30 cents flat (±1.5), open below on a table.\n"
+    off = told(run, "tap", begun, "--tongue", 1, "--hz", 288.6, "--bottom", "off")
+    assert (off["bottom"], off["bottom_on"]) == ("off", False)
+    for word in ("glued", "loose", "on"):
+        assert "cut without a [bottom]" in refusal(
+            run, "tap", begun, "--tongue", 1, "--hz", 288.6, "--bottom", word
+        )
+    rows = list(csv.DictReader(io.StringIO(run("bench", "log", begun, "--csv").out)))
+    assert [row["bottom"] for row in rows] == ["", "table", "table", "off"]
+    first = told(run, "status", begun)["tongues"][0]  # type: ignore[index]
+    assert (first["bottom"], first["taps"]) == ("off", 1)
+
+
 def test_a_slip_is_voided_or_mended_in_its_place(run: Run, begun: Path) -> None:
     run("bench", "tap", begun, "--tongue", 1, "--hz", 288.5)
     run("bench", "bore", begun, "--tongue", 1, "--bit", 15, "--depth", 4, "--from-root", 100)

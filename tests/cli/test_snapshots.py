@@ -87,6 +87,7 @@ CASES: dict[str, tuple[tuple[tuple[object, ...], ...], tuple[object, ...]]] = {
     ),
     "bench-status": (LOG, ("bench", "status", "drum.toml")),
     "bench-next": (LOG, ("bench", "next", "drum.toml", "--confirm")),
+    "bench-next-off": ((LOG[0], (*TAP, "--bottom", "off")), ("bench", "next", "drum.toml")),
     "bench-next-tongue": (LOG, ("bench", "next", "drum.toml", "--tongue", 1)),
     "bench-map": (LOG, ("bench", "map", "drum.toml", "-o", "map.svg", "--bit", 20)),
 }

@@ -23,6 +23,7 @@ from kerftone.tune.belief import Belief
 from kerftone.tune.bores import depth_step_mm
 from kerftone.tune.history import Bored, Lengthened, Trimmed, Weighted
 from kerftone.tune.offer import Offer
+from kerftone.tune.pull import Pulled
 
 from ..drums import WREN
 
@@ -185,6 +186,27 @@ def test_the_document_has_the_promised_keys_with_tongues_from_1() -> None:
         replace(ADVICE, change=None, action="stop"), belief([0.0, 0.0], [True, True]), bench()
     )
     assert (none["bit_mm"], none["action"]) == (None, "stop")
+
+
+def test_with_the_bottom_off_it_is_told_what_to_tune_to_now() -> None:
+    """66.6 cents above 466.16 Hz are 484.4 Hz, by a pocket calculator."""
+    closed = WREN + '[bottom]\nwood = "teak"\nthickness = 6.0\n'
+    shop = bench_of([Entry(number=1, at="", fact=Start(file="drum.toml", text=closed))])
+    pulled = Pulled(bottom="off", cents=np.array([5.0, 66.6]), plus_minus=np.array([2.0, 8.4]))
+    words = sentence(ADVICE, shop, pulled)
+    assert words.startswith("R1 (Bb4) with the bottom glued would now sound 31 cents flat. Bore 10 mm wide,")
+    assert words.endswith(
+        "Tune to 484.4 Hz now, bottom off; with the bottom glued it will sound 466.2 Hz (±8 cents)."
+    )
+    said = advice_record(ADVICE, replace(belief([-12.0, -31.2], [True, True]), pulled=pulled), shop)
+    assert (said["bottom"], said["tune_to_hz"], said["finished_hz"]) == ("off", 484.446, 466.164)
+    assert said["finished_plus_minus_cents"] == 8.4
+    leave = sentence(replace(ADVICE, action="leave", change=None, why="Leave it."), shop, pulled)
+    assert (
+        "Leave it. In tune now, bottom off, is 484.4 Hz; with the bottom glued it will sound 466.2" in leave
+    )
+    on_table = sentence(ADVICE, bench(), replace(pulled, bottom="table"))
+    assert "R1 (Bb4) with the box open below would now sound" in on_table and "on a table; with" in on_table
 
 
 def test_the_others_come_in_turn_those_furthest_off_first() -> None:

@@ -129,7 +129,7 @@ def test_a_drum_that_was_heard_has_its_next_bore_on_the_map(monkeypatch: pytest.
     model = SimpleNamespace(save_tongues=lambda: None, assembly=lambda drum, bottom_on: None)
     monkeypatch.setattr(job_module, "calibrated", lambda bench, file, progress: (model, None))
     monkeypatch.setattr("kerftone.tune.advise.next_step", lambda *given: advice)
-    monkeypatch.setattr(job_module, "sentence", lambda advice, bench: "Bore it.")
+    monkeypatch.setattr(job_module, "sentence", lambda advice, bench, pulled: "Bore it.")
     monkeypatch.setattr(job_module, "_tongue", lambda *given: None)
     given = bench(WREN)
     tap = Entry(number=2, at="", fact=Tapped(tongue=1, hz=288.5))

@@ -20,6 +20,7 @@ from kerftone.jobs.record_fact import BoreRequest, Struck, record_bore
 from kerftone.jobs.record_taps import TakeRequest, record_taps
 from kerftone.jobs.start_log import StartRequest, start_the_log
 from kerftone.pitch import cents
+from kerftone.tune.history import Bottom
 from kerftone.tune.match import Expected
 
 from ..bench.conftest import WREN
@@ -102,24 +103,26 @@ def test_what_another_program_wrote_meanwhile_is_noticed(
     assert tapped(drum) == []
 
 
-@pytest.mark.parametrize("bottom_on, ratio", [(True, 1.0), (False, 0.98)])
+@pytest.mark.parametrize("bottom, ratio", [("glued", 1.0), ("off", 0.98)])
 def test_tongues_are_expected_where_they_are_believed_to_be(
-    monkeypatch: pytest.MonkeyPatch, bottom_on: bool, ratio: float
+    monkeypatch: pytest.MonkeyPatch, bottom: Bottom, ratio: float
 ) -> None:
-    """The model and the belief are stand-ins: with the bottom off every note is 2 % lower."""
+    """The belief is a stand-in: with the bottom off every note is 2 % lower."""
+    pulled = None if bottom == "glued" else SimpleNamespace(cents=[cents(ratio, 1.0)] * 2)
+    belief = SimpleNamespace(cents=[-40.0, -35.0], plus_minus=[1.5, 20.0], pulled=pulled)
+    asked: list[str] = []
 
-    def notes(drum: object, *, bottom_on: bool) -> list[Any]:
-        return [SimpleNamespace(hz=hz * (1.0 if bottom_on else 0.98)) for hz in (300.0, 500.0)]
+    def calibrated(bench: object, file: object, progress: object, state: str) -> tuple[None, Any]:
+        asked.append(state)
+        return None, belief
 
-    belief = SimpleNamespace(cents=[-40.0, -35.0], plus_minus=[1.5, 20.0])
-    model = SimpleNamespace(notes=notes)
-    monkeypatch.setattr(record_taps_module, "calibrated", lambda bench, file, progress: (model, belief))
+    monkeypatch.setattr(record_taps_module, "calibrated", calibrated)
     text = WREN + '[bottom]\nwood = "teak"\nthickness = 6.0\n'
     bench = bench_of([Entry(number=1, at="", fact=Start(file="drum.toml", text=text))])
-    request = TakeRequest(drum=Path("d"), recording=Path("r"), struck=replace(STRUCK, bottom_on=bottom_on))
+    request = TakeRequest(drum=Path("d"), recording=Path("r"), struck=replace(STRUCK, bottom=bottom))
     low, high = REAL_EXPECTED_NOW(bench, Path("drum.toml"), request, Progress())
     assert (low.number, high.number) == (1, 2)
     assert low.hz == pytest.approx(LOW * ratio, rel=1e-4) and high.hz == pytest.approx(HIGH * ratio, rel=1e-4)
     assert (low.plus_minus_cents, high.plus_minus_cents) == (1.5, 20.0)
     one = REAL_EXPECTED_NOW(bench, Path("drum.toml"), replace(request, tongue=2), Progress())
-    assert [each.number for each in one] == [2]
+    assert [each.number for each in one] == [2] and asked == [bottom, bottom]

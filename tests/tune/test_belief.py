@@ -7,10 +7,11 @@ import pytest
 
 from kerftone.drum.design import Bore, Drum
 from kerftone.tune.belief import believe, stray_cents
-from kerftone.tune.history import Bored, Event, Tap, Trimmed, after
+from kerftone.tune.history import Bored, Bottom, Event, Tap, Trimmed, after
 
 HOLE = Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=5.0)
 WOOD_CENTS, APART_CENTS = 150.0, 10.0
+AIR = (-40.0, -20.0)
 
 
 @dataclass(frozen=True)
@@ -24,6 +25,7 @@ class Plain:
 
     design: Drum
     corrected: float = 0.0
+    air: bool = False
 
     def notes(self, state: Drum, *, bottom_on: bool = True) -> tuple[Note, Note]:
         deep = sum(bore.depth_mm for bore in state.bores)
@@ -35,6 +37,12 @@ class Plain:
     def moved(self, state: Drum, changed: Drum, *, bottom_on: bool = True) -> np.ndarray:
         pairs = zip(*(self.notes(drum, bottom_on=bottom_on) for drum in (state, changed)), strict=True)
         return np.array([1200.0 * np.log2(now.hz / before.hz) for before, now in pairs])
+
+    def air_cents(self, bottom: str) -> np.ndarray:
+        """Air shut in by a glued bottom lowers by 40 and 20 cents; on a table it raises the first by 20."""
+        return np.array(
+            {"glued": AIR, "table": (20.0, 0.0)}.get(bottom, (0.0, 0.0)) if self.air else (0.0, 0.0)
+        )
 
     def bore_scatter(self) -> np.ndarray:
         return np.array([0.05, 0.05])
@@ -55,10 +63,9 @@ def sharp(hz: float, cents: float) -> float:
     return hz * 2 ** (cents / 1200)
 
 
-def tap(tongue: int, cents: float, *, bottom_on: bool = True) -> Tap:
-    return Tap(
-        tongue=tongue, hz=sharp((200.0, 300.0)[tongue], cents), plus_minus_cents=1.5, bottom_on=bottom_on
-    )
+def tap(tongue: int, cents: float, *, bottom_on: bool = True, bottom: Bottom | None = None) -> Tap:
+    hz = sharp((200.0, 300.0)[tongue], cents)
+    return Tap(tongue=tongue, hz=hz, plus_minus_cents=1.5, bottom_on=bottom_on, bottom=bottom)
 
 
 def told(instrument: Plain, events: list[Event]):
@@ -121,6 +128,52 @@ def test_the_bottom_off_is_another_state_with_its_own_doubt(two) -> None:
     belief = told(two, [tap(0, -50.0, bottom_on=False)])
     assert belief.cents[0] == pytest.approx(-30.0, abs=2.0)
     assert 10.0 < belief.plus_minus[0] < 20.0
+
+
+def test_with_the_bottom_off_it_is_told_how_far_the_finished_drum_sounds_from_it(two) -> None:
+    """The wood rises by 20 cents when the bottom is glued on, and the air shut in then lowers by 40 and by 20."""
+    taps: list[Event] = [tap(0, 30.0, bottom="off"), tap(1, 5.0, bottom="off")]
+    belief = told(replace(two, air=True), taps)
+    np.testing.assert_allclose(belief.cents, [10.0, 5.0], atol=3.0)
+    assert belief.pulled is not None and belief.pulled.bottom == "off"
+    np.testing.assert_allclose(belief.pulled.cents, [20.0, 0.0], atol=3.0)
+    plain = told(two, taps).pulled
+    assert plain is not None and (belief.pulled.plus_minus > 10.0).all(), (
+        "the wood's part of it is unsure too"
+    )
+    assert belief.pulled.plus_minus[0] > plain.plus_minus[0] + 1.0, "0.2 of 40 cents beside the wood's doubt"
+
+
+def test_one_tap_with_the_bottom_glued_corrects_the_pull_of_all_tongues(two) -> None:
+    drum = replace(two, air=True)
+    off: list[Event] = [tap(0, 0.0, bottom="off"), tap(1, 0.0, bottom="off")]
+    glued = [*off, tap(0, -35.0, bottom="glued")]
+    before, after_it = told(drum, [*glued[:2], tap(0, 0.0, bottom="off")]).pulled, told(drum, glued)
+    assert before is not None and after_it.pulled is None, "now the drum is as it is when finished"
+    assert after_it.cents[0] == pytest.approx(-35.0, abs=1.0)
+    now_off = told(drum, [*glued, tap(1, 0.0, bottom="off")]).pulled
+    assert now_off is not None
+    assert now_off.cents[0] == pytest.approx(35.0, abs=2.0) and now_off.plus_minus[0] < 3.0
+    assert now_off.cents[1] > before.cents[1] + 5.0 and now_off.plus_minus[1] < 0.8 * before.plus_minus[1]
+
+
+def test_with_the_bottom_glued_throughout_the_air_changes_nothing_but_where_the_model_begins(two) -> None:
+    """What is heard settles where a tongue is, and bores are believed to act as they would in vacuo."""
+    events: list[Event] = [tap(0, -60.0), tap(1, -40.0), Bored(tongue=0, bore=HOLE), tap(0, 0.0)]
+    alone, airy = told(two, events), told(replace(two, air=True), events)
+    np.testing.assert_allclose(airy.cents, alone.cents, atol=0.5)
+    np.testing.assert_allclose(airy.plus_minus, alone.plus_minus, rtol=1e-9)
+    np.testing.assert_allclose(airy.action_plus_minus, alone.action_plus_minus, rtol=1e-9)
+    assert airy.pulled is None and alone.pulled is None
+
+
+def test_a_drum_without_a_bottom_is_tapped_on_a_table_and_played_open(two) -> None:
+    drum = replace(two, design=replace(two.design, bottom=None), air=True)
+    belief = told(drum, [tap(0, 20.0, bottom="table"), tap(1, 0.0, bottom="table")])
+    assert belief.cents[0] == pytest.approx(0.0, abs=1.5)
+    assert belief.pulled is not None and belief.pulled.cents[0] == pytest.approx(20.0, abs=1.5)
+    assert 3.0 < belief.pulled.plus_minus[0] < 5.0 and 0.9 < belief.pulled.plus_minus[1] < 1.1
+    assert told(drum, [tap(0, 20.0), tap(1, 0.0, bottom="off")]).pulled is None
 
 
 def test_the_far_side_is_across_from_where_a_tongue_was_first_heard(two) -> None:

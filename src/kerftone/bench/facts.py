@@ -10,6 +10,8 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, fields
 from typing import Any, ClassVar
 
+from kerftone.tune.history import Bottom, bottom_told
+
 
 @dataclass(frozen=True, kw_only=True)
 class Start:
@@ -22,7 +24,11 @@ class Start:
 
 @dataclass(frozen=True, kw_only=True)
 class Tapped:
-    """A tongue was struck and sounded so. `recording`: the name of the sound kept beside the log."""
+    """A tongue was struck and sounded so. `recording`: the name of the sound kept beside the log.
+
+    bottom_on: whether it was glued. bottom: None in older entries, where `bottom_on` says whether it was glued or
+    off.
+    """
 
     kind: ClassVar[str] = "tap"
     tongue: int
@@ -33,6 +39,12 @@ class Tapped:
     temperature_c: float | None = None
     humidity_pct: float | None = None
     recording: str | None = None
+    bottom: Bottom | None = None
+
+    @property
+    def state(self) -> Bottom:
+        """How the bottom was."""
+        return self.bottom or bottom_told(self.bottom_on)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,7 +14,7 @@ from kerftone.bench.limits import called, tongue_of
 from kerftone.bench.replay import Bench
 from kerftone.errors import EntryError, Remedy
 from kerftone.pitch import cents, sharpened
-from kerftone.tune.history import Tap
+from kerftone.tune.history import Bottom, Tap
 
 SEMITONE_CENTS = 100.0
 """A slip of the finger on a tuner's dial is a semitone at least."""
@@ -22,7 +22,7 @@ UNTESTED_CENTS = 400.0
 """How far the first tongue heard of a drum may be from its note: twice the scatter of an untested board's pitch,
 about 190 cents by the Wood Handbook's coefficient of variation for stiffness."""
 BOTTOM_CENTS = 100.0
-"""How much more room a tap gets when the bottom came on or off since the last: it moves the lowest notes most."""
+"""How much more room a tap gets when the bottom was otherwise at the last: it moves the lowest notes most."""
 LOWEST_HZ, HIGHEST_HZ = 20.0, 5000.0
 """Outside these no tongue of wood was tapped: own judgement, wide."""
 
@@ -51,10 +51,10 @@ def check_tap(bench: Bench, tap: Tapped, *, sure: bool, model_hz: float | None =
             given=tap.hz,
             limit=(LOWEST_HZ, HIGHEST_HZ),
         )
-    if tap.bottom_on and bench.design.bottom is None:
+    if tap.state in ("glued", "loose") and bench.design.bottom is None:
         raise EntryError(
-            "The tap is said to be with the bottom on, but this drum was cut without a [bottom]. Say that it was "
-            "off, or leave it unsaid."
+            f"The tap is said to be with the bottom {tap.state}, but this drum was cut without a [bottom]. Say that "
+            "it was off, or leave it unsaid."
         )
     if sure:
         return
@@ -86,20 +86,20 @@ def check_tap(bench: Bench, tap: Tapped, *, sure: bool, model_hz: float | None =
 def likely_cents(bench: Bench, tap: Tapped) -> tuple[float, float]:
     """Between which bounds this tongue's pitch is likely to be, in cents from its note."""
     number = tap.tongue - 1
-    heard: dict[int, tuple[float, bool]] = {}
+    heard: dict[int, tuple[float, Bottom]] = {}
     cut = False
     for event in bench.events:
         if isinstance(event, Tap):
-            heard[event.tongue] = (cents(event.hz, bench.targets_hz[event.tongue]), event.bottom_on)
+            heard[event.tongue] = (cents(event.hz, bench.targets_hz[event.tongue]), event.state)
         cut = (cut or not isinstance(event, Tap)) and not (isinstance(event, Tap) and event.tongue == number)
     if number in heard:
-        last, bottom_on = heard[number]
-        room = SEMITONE_CENTS + (BOTTOM_CENTS if bottom_on != tap.bottom_on else 0.0)
+        last, bottom = heard[number]
+        room = SEMITONE_CENTS + (BOTTOM_CENTS if bottom != tap.state else 0.0)
         others = [0.0] if cut else []
         return min([last, *others]) - room, max([last, *others]) + room
     aim = bench.design.tuning.aim_cents
     if not heard:
         return min(0.0, aim) - UNTESTED_CENTS, max(0.0, aim) + UNTESTED_CENTS
     near = [0.0, aim, *(off for off, _ in heard.values())]
-    room = SEMITONE_CENTS + (BOTTOM_CENTS if any(on != tap.bottom_on for _, on in heard.values()) else 0.0)
+    room = SEMITONE_CENTS + (BOTTOM_CENTS if any(was != tap.state for _, was in heard.values()) else 0.0)
     return min(near) - room, max(near) + room

@@ -46,5 +46,15 @@ CREATE VIEW bores AS SELECT number, at, json_extract(body, '$.tongue') AS tongue
     FROM facts WHERE kind = 'bore' AND number NOT IN (SELECT voids FROM facts WHERE voids IS NOT NULL);
 """
 
-MIGRATIONS: tuple[str, ...] = (_FIRST,)
+_SECOND = """
+DROP VIEW taps;
+CREATE VIEW taps AS SELECT number, at, json_extract(body, '$.tongue') AS tongue, json_extract(body, '$.hz') AS hz,
+    json_extract(body, '$.plus_minus_cents') AS plus_minus_cents, json_extract(body, '$.bottom_on') AS bottom_on,
+    json_extract(body, '$.top_glued') AS top_glued, json_extract(body, '$.temperature_c') AS temperature_c,
+    json_extract(body, '$.humidity_pct') AS humidity_pct, json_extract(body, '$.recording') AS recording,
+    coalesce(json_extract(body, '$.bottom'), iif(json_extract(body, '$.bottom_on'), 'glued', 'off')) AS bottom
+    FROM facts WHERE kind = 'tap' AND number NOT IN (SELECT voids FROM facts WHERE voids IS NOT NULL);
+"""
+
+MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND)
 """Step n makes a log of version n into one of version n + 1; a new log takes them all. Steps are only added."""

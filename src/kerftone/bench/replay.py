@@ -94,6 +94,7 @@ def event_of(fact: Fact) -> Event | None:
             plus_minus_cents=fact.plus_minus_cents,
             bottom_on=fact.bottom_on,
             top_glued=fact.top_glued,
+            bottom=fact.bottom,
         )
     if isinstance(fact, BoreMade):
         measured = fact.measured_mm is not None

@@ -13,14 +13,14 @@ from typing import Literal
 from kerftone.bench.limits import bores_under
 from kerftone.bench.replay import Bench
 from kerftone.pitch import cents, sharpened
-from kerftone.tune.history import Tap
+from kerftone.tune.history import Bottom, Tap
 
 Remains = Literal["tap", "tap again", "nothing", "raise", "lower"]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Standing:
-    """One tongue. number counts from 1; cents ± plus_minus_cents and bottom_on are None when it was never tapped.
+    """One tongue. number counts from 1; cents ± plus_minus_cents and the bottom are None if it was never tapped.
 
     taps: how many taps since the tongue was last cut. bores: how many pockets are under it, those of the design too.
     left_under_mm: the wood under the deepest of them, or the whole thickness.
@@ -33,6 +33,7 @@ class Standing:
     cents: float | None
     plus_minus_cents: float | None
     bottom_on: bool | None
+    bottom: Bottom | None
     taps: int
     bores: int
     left_under_mm: float
@@ -74,6 +75,7 @@ def _standing(bench: Bench, number: int) -> Standing:
         cents=off,
         plus_minus_cents=spread,
         bottom_on=taps[-1].bottom_on if taps else None,
+        bottom=taps[-1].state if taps else None,
         taps=len(taps) if since_cut else 0,
         bores=len(under),
         left_under_mm=drum.top.thickness_mm - max((bore.depth_mm for bore in under), default=0.0),
@@ -91,7 +93,7 @@ def _last_taps(bench: Bench, number: int) -> tuple[list[Tap], bool]:
         if not isinstance(event, Tap):
             cut = True
             continue
-        alike = taps and (taps[-1].bottom_on, taps[-1].top_glued) == (event.bottom_on, event.top_glued)
+        alike = taps and (taps[-1].state, taps[-1].top_glued) == (event.state, event.top_glued)
         taps = [*taps, event] if alike and not cut else [event]
         cut = False
     return taps, not cut

@@ -7,19 +7,35 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from kerftone.cli.run_job import run_job
 from kerftone.errors import EntryError
 
+if TYPE_CHECKING:
+    from kerftone.tune.history import Bottom
 
-class OnOff(StrEnum):
-    """Whether the bottom was on."""
 
-    on = "on"
+class BottomTapped(StrEnum):
+    """How the bottom was; on: glued."""
+
+    glued = "glued"
+    loose = "loose"
     off = "off"
+    table = "table"
+    on = "on"
+
+    @property
+    def state(self) -> Bottom:
+        """The state, in the words of the log."""
+        told: dict[BottomTapped, Bottom] = {
+            BottomTapped.loose: "loose",
+            BottomTapped.off: "off",
+            BottomTapped.table: "table",
+        }
+        return told.get(self, "glued")
 
 
 class TopHeld(StrEnum):
@@ -78,11 +94,12 @@ def tap(
         typer.Option("--plus-minus", metavar="CENTS", help="How sure the pitch is.", min=0.01, max=200.0),
     ] = 1.5,
     bottom: Annotated[
-        OnOff | None,
+        BottomTapped | None,
         typer.Option(
             "--bottom",
-            metavar="on|off",
-            help="Whether the bottom was on. Without it: as at the tap before, at first as in the drum file.",
+            metavar="glued|loose|off|table",
+            help="How the bottom was: glued on (or: on), put in but not joined, off, or off with the open side on a "
+            "table. Without it: as at the tap before, at first as in the drum file.",
         ),
     ] = None,
     top: Annotated[
@@ -114,7 +131,7 @@ def tap(
 
     struck = Struck(
         plus_minus_cents=plus_minus,
-        bottom_on=None if bottom is None else bottom is OnOff.on,
+        bottom=None if bottom is None else bottom.state,
         top_glued=None if top is None else top is TopHeld.glued,
         temperature_c=temperature,
         humidity_pct=humidity,

@@ -60,7 +60,7 @@ def show_standing(done: DrumStanding) -> None:
         f"{in_tune} of {len(found)} tongue{'s are' if len(found) != 1 else ' is'} within {tolerance:g} cents. These "
         "are the taps as heard; `kerftone bench next` says what to do."
         + (
-            " Some were tapped with the bottom off: it moves the pitch when it goes on."
+            " Some were tapped with the bottom not glued: the pitch moves when it is."
             if done.bottomless
             else ""
         ),

@@ -9,18 +9,61 @@ from kerftone.bench.replay import Bench
 from kerftone.drum.design import TIP_WEIGHT_MM
 from kerftone.drum.outline import layout
 from kerftone.drum.tongue_named import on_paper
-from kerftone.jobs.entry_words import flat_or_sharp
+from kerftone.jobs.entry_words import BOTTOM_WORDS, flat_or_sharp
 from kerftone.shop.measure import measure_of
 from kerftone.tune.history import FILED_MM, same_hole
 from kerftone.units import bit_width, format_length, tool_length
 
 if TYPE_CHECKING:
     from kerftone.tune.advice import Advice
+    from kerftone.tune.pull import Pulled
 
 
-def sentence(advice: Advice, bench: Bench) -> str:
-    """The advice in the maker's words."""
-    now = f"{on_paper(bench.design, advice.tongue + 1)} sounds {flat_or_sharp(advice.now_cents)}."
+def sentence(advice: Advice, bench: Bench, pulled: Pulled | None = None) -> str:
+    """The advice in the maker's words.
+
+    Parameters
+    ----------
+    advice : Advice
+        What is advised.
+    bench : Bench
+        The drum at the bench: its log, replayed.
+    pulled : Pulled, optional
+        How far the tongues sound from the finished drum's, where the bottom is otherwise just now.
+    """
+    said = _sentence(advice, bench, finished=pulled is None)
+    return said if pulled is None else f"{said} {aim_words(advice, bench, pulled)}"
+
+
+def aim_words(advice: Advice, bench: Bench, pulled: Pulled) -> str:
+    """What to tune a tongue to while the bottom is not as in the finished drum, in words.
+
+    Parameters
+    ----------
+    advice : Advice
+        What is advised for it.
+    bench : Bench
+        The drum at the bench: its log, replayed.
+    pulled : Pulled
+        How far the tongues sound from the finished drum's.
+    """
+    aim = pulled.tune_to(advice.tongue, bench.targets_hz[advice.tongue])
+    hz, how = f"{aim['tune_to_hz']:.1f} Hz", BOTTOM_WORDS[pulled.bottom]
+    now = f"In tune now, {how}, is {hz}" if advice.change is None else f"Tune to {hz} now, {how}"
+    return (
+        f"{now}; {_when_finished(bench)} it will sound {aim['finished_hz']:.1f} Hz "
+        f"(±{aim['finished_plus_minus_cents']:.0f} cents)."
+    )
+
+
+def _when_finished(bench: Bench) -> str:
+    return "with the box open below" if bench.design.bottom is None else "with the bottom glued"
+
+
+def _sentence(advice: Advice, bench: Bench, *, finished: bool) -> str:
+    """The advice itself."""
+    sounds = "sounds" if finished else f"{_when_finished(bench)} would now sound"
+    now = f"{on_paper(bench.design, advice.tongue + 1)} {sounds} {flat_or_sharp(advice.now_cents)}."
     bore, root, edge = advice.bore, advice.from_root_mm, advice.from_edge_mm
     left, expected, spread = advice.left_under_mm, advice.expected_cents, advice.spread_cents
     units, on_rule = bench.design.units, measure_of(bench.design)

@@ -45,7 +45,7 @@ class StepAdvised:
     @property
     def sentence(self) -> str:
         """The step in the maker's words."""
-        return sentence(self.advice, self.bench)
+        return sentence(self.advice, self.bench, self.belief.pulled)
 
     def then(self) -> list[dict[str, Any]]:
         """The other tongues in turn, as far as can be said before this step is taken and heard."""
@@ -113,7 +113,10 @@ def advice_record(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any
 
     Some keys only where there is such a thing: `tap_too`, tongues to tap after the step beside its own, or once more
     where no step is left; `cannot`, tongues that cannot be brought to their notes, and why; `by`, for slots sawn
-    further or a trim (mm), or a weight (g); `offer`, where no such step is enough.
+    further or a trim (mm), or a weight (g); `offer`, where no such step is enough; `bottom`, `tune_to_hz`,
+    `finished_hz` and `finished_plus_minus_cents`, while the bottom is not as in the finished drum: what to tune the
+    tongue to now, what it then sounds when the drum is finished, and how far that may be off. `now_hz` and all cents
+    are of the finished drum.
 
     Parameters
     ----------
@@ -129,6 +132,8 @@ def advice_record(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any
     def rounded(value: float | None, digits: int = 3) -> float | None:
         return None if value is None else round(float(value), digits)
 
+    pulled = belief.pulled
+    aim = {} if pulled is None else pulled.tune_to(advice.tongue, bench.targets_hz[advice.tongue])
     return {
         "tongue": advice.tongue + 1,
         "now_hz": rounded(advice.now_hz),
@@ -146,7 +151,7 @@ def advice_record(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any
         "left_under_mm": rounded(advice.left_under_mm),
         "then": then(advice, belief, bench.design.tuning.tolerance_cents),
         "why": advice.why,
-    } | _further(advice)
+    } | (aim | _further(advice))
 
 
 def _further(advice: Advice) -> dict[str, Any]:

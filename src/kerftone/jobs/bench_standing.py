@@ -28,7 +28,7 @@ class DrumStanding:
 
     @property
     def bottomless(self) -> bool:
-        """Whether some taps were made with the bottom off of a drum that has one."""
+        """Whether some taps were made with the bottom not glued of a drum that has one."""
         has_bottom = self.bench.design.bottom is not None
         return has_bottom and any(one.bottom_on is False for one in self.tongues)
 
@@ -59,6 +59,7 @@ def _record(one: Standing) -> dict[str, Any]:
         "now_cents": rounded(one.cents, 3),
         "plus_minus_cents": rounded(one.plus_minus_cents, 3),
         "bottom_on": one.bottom_on,
+        "bottom": one.bottom,
         "taps": one.taps,
         "bores": one.bores,
         "left_under_mm": round(one.left_under_mm, 4),

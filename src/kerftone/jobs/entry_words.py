@@ -23,7 +23,16 @@ from kerftone.drum.design import Bore
 from kerftone.drum.outline import layout
 from kerftone.pitch import cents
 from kerftone.shop.measure import measure_of
+from kerftone.tune.history import Bottom
 from kerftone.units import bit_width, tool_length
+
+BOTTOM_WORDS: dict[Bottom, str] = {
+    "glued": "bottom glued",
+    "loose": "bottom put in, not glued",
+    "off": "bottom off",
+    "table": "open below on a table",
+}
+"""How the bottom is, in words."""
 
 
 def flat_or_sharp(off_cents: float) -> str:
@@ -63,8 +72,8 @@ def in_words(fact: Fact, bench: Bench) -> str:
 def _tap(fact: Tapped, bench: Bench) -> str:
     off = cents(fact.hz, bench.targets_hz[fact.tongue - 1])
     words = f"sounds {fact.hz:g} Hz, {flat_or_sharp(off)} (±{fact.plus_minus_cents:g})"
-    if bench.design.bottom is not None:
-        words += f", bottom {'on' if fact.bottom_on else 'off'}"
+    if bench.design.bottom is not None or fact.state != "off":
+        words += f", {BOTTOM_WORDS[fact.state]}"
     words += "" if fact.top_glued else ", top clamped"
     words += "" if fact.temperature_c is None else f", {fact.temperature_c:g} °C"
     return words + ("" if fact.humidity_pct is None else f", {fact.humidity_pct:g} % humidity")
@@ -104,6 +113,7 @@ def record(entry: Entry, bench: Bench, voided_by: int | None = None) -> dict[str
     fact = entry.fact
     more: dict[str, Any] = {}
     if isinstance(fact, Tapped):
+        more["bottom"] = fact.state
         more["cents"] = round(cents(fact.hz, bench.targets_hz[fact.tongue - 1]), 3)
     if isinstance(fact, BoreMade):
         place = place_of(bench.design, fact.tongue, bore_of(fact))

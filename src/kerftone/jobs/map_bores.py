@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from kerftone.drum.design import Bore
     from kerftone.modal.frame import Assembly
     from kerftone.tune.advice import Advice
+    from kerftone.tune.belief import Belief
+    from kerftone.tune.pull import Pulled
 
 USUAL_BIT_MM = 20.0
 """A common size; common practice, no source."""
@@ -128,6 +130,7 @@ def map_of(bench: Bench, bit_mm: float, drum_file: Path, progress: Progress) -> 
 
     drum, drawn = bench.drum, outline(bench.drum)
     advice: Advice | None = None
+    belief: Belief | None = None
     if any(isinstance(event, Tap) for event in bench.events):
         instrument, belief = calibrated(bench, drum_file, progress)
         advice = next_step(instrument, drum, belief, bench.targets_hz)
@@ -151,7 +154,7 @@ def map_of(bench: Bench, bit_mm: float, drum_file: Path, progress: Progress) -> 
         keep_out=(keep_out(bench, bit_mm),),
         made=tuple(_ring(bore, str(number)) for number, bore in enumerate(drum.bores, start=1)),
         next_bore=coming,
-        words=_words(bench, bit_mm, advice),
+        words=_words(bench, bit_mm, advice, None if belief is None else belief.pulled),
         units=drum.units,
     )
 
@@ -170,7 +173,7 @@ def _ring(bore: Bore, name: str) -> MapBore:
     )
 
 
-def _words(bench: Bench, bit_mm: float, advice: Advice | None) -> tuple[str, ...]:
+def _words(bench: Bench, bit_mm: float, advice: Advice | None, pulled: Pulled | None) -> tuple[str, ...]:
     """What stands beside the map."""
     from kerftone.draw.map_words import depth_words
 
@@ -181,7 +184,7 @@ def _words(bench: Bench, bit_mm: float, advice: Advice | None) -> tuple[str, ...
         "point on the line. Rust raises the note, dashed lowers it; on the heavy line boring does nothing.",
         "A first estimate: near the root a bore acts more strongly. The advice works out the step.",
     )
-    return words if advice is None else (*words, sentence(advice, bench))
+    return words if advice is None else (*words, sentence(advice, bench, pulled))
 
 
 def _tongue(bench: Bench, model: Assembly, number: int, bit_mm: float) -> TongueMap:

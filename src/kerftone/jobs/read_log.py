@@ -18,7 +18,7 @@ from kerftone.jobs.progress import Progress, job
 
 COLUMNS = (
     *("number", "at", "kind", "tongue", "hz", "cents", "plus_minus_cents", "bottom_on", "top_glued"),
-    *("temperature_c", "humidity_pct", "recording", "x_mm", "y_mm", "from_root_mm", "from_edge_mm"),
+    *("bottom", "temperature_c", "humidity_pct", "recording", "x_mm", "y_mm", "from_root_mm", "from_edge_mm"),
     *("bit_mm", "depth_mm", "measured_mm", "left_under_mm", "by_mm", "grams", "words", "file"),
     *("voids", "reason", "voided_by", "instead_of", "said"),
 )

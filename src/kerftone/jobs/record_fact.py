@@ -32,7 +32,8 @@ from kerftone.errors import EntryError, LengthError, Remedy
 from kerftone.jobs.drum_at_bench import opened
 from kerftone.jobs.entry_words import record
 from kerftone.jobs.progress import Progress, job
-from kerftone.tune.history import Lengthened, Tap, Trimmed, Weighted
+from kerftone.tune.history import Bottom, Lengthened, Tap, Trimmed, Weighted
+from kerftone.tune.pull import finished
 from kerftone.units import Units, parse_length
 
 LONGEST_WORDS = 2000
@@ -52,7 +53,7 @@ class Struck:
     """How it was while a tongue was tapped; None: as at the tap before, or not said."""
 
     plus_minus_cents: float = 1.5
-    bottom_on: bool | None = None
+    bottom: Bottom | None = None
     top_glued: bool | None = None
     temperature_c: float | None = None
     humidity_pct: float | None = None
@@ -184,16 +185,17 @@ def as_struck(
         The name of the sound kept; None where a tuner was read.
     """
     before = [event for event in bench.events if isinstance(event, Tap)]
-    bottom, glued = struck.bottom_on, struck.top_glued
+    bottom, glued = struck.bottom, struck.top_glued
     if bottom is None:
-        bottom = before[-1].bottom_on if before else bench.design.bottom is not None
+        bottom = before[-1].state if before else finished(bench.design)
     if glued is None:
         glued = before[-1].top_glued if before else True
     return Tapped(
         tongue=tongue,
         hz=hz,
         plus_minus_cents=plus_minus_cents,
-        bottom_on=bottom,
+        bottom_on=bottom == "glued",
+        bottom=bottom,
         top_glued=glued,
         temperature_c=struck.temperature_c,
         humidity_pct=struck.humidity_pct,

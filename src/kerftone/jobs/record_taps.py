@@ -135,16 +135,15 @@ def expected_now(
     tongue = None if request.tongue is None else tongue_named(bench.design, request.tongue)
     from kerftone.tune.match import Expected
 
-    instrument, belief = calibrated(bench, drum_file, progress)
-    ratios = [1.0] * len(bench.targets_hz)
-    if bench.design.bottom is not None and not as_struck(bench, 1, request.struck, hz=100.0).bottom_on:
-        whole, open_box = (instrument.notes(bench.drum, bottom_on=on) for on in (True, False))
-        ratios = [off.hz / on.hz for on, off in zip(whole, open_box, strict=True)]
+    state = as_struck(bench, 1, request.struck, hz=100.0).state
+    _, belief = calibrated(bench, drum_file, progress, state)
+    pulled = belief.pulled
+    shifts = [0.0] * len(bench.targets_hz) if pulled is None else [float(by) for by in pulled.cents]
     return tuple(
         Expected(
             number=n,
             name=called(bench.design, n),
-            hz=sharpened(target, float(belief.cents[n - 1])) * ratios[n - 1],
+            hz=sharpened(target, float(belief.cents[n - 1]) + shifts[n - 1]),
             plus_minus_cents=float(belief.plus_minus[n - 1]),
         )
         for n, target in enumerate(bench.targets_hz, start=1)

@@ -23,8 +23,10 @@ from kerftone.drum.design import Drum
 from kerftone.modal.crew import on_one_thread
 from kerftone.modal.result import Array
 from kerftone.pitch import cents, sharpened
-from kerftone.tune.history import Bored, Event, Tap, after, same_hole
+from kerftone.tune.history import Bored, Bottom, Event, Tap, after, same_hole
 from kerftone.tune.instrument import OWN_CENTS, Instrument
+from kerftone.tune.odd_steps import ODD_ACTION, ODD_CENTS, ODD_SD, ODD_SHARE, Effect, Odd, agree
+from kerftone.tune.pull import PULL_CENTS, PULL_SHARE, Pulled, finished
 
 BOTTOM_CENTS = 15.0
 """How far the bottom's coming off may act otherwise than modelled. From the closed loop, as all numbers below."""
@@ -38,25 +40,19 @@ box's wood does to it."""
 ACTION_PER_CENT, TRUSTED_CENTS = 0.005, 25.0
 """And as much more for each cent beyond the second that a tongue's own wood was made stiffer or less stiff to sound
 as heard: so large a correction is likely not its wood's alone, and then bores act otherwise too."""
-ODD_ACTION, ODD_RATIO, ALIKE = 0.7, 1.3, 1.6
-"""Two odd bores of one tongue that both did more than the second times what they should, or both less than its
-inverse, and are within a factor of the third of each other, are no slips: they say how bores act there. From then on
-the share of that tongue may be off by the first."""
 PLACE_SHARE = 0.03
 """A bore a millimetre off its place does so much more or less, as a share."""
 STRAY_SHARE, STRAY_CARRIED_SHARE, STRAY_CENTS = 0.04, 0.2, 0.3
 """What the model may be off in what one bore does: to its own tongue and to others, as shares; and at least."""
 LOWERED_SHARE, LOWERED_CENTS = 0.1, 1.2
 """The same for its own tongue where it is lowered: near the root a little wood does much."""
-ODD_SD, ODD_SHARE, ODD_CENTS = 3.0, 0.5, 60.0
-"""A bore after which a tongue is heard so many standard deviations from where it was expected, and off by that share
-of what it should have done, is an odd one (another mode has become the louder, a slip of the hand): it may have done
-anything, and teaches nothing."""
 JUMPS_CENTS = (30.0, 10.0)
 """A bore that did so much more or less to its own tongue than it should made it jump: once up and once down by the
 first, or twice up and twice down by the second, is enough to know that it will not settle."""
 OTHER_SHARE, OTHER_SLIP = 0.08, 0.1
 """The model's share for a tip trimmed, slots sawn further or a weight fixed, and how far off it may come out."""
+STATES: tuple[Bottom, ...] = ("glued", "loose", "off", "table")
+"""The states of the bottom."""
 LEAST_TAP_CENTS = 0.5
 """No tap is believed better than this; own judgement."""
 MEASURED_DEPTH_MM = 0.1
@@ -70,7 +66,8 @@ class Belief:
     far (t,): which side of the band is the far one: +1, the sharp side, for a tongue that was flat when first
     heard, and -1 for one that was sharp. cents, plus_minus (t,); action, action_plus_minus (t,); tapped (t,): how
     often since it was last cut; heard (t,): whether ever. jumps (t,): whether its own bores have made it jump both
-    ways, as a tongue does in which two tones change places as the louder.
+    ways, as a tongue does in which two tones change places as the louder. pulled: how far all sound from this as the
+    bottom is just now; None where it is as in the finished drum.
     """
 
     far: Array
@@ -81,11 +78,17 @@ class Belief:
     tapped: tuple[int, ...]
     heard: tuple[bool, ...]
     jumps: tuple[bool, ...]
+    pulled: Pulled | None = None
 
 
 @on_one_thread
-def believe(instrument: Instrument, events: Sequence[Event], targets_hz: Sequence[float]) -> Belief:
-    """What a drum's history says of it now, standing as its file says (with its bottom on, if it has one).
+def believe(
+    instrument: Instrument,
+    events: Sequence[Event],
+    targets_hz: Sequence[float],
+    bottom: Bottom | None = None,
+) -> Belief:
+    """What a drum's history says of it now, once it is finished (with its bottom glued, if it has one).
 
     Parameters
     ----------
@@ -95,8 +98,10 @@ def believe(instrument: Instrument, events: Sequence[Event], targets_hz: Sequenc
         Taps and bores, in their order.
     targets_hz : Sequence[float]
         The pitch each tongue is to have, in Hz.
+    bottom : Bottom, optional
+        How the bottom is just now; as at the last tap if not said.
     """
-    return _Ledger(instrument, events).belief(targets_hz)
+    return _Ledger(instrument, events).belief(targets_hz, bottom)
 
 
 @on_one_thread
@@ -116,24 +121,6 @@ def corrected(instrument: Instrument, events: Sequence[Event]) -> Instrument:
     return instrument.corrected([first.get(n, common) - common for n in range(ledger.count)])
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Effect:
-    """What one step should have done to one tongue, and the unknown for what it did otherwise."""
-
-    tongue: int
-    stray: int
-    cents: float
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Odd:
-    """A step that did `ratio` times what it should have done to a tongue, and the unknown for that."""
-
-    tongue: int
-    stray: int
-    ratio: float
-
-
 class _Ledger:
     """The unknowns of one drum in one list, and each tap as a row of it."""
 
@@ -141,9 +128,13 @@ class _Ledger:
         self.instrument, self.events = instrument, tuple(events)
         self.count = len(instrument.design.tongues)
         self.bottomed = instrument.design.bottom is not None
+        self.finished = finished(instrument.design)
         self.cuts = [n for n, event in enumerate(self.events) if not isinstance(event, Tap)]
         self.known: dict[tuple[int, bool], Array] = {}
+        # How the bottom was at some tap, or is: each state but the finished one pulls in a way of its own.
+        pulls = len(STATES)
         sizes = [self.count, 1, self.count, 1, 1, self.count, len(self.cuts), len(self.cuts) * self.count]
+        sizes += [pulls, pulls * self.count]
         starts = np.cumsum([0, *sizes])
         (
             self.wood,
@@ -154,6 +145,8 @@ class _Ledger:
             self.acts_own,
             self.slips,
             self.strays,
+            self.pulls,
+            self.pulls_own,
         ) = (int(start) for start in starts[:-1])
         self.size = int(starts[-1])
 
@@ -174,6 +167,8 @@ class _Ledger:
                 np.diag(self._action_own() ** 2),
                 _diagonal([self._slip(n) for n in self.cuts]),
                 _diagonal([stray for n in self.cuts for stray in self._strays(n)]),
+                PULL_SHARE**2 * np.eye(len(STATES)),
+                PULL_CENTS**2 * np.eye(len(STATES) * t),
             )
         )
 
@@ -185,12 +180,11 @@ class _Ledger:
 
     def _posterior(self, taps: Sequence[tuple[int, Tap]]) -> tuple[Array, Array]:
         """Mean and covariance of the unknowns once these taps are heard, odd steps being let go or learnt from."""
-        first, odds = self.prior(), dict[int, list[_Odd]]()
+        first, odds = self.prior(), dict[int, list[Odd]]()
         prior = first.copy()
         if not taps:
             return np.zeros(self.size), prior
-        heard = [(n, tap, tap.bottom_on and self.bottomed) for n, tap in taps]
-        rows = np.array([self.row(t.tongue, n, bottom_on=on, glued=t.top_glued) for n, t, on in heard])
+        rows = np.array([self.row(t.tongue, n, bottom=self._bottom(t), glued=t.top_glued) for n, t in taps])
         off = np.array([self.off(n, tap) for n, tap in taps])
         noise = np.diag([max(t.plus_minus_cents, LEAST_TAP_CENTS) ** 2 for _, t in taps])
         last = [self._last_cut(n, tap.tongue) for n, tap in taps]
@@ -200,7 +194,7 @@ class _Ledger:
             root = np.linalg.cholesky(joint)
             news = solve_triangular(root, off, lower=True)
             odd = [
-                _Odd(tongue=cut.tongue, stray=cut.stray, ratio=1.0 + float(new * sd) / cut.cents)
+                Odd(tongue=cut.tongue, stray=cut.stray, ratio=1.0 + float(new * sd) / cut.cents)
                 for cut, new, sd in zip(last, news, np.diag(root), strict=True)
                 if cut is not None
                 and abs(new) > ODD_SD
@@ -212,10 +206,10 @@ class _Ledger:
                 return gain @ off, prior - gain @ rows @ prior
             self._let_go(odd[0], odds.setdefault(odd[0].tongue, []), prior, first)
 
-    def _let_go(self, odd: _Odd, before: list[_Odd], prior: Array, first: Array) -> None:
+    def _let_go(self, odd: Odd, before: list[Odd], prior: Array, first: Array) -> None:
         """Widen what this odd step may have done; or what all do in this tongue, when one before it says the same."""
         own = self.acts_own + odd.tongue
-        alike = [other for other in before if _agree(odd.ratio, other.ratio)]
+        alike = [other for other in before if agree(odd.ratio, other.ratio)]
         if alike and prior[own, own] < ODD_ACTION**2:
             prior[own, own] = ODD_ACTION**2
             for other in alike:
@@ -224,7 +218,7 @@ class _Ledger:
         prior[odd.stray, odd.stray] = ODD_CENTS**2
         before.append(odd)
 
-    def _last_cut(self, upto: int, tongue: int) -> _Effect | None:
+    def _last_cut(self, upto: int, tongue: int) -> Effect | None:
         """The step that did most to a tongue since its tap before this one; None if there is none.
 
         Its own step, if one was taken.
@@ -237,7 +231,7 @@ class _Ledger:
             made, key=lambda one: (self.events[one[1]].tongue == tongue, abs(self._did(one[1])[tongue]))
         )
         did = float(self._did(number)[tongue])
-        return _Effect(tongue=tongue, stray=self._stray(index, tongue), cents=did or 1e-6)
+        return Effect(tongue=tongue, stray=self._stray(index, tongue), cents=did or 1e-6)
 
     def _state(self, upto: int) -> Drum:
         return after(self.instrument.design, self.events[:upto])
@@ -260,9 +254,16 @@ class _Ledger:
         each = [self._moved_by(number, bottom_on=bottom_on) for number in range(upto)]
         return np.sum(each, axis=0) if each else np.zeros(self.count)
 
-    def _model_hz(self, tongue: int, upto: int, *, bottom_on: bool) -> float:
-        first = self.instrument.notes(self.instrument.design, bottom_on=bottom_on)[tongue].hz
-        return sharpened(first, float(self._moved(upto, bottom_on=bottom_on)[tongue]))
+    def _bottom(self, tap: Tap) -> Bottom:
+        """How the bottom was at this tap; off where the drum has none that could be on."""
+        return tap.state if self.bottomed or tap.state == "table" else "off"
+
+    def _model_hz(self, tongue: int, upto: int, *, bottom: Bottom) -> float:
+        """In air, with the bottom so."""
+        on = bottom == "glued"
+        first = self.instrument.notes(self.instrument.design, bottom_on=on)[tongue].hz
+        moved = self._moved(upto, bottom_on=on) + self.instrument.air_cents(bottom)
+        return sharpened(first, float(moved[tongue]))
 
     def _slip(self, number: int) -> float:
         """What a step may have done beside what it should, for being off in size and place, as a share."""
@@ -285,12 +286,17 @@ class _Ledger:
             found[event.tongue] = math.hypot(OTHER_SHARE * did[event.tongue], STRAY_CENTS)
         return [float(by) for by in found]
 
-    def row(self, tongue: int, upto: int, *, bottom_on: bool, glued: bool = True) -> Array:
+    def row(self, tongue: int, upto: int, *, bottom: Bottom, glued: bool = True) -> Array:
         """Which unknowns a tongue's pitch is the sum of, after the first `upto` events."""
+        bottom_on = bottom == "glued"
         row = np.zeros(self.size)
         row[self.wood + tongue] = 1.0
         if bottom_on != self.bottomed:
             row[self.unbottomed] = row[self.unbottomed_own + tongue] = 1.0
+        if bottom != self.finished:
+            state, air = STATES.index(bottom), self.instrument.air_cents
+            row[self.pulls + state] = (air(bottom) - air(self.finished))[tongue]
+            row[self.pulls_own + state * self.count + tongue] = 1.0
         if not glued:
             row[self.loose] = 1.0
         row[self.acts] = row[self.acts_own + tongue] = self._moved(upto, bottom_on=bottom_on)[tongue]
@@ -302,19 +308,18 @@ class _Ledger:
 
     def off(self, number: int, tap: Tap) -> float:
         """How much sharper a tap was than the model says, in cents."""
-        on = tap.bottom_on and self.bottomed
-        return cents(tap.hz, self._model_hz(tap.tongue, number, bottom_on=on))
+        return cents(tap.hz, self._model_hz(tap.tongue, number, bottom=self._bottom(tap)))
 
-    def belief(self, targets_hz: Sequence[float]) -> Belief:
+    def belief(self, targets_hz: Sequence[float], bottom: Bottom | None = None) -> Belief:
         taps = [(n, event) for n, event in enumerate(self.events) if isinstance(event, Tap)]
         now = len(self.events)
         mean, spread = self._posterior(taps)
-        own = np.array([self.row(tongue, now, bottom_on=self.bottomed) for tongue in range(self.count)])
+        own = np.array([self.row(tongue, now, bottom=self.finished) for tongue in range(self.count)])
         acts = np.zeros((self.count, self.size))
         acts[:, self.acts] = 1.0
         acts[np.arange(self.count), self.acts_own + np.arange(self.count)] = 1.0
         modelled = [
-            cents(self._model_hz(tongue, now, bottom_on=self.bottomed), target)
+            cents(self._model_hz(tongue, now, bottom=self.finished), target)
             for tongue, target in enumerate(targets_hz)
         ]
         first_heard = {tap.tongue: cents(tap.hz, targets_hz[tap.tongue]) for _, tap in reversed(taps)}
@@ -327,6 +332,29 @@ class _Ledger:
             tapped=tuple(self._tapped_since_cut(tongue) for tongue in range(self.count)),
             heard=tuple(any(tap.tongue == tongue for _, tap in taps) for tongue in range(self.count)),
             jumps=tuple(self._jumps(tongue, mean) for tongue in range(self.count)),
+            pulled=self._pulled(
+                bottom or (self._bottom(taps[-1][1]) if taps else self.finished), mean, spread
+            ),
+        )
+
+    def _pulled(self, bottom: Bottom, mean: Array, spread: Array) -> Pulled | None:
+        """How far all sound from the finished drum with the bottom so."""
+        if bottom == self.finished:
+            return None
+        now, tongues = len(self.events), range(self.count)
+        here, then = (
+            np.array([self.row(tongue, now, bottom=state) for tongue in tongues])
+            for state in (bottom, self.finished)
+        )
+        by = here - then
+        modelled = [
+            cents(*(self._model_hz(tongue, now, bottom=state) for state in (bottom, self.finished)))
+            for tongue in tongues
+        ]
+        return Pulled(
+            bottom=bottom,
+            cents=np.array(modelled) + by @ mean,
+            plus_minus=np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", by, spread, by), 0.0)),
         )
 
     def _jumps(self, tongue: int, mean: Array) -> bool:
@@ -353,14 +381,6 @@ def stray_cents(effect: Array | float) -> Array:
     """How many cents the model may be off in what a bore does to its own tongue, if it says `effect`."""
     raised = np.hypot(STRAY_SHARE * effect, STRAY_CENTS)
     return np.asarray(np.where(effect < 0.0, np.hypot(LOWERED_SHARE * effect, LOWERED_CENTS), raised))
-
-
-def _agree(one: float, other: float) -> bool:
-    """Whether two odd steps say the same of how strongly steps act."""
-    if min(one, other) <= 0.0:
-        return False
-    same_way = min(one, other) > ODD_RATIO or max(one, other) < 1.0 / ODD_RATIO
-    return same_way and max(one, other) < ALIKE * min(one, other)
 
 
 def _is_tap(event: Event, tongue: int) -> bool:

@@ -11,9 +11,12 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import accumulate
+from typing import Literal
 
 from kerftone.drum.design import Bore, Drum, Tongue
 
+Bottom = Literal["glued", "loose", "off", "table"]
+"""Glued on; put in but not joined; off, open below in free air; off, the open side on a table."""
 FILED_MM = 1.0
 """Up to so much a tip is taken back with a file or sandpaper; more is sawn. Own judgement, no source."""
 SAME_HOLE_MM = 0.5
@@ -22,13 +25,27 @@ SAME_HOLE_MM = 0.5
 
 @dataclass(frozen=True, kw_only=True)
 class Tap:
-    """A pitch heard from one tongue, and how the drum stood together just then."""
+    """A pitch heard from one tongue, and how the drum stood together just then.
+
+    bottom: None where only the old words were told, bottom on (glued) or not (off): see `state`.
+    """
 
     tongue: int
     hz: float
     plus_minus_cents: float = 1.5
     bottom_on: bool = True
     top_glued: bool = True
+    bottom: Bottom | None = None
+
+    @property
+    def state(self) -> Bottom:
+        """How the bottom was."""
+        return self.bottom or bottom_told(self.bottom_on)
+
+
+def bottom_told(on: bool) -> Bottom:
+    """The state of the bottom where only "on" or "off" was told."""
+    return "glued" if on else "off"
 
 
 @dataclass(frozen=True, kw_only=True)

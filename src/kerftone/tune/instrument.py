@@ -26,9 +26,10 @@ from kerftone.modal.frame_files import fingerprint, keep_frame, keep_tongues, ke
 from kerftone.modal.notes import NoteHeard, notes_moved, read_notes, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.sensitivity import wood_gradients
-from kerftone.modal.solve import solve
-from kerftone.tune.history import same_hole
+from kerftone.modal.solve import Solution, solve
+from kerftone.tune.history import Bottom, same_hole
 from kerftone.tune.near_root import root_factor
+from kerftone.tune.pull import BenchAir, wood_of
 from kerftone.tune.spread import covariance_cents, scatters
 
 CORRECTION_ROUNDS, LARGEST_CORRECTION_CENTS = 5, 100.0
@@ -59,12 +60,14 @@ class Memory:
 
     Each entry is kept under all that it depends on, so that instruments of one design may share it. `frames`: of each
     frame the assembly with the tongues as first cut, of the wood as given, and how the pitches may be off together
-    (cents²). `saved`: how many tongues of a frame the cache on disk has.
+    (cents²). `saved`: how many tongues of a frame the cache on disk has. `airs`: how far air
+    moves each tongue's note.
     """
 
     def __init__(self) -> None:
         self.frames: dict[str, tuple[Assembly, Array]] = {}
         self.saved: dict[str, int] = {}
+        self.airs: dict[Bottom, Array] = {}
         self._assemblies: OrderedDict[tuple[str, Stiffer, str], Assembly] = OrderedDict()
         self._modes: OrderedDict[tuple[str, Stiffer, str], Modes] = OrderedDict()
 
@@ -126,14 +129,15 @@ class Instrument:
     """One drum as first cut, and what the model says of every state of it.
 
     `cache` is a folder for frames, or None to keep them in memory alone. `stiffer`: how many times as stiff as the
-    board each tongue's wood is taken to be, none for wood as given. `memory` only saves work: no answer depends on
-    what is in it.
+    board each tongue's wood is taken to be, none for wood as given. `air`: None for a drum in vacuo. `memory` only
+    saves work: no answer depends on what is in it.
     """
 
     design: Drum
     cache: Path | None = None
     progress: Progress = _silent
     stiffer: Stiffer = ()
+    air: BenchAir | None = None
     memory: Memory = field(default_factory=Memory, repr=False, compare=False)
 
     def assembly(self, state: Drum, *, bottom_on: bool = True) -> Assembly:
@@ -229,6 +233,37 @@ class Instrument:
     def _shelf(key: str, cache: Path) -> Path:
         return cache / f"tongues-{key}.npz"
 
+    def air_cents(self, bottom: Bottom) -> Array:
+        """How far air moves each tongue's note with the bottom so, in cents (t,): of the drum as first cut, without
+        its bores, and taken as the same for every state of its tongues. Nil in vacuo.
+        """
+        if self.air is None:
+            return np.zeros(len(self.design.tongues))
+        base = self._air_base(bottom)
+        kept = self.air.kept(base, bottom, self._plate_mm()) if bottom not in self.memory.airs else None
+        if kept is not None:
+            self.memory.airs[bottom] = kept
+        if bottom not in self.memory.airs:
+            self._frame(self.design, bottom_on=bottom == "glued")  # a solve, if it is one, says the air too
+        if bottom not in self.memory.airs:
+            self.progress("Solving the whole drum once more, for the air.")
+            self.memory.airs[bottom] = self.air.found(solve(base), bottom, self._plate_mm())
+        return self.memory.airs[bottom]
+
+    def _air_base(self, bottom: Bottom) -> Drum:
+        """The drum whose solve says what air does: that of the frame of the drum as first cut."""
+        return wood_of(self._frame_drum(self.design, bottom_on=True), bottom)
+
+    def _plate_mm(self) -> float:
+        return 0.0 if self.design.bottom is None else self.design.bottom.thickness_mm
+
+    def _keep_airs(self, solution: Solution) -> None:
+        """What air does in the states that are wanted, from a solve that was made for the frame."""
+        for bottom in () if self.air is None else self.air.bottoms:
+            if bottom not in self.memory.airs and self._air_base(bottom) == solution.drum:
+                assert self.air is not None
+                self.memory.airs[bottom] = self.air.found(solution, bottom, self._plate_mm())
+
     def wood_cents2(self) -> Array:
         """How the tongues' pitches may be off together for want of knowing the wood: a covariance, cents²."""
         return self.memory.frames[self._frame(self.design, bottom_on=self.design.bottom is not None)][1]
@@ -257,6 +292,7 @@ class Instrument:
         check_outline(base)
         self.progress("Solving the whole drum once; the next question is quicker.")
         solution = solve(base)
+        self._keep_airs(solution)
         model = assemble(solution, layered=True, made={})
         own = [note.mode for note in read_notes(base, solution.modes())]
         spread = covariance_cents(wood_gradients(solution, own), scatters(base))
