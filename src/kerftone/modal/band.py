@@ -33,6 +33,7 @@ FREE_LAYER = 0.3
 """A top beside an open gap turns on its glue: another layer of the walls so many widths of it down, without which the
 ratio of the errors of two orders falls to 3.2 and a note comes out 9 cents sharp."""
 BOTTOM_MESH_MM = 30.0
+"""With triangles of 60 mm a mode of the bottom lay 19 cents low, with 20 mm it moves by 1 cent more."""
 SAME_MM = 0.05
 """Lines nearer to each other than this are one: it moves no wood that counts, and leaves no sliver."""
 NEAR_MM = 1e-6
