@@ -60,5 +60,17 @@ def test_a_gap_filled_with_glue_is_drawn_as_glue() -> None:
     assert [line.length for line in parts(filled)[1]] == pytest.approx([7.0, 14.0, 16.0])
 
 
+@pytest.mark.parametrize("text", [LIPPED, LEDGED])
+def test_on_paper_all_that_is_drawn_stays_and_its_words_come_once(text: str) -> None:
+    sheet = box_sheets(parse_drum(text))["section"]
+    assert sheet.to_size is not None
+    west, south, east, north = sheet.to_size
+    shapes: Any = [shape for name in ("outline", "dimensions") for shape in sheet.layer(name).shapes]
+    places = [at for shape in shapes for at in getattr(shape, "outer", getattr(shape, "points", ()))]
+    assert all(west <= x <= east and south <= y <= north for x, y in places)
+    said: Any = sheet.layer("text").shapes
+    assert all(not south <= words.at[1] <= north for words in said)  # the page sets title and notes itself
+
+
 def test_a_plain_drum_needs_no_section() -> None:
     assert "section" not in box_sheets(parse_drum(REED))

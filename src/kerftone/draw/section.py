@@ -56,6 +56,7 @@ def section_sheet(drum: Drum, box: Box) -> Sheet:
         title=title,
         description=" ".join(said),
         notes=said,
+        to_size=(west - 2.0, low - 10.0, 30.0, high + 13.0),
         layers=tuple(layer for layer in layers if layer.shapes),
     )
 

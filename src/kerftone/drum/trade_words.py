@@ -26,8 +26,18 @@ _MEANT: dict[str, dict[str, str]] = {
     "mount": {
         "on walls": "onwalls walls onthewalls ontop",
         "in ledge": "inledge ledge onledge onaledge letin",
+        "on a lip": "onalip onlip lip lipped",
     },
-    "fit": {"under": "under underneath below", "let in": "letin inset rabbet rebate"},
+    "fit": {
+        "under": "under underneath below",
+        "let in": "letin inset rabbet rebate",
+        "on a lip": "onalip onlip lip lipped",
+    },
+    "glued": {
+        "lip": "lip onlip",
+        "ledge": "ledge onledge ledgeonly",
+        "ledge and edges": "ledgeandedges ledgeedges all allround",
+    },
     "stands": {"held": "held clamped fixed", "free": "free loose onfeet feet soft"},
     "units": {
         "mm": "mm millimetre millimetres millimeter millimeters metric",

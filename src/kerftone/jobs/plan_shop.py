@@ -145,25 +145,27 @@ def heard_of(drum: Drum, progress: Progress, shelf: Shelf = NOTHING_KEPT) -> Hea
     pickup, ledge = drum.making.pickup, drum.box.mount == "in ledge"
     if not fitted(drum) or (pickup is None and not ledge):
         return heard
-    from kerftone.jobs.other_glue import glue_shifts_cents, glue_words
-
-    if ledge:
-        progress(
-            "Solving the drum with the gap round its top glued so and otherwise; this takes some seconds."
-        )
-        shifts = glue_shifts_cents(drum, shelf)
-        heard = replace(heard, glue_cents=shifts, glue_words=glue_words(drum, shifts))
-    if pickup is None:
-        return heard
     from kerftone.drum.outline import outline
     from kerftone.modal.notes import read_notes
-    from kerftone.modal.solve import solve
-    from kerftone.modal.stretch import underside_stretch
     from kerftone.shop.pickup import sample_points
 
-    progress("Solving the drum to find a place for the pickup; this takes some seconds.")
-    solution = solve(drum)
-    notes = read_notes(drum, solution.modes())
+    solution = None
+    if pickup is not None:
+        from kerftone.modal.solve import solve
+
+        progress("Solving the drum to find a place for the pickup; this takes some seconds.")
+        solution = solve(drum)
+    notes = None if solution is None else read_notes(drum, solution.modes())
+    if ledge:
+        from kerftone.jobs.other_glue import glue_shifts_cents, glue_words
+
+        progress("Solving the drum with the gap round its top glued otherwise; this takes some seconds.")
+        shifts = glue_shifts_cents(drum, shelf, None if notes is None else [note.hz for note in notes])
+        heard = replace(heard, glue_cents=shifts, glue_words=glue_words(drum, shifts))
+    if pickup is None or solution is None or notes is None:
+        return heard
+    from kerftone.modal.stretch import underside_stretch
+
     given = None if pickup.x_mm is None or pickup.y_mm is None else (pickup.x_mm, pickup.y_mm)
     points = sample_points(outline(drum), given_mm=given)
     stretch = underside_stretch(solution, points, [note.mode for note in notes])
