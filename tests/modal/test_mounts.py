@@ -13,8 +13,6 @@ import pytest
 from kerftone.drum.file import parse_drum
 from kerftone.modal.solve import modes
 
-pytestmark = [pytest.mark.outside, pytest.mark.slow]
-
 MOUNTS = Path(__file__).parents[1] / "reference" / "mounts.json"
 """By CalculiX and, on its meshes, by elements of rising order; benchmarks/mounts.py made it."""
 COUNT = 8
@@ -29,17 +27,22 @@ def off_cents(drum: Any, known: Any) -> Any:
     return 1200.0 * np.log2(modes(drum, COUNT).hz[:COUNT] / np.array(known["modes_hz"]))
 
 
-@pytest.mark.parametrize("known", drums(), ids=lambda one: one["name"])
+def each(name: str) -> Any:
+    """P2 is known to miss its reference: three modes, one by 18.7 cents; see docs/accuracy.md."""
+    misses = pytest.mark.xfail(strict=True, reason="a bottom on a lip: three of eight modes are outside")
+    return [pytest.mark.slow, misses] if name == "P2" else pytest.mark.outside
+
+
+@pytest.mark.parametrize(
+    "known", [pytest.param(one, id=one["name"], marks=each(one["name"])) for one in drums()]
+)
 def test_the_first_eight_modes_agree_with_another_program(known: Any) -> None:
     """Within 5 cents, and what the other is not sure of: 2 to 7 cents, 10 for a motion of a bottom on a lip."""
-    if known["name"] == "P2":
-        pytest.xfail(
-            "a bottom on a lip: three of eight modes are outside, one by 18.7 cents; see docs/accuracy.md"
-        )
     off = off_cents(parse_drum(known["toml"]), known)
     assert np.all(abs(off) < EACH_CENTS + np.array(known["plus_minus_cents"])), off
 
 
+@pytest.mark.outside
 def test_a_gap_filled_with_glue_does_not_pass_for_an_open_one() -> None:
     known = next(one for one in drums() if one["name"] == "Q1")
     drum = parse_drum(known["toml"])
