@@ -6,7 +6,6 @@ mistyped option answer at once. `docs/cli.md` is written from what stands here (
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -21,6 +20,7 @@ from kerftone.cli.first import new, scales, woods
 from kerftone.cli.help import Helpful
 from kerftone.cli.listening import listen
 from kerftone.cli.open import open_page
+from kerftone.cli.options import Drum, Json, Paper
 from kerftone.cli.run_job import run_job
 
 app = typer.Typer(
@@ -34,19 +34,6 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.add_typer(board_group)
-
-
-class Paper(StrEnum):
-    """What is in the printer."""
-
-    a4 = "a4"
-    letter = "letter"
-
-
-Drum = Annotated[
-    Path, typer.Argument(metavar="DRUM", help="The drum file, or the folder that holds its drum.toml.")
-]
-Json = Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")]
 
 
 def _version(wanted: bool) -> None:

@@ -5,7 +5,6 @@ Each command's work is a job (`kerftone.jobs`) and is loaded only when it runs.
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
@@ -13,6 +12,7 @@ import typer
 
 from kerftone.cli import bench_facts
 from kerftone.cli.failure import HelpfulGroup
+from kerftone.cli.options import Drum, Json, Paper
 from kerftone.cli.run_job import run_job
 from kerftone.cli.screen import show
 from kerftone.errors import EntryError
@@ -26,19 +26,6 @@ bench = typer.Typer(
     "Facts are never changed or erased: a slip is voided, or mended with --instead-of.",
     rich_markup_mode=None,
 )
-
-
-class Paper(StrEnum):
-    """What the map is printed on."""
-
-    a4 = "a4"
-    letter = "letter"
-
-
-Drum = Annotated[
-    Path, typer.Argument(metavar="DRUM", help="The drum file, or the folder that holds its drum.toml.")
-]
-Json = Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")]
 
 
 @bench.command()

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from kerftone.cli.options import Drum, Json
 from kerftone.cli.run_job import run_job
 from kerftone.errors import EntryError
 
@@ -45,10 +46,6 @@ class TopHeld(StrEnum):
     clamped = "clamped"
 
 
-Drum = Annotated[
-    Path, typer.Argument(metavar="DRUM", help="The drum file, or the folder that holds its drum.toml.")
-]
-Json = Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")]
 TongueNamed = Annotated[
     str,
     typer.Option(

@@ -12,6 +12,7 @@ from typing import Annotated
 import typer
 
 from kerftone.cli.failure import HelpfulGroup
+from kerftone.cli.options import Json
 from kerftone.cli.run_job import run_job
 
 group = typer.Typer(
@@ -48,7 +49,6 @@ class BoardUnits(StrEnum):
 File = Annotated[
     Path, typer.Argument(metavar="BOARD", help="The board's file, such as boards/cherry-2.toml.")
 ]
-Json = Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")]
 
 
 @group.command("new")

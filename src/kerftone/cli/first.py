@@ -10,9 +10,8 @@ from typing import Annotated
 
 import typer
 
+from kerftone.cli.options import Json
 from kerftone.cli.run_job import run_job
-
-Json = Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")]
 
 
 def new(

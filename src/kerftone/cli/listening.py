@@ -7,9 +7,9 @@ from typing import Annotated
 
 import typer
 
+from kerftone.cli.options import Json
 from kerftone.errors import KerftoneError
 
-Json = Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")]
 DrumHeard = Annotated[
     Path | None,
     typer.Option("--drum", metavar="DRUM", help="The drum that was tapped: taps are matched to its tongues."),
