@@ -167,21 +167,10 @@ def _checks(checks: Sequence[Check], width: float) -> list[Flowable]:
 
 
 def _parts(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
-    rows = []
-    for part in plan.parts:
-        finished = words.size(*part.size_mm)
-        if part.short_mm is not None:
-            finished += f"; {words(part.short_mm)} from short point to short point"
-        note = f" {part.note[:1].upper()}{part.note[1:]}." if part.note else ""
-        rows.append(
-            (
-                str(part.count),
-                part.name,
-                f"{part.wood}, grain {part.grain}.{note}",
-                finished,
-                words.size(*part.rough_mm),
-            )
-        )
+    rows = [
+        (str(part.count), part.name, part.described, part.finished(words), words.size(*part.rough_mm))
+        for part in plan.parts
+    ]
     settings = [(s.part, s.cut, s.settings) for s in plan.settings]
     listed = [
         p("Parts", SECTION),

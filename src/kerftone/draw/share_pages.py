@@ -45,13 +45,7 @@ Kept: TypeAlias = Any
 
 def parts_page(plan: ShopPlan, words: Measure, width: float) -> list[Kept]:
     """What is sawn, how the tools are set, and where the slots go."""
-    rows = []
-    for part in plan.parts:
-        size = words.size(*part.size_mm)
-        if part.short_mm is not None:
-            size += f"; {words(part.short_mm)} from short point to short point"
-        note = f" {part.note[:1].upper()}{part.note[1:]}." if part.note else ""
-        rows.append((part.name, str(part.count), size, f"{part.wood}, grain {part.grain}.{note}"))
+    rows = [(part.name, str(part.count), part.finished(words), part.described) for part in plan.parts]
     settings = [(one.part, one.cut, one.settings) for one in plan.settings]
     found: list[Kept] = [
         Section("Parts"),

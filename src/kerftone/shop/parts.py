@@ -43,6 +43,21 @@ class Part:
     short_mm: float | None = None
     note: str = ""
 
+    def finished(self, words: Measure) -> str:
+        """Its finished size in the maker's units, and the length inside of mitred ends."""
+        size = words.size(*self.size_mm)
+        return (
+            size
+            if self.short_mm is None
+            else f"{size}; {words(self.short_mm)} from short point to short point"
+        )
+
+    @property
+    def described(self) -> str:
+        """Its wood, how the grain lies, and what else is to be known of it."""
+        note = f" {self.note[:1].upper()}{self.note[1:]}." if self.note else ""
+        return f"{self.wood}, grain {self.grain}.{note}"
+
 
 @dataclass(frozen=True, kw_only=True)
 class Setting:
