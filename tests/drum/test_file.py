@@ -9,9 +9,12 @@ from pathlib import Path
 import pytest
 
 from kerftone.drum import Shop, drum_text, parse_drum, read_drum
+from kerftone.drum.file import check_drum_text
 from kerftone.drum.file_keys import usual
-from kerftone.errors import DrumFileError
+from kerftone.errors import DrumFileError, KerftoneError
 from kerftone.wood import find_species
+
+from ..drums import WREN
 
 
 def refusal(text: str) -> DrumFileError:
@@ -402,3 +405,14 @@ def test_a_shop_in_inches_may_write_fractions(w1: str) -> None:
 )
 def test_a_shop_that_cannot_be_is_refused(w1: str, line: str, told: str) -> None:
     assert told in str(refusal(w1 + f"[shop]\n{line}\n"))
+
+
+@pytest.mark.refusal
+def test_a_text_in_no_file_yet_is_refused_in_the_readers_words_without_a_line() -> None:
+    check_drum_text(WREN)
+    with pytest.raises(KerftoneError) as caught:
+        check_drum_text(WREN.replace("kerf = 3.0", "kerf = 300.0"))
+    with pytest.raises(DrumFileError) as read:
+        parse_drum(WREN.replace("kerf = 3.0", "kerf = 300.0"))
+    assert not isinstance(caught.value, DrumFileError)
+    assert str(caught.value) == read.value.message and "line" not in str(caught.value)

@@ -16,7 +16,7 @@ from typing import Any
 from kerftone.app.history import History, fingerprint
 from kerftone.drum.design import Drum
 from kerftone.drum.edit import Change, edited
-from kerftone.drum.file import parse_drum
+from kerftone.drum.file import check_drum_text, parse_drum
 from kerftone.drum.reading import read_text
 from kerftone.errors import DrumFileError, KerftoneError
 from kerftone.files import atomic_write
@@ -106,16 +106,7 @@ class OpenDrum:
                 assert self.broken is not None
                 raise self.broken
             new = edited(self._text, changes)
-            try:
-                parse_drum(new, str(self.path))
-            except DrumFileError as error:
-                raise KerftoneError(
-                    error.message,
-                    given=error.given,
-                    limit=error.limit,
-                    nearest=error.nearest,
-                    remedy=error.remedies,
-                ) from error
+            check_drum_text(new, str(self.path))
             if new != self._text:
                 self.history.add(new, what)
                 self._take(new)

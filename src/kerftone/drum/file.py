@@ -37,6 +37,23 @@ def read_drum(path: str | os.PathLike[str]) -> Drum:
     return parse_drum(read_text(path), os.fspath(path))
 
 
+def check_drum_text(text: str, path: str | None = None) -> None:
+    """Refuse what the reader would refuse, in its words but without its line: the text is in no file yet.
+
+    Raises KerftoneError. Held by tests/drum/test_file.py.
+    """
+    try:
+        parse_drum(text, path)
+    except DrumFileError as error:
+        raise KerftoneError(
+            error.message,
+            given=error.given,
+            limit=error.limit,
+            nearest=error.nearest,
+            remedy=error.remedies,
+        ) from error
+
+
 def parse_drum(text: str, path: str | None = None) -> Drum:
     """What drum this text describes. `path` is only for naming the file in a refusal.
 

@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, Any
 
 from kerftone.draw.labels import on_rule
 from kerftone.drum.design import Drum, Top
-from kerftone.drum.file import parse_drum
+from kerftone.drum.file import check_drum_text
 from kerftone.drum.file_keys import bounds
 from kerftone.drum.template import drum_text
-from kerftone.errors import DrumFileError, KerftoneError, NoteError, WriteError
+from kerftone.errors import KerftoneError, NoteError, WriteError
 from kerftone.jobs.drum_wishes import (
     Board,
     LengthsTyped,
@@ -118,7 +118,7 @@ def begin_drum(request: NewDrumRequest, progress: Progress) -> DrumBegun:
     chosen = _chosen(request, units, board, progress)
     drum = chosen.drum
     text = drum_text(drum)
-    _check_reads_back(text)
+    check_drum_text(text)
     check_stopped()
     write_results(request.folder, {DRUM_FILE: text.encode("utf-8")})
     guessed = request.units is None and drum.units == "in"
@@ -164,7 +164,7 @@ def _chosen(request: NewDrumRequest, units: Units, board: Board | None, progress
     # What no sizes can mend is refused before any are tried.
     for plain in asked.drums()[:1]:
         _check_width(plain)
-        _check_reads_back(drum_text(plain))
+        check_drum_text(drum_text(plain))
     return chosen_or_instead(asked, progress)
 
 
@@ -232,17 +232,3 @@ def _name(folder: Path, given: str | None) -> str:
             )
         return "Drum"
     return words[0].upper() + words[1:] if given is None else words
-
-
-def _check_reads_back(text: str) -> None:
-    """Refuse what the file reader would refuse, in its words but without its line: there is no file yet."""
-    try:
-        parse_drum(text)
-    except DrumFileError as error:
-        raise KerftoneError(
-            error.message,
-            given=error.given,
-            limit=error.limit,
-            nearest=error.nearest,
-            remedy=error.remedies,
-        ) from error
