@@ -86,6 +86,39 @@ def tried(drum: Drum, *, boards: int = BOARDS) -> Trial:
     return Trial(drum=drum, best=arranged(model, task_for(drum, aims), drawn_boards(drum, boards))[0])
 
 
+def drums_on_paper(
+    name: str, notes: Sequence[str], wood: str, *, wishes: Wishes, units: Units
+) -> tuple[list[Drum], NoteError | None]:
+    """The drums of all sizes that hold these notes, in the order of trying, each once; and the first refusal.
+
+    Raises SpeciesError. Held by tests/tune/test_choose.py.
+
+    Parameters
+    ----------
+    name : str
+        Of the drum.
+    notes : Sequence[str]
+        The notes, in the order of the tongues.
+    wood : str
+        Of the top, by any of its names.
+    wishes : Wishes
+        What the maker has decided already.
+    units : Units
+        Of the drum file.
+    """
+    drums: list[Drum] = []
+    refusal: NoteError | None = None
+    for sizes in in_order(units, len(notes), slim=wishes.board_mm is not None):
+        try:
+            drum = first_drum(name, notes, wood, wishes=wishes, units=units, sizes=sizes)
+        except NoteError as error:
+            refusal = refusal or error
+            continue
+        if drum not in drums:
+            drums.append(drum)
+    return drums, refusal
+
+
 def chosen_drum(
     name: str,
     notes: Sequence[str],
@@ -115,16 +148,8 @@ def chosen_drum(
     progress : Progress, optional
         Told what is being done.
     """
-    drums: list[Drum] = []
-    refusal: KerftoneError | None = None
-    for sizes in in_order(units, len(notes), slim=wishes.board_mm is not None):
-        try:
-            drum = first_drum(name, notes, wood, wishes=wishes, units=units, sizes=sizes)
-        except NoteError as error:
-            refusal = refusal or error
-            continue
-        if drum not in drums:
-            drums.append(drum)
+    refusal: KerftoneError | None
+    drums, refusal = drums_on_paper(name, notes, wood, wishes=wishes, units=units)
     if drums and len(notes) > MOST_ON_MODEL:
         return Chosen(drum=drums[0], trials=())
     trials: list[Trial] = []

@@ -18,7 +18,7 @@ from kerftone.modal.crew import side_by_side
 from kerftone.pitch import equal_hz, note_name, note_number
 from kerftone.tune.arrange import CLEAR
 from kerftone.tune.begin import LONGEST_MM, NO_WISHES, USUAL, DoesNotFit, Sizes, Wishes, first_drum
-from kerftone.tune.choose import Chosen, chosen_drum, in_order
+from kerftone.tune.choose import Chosen, chosen_drum, drums_on_paper, in_order
 from kerftone.tune.fit import aims_hz
 from kerftone.tune.mend import THINNEST_MM, least_clarity
 from kerftone.tune.reach import OutOfReach, refuse_twins
@@ -54,13 +54,7 @@ class Asked:
 
     def drums(self) -> list[Drum]:
         """The drums of all sizes in which this fits on paper, in the order in which they would be tried."""
-        found = []
-        for sizes in self.all_sizes():
-            try:
-                found.append(self.drum(sizes))
-            except NoteError:
-                continue
-        return found
+        return drums_on_paper(self.name, self.notes, self.wood, wishes=self.wishes, units=self.units)[0]
 
     @property
     def fits(self) -> bool:
