@@ -5,7 +5,7 @@ import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
 import { Choice } from "./fields.js";
 import { Plan, shown, tongueShape } from "./plan.js";
 import { Player, fetchSounds, placeBeside, placeOn } from "./play.js";
-import { answerOf, refusal, say } from "./talk.js";
+import { answerOf, say } from "./talk.js";
 
 const KEYS = ["a", "s", "d", "f", "g", "h", "j", "k"];
 const MALLETS = [["soft-rubber", "soft rubber"], ["hard-rubber", "hard rubber"], ["wood", "wood"]];
@@ -32,8 +32,7 @@ function useSounds(talk, mallet) {
         say("The drum can be heard.");
       })
       .catch((error) => {
-        talk.trouble = refusal(error);
-        talk.tell();
+        talk.refuse(error);
       })
       .finally(() => setMaking(false));
   }, [fresh, making, settled, mallet, revision]);
@@ -162,8 +161,7 @@ function Phrase({ kept, since, setKept, setSince, play, inTurn, talk, mallet, dr
       link.click();
       setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
     } catch (error) {
-      talk.trouble = refusal(error);
-      talk.tell();
+      talk.refuse(error);
     }
   };
   return html`<section class="panel" aria-label="A phrase">

@@ -3,7 +3,7 @@
 
 import { html, useState } from "./vendor/preact-htm.js";
 import { Doing } from "./fields.js";
-import { ask, refusal, say } from "./talk.js";
+import { ask, say } from "./talk.js";
 
 const KINDS = [
   ["booklet", "The booklet", "Parts, settings, order of work, checks and cautions, with the cut list as a table."],
@@ -32,8 +32,7 @@ export function Papers({ talk }) {
       setMade((now) => ({ ...now, [kind]: found }));
       say("The papers are made.");
     } catch (error) {
-      talk.trouble = refusal(error);
-      talk.tell();
+      talk.refuse(error);
       scrollTo(0, 0);
     } finally {
       setMaking("");

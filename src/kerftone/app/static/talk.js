@@ -129,6 +129,12 @@ export class Talk {
     return this.state.tasks.findLast((/** @type {any} */ one) => one.kind === kind);
   }
 
+  /** Show what was refused. @param {unknown} error */
+  refuse(error) {
+    this.trouble = refusal(error);
+    this.tell();
+  }
+
   forgive() {
     this.trouble = null;
     this.tell();

@@ -4,7 +4,7 @@
 import { html, useEffect, useMemo, useRef, useState } from "./vendor/preact-htm.js";
 import { Doing } from "./fields.js";
 import { cents, length } from "./lengths.js";
-import { ask, refusal, say } from "./talk.js";
+import { ask, say } from "./talk.js";
 
 /** What a row can be sorted by: its words, and the number or the name to sort by.
  * @type {Array<[string, string, (one: any) => any]>} */
@@ -27,8 +27,7 @@ export function Wood({ talk, unit }) {
   const { drum, revision } = talk.state;
   useEffect(() => {
     ask("/api/choices").then((found) => setWoods(found.woods), (error) => {
-      talk.trouble = refusal(error);
-      talk.tell();
+      talk.refuse(error);
     });
   }, []);
   const rows = useMemo(() => {
@@ -46,8 +45,7 @@ export function Wood({ talk, unit }) {
       say(`The drum in ${found.wood} can be heard.`);
       scrollTo(0, 0);
     } catch (error) {
-      talk.trouble = refusal(error);
-      talk.tell();
+      talk.refuse(error);
       scrollTo(0, 0);
     } finally {
       setMaking("");
