@@ -26,10 +26,8 @@ from kerftone.units import MM_PER_INCH, Units
 
 SAMPLE_MM = 16.0
 """Length of a sample; own judgement."""
-BAR_MM = 100.0
-"""So long that a scale off by 1 % is seen on a rule."""
 INCH_BAR_IN = 4
-"""The same in inches."""
+"""So long that a scale off by 1 % is seen on a rule; own judgement."""
 NUMBER_ROOM_MM = 5.2
 """What the numbers of a bar take over it."""
 

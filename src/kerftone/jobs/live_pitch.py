@@ -22,8 +22,6 @@ if TYPE_CHECKING:
 
 FAR_CENTS = 60.0
 """Tables and full solve further apart than this have two different motions for the note: own judgement."""
-HIGHEST = 2.2
-"""Modes are read up to so many times the highest note: its neighbours within a major third are all in it."""
 NUDGE = 0.004
 """By how much of its length a tongue is changed to see how the notes follow."""
 
@@ -149,10 +147,10 @@ def sound_of(model: LiveModel, drum: Drum, *, slopes: bool = False) -> LiveSound
     """What this drum sounds by the tables of `model`, which must serve it."""
     from threadpoolctl import threadpool_limits
 
-    from kerftone.modal.notes import read_notes
+    from kerftone.modal.notes import HEARD_TO, read_notes
 
     places, lengths = _places(drum), [tongue.length_mm or 0.0 for tongue in drum.tongues]
-    top_hz = HIGHEST * max(drum.targets_hz)
+    top_hz = HEARD_TO * max(drum.targets_hz)
     with threadpool_limits(1):
         notes = read_notes(drum, model.tables.read(model.tables.fitted(places, lengths), top_hz))
         hz = [note.hz for note in notes]

@@ -76,10 +76,7 @@ def kept_tongues(path: Path) -> dict[str, TongueModel]:
             for key in kept.files:
                 name, part = key.split(" ")
                 found.setdefault(name, {})[part] = kept[key]
-        return {
-            name: TongueModel(**parts | {"length_m": float(parts["length_m"])})
-            for name, parts in found.items()
-        }
+        return {name: TongueModel(**parts) for name, parts in found.items()}
     except (*SPOILT, TypeError):
         return {}
 

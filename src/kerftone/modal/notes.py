@@ -24,6 +24,8 @@ from kerftone.modal.result import Array, Modes
 HEARD_TO = 2.4
 """All that is heard up to so many times a note counts in its clarity: a little below a tongue's first overtone, which
 is 2.5 times the note at the least."""
+LEAST_MODES = 20
+"""As many as are listed, so that a note is as clear whether few are asked for or many."""
 RIVAL = 0.05
 """A mode with this share of the weight makes a note unclear."""
 MOVES_ALONG = 0.3
@@ -56,7 +58,7 @@ class NoteHeard:
 
 def enough_modes(drum: Drum, count: int) -> int:
     """How many modes to find so that every tongue's note, and what else is heard with it, is among them."""
-    return max(count, 20, 2 * len(drum.tongues) + 12)
+    return max(count, LEAST_MODES, 2 * len(drum.tongues) + 12)
 
 
 def weights(modes: Modes) -> Array:

@@ -211,7 +211,6 @@ class Table:
             strike=piece.strike,
             sweep=piece.sweep,
             probe=np.zeros((9, len(mass))),
-            length_m=length_mm * MM,
         )
 
 

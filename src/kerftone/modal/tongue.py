@@ -86,7 +86,6 @@ class TongueModel:
     strike: Array
     sweep: Array
     probe: Array
-    length_m: float
     live: Live | None = None
 
     @property
@@ -227,7 +226,6 @@ def reduced_tongue(
         strike=basis @ strike_loads(space, drum, [number])[0],
         sweep=basis @ sweep_loads(space, [number])[0],
         probe=np.zeros((9, 0)),
-        length_m=length_of(drum, number) * 1e-3,
         live=Live(space=space, basis=basis),
     )
 
