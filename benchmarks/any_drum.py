@@ -137,7 +137,7 @@ def _made(record: dict[str, Any], folder: Path, random: np.random.Generator) -> 
     asked = dict(record["asked"])
     lengths = {key: asked.pop(key) for key in LengthsTyped.__dataclass_fields__ if key in asked}
     record["step"] = "new"
-    begun = begin_drum(NewDrumRequest(folder=folder, lengths=LengthsTyped(**lengths), **asked))
+    begun = begin_drum(NewDrumRequest(where=folder, lengths=LengthsTyped(**lengths), **asked))
     record["new_said"] = begun.remarks[-1]
     record["step"] = "fit"
     if random.random() < 0.5:

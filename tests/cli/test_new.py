@@ -214,8 +214,18 @@ def test_as_many_notes_as_are_offered_do_make_a_drum(run: Run, tmp_path: Path) -
 def test_a_drum_that_is_there_is_never_overwritten(run: Run, tmp_path: Path) -> None:
     (tmp_path / "drum.toml").write_text("mine")
     ran = run("new", tmp_path, "--notes", NOTES, "--wood", WOOD)
-    assert ran.code == 2 and "already there" in ran.err and "choose another folder" in ran.err
+    assert ran.code == 2 and "already there" in ran.err and "choose another name" in ran.err
     assert (tmp_path / "drum.toml").read_text() == "mine"
+
+
+def test_a_file_of_the_makers_own_name_is_written_as_that_file(run: Run, tmp_path: Path) -> None:
+    ran = run("new", tmp_path / "made" / "red finch.toml", "--notes", NOTES, "--wood", WOOD)
+    assert ran.code == 0, ran.err
+    assert [path.name for path in (tmp_path / "made").iterdir()] == ["red finch.toml"]
+    assert read_drum(tmp_path / "made" / "red finch.toml").name == "Red finch"
+    assert "red finch.toml'` finds the tongue lengths" in ran.err
+    again = run("new", tmp_path / "made" / "red finch.toml", "--notes", NOTES, "--wood", WOOD)
+    assert again.code == 2 and "already there" in again.err
 
 
 @pytest.mark.refusal

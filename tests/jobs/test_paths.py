@@ -8,7 +8,14 @@ from pathlib import Path
 import pytest
 
 from kerftone.errors import WriteError
-from kerftone.jobs.paths import check_folder, check_target, drum_path, make_folder, write_results
+from kerftone.jobs.paths import (
+    check_folder,
+    check_target,
+    drum_path,
+    make_folder,
+    new_drum_path,
+    write_results,
+)
 
 
 def test_a_folder_with_a_drum_in_it_means_the_drum(tmp_path: Path) -> None:
@@ -17,6 +24,13 @@ def test_a_folder_with_a_drum_in_it_means_the_drum(tmp_path: Path) -> None:
     assert drum_path(tmp_path) == tmp_path / "drum.toml"
     assert drum_path(tmp_path / "drum.toml") == tmp_path / "drum.toml"
     assert drum_path(tmp_path / "none") == tmp_path / "none"
+
+
+def test_a_new_drum_goes_into_a_folder_or_is_the_file_that_was_named(tmp_path: Path) -> None:
+    assert new_drum_path(tmp_path / "finch") == tmp_path / "finch" / "drum.toml"
+    assert new_drum_path(tmp_path / "finch.TOML") == tmp_path / "finch.TOML"
+    (tmp_path / "odd.toml").mkdir()
+    assert new_drum_path(tmp_path / "odd.toml") == tmp_path / "odd.toml" / "drum.toml"
 
 
 def test_a_good_target_passes_whether_it_exists_or_not(tmp_path: Path) -> None:

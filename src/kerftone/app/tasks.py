@@ -96,7 +96,7 @@ def begin_new(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     from kerftone.jobs.find_lengths import LengthsRequest, find_lengths
 
     folder = Path(wishes.pop("folder"))
-    request = NewDrumRequest(folder=folder, lengths=LengthsTyped(**wishes.pop("lengths")), **wishes)
+    request = NewDrumRequest(where=folder, lengths=LengthsTyped(**wishes.pop("lengths")), **wishes)
     begun = begin_drum(request, progress)
     answer = {"drum": folder.name, "remarks": list(begun.remarks)}
     try:

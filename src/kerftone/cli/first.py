@@ -15,8 +15,12 @@ from kerftone.cli.run_job import run_job
 
 
 def new(
-    folder: Annotated[
-        Path, typer.Argument(metavar="FOLDER", help="Where to put drum.toml; made if missing.")
+    where: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FOLDER",
+            help="Where to put drum.toml; made if missing. Or a file of your own name: finch.toml.",
+        ),
     ],
     notes: Annotated[
         str | None, typer.Option("--notes", metavar="NOTES", help="The notes, such as 'D3 F3 G3 A3 C4 D4'.")
@@ -94,7 +98,9 @@ def new(
     ] = None,
     name: Annotated[
         str | None,
-        typer.Option("--name", metavar="NAME", help="What the drum is called. Without it: as the folder."),
+        typer.Option(
+            "--name", metavar="NAME", help="What the drum is called. Without it: as the folder or file."
+        ),
     ] = None,
     as_json: Json = False,
 ) -> None:
@@ -108,7 +114,7 @@ def new(
     from kerftone.jobs.drum_wishes import LengthsTyped
 
     request = NewDrumRequest(
-        folder=folder,
+        where=where,
         notes=notes,
         scale=scale,
         count=count,

@@ -9,6 +9,7 @@ from kerftone.cli.screen import WIDTH, Column, say, show, show_table
 from kerftone.jobs.begin_drum import DrumBegun
 from kerftone.jobs.list_scales import ScalesListed
 from kerftone.jobs.list_woods import WoodsListed, missing, source_of
+from kerftone.jobs.paths import DRUM_FILE
 from kerftone.scales import scale_notes
 from kerftone.wood.names import names_of, with_yard_name
 from kerftone.wood.species import DENSITY_CV, STIFFNESS_CV, Species
@@ -55,8 +56,8 @@ def show_begun(done: DrumBegun) -> None:
         say("For a drum in millimetres: --units mm.")
     notes = " ".join(tongue.note for tongue in done.drum.tongues)
     show(f"Wrote {done.written}: {notes} on a board {done.board_words}.")
-    folder = shlex.quote(str(done.written.parent))
-    say(f"Next: look it over, then `kerftone fit {folder}` finds the tongue lengths.")
+    drum = done.written.parent if done.written.name == DRUM_FILE else done.written
+    say(f"Next: look it over, then `kerftone fit {shlex.quote(str(drum))}` finds the tongue lengths.")
 
 
 def show_scales(done: ScalesListed) -> None:

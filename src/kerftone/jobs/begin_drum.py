@@ -34,7 +34,7 @@ from kerftone.jobs.drum_wishes import (
     read_wood,
     taken_as,
 )
-from kerftone.jobs.paths import DRUM_FILE, check_folder, write_results
+from kerftone.jobs.paths import DRUM_FILE, check_folder, new_drum_path, write_results
 from kerftone.jobs.progress import Progress, job
 from kerftone.stopping import check_stopped
 from kerftone.units import Units, format_length
@@ -50,12 +50,13 @@ CLEAR = 0.9
 
 @dataclass(frozen=True, kw_only=True)
 class NewDrumRequest:
-    """Where to put drum.toml, and what the maker asked for, as typed; None where it was not.
+    """Where to put the drum, and what the maker asked for, as typed; None where it was not.
 
-    Without `units` they are those of the lengths typed; without a name the drum is called as its folder.
+    `where` is a folder, which gets a drum.toml, or a file ending in .toml. Without `units` they are those of the
+    lengths typed; without a name the drum is called as its folder or file.
     """
 
-    folder: Path
+    where: Path
     notes: str | None = None
     scale: str | None = None
     count: str | None = None
@@ -104,14 +105,14 @@ class DrumBegun:
 @job
 def begin_drum(request: NewDrumRequest, progress: Progress) -> DrumBegun:
     """Write a first drum file, or refuse; nothing is made on a refusal."""
-    target = request.folder / DRUM_FILE
+    target = new_drum_path(request.where)
     if os.path.lexists(target):
         raise WriteError(
-            f"{target} is already there. A drum file is never overwritten: choose another folder, or move "
+            f"{target} is already there. A drum file is never overwritten: choose another name, or move "
             "that file away first.",
             given=str(target),
         )
-    check_folder(request.folder)
+    check_folder(target.parent)
     lengths = request.lengths
     units = lengths.units() if request.units is None else read_units(request.units)
     board = None if lengths.board is None else read_board(lengths.board, units)
@@ -120,7 +121,7 @@ def begin_drum(request: NewDrumRequest, progress: Progress) -> DrumBegun:
     text = drum_text(drum)
     check_drum_text(text)
     check_stopped()
-    write_results(request.folder, {DRUM_FILE: text.encode("utf-8")})
+    write_results(target.parent, {target.name: text.encode("utf-8")})
     guessed = request.units is None and drum.units == "in"
     remarks = (*_remarks(request, drum, board, guessed=guessed), why(chosen))
     return DrumBegun(written=target, drum=drum, remarks=remarks, units_guessed=guessed)
@@ -155,7 +156,7 @@ def _chosen(request: NewDrumRequest, units: Units, board: Board | None, progress
         cut=read_cut(request.cut),
     )
     asked = Asked(
-        name=_name(request.folder, request.name),
+        name=_name(new_drum_path(request.where), request.name),
         notes=_notes(request),
         wood=read_wood(request.wood),
         wishes=wishes,
@@ -220,9 +221,11 @@ def _check_width(drum: Drum) -> None:
     )
 
 
-def _name(folder: Path, given: str | None) -> str:
-    """The drum's name: as given, or the folder's own, with a capital."""
-    words = given if given is not None else Path(os.path.abspath(folder)).name  # noqa: PTH100 - keep links
+def _name(target: Path, given: str | None) -> str:
+    """The drum's name: as given, or that of its file or, for a drum.toml, of the folder it is in; with a capital."""
+    whole = Path(os.path.abspath(target))  # noqa: PTH100 - keep links
+    own = whole.parent.name if whole.name == DRUM_FILE else whole.stem
+    words = own if given is None else given
     words = " ".join(words.replace("_", " ").split())[:LONGEST_NAME] if given is None else words.strip()
     words = words.encode("utf-8", "replace").decode("utf-8")  # what a file of text can hold
     if not words:

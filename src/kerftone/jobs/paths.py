@@ -23,6 +23,11 @@ def drum_path(given: Path) -> Path:
     return inside if os.path.isdir(given) and os.path.isfile(inside) else given  # noqa: PTH112, PTH113 - never raise
 
 
+def new_drum_path(given: Path) -> Path:
+    """Where a new drum's file is put: the file itself where one ending in .toml is named, else into that folder."""
+    return given if given.suffix.lower() == ".toml" and not os.path.isdir(given) else given / DRUM_FILE  # noqa: PTH112
+
+
 def check_target(target: Path, *, ending: str, drum: Path) -> None:
     """Refuse a file that could not be written in the end. Raises WriteError.
 
