@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from kerftone.cli.table import explain, show_prediction, sounds
+from kerftone.cli.table import explain, show_modes, show_prediction, sounds
 from kerftone.jobs.prediction import Prediction
 
 
@@ -14,6 +14,7 @@ def test_every_tongue_has_a_row_that_fits_80_columns(
     predicted: Prediction, capsys: pytest.CaptureFixture[str]
 ) -> None:
     show_prediction(predicted)
+    show_modes(predicted)
     explain(predicted, ("a remark " * 20,))
     out, err = capsys.readouterr()
     assert max(map(len, (out + err).splitlines())) <= 80
@@ -28,7 +29,7 @@ def test_every_tongue_has_a_row_that_fits_80_columns(
 def test_the_modes_are_listed_as_many_as_asked(
     predicted: Prediction, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    show_prediction(predicted, count=13)
+    show_modes(predicted, count=13)
     listed = capsys.readouterr().out.split("Modes, Hz:")[1].split()
     assert listed == [f"{hz:.1f}" for hz in predicted.modes_hz[:13]]
 
@@ -65,13 +66,34 @@ def test_what_air_does_is_told_and_in_vacuo_it_is_not(
     predicted: Prediction, capsys: pytest.CaptureFixture[str]
 ) -> None:
     show_prediction(predicted)
+    show_modes(predicted)
     told = capsys.readouterr().out
     assert "open below, in air of 20 °C" in told
     assert "Air moves" in told
     one = predicted.tongues[0]
     assert one.in_air is not None
     assert f"{one.in_air.shift_cents:+.1f}" in told
-    show_prediction(replace(predicted, air=None, in_air=None))
+    vacuum = replace(
+        predicted,
+        air=None,
+        in_air=None,
+        tongues=tuple(replace(one, in_air=None) for one in predicted.tongues),
+    )
+    show_prediction(vacuum)
+    show_modes(vacuum)
     bare = capsys.readouterr().out
     assert "in vacuo" in bare
-    assert "Air moves" not in bare
+    assert "Air moves" not in bare and "Loud" not in bare
+
+
+def test_each_note_is_as_loud_as_it_is_against_the_loudest(
+    predicted: Prediction, capsys: pytest.CaptureFixture[str]
+) -> None:
+    show_prediction(predicted)
+    rows = [line.split() for line in capsys.readouterr().out.splitlines() if line[:2] in ("L1", "R1")]
+    power = {one.tongue.place: one.in_air.power_db for one in predicted.tongues if one.in_air is not None}
+    loudest = max(power.values())
+    assert {row[0]: int(row[10]) for row in rows} == {
+        place: round(db - loudest) for place, db in power.items()
+    }
+    assert 0 in [int(row[10]) for row in rows]

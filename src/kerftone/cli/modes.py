@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kerftone.cli.screen import Column, show, show_table
-from kerftone.cli.table import explain, show_prediction
+from kerftone.cli.table import explain, show_modes, show_prediction
 from kerftone.jobs.predict_notes import NotesPredicted, OtherAir, Shifts
 from kerftone.jobs.prediction import Prediction, stand_ins
 
@@ -25,7 +25,8 @@ FINISHED_COLUMNS = (
 def show_notes(done: NotesPredicted) -> None:
     """Show the notes, and how far they move in another stand and other air."""
     prediction = done.prediction
-    show_prediction(prediction, count=done.count)
+    show_prediction(prediction)
+    show_modes(prediction, count=done.count)
     _show_finished(done)
     if done.other_stand is not None:
         show("")

@@ -24,8 +24,11 @@ COLUMNS = (
     Column(head="Cents\noff", number=True),
     Column(head="±\ncents", number=True),
     Column(head="Clar-\nity", number=True),
+    Column(head="Loud\ndB", number=True),
     Column(head="Shared\nwith"),
 )
+SILENT_COLUMNS = tuple(column for column in COLUMNS if not column.head.startswith("Loud"))
+"""Where no air carries the sound, no note is louder than another."""
 AIR_COLUMNS = (
     Column(head="Place"),
     Column(head="Note"),
@@ -37,17 +40,28 @@ AIR_COLUMNS = (
 IN_ONE_LINE = 10
 
 
-def show_prediction(prediction: Prediction, *, count: int = LISTED) -> None:
-    """Give the whole prediction: a line on the drum, a row for each tongue, the modes."""
+def show_prediction(prediction: Prediction) -> None:
+    """Give the prediction: what must be said first, a line on the drum, a row for each tongue, what is loud."""
     tell_warnings(warnings(prediction))
     drum = prediction.drum
     many = "s" * (len(drum.tongues) != 1)
     stands = "held still below" if drum.box.stands == "held" else "standing free"
     show(f"{drum.name}: {len(drum.tongues)} tongue{many}, {stands}, {_air_words(prediction)}")
     show("")
-    show_table(COLUMNS, [_row(tongue, drum) for tongue in prediction.tongues])
+    loudest = max((one.in_air.power_db for one in prediction.tongues if one.in_air is not None), default=None)
+    columns = SILENT_COLUMNS if loudest is None else COLUMNS
+    show_table(columns, [_row(tongue, drum, loudest) for tongue in prediction.tongues])
+    told = [words for words in (breathing_words(prediction), loudness_words(prediction)) if words]
+    if told:
+        show("")
+    for words in told:
+        show(words, wrap=True)
+
+
+def show_modes(prediction: Prediction, *, count: int = LISTED) -> None:
+    """Say what air does to each note, and give the lowest modes of the whole drum, so many of them."""
     show("")
-    tell_air(prediction)
+    _tell_air(prediction)
     listed = [f"{hz:.1f}" for hz in prediction.modes_hz[:count]]
     lines = [" ".join(listed[at : at + IN_ONE_LINE]) for at in range(0, len(listed), IN_ONE_LINE)]
     show(f"Modes, Hz: {lines[0]}" + "".join(f"\n           {line}" for line in lines[1:]))
@@ -67,29 +81,28 @@ def _air_words(prediction: Prediction) -> str:
     return f"{BOTTOMS[prediction.bottom]}, in air of {prediction.air.temperature_c:g} °C"
 
 
-def tell_air(prediction: Prediction) -> None:
-    """Say what air does to each note, how loud it is, and where the box breathes; nothing in vacuo."""
-    found = prediction.in_air
-    if found is None:
-        return
-    rows = []
-    for one in prediction.tongues:
-        assert one.in_air is not None
-        rows.append(
-            (
-                one.tongue.place,
-                one.tongue.note,
-                f"{one.in_vacuo_hz:.1f}",
-                f"{one.in_air.shift_cents:+.1f}",
-                f"{one.in_air.power_db:+.0f}",
-                f"{one.in_air.radiation_q:,.0f}",
-            )
+def _tell_air(prediction: Prediction) -> None:
+    """Say what air does to each note, how loud and how long it would be heard by it alone; nothing in vacuo."""
+    rows = [
+        (
+            one.tongue.place,
+            one.tongue.note,
+            f"{one.in_vacuo_hz:.1f}",
+            f"{one.in_air.shift_cents:+.1f}",
+            f"{one.in_air.power_db:+.0f}",
+            f"{one.in_air.radiation_q:,.0f}",
         )
-    show_table(AIR_COLUMNS, rows)
-    for words in (breathing_words(prediction), loudness_words(prediction)):
-        if words:
-            show(words, wrap=True)
-    show("")
+        for one in prediction.tongues
+        if one.in_air is not None
+    ]
+    if rows:
+        show_table(AIR_COLUMNS, rows)
+        show(
+            "Power: what a note sends out just after a blow of 1 N s at its strike point, dB re 1 W. Q of sound: how "
+            "slowly it would die if only sound took its energy.",
+            wrap=True,
+        )
+        show("")
 
 
 def tell_warnings(found: Sequence[Warned]) -> None:
@@ -107,16 +120,11 @@ def explain(prediction: Prediction, remarks: Sequence[str]) -> None:
     way = "flat" if aim < 0 else "sharp"
     meant = f" The tongues are meant to be {abs(aim):g} cents {way}, to be tuned at the bench." if aim else ""
     say(
-        f"Cents off: from the note, positive when sharp.{meant} ±: one standard deviation of what is not "
-        "known about the wood. Clarity: 1 is one pure note, 0.5 two that beat.",
+        f"Cents off: from the note, positive when sharp.{meant} ±: how far the note of your board may be from this, "
+        "one standard deviation. Clarity: 1 is one pure note, 0.5 two that beat."
+        + ("" if prediction.in_air is None else " Loud: against the loudest note, for the same blow."),
         wrap=True,
     )
-    if prediction.in_air is not None:
-        say(
-            "Power: what a note sends out just after a blow of 1 N s at its strike point, dB re 1 W. Q of sound: how "
-            "slowly it would die if only sound took its energy.",
-            wrap=True,
-        )
     gain = tap_test_gain(prediction)
     if gain is not None:
         say(f"What the tap test bought: {gain}.", wrap=True)
@@ -131,8 +139,10 @@ def sounds(hz: float, predicted: TonguePrediction, drum: Drum) -> str:
     return f"{near.name} {round(near.cents):+d}"
 
 
-def _row(predicted: TonguePrediction, drum: Drum) -> tuple[str, ...]:
-    heard = predicted.heard
+def _row(predicted: TonguePrediction, drum: Drum, loudest_db: float | None) -> tuple[str, ...]:
+    """One tongue's row; without the loudest note's power there is no column for it."""
+    heard, air = predicted.heard, predicted.in_air
+    loud = () if loudest_db is None or air is None else (f"{air.power_db - loudest_db:.0f}",)
     return (
         predicted.tongue.place,
         predicted.tongue.note,
@@ -142,5 +152,6 @@ def _row(predicted: TonguePrediction, drum: Drum) -> tuple[str, ...]:
         f"{predicted.cents_from_target:+.1f}",
         f"{predicted.plus_minus_cents:.0f}",
         f"{heard.clarity:.2f}",
+        *loud,
         " ".join(heard.shared_with),
     )

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 GOOD_CENTS, CLEAR = 1.0, 0.9
 """Off by more, or clear by less, is said."""
+SEEN = 0.01
+"""Clarities closer than this print alike."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -163,16 +165,26 @@ def fit_words(found: Fit, mend: Mend | None) -> list[str]:
 
 def clarity_words(found: Fit) -> str:
     """How clear the least clear note came out, how that compares with other arrangements, and how sure it is."""
-    reached = f"The least clear note has a clarity of {found.clarity_reached:.2f}"
+    reached = found.clarity_reached
+    words = (
+        f"Every note comes out clear: {reached:.2f} at the least."
+        if reached >= CLEAR
+        else f"The least clear note has a clarity of {reached:.2f}."
+    )
     if found.clarity_worst is None or found.clarity_best is None:
-        return f"{reached}; the places of the tongues were yours and are kept."
-    sure = ""
+        return f"{words} The places of the tongues were yours and are kept."
+    many = len(found.tried)
+    if found.clarity_worst == 0.0:
+        words += (
+            f" The notes were tried in {many} orders; in the worst they cannot be brought in tune at all."
+        )
+    elif found.clarity_best - found.clarity_worst >= SEEN:
+        words += (
+            f" The notes were tried in {many} orders: the least clear note has from {found.clarity_worst:.2f} to "
+            f"{found.clarity_best:.2f}."
+        )
     if found.sure is not None:
-        sure = f" On {found.sure:.0%} of boards such as yours may be, every note can be tuned clear in these places."
-    worst = (
-        f"would have {found.clarity_worst:.2f}" if found.clarity_worst else "cannot be brought in tune at all"
-    )
-    return (
-        f"{reached}; of the {len(found.tried)} arrangements brought in tune, the worst {worst} and the best has "
-        f"{found.clarity_best:.2f}.{sure}"
-    )
+        words += (
+            f" Of 100 boards such as yours may be, {100 * found.sure:.0f} let every note be tuned clear so."
+        )
+    return words
