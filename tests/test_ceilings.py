@@ -1,7 +1,4 @@
-"""No file, function, list of parameters or nesting grows past what one reads at a sitting (the house's own ceilings).
-
-A command's declaration may have more parameters: each is an option, and Typer wants them one by one.
-"""
+"""No file, function, list of parameters or nesting grows past what one reads at a sitting (our own ceilings)."""
 
 from __future__ import annotations
 
@@ -14,16 +11,6 @@ import pytest
 ROOT = Path(__file__).parents[1] / "src" / "kerftone"
 FILE_LINES, FUNCTION_LINES, PARAMETERS, NESTING = 400, 50, 6, 4
 NESTS = (ast.If, ast.For, ast.While, ast.With, ast.Try, ast.Match)
-DECLARATIONS = (
-    "cli/app.py",
-    "cli/bench.py",
-    "cli/bench_facts.py",
-    "cli/listening.py",
-    "cli/board.py",
-    "cli/first.py",
-    "cli/open.py",
-)
-"""Files of commands' declarations: long for their options' help."""
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 
@@ -80,22 +67,13 @@ def over(source: str, name: str) -> dict[str, int]:
     if length > FILE_LINES:
         found[f"{name}: lines"] = length
     for path, function in functions(source):
-        sizes = {"lines": (lines(function), FUNCTION_LINES), "nesting": (nesting(function), NESTING)}
-        if name not in DECLARATIONS:
-            sizes["parameters"] = (parameters(function), PARAMETERS)
-        elif path in declared(source):
-            del sizes["lines"]
+        sizes = {
+            "lines": (lines(function), FUNCTION_LINES),
+            "nesting": (nesting(function), NESTING),
+            "parameters": (parameters(function), PARAMETERS),
+        }
         found |= {f"{name}: {path}: {what}": size for what, (size, most) in sizes.items() if size > most}
     return found
-
-
-def declared(source: str) -> set[str]:
-    """The functions of a file of declarations that are commands: those with options among their parameters."""
-    return {
-        path
-        for path, function in functions(source)
-        if any(one.annotation is not None for one in function.args.args) and function.returns is not None
-    }
 
 
 def test_nothing_is_over_a_ceiling() -> None:

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from kerftone.cli.app import app
-from kerftone.cli.examples import EXAMPLES, GROUPS
+from kerftone.cli.declarations import examples, groups
 
 Run = Callable[..., Any]
 ROOT: Any = typer.main.get_command(app)
@@ -56,17 +56,21 @@ def test_a_help_page_is_plain_narrow_and_begins_with_an_example(run: Run, words:
             assert (param.metavar if param.param_type_name == "argument" else param.opts[0]) in ran.out
 
 
-def test_every_command_has_an_example_and_every_example_can_be_read() -> None:
-    for words, lines in EXAMPLES.items():
-        for line in lines:
-            typed = shlex.split(line)[1:]
-            command, path = ROOT, "kerftone"
-            while typed and typed[0] in getattr(command, "commands", {}):
-                path, command = f"{path} {typed[0]}", command.commands[typed.pop(0)]
-            command.make_context(path, typed).close()
-            assert words in ((), tuple(path.split()[1 : 1 + len(words)])), line
-    named = {name for _, names in GROUPS for name in names}
-    assert set(ROOT.commands) <= named, "every command is grouped by what a maker does with it"
+@pytest.mark.parametrize("words", [" ".join(words) for words in ALL])
+def test_every_command_has_an_example_and_every_example_can_be_read(words: str) -> None:
+    assert examples(words)
+    for line in examples(words):
+        typed = shlex.split(line)[1:]
+        command, path = ROOT, "kerftone"
+        while typed and typed[0] in getattr(command, "commands", {}):
+            path, command = f"{path} {typed[0]}", command.commands[typed.pop(0)]
+        command.make_context(path, typed).close()
+        assert path.startswith(f"kerftone {words}".rstrip()), line
+
+
+def test_every_command_is_grouped_by_what_a_maker_does_with_it() -> None:
+    named = [name for names in groups().values() for name in names]
+    assert sorted(ROOT.commands) == sorted(named)
 
 
 SLIPS = [

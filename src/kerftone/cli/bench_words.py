@@ -12,7 +12,7 @@ from kerftone.jobs.bench_standing import DrumStanding
 from kerftone.jobs.drum_at_bench import edits_words
 from kerftone.jobs.entry_words import in_words
 from kerftone.jobs.map_bores import BoresMapped
-from kerftone.jobs.read_log import LogRead
+from kerftone.jobs.read_log import LogRead, csv_text
 from kerftone.jobs.record_fact import FactRecorded
 from kerftone.jobs.record_taps import TakeRecorded
 from kerftone.jobs.start_log import LogStarted
@@ -105,6 +105,12 @@ def show_log(done: LogRead) -> None:
     tell_edits(done.bench)
     heads = (Column(head="Entry", number=True), Column(head="When (UTC)"), Column(head="Tongue"))
     show_table((*heads, Column(head="What")), done.rows())
+
+
+def show_csv(done: LogRead) -> None:
+    """Every entry as a line of CSV."""
+    tell_edits(done.bench)
+    show(csv_text(done.lines()).rstrip("\n"))
 
 
 def tell_edits(bench: Bench) -> None:

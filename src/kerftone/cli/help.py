@@ -13,7 +13,7 @@ from typing import Any
 
 from typer.core import TyperCommand
 
-from kerftone.cli.examples import EXAMPLES, GROUPS
+from kerftone.cli.declarations import examples, groups
 from kerftone.cli.screen import WIDTH
 
 COLUMN = 24
@@ -30,12 +30,12 @@ class Helpful(TyperCommand):
 
 def help_page(command: Any, path: str) -> str:
     """The help of one command, or of a group of them, that is called by these words."""
-    words = tuple(path.split()[1:])
+    words = " ".join(path.split()[1:])
     about = inspect.cleandoc(command.help or "").replace("\f", "")
     first, _, more = about.partition("\n\n")
     parts = [_filled(first)]
-    if EXAMPLES.get(words):
-        parts.append("\n".join(_example(line) for line in EXAMPLES[words]))
+    if examples(words):
+        parts.append("\n".join(_example(line) for line in examples(words)))
     if more:
         parts.append("\n\n".join(_filled(one) for one in more.split("\n\n")))
     if hasattr(command, "commands"):
@@ -68,12 +68,9 @@ def _short(command: Any) -> list[tuple[str, str]]:
 def _grouped(command: Any) -> list[str]:
     """The commands under what a maker does with them."""
     short = dict(_short(command))
-    named = {name for _, names in GROUPS for name in names}
-    groups = [*GROUPS, ("More", tuple(name for name in short if name not in named))]
     return [
-        "\n".join([head, *(_one_line(name, short[name]) for name in names if name in short)])
-        for head, names in groups
-        if any(name in short for name in names)
+        "\n".join([head, *(_one_line(name, short[name]) for name in names)])
+        for head, names in groups().items()
     ]
 
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from kerftone.cli.command import told
 from kerftone.cli.failure import DONE, MISTAKE, words_of
-from kerftone.cli.run_job import told
 from kerftone.cli.screen import WIDTH, Column, emit, say, show, show_table
 from kerftone.errors import KerftoneError, RecordingError
 from kerftone.jobs.expected_taps import TapsRequest

@@ -13,7 +13,7 @@ from typing import Any
 
 import typer
 
-from kerftone.cli.examples import EXAMPLES
+from kerftone.cli.declarations import examples
 
 WrongCommand: type[Exception] = typer.BadParameter.__mro__[1]
 """Typer's usage error: older versions have it from click, newer ones carry their own."""
@@ -74,8 +74,8 @@ def _long(option: Any) -> str:
 def _missing(param: Any, path: str) -> str:
     name = param.metavar if param.param_type_name == "argument" else _long(param)
     about = (param.help or "").rstrip(".")
-    words = tuple(path.split()[1:])
-    example = f" Such as `{EXAMPLES[words][0]}`." if words in EXAMPLES else ""
+    typed = examples(" ".join(path.split()[1:]))
+    example = f" Such as `{typed[0]}`." if typed else ""
     return f"{name} is missing: {about[:1].lower()}{about[1:]}.{example}"
 
 
