@@ -11,7 +11,11 @@ import pytest
 
 from kerftone.cli.screen import Column, emit, printable, say, show, show_table
 
-COLUMNS = (Column(head="Place"), Column(head="Cents\noff", number=True), Column(head="Shared\nwith"))
+COLUMNS: tuple[Column[tuple[str, ...]], ...] = (
+    Column("Place", lambda row: row[0]),
+    Column("Cents\noff", lambda row: row[1], number=True),
+    Column("Shared\nwith", lambda row: row[2]),
+)
 
 
 def test_results_and_words_go_their_own_ways(capsys: pytest.CaptureFixture[str]) -> None:
@@ -50,7 +54,7 @@ def test_an_old_terminal_gets_a_mark_in_place_of_a_sign_it_lacks(monkeypatch: py
     raw = io.BytesIO()
     monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(raw, encoding="ascii"))
     show("± one")
-    show_table((Column(head="±"),), [("é",)])
+    show_table((Column("±", str),), ["é"])
     sys.stdout.flush()
     assert raw.getvalue().decode("ascii").split("\n")[0] == "? one"
 

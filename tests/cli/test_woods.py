@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from kerftone.jobs.list_woods import missing
+from kerftone.jobs.wood_facts import missing
 from kerftone.wood import find_species, species_table
 
 Run = Callable[..., Any]

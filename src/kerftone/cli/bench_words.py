@@ -16,7 +16,7 @@ from kerftone.jobs.read_log import LogRead, csv_text
 from kerftone.jobs.record_fact import FactRecorded
 from kerftone.jobs.record_taps import TakeRecorded
 from kerftone.jobs.start_log import LogStarted
-from kerftone.units import bit_width, tool_length
+from kerftone.units import Units, bit_width, tool_length
 
 WARNED = ("First", "Boring", "Dust")
 """The cautions that are told before a bore."""
@@ -42,17 +42,7 @@ def show_standing(done: DrumStanding) -> None:
     """Every tongue, with a bar for how far off it is."""
     bench, found = done.bench, done.tongues
     tell_edits(bench)
-    columns = [
-        Column(head="\nTongue"),
-        Column(head="Target\nHz", number=True),
-        Column(head="Now\nHz", number=True),
-        Column(head="Off\ncents", number=True),
-        Column(head="flat | sharp\n-50  |  +50"),
-        Column(head="\nBores", number=True),
-        Column(head="Wood\nleft", number=True),
-        Column(head="\nRemains"),
-    ]
-    show_table(columns, [_row(bench, one) for one in found])
+    show_table(_columns(bench.design.units), found)
     in_tune = sum(one.remains == "nothing" for one in found)
     tolerance = bench.design.tuning.tolerance_cents
     show("")
@@ -68,18 +58,21 @@ def show_standing(done: DrumStanding) -> None:
     )
 
 
-def _row(bench: Bench, one: Standing) -> tuple[str, ...]:
-    heard = one.cents is not None and one.now_hz is not None
+def _columns(units: Units) -> tuple[Column[Standing], ...]:
     return (
-        f"{one.place} {one.note}",
-        f"{one.target_hz:.1f}",
-        f"{one.now_hz:.1f}" if heard else "-",
-        f"{one.cents:+.0f} ±{one.plus_minus_cents:.1f}" if heard else "-",
-        bar(one.cents) if one.cents is not None else "",
-        str(one.bores),
-        tool_length(one.left_under_mm, bench.design.units),
-        _remains(one),
+        Column("\nTongue", lambda one: f"{one.place} {one.note}"),
+        Column("Target\nHz", lambda one: f"{one.target_hz:.1f}", number=True),
+        Column("Now\nHz", lambda one: "-" if one.now_hz is None else f"{one.now_hz:.1f}", number=True),
+        Column("Off\ncents", _off, number=True),
+        Column("flat | sharp\n-50  |  +50", lambda one: "" if one.cents is None else bar(one.cents)),
+        Column("\nBores", lambda one: str(one.bores), number=True),
+        Column("Wood\nleft", lambda one: tool_length(one.left_under_mm, units), number=True),
+        Column("\nRemains", _remains),
     )
+
+
+def _off(one: Standing) -> str:
+    return "-" if one.cents is None else f"{one.cents:+.0f} ±{one.plus_minus_cents:.1f}"
 
 
 def _remains(one: Standing) -> str:
@@ -103,8 +96,13 @@ def show_started(done: LogStarted) -> None:
 def show_log(done: LogRead) -> None:
     """Every entry in words."""
     tell_edits(done.bench)
-    heads = (Column(head="Entry", number=True), Column(head="When (UTC)"), Column(head="Tongue"))
-    show_table((*heads, Column(head="What")), done.rows())
+    columns: list[Column[tuple[str, str, str, str]]] = [
+        Column("Entry", lambda row: row[0], number=True),
+        Column("When (UTC)", lambda row: row[1]),
+        Column("Tongue", lambda row: row[2]),
+        Column("What", lambda row: row[3]),
+    ]
+    show_table(columns, done.rows())
 
 
 def show_csv(done: LogRead) -> None:

@@ -9,13 +9,20 @@ from kerftone.jobs.board_advice import advice, tone_to_tap
 from kerftone.jobs.board_holding import NODE, tell_how
 from kerftone.jobs.fit_board import BoardFitted
 from kerftone.jobs.measure_board import BoardKept, BoardTapsRequest
-from kerftone.tune.identify import Identified
+from kerftone.tune.identify import Identified, ToneFit
 from kerftone.wood.board import Board, Motion
+from kerftone.wood.elastic import Elastic
 
 WIDE, HIGH = 53, 9
 """Signs of the drawing of a board."""
 UNITS = {"e": "GPa", "g": "GPa", "n": "", "d": "kg/m³"}
-SHOWN = (Column(head="Constant"), *(Column(head=h, number=True) for h in ("Species", "±", "This board", "±")))
+TONES: tuple[Column[ToneFit], ...] = (
+    Column("Tone, Hz", lambda tone: f"{tone.tap.hz:.1f}", number=True),
+    Column("Tapped for", lambda tone: tone.tap.motion),
+    Column("Taken for", lambda tone: tone.kind or "left out"),
+    Column("Model, Hz", lambda tone: f"{tone.model_hz:.1f}", number=True),
+    Column("Cents off", lambda tone: f"{tone.off_cents:+.1f}", number=True),
+)
 
 
 def show_measured(done: BoardKept) -> None:
@@ -57,32 +64,31 @@ def show_fitted(done: BoardFitted) -> None:
 
 
 def _show(board: Board, found: Identified) -> None:
-    rows = []
-    for at, name in enumerate(NAMES):
-        if name.startswith("nu_"):
-            continue
-        expected, got = getattr(found.expected, name), getattr(found.found.elastic, name)
-        digits = 0 if name.startswith("d") else 3
-        words = constant_words(name)
-        rows.append(
-            (
-                f"{words[0].upper()}{words[1:]}, {UNITS[name[0]]}",
-                f"{expected:.{digits}f}",
-                f"{100 * found.before[at]:.0f} %",
-                f"{got:.{digits}f}",
-                f"{100 * found.after[at]:.1f} %",
-            )
-        )
+    names = [name for name in NAMES if not name.startswith("nu_")]
     show(f"{board.species.name} at {board.moisture_pct:g} % moisture: the species' mean, and this board")
     show("")
-    show_table(SHOWN, rows)
+    show_table(_constants(found), names)
     show("")
-    rows = [
-        (f"{t.tap.hz:.1f}", t.tap.motion, t.kind or "left out", f"{t.model_hz:.1f}", f"{t.off_cents:+.1f}")
-        for t in found.tones
-    ]
-    heads = ("Tone, Hz", "Tapped for", "Taken for", "Model, Hz", "Cents off")
-    show_table([Column(head=h, number=h in (heads[0], *heads[3:])) for h in heads], rows)
+    show_table(TONES, found.tones)
+
+
+def _constants(found: Identified) -> tuple[Column[str], ...]:
+    """By the constant's name: what the species has, and what this board has."""
+
+    def title(name: str) -> str:
+        words = constant_words(name)
+        return f"{words[0].upper()}{words[1:]}, {UNITS[name[0]]}"
+
+    def value(of: Elastic, name: str) -> str:
+        return f"{getattr(of, name):.{0 if name.startswith('d') else 3}f}"
+
+    return (
+        Column("Constant", title),
+        Column("Species", lambda name: value(found.expected, name), number=True),
+        Column("±", lambda name: f"{100 * found.before[NAMES.index(name)]:.0f} %", number=True),
+        Column("This board", lambda name: value(found.found.elastic, name), number=True),
+        Column("±", lambda name: f"{100 * found.after[NAMES.index(name)]:.1f} %", number=True),
+    )
 
 
 def picture(motion: Motion) -> str:

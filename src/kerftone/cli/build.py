@@ -5,6 +5,7 @@ from __future__ import annotations
 from kerftone.cli.screen import Column, show, show_table
 from kerftone.jobs.plan_shop import BOOKLET, CUTLIST, NUMBERS, ShopPlanned
 from kerftone.shop.measure import measure_of
+from kerftone.shop.parts import Part
 from kerftone.shop.plan import ShopPlan
 
 GRAMS_PER_POUND = 453.592
@@ -42,15 +43,13 @@ def _show(plan: ShopPlan) -> None:
         weight = f", {plan.weight_g / GRAMS_PER_POUND:.1f} lb of wood"
     show(f"{plan.drum.name}: {outside} outside, {plan.box.joint}{weight}")
     show("")
-    show_table(
-        (
-            Column(head="Part"),
-            Column(head="Count", number=True),
-            Column(head="Finished size"),
-            Column(head="Wood"),
-        ),
-        [(part.name, str(part.count), words.size(*part.size_mm), part.wood) for part in plan.parts],
-    )
+    columns: list[Column[Part]] = [
+        Column("Part", lambda part: part.name),
+        Column("Count", lambda part: str(part.count), number=True),
+        Column("Finished size", lambda part: words.size(*part.size_mm)),
+        Column("Wood", lambda part: part.wood),
+    ]
+    show_table(columns, plan.parts)
     show("")
     marks = {"good": "good", "mind": "MIND", "mend": "MEND"}
     order = ("mend", "mind", "good")

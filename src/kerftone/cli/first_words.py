@@ -8,28 +8,28 @@ import textwrap
 from kerftone.cli.screen import WIDTH, Column, say, show, show_table
 from kerftone.jobs.begin_drum import DrumBegun
 from kerftone.jobs.list_scales import ScalesListed
-from kerftone.jobs.list_woods import WoodsListed, missing, source_of
+from kerftone.jobs.list_woods import WoodsListed
 from kerftone.jobs.paths import DRUM_FILE
-from kerftone.scales import scale_notes
-from kerftone.wood.names import names_of, with_yard_name
+from kerftone.jobs.wood_facts import facts, is_checked, missing, percent
+from kerftone.scales import Key, scale_notes
+from kerftone.wood.names import with_yard_name
 from kerftone.wood.species import DENSITY_CV, STIFFNESS_CV, Species
 
 FEW = 4
 """So many woods are shown one by one, with everything that is known."""
-LB_FT3_PER_KG_M3 = 0.06242796
-"""By definition of pound and foot."""
-MILLION_PSI_PER_GPA = 0.1450377
-"""By definition of pound and inch."""
-
-WOOD_COLUMNS = (
-    Column(head="Wood"),
-    Column(head="Density\nkg/m³", number=True),
-    Column(head="Along\nGPa", number=True),
-    Column(head="Across\nGPa", number=True),
-    Column(head="Across\n± %", number=True),
-    Column(head="Missing"),
+WOOD_COLUMNS: tuple[Column[Species], ...] = (
+    Column("Wood", lambda wood: f"{with_yard_name(wood.name)}{'' if is_checked(wood) else '*'}"),
+    Column("Density\nkg/m³", lambda wood: f"{wood.elastic().density_kg_m3:.0f}", number=True),
+    Column("Along\nGPa", lambda wood: f"{wood.elastic().e_l_gpa:.1f}", number=True),
+    Column("Across\nGPa", lambda wood: f"{wood.elastic().e_t_gpa:.2f}", number=True),
+    Column("Across\n± %", lambda wood: str(percent(wood, "e_t")), number=True),
+    Column("Missing", lambda wood: ", ".join(one for one in missing(wood) if one != "movement") or "nothing"),
 )
-SCALE_COLUMNS = (Column(head="Scale"), Column(head="On D"), Column(head="Also called"))
+SCALE_COLUMNS: tuple[Column[Key], ...] = (
+    Column("Scale", lambda key: key.scale.name),
+    Column("On D", lambda key: " ".join(key.notes)),
+    Column("Also called", lambda key: ", ".join(key.scale.also)),
+)
 _MEANING = (
     "Averages at 12 % moisture. ±: how far one board may be from the average, one standard deviation. Weighing and "
     "tapping your board with `kerftone board` brings it down to a few percent."
@@ -40,12 +40,6 @@ _TABLE_MEANING = (
     "average of the hardwoods that have it stands in. *: not checked against the printed table yet. "
     "`kerftone woods WORD` shows all about one wood, by any name it is sold under, its movement too."
 )
-_MISSING_WORDS = {
-    "across": "stiffness across the grain",
-    "shear": "shear stiffness",
-    "part of shear": "part of the shear stiffness",
-    "movement": "movement",
-}
 
 
 def show_begun(done: DrumBegun) -> None:
@@ -68,8 +62,7 @@ def show_scales(done: ScalesListed) -> None:
         first = " ".join(scale_notes(key.name, count=len(key.notes) + 1))
         show(f"From {key.tonic}3 up: {first}")
         return
-    rows = [(key.scale.name, " ".join(key.notes), ", ".join(key.scale.also)) for key in done.keys]
-    show_table(SCALE_COLUMNS, rows)
+    show_table(SCALE_COLUMNS, done.keys)
     say("")
     say(
         "Shown on D; any note will do. A drum in one of them:\n"
@@ -83,68 +76,16 @@ def show_woods(done: WoodsListed) -> None:
     if few:
         show("\n\n".join(card(wood) for wood in done.woods))
     else:
-        by_name = sorted(done.woods, key=lambda wood: wood.name.casefold())
-        show_table(WOOD_COLUMNS, [_row(wood) for wood in by_name])
+        show_table(WOOD_COLUMNS, sorted(done.woods, key=lambda wood: wood.name.casefold()))
     say("")
     say(_MEANING, wrap=True)
     if not few:
         say(_TABLE_MEANING, wrap=True)
 
 
-def _from_memory(wood: Species) -> bool:
-    return wood.known["specific gravity, modulus"] != "read"
-
-
-def _percent(wood: Species, constant: str) -> int:
-    return round(100.0 * wood.scatter().of(constant))
-
-
-def _row(wood: Species) -> tuple[str, ...]:
-    elastic = wood.elastic()
-    return (
-        f"{with_yard_name(wood.name)}{'*' if _from_memory(wood) else ''}",
-        f"{elastic.density_kg_m3:.0f}",
-        f"{elastic.e_l_gpa:.1f}",
-        f"{elastic.e_t_gpa:.2f}",
-        str(_percent(wood, "e_t")),
-        ", ".join(one for one in missing(wood) if one != "movement") or "nothing",
-    )
-
-
 def card(wood: Species) -> str:
     """Everything about one wood, a line each."""
-    elastic = wood.elastic()
-    lacks = missing(wood)
-    stands_in = "; the average of the hardwoods that have it stands in" if lacks else ""
-    checked = " Not checked against the printed table yet." if _from_memory(wood) else ""
-    lines = [
-        ("Sold also as", ", ".join(names_of(wood.name)) or "no other name we know"),
-        (
-            "Density",
-            f"{elastic.density_kg_m3:.0f} kg/m³ ({elastic.density_kg_m3 * LB_FT3_PER_KG_M3:.0f} lb/ft³) "
-            f"±{_percent(wood, 'density')} %",
-        ),
-        (
-            "Stiffness",
-            f"along the grain {elastic.e_l_gpa:.1f} GPa ({elastic.e_l_gpa * MILLION_PSI_PER_GPA:.2f} million psi) "
-            f"±{_percent(wood, 'e_l')} %; across it {elastic.e_t_gpa:.2f} GPa flatsawn, {elastic.e_r_gpa:.2f} "
-            f"quartersawn ±{_percent(wood, 'e_t')} %",
-        ),
-        ("Movement", _movement(wood)),
-        ("Missing", f"{', '.join(_MISSING_WORDS[one] for one in lacks) or 'nothing'}{stands_in}"),
-        ("Known from", f"{source_of(wood)}.{checked}"),
-    ]
-    head = f"{wood.name} ({wood.botanical})"
-    return "\n".join([head, *(_line(label, words) for label, words in lines)])
-
-
-def _movement(wood: Species) -> str:
-    if wood.c_r is None or wood.c_t is None:
-        return "not published for this wood"
-    return (
-        f"a flatsawn board {100 * wood.c_t:.2f} % wider for each percent of moisture, a quartersawn one "
-        f"{100 * wood.c_r:.2f} %"
-    )
+    return "\n".join([f"{wood.name} ({wood.botanical})", *(_line(*fact) for fact in facts(wood))])
 
 
 def _line(label: str, words: str) -> str:

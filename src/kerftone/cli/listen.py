@@ -1,13 +1,8 @@
-"""`kerftone listen` in words: a table of strikes, then the taps of one tongue taken together.
-
-Digits stop where the ± does: the ± is rounded up to one figure (two when it begins with 1), and the value to the
-same place, never finer than 0.1 cent or 0.01 Hz.
-"""
+"""`kerftone listen` in words: a table of strikes, then the taps of one tongue taken together."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from kerftone.cli.command import told
 from kerftone.cli.failure import DONE, MISTAKE, words_of
@@ -15,10 +10,24 @@ from kerftone.cli.screen import WIDTH, Column, emit, say, show, show_table
 from kerftone.errors import KerftoneError, RecordingError
 from kerftone.jobs.expected_taps import TapsRequest
 from kerftone.jobs.hear_taps import hear_taps
-from kerftone.jobs.recording_heard import Aim, PlacedStrike, RecordingHeard, named, with_its_digits
+from kerftone.jobs.recording_heard import RecordingHeard
+from kerftone.jobs.strike_words import StrikeTold, doubts_lettered, strikes_told, taps_told
 
-CENT_OF_HZ = math.log(2.0) / 1200.0
-"""A cent as a share of a frequency, for small ones."""
+TONGUE: Column[StrikeTold] = Column("Tongue", lambda one: one.tongue)
+TIME: Column[StrikeTold] = Column("Time\ns", lambda one: one.time_s, number=True)
+TAPS: Column[StrikeTold] = Column("Taps", lambda one: one.taps, number=True)
+PITCH: tuple[Column[StrikeTold], ...] = (
+    Column("Note", lambda one: one.note),
+    Column("Cents", lambda one: one.cents, number=True),
+    Column("±", lambda one: one.plus_minus, number=True),
+    Column("Hz", lambda one: one.hz, number=True),
+    Column("Drift\ncents", lambda one: one.drift, number=True),
+    Column("T60\ns", lambda one: one.t60_s, number=True),
+)
+OF_EACH: tuple[Column[StrikeTold], ...] = (
+    Column("Loud\ndB", lambda one: one.loud_db, number=True),
+    Column("Doubt", lambda one: one.doubts),
+)
 
 
 def run(request: TapsRequest, *, as_json: bool) -> int:
@@ -52,98 +61,16 @@ def show_recording(recording: RecordingHeard) -> None:
     fits = len(recording.file) + len(facts_words) + 2 <= WIDTH
     show(f"{recording.file}:{' ' if fits else chr(10)}{facts_words}")
     show("")
-    doubts = _lettered(recording.strikes)
-    with_tongues = any(one.aim is not None for one in recording.strikes)
-    rows = [_row(one, recording, doubts, with_tongues) for one in recording.strikes]
-    show_table(_columns(with_tongues), rows)
-    _show_together(recording, with_tongues)
+    tongue = (TONGUE,) if any(one.aim is not None for one in recording.strikes) else ()
+    show_table((TIME, *tongue, *PITCH, *OF_EACH), strikes_told(recording))
+    together, doubts = taps_told(recording), doubts_lettered(recording)
+    if together:
+        show("")
+        show("Taps of one tongue together (median):")
+        show_table((TAPS, *tongue, *PITCH), together)
     if doubts:
         show("")
     for words, letter in doubts.items():
         show(f"{letter}  {words}")
     for remark in recording.remarks:
         say(remark, wrap=True)
-
-
-def _columns(with_tongues: bool) -> tuple[Column, ...]:
-    tongue = (Column(head="Tongue"),) if with_tongues else ()
-    return (
-        Column(head="Time\ns", number=True),
-        *tongue,
-        Column(head="Note"),
-        Column(head="Cents", number=True),
-        Column(head="±", number=True),
-        Column(head="Hz", number=True),
-        Column(head="Drift\ncents", number=True),
-        Column(head="T60\ns", number=True),
-        Column(head="Loud\ndB", number=True),
-        Column(head="Doubt"),
-    )
-
-
-def _lettered(strikes: Sequence[PlacedStrike]) -> dict[str, str]:
-    """Each doubt once, with the letter that stands in the table."""
-    letters: dict[str, str] = {}
-    for one in strikes:
-        for words in one.doubt:
-            at = len(letters)
-            letters.setdefault(words, chr(97 + at) if at < 26 else f"{chr(96 + at // 26)}{chr(97 + at % 26)}")
-    return letters
-
-
-def _row(
-    placed: PlacedStrike, recording: RecordingHeard, doubts: dict[str, str], with_tongues: bool
-) -> tuple[str, ...]:
-    strike = placed.strike
-    letters = " ".join(doubts[words] for words in placed.doubt)
-    start = (
-        f"{strike.t_s:.2f}",
-        *(("" if placed.aim is None else placed.aim.place,) if with_tongues else ()),
-    )
-    if not math.isfinite(strike.hz):
-        return (*start, "none", "", "", "", "", "", f"{strike.loudness_db:.0f}", letters)
-    cells = _pitch(strike.hz, strike.plus_minus_cents, placed.aim, recording.reference_hz)
-    drift, _ = with_its_digits(strike.drift_cents, max(strike.plus_minus_cents, 0.1), signed=True)
-    return (
-        *start,
-        *cells,
-        drift if strike.drift_cents else "",
-        _ring(strike.t60_s),
-        f"{strike.loudness_db:.0f}",
-        letters,
-    )
-
-
-def _pitch(hz: float, plus_minus_cents: float, aim: Aim | None, reference_hz: float) -> tuple[str, ...]:
-    note, off = named(hz, aim, reference_hz)
-    off_words, spread_words = with_its_digits(off, plus_minus_cents, signed=True)
-    hz_words, _ = with_its_digits(hz, plus_minus_cents * hz * CENT_OF_HZ, least=2)
-    return note, off_words, spread_words, hz_words
-
-
-def _ring(t60_s: float) -> str:
-    decimals = 2 if t60_s < 1.0 else 1 if t60_s < 10.0 else 0
-    return f"{t60_s:.{decimals}f}" if math.isfinite(t60_s) else ""
-
-
-def _show_together(recording: RecordingHeard, with_tongues: bool) -> None:
-    groups = recording.grouped()
-    if all(taps.taps == 1 for _, taps in groups):
-        return
-    show("")
-    show("Taps of one tongue together (median):")
-    columns = _columns(with_tongues)
-    head = (Column(head="Taps", number=True), *columns[1:-2])
-    rows = [
-        (
-            str(taps.taps),
-            *(("" if aim is None else aim.place,) if with_tongues else ()),
-            *_pitch(taps.hz, taps.plus_minus_cents, aim, recording.reference_hz),
-            with_its_digits(taps.drift_cents, max(taps.plus_minus_cents, 0.1), signed=True)[0]
-            if taps.drift_cents
-            else "",
-            _ring(taps.t60_s),
-        )
-        for aim, taps in groups
-    ]
-    show_table(head, rows)

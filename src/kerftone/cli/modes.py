@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 from kerftone.cli.screen import Column, show, show_table
-from kerftone.cli.table import explain, show_modes, show_prediction
+from kerftone.cli.table import BOTTOMS, explain, show_modes, show_prediction
 from kerftone.jobs.predict_notes import NotesPredicted, OtherAir, Shifts
-from kerftone.jobs.prediction import Prediction, stand_ins
+from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins
 
-STATES = {
-    "glued": "the bottom glued on",
-    "loose": "the bottom put in, not glued",
-    "off": "the box open below",
-    "table": "the box open below on a table",
-}
-FINISHED_COLUMNS = (
-    Column(head="Place"),
-    Column(head="Note"),
-    Column(head="Now\nHz", number=True),
-    Column(head="Finished\nHz", number=True),
-    Column(head="Tune to\nHz", number=True),
+FINISHED_COLUMNS: tuple[Column[tuple[TonguePrediction, TonguePrediction, float]], ...] = (
+    Column("Place", lambda row: row[0].tongue.place),
+    Column("Note", lambda row: row[0].tongue.note),
+    Column("Now\nHz", lambda row: f"{row[0].heard.hz:.1f}", number=True),
+    Column("Finished\nHz", lambda row: f"{row[1].heard.hz:.1f}", number=True),
+    Column("Tune to\nHz", lambda row: f"{row[2]:.1f}", number=True),
+)
+SHIFT_COLUMNS: tuple[Column[tuple[TonguePrediction, float | None]], ...] = (
+    Column("Place", lambda pair: pair[0].tongue.place),
+    Column("Note", lambda pair: pair[0].tongue.note),
+    Column(
+        "Shift", lambda pair: "no like motion" if pair[1] is None else f"{pair[1]:+.1f} cents", number=True
+    ),
 )
 
 
@@ -51,16 +52,19 @@ def _show_finished(done: NotesPredicted) -> None:
         return
     show("")
     show(
-        f"With {STATES[done.prediction.bottom]}, tune each tongue to the last column: it then sounds its note once "
-        f"the drum is finished, {STATES[done.finished.bottom]}.",
+        f"With {_bottom(done.prediction)}, tune each tongue to the last column: it then sounds its note once "
+        f"the drum is finished, {_bottom(done.finished)}.",
         wrap=True,
     )
-    each = zip(done.prediction.tongues, done.finished.tongues, done.tune_to_hz, strict=True)
-    rows = [
-        (now.tongue.place, now.tongue.note, f"{now.heard.hz:.1f}", f"{then.heard.hz:.1f}", f"{hz:.1f}")
-        for now, then, hz in each
-    ]
-    show_table(FINISHED_COLUMNS, rows)
+    show_table(
+        FINISHED_COLUMNS,
+        zip(done.prediction.tongues, done.finished.tongues, done.tune_to_hz, strict=True),
+    )
+
+
+def _bottom(prediction: Prediction) -> str:
+    words = BOTTOMS[prediction.bottom]
+    return f"the box {words}" if words.startswith("open") else words
 
 
 def _show_air(prediction: Prediction, air: OtherAir) -> None:
@@ -76,8 +80,4 @@ def _show_air(prediction: Prediction, air: OtherAir) -> None:
 
 
 def _show_shifts(prediction: Prediction, shifts: Shifts) -> None:
-    rows = [
-        (one.tongue.place, one.tongue.note, "no like motion" if shift is None else f"{shift:+.1f} cents")
-        for one, shift in zip(prediction.tongues, shifts, strict=True)
-    ]
-    show_table((Column(head="Place"), Column(head="Note"), Column(head="Shift", number=True)), rows)
+    show_table(SHIFT_COLUMNS, zip(prediction.tongues, shifts, strict=True))

@@ -9,13 +9,15 @@ from __future__ import annotations
 import re
 import sys
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Generic, TypeVar
 
 from kerftone.files import json_text
 
 WIDTH = 80
 """Columns of a terminal that nothing is known of."""
+Item = TypeVar("Item")
 KEPT = "\N{WORD JOINER}"
 """Stands for a blank at which no line is broken."""
 
@@ -59,16 +61,17 @@ def emit(document: Mapping[str, object]) -> None:
     sys.stdout.flush()
 
 
-@dataclass(frozen=True, kw_only=True)
-class Column:
-    """One column of a table: its head (may have two lines), and whether it holds numbers."""
+@dataclass(frozen=True)
+class Column(Generic[Item]):
+    """One column of a table: its head (may have two lines), what it says of a thing, and whether it holds numbers."""
 
     head: str
+    cell: Callable[[Item], str]
     number: bool = False
 
 
-def show_table(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
-    """Give a result as a table, to stdout."""
+def show_table(columns: Sequence[Column[Item]], items: Iterable[Item]) -> None:
+    """Give a result as a table, to stdout: a row for each of these things."""
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
@@ -81,8 +84,8 @@ def show_table(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None
             no_wrap=column.number,
             vertical="top",
         )
-    for row in rows:
-        table.add_row(*(Text(printable(cell)) for cell in row))
+    for item in items:
+        table.add_row(*(Text(printable(column.cell(item))) for column in columns))
     console = Console(highlight=False, width=None if sys.stdout.isatty() else WIDTH)
     with console.capture() as drawn:
         console.print(table)

@@ -5,8 +5,9 @@ Pitches are told as the nearest note and the cents from it, beside the hertz, fo
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
+from kerftone.air.answer import TongueInAir
 from kerftone.cli.failure import REMEDIES
 from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.drum.design import Drum
@@ -15,27 +16,15 @@ from kerftone.jobs.prediction import LISTED, Prediction, TonguePrediction, Warne
 from kerftone.pitch import nearest_note
 from kerftone.shop.measure import measure_of
 
-COLUMNS = (
-    Column(head="Place"),
-    Column(head="Note"),
-    Column(head="Length", number=True),
-    Column(head="Sounds", number=True),
-    Column(head="Hz", number=True),
-    Column(head="Cents\noff", number=True),
-    Column(head="±\ncents", number=True),
-    Column(head="Clar-\nity", number=True),
-    Column(head="Loud\ndB", number=True),
-    Column(head="Shared\nwith"),
-)
-SILENT_COLUMNS = tuple(column for column in COLUMNS if not column.head.startswith("Loud"))
-"""Where no air carries the sound, no note is louder than another."""
-AIR_COLUMNS = (
-    Column(head="Place"),
-    Column(head="Note"),
-    Column(head="In vacuo\nHz", number=True),
-    Column(head="Air moves\nit, cents", number=True),
-    Column(head="Power\ndB", number=True),
-    Column(head="Q of\nsound", number=True),
+PLACE: Column[TonguePrediction] = Column("Place", lambda one: one.tongue.place)
+NOTE: Column[TonguePrediction] = Column("Note", lambda one: one.tongue.note)
+AIR_COLUMNS: tuple[Column[tuple[TonguePrediction, TongueInAir]], ...] = (
+    Column("Place", lambda pair: pair[0].tongue.place),
+    Column("Note", lambda pair: pair[0].tongue.note),
+    Column("In vacuo\nHz", lambda pair: f"{pair[0].in_vacuo_hz:.1f}", number=True),
+    Column("Air moves\nit, cents", lambda pair: f"{pair[1].shift_cents:+.1f}", number=True),
+    Column("Power\ndB", lambda pair: f"{pair[1].power_db:+.0f}", number=True),
+    Column("Q of\nsound", lambda pair: f"{pair[1].radiation_q:,.0f}", number=True),
 )
 IN_ONE_LINE = 10
 
@@ -48,9 +37,7 @@ def show_prediction(prediction: Prediction) -> None:
     stands = "held still below" if drum.box.stands == "held" else "standing free"
     show(f"{drum.name}: {len(drum.tongues)} tongue{many}, {stands}, {_air_words(prediction)}")
     show("")
-    loudest = max((one.in_air.power_db for one in prediction.tongues if one.in_air is not None), default=None)
-    columns = SILENT_COLUMNS if loudest is None else COLUMNS
-    show_table(columns, [_row(tongue, drum, loudest) for tongue in prediction.tongues])
+    show_table(_columns(prediction), prediction.tongues)
     told = [words for words in (breathing_words(prediction), loudness_words(prediction)) if words]
     if told:
         show("")
@@ -67,12 +54,13 @@ def show_modes(prediction: Prediction, *, count: int = LISTED) -> None:
     show(f"Modes, Hz: {lines[0]}" + "".join(f"\n           {line}" for line in lines[1:]))
 
 
-BOTTOMS = {
+BOTTOMS: Mapping[str, str] = {
     "glued": "the bottom glued on",
     "loose": "the bottom put in, not glued",
     "off": "open below",
-    "table": "open below, on a table",
+    "table": "open below on a table",
 }
+"""How the bottom is, in words that follow "with"."""
 
 
 def _air_words(prediction: Prediction) -> str:
@@ -83,20 +71,9 @@ def _air_words(prediction: Prediction) -> str:
 
 def _tell_air(prediction: Prediction) -> None:
     """Say what air does to each note, how loud and how long it would be heard by it alone; nothing in vacuo."""
-    rows = [
-        (
-            one.tongue.place,
-            one.tongue.note,
-            f"{one.in_vacuo_hz:.1f}",
-            f"{one.in_air.shift_cents:+.1f}",
-            f"{one.in_air.power_db:+.0f}",
-            f"{one.in_air.radiation_q:,.0f}",
-        )
-        for one in prediction.tongues
-        if one.in_air is not None
-    ]
-    if rows:
-        show_table(AIR_COLUMNS, rows)
+    in_air = [(one, one.in_air) for one in prediction.tongues if one.in_air is not None]
+    if in_air:
+        show_table(AIR_COLUMNS, in_air)
         show(
             "Power: what a note sends out just after a blow of 1 N s at its strike point, dB re 1 W. Q of sound: how "
             "slowly it would die if only sound took its energy.",
@@ -139,19 +116,23 @@ def sounds(hz: float, predicted: TonguePrediction, drum: Drum) -> str:
     return f"{near.name} {round(near.cents):+d}"
 
 
-def _row(predicted: TonguePrediction, drum: Drum, loudest_db: float | None) -> tuple[str, ...]:
-    """One tongue's row; without the loudest note's power there is no column for it."""
-    heard, air = predicted.heard, predicted.in_air
-    loud = () if loudest_db is None or air is None else (f"{air.power_db - loudest_db:.0f}",)
-    return (
-        predicted.tongue.place,
-        predicted.tongue.note,
-        measure_of(drum)(predicted.tongue.length_mm or 0.0),
-        sounds(heard.hz, predicted, drum),
-        f"{heard.hz:.1f}",
-        f"{predicted.cents_from_target:+.1f}",
-        f"{predicted.plus_minus_cents:.0f}",
-        f"{heard.clarity:.2f}",
-        *loud,
-        " ".join(heard.shared_with),
-    )
+def _columns(prediction: Prediction) -> list[Column[TonguePrediction]]:
+    """The columns of the notes; where no air carries the sound, no note is louder than another."""
+    drum, measure = prediction.drum, measure_of(prediction.drum)
+    powers = [one.in_air.power_db for one in prediction.tongues if one.in_air is not None]
+
+    def loud(one: TonguePrediction) -> str:
+        return "" if one.in_air is None else f"{one.in_air.power_db - max(powers):.0f}"
+
+    return [
+        PLACE,
+        NOTE,
+        Column("Length", lambda one: measure(one.tongue.length_mm or 0.0), number=True),
+        Column("Sounds", lambda one: sounds(one.heard.hz, one, drum), number=True),
+        Column("Hz", lambda one: f"{one.heard.hz:.1f}", number=True),
+        Column("Cents\noff", lambda one: f"{one.cents_from_target:+.1f}", number=True),
+        Column("±\ncents", lambda one: f"{one.plus_minus_cents:.0f}", number=True),
+        Column("Clar-\nity", lambda one: f"{one.heard.clarity:.2f}", number=True),
+        *([Column("Loud\ndB", loud, number=True)] if powers else []),
+        Column("Shared\nwith", lambda one: " ".join(one.heard.shared_with)),
+    ]

@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from kerftone.jobs.progress import Progress, job
+from kerftone.jobs.wood_facts import source_of
 from kerftone.wood.names import names_of
 from kerftone.wood.species import Species, find_species, matching_species, species_table
-
-ACROSS, SHEAR = ("e_r", "e_t"), ("g_lr", "g_lt", "g_rt")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,26 +39,6 @@ def list_woods(request: WoodsRequest, progress: Progress) -> WoodsListed:
     if request.word is None:
         return WoodsListed(woods=tuple(species_table().values()))
     return WoodsListed(woods=matching_species(request.word) or (find_species(request.word),))
-
-
-def missing(wood: Species) -> tuple[str, ...]:
-    """What is not published for this wood, in a maker's words."""
-    gone = set(wood.fallback)
-    found = []
-    if gone.intersection(ACROSS):
-        found.append("across")
-    if gone.issuperset(SHEAR):
-        found.append("shear")
-    elif gone.intersection(SHEAR):
-        found.append("part of shear")
-    if wood.c_r is None or wood.c_t is None:
-        found.append("movement")
-    return tuple(found)
-
-
-def source_of(wood: Species) -> str:
-    """Where its numbers are from."""
-    return f"Wood Handbook, {wood.source}" if wood.source.startswith("Table") else wood.source
 
 
 def _record(wood: Species) -> dict[str, object]:
