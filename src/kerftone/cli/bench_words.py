@@ -148,39 +148,13 @@ def show_map(done: BoresMapped) -> None:
 def show_advice(done: StepAdvised) -> None:
     """The next step, what comes after it, what to mind, and what full solves give."""
     tell_edits(done.bench)
-    advice, boring = done.advice, done.advice.bore is not None
     show(done.sentence, wrap=True)
-    if boring:
-        say(f"Why: {advice.why}", wrap=True)
-    if not done.belief.tapped[advice.tongue]:
-        say("It has not been tapped since it was cut last: tap it first, and the step is surer.", wrap=True)
-    rest = done.then()
-    told = [
-        f"{on_paper(done.bench.design, one['tongue'])} {one['cents']:+.0f}"
-        for one in rest
-        if one["action"] == "bore"
-    ]
-    unheard = [on_paper(done.bench.design, one["tongue"]) for one in rest if one["action"] == "tap"]
-    for number, words in advice.cannot:
-        if number != advice.tongue:
-            say(f"{on_paper(done.bench.design, number + 1)} cannot have its note: {words}", wrap=True)
-    if told:
-        say(f"After it, as things stand, cents off: {', '.join(told)}.", wrap=True)
-    if unheard:
-        say(f"Not heard yet: {', '.join(unheard)}.", wrap=True)
-    if boring:
+    for remark in done.remarks():
+        say(remark, wrap=True)
+    if done.advice.bore is not None:
         say("")
         for head, words in CAUTIONS:
             if head in WARNED:
                 say(f"{head}: {words}", wrap=True)
-    if done.confirmed_cents is not None:
-        _show_confirmed(advice.expected_cents or 0.0, done.confirmed_cents)
-
-
-def _show_confirmed(expected: float, full: float) -> None:
-    from kerftone.tune.confirm import apart
-
-    words = f"Two solves of the whole drum give {full:+.0f} cents."
-    if apart(expected, full):
-        words += " The two answers are apart: take half the step, tap, and ask again."
-    show(words, wrap=True)
+    if done.confirmed_words is not None:
+        show(done.confirmed_words, wrap=True)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from kerftone.bench.limits import called
 from kerftone.bench.replay import Bench
-from kerftone.drum.tongue_named import Named, tongue_named
+from kerftone.drum.tongue_named import Named, on_paper, tongue_named
 from kerftone.errors import EntryError, Remedy
 from kerftone.jobs.advice_words import sentence
 from kerftone.jobs.drum_at_bench import opened
@@ -50,6 +50,39 @@ class StepAdvised:
     def then(self) -> list[dict[str, Any]]:
         """The other tongues in turn, as far as can be said before this step is taken and heard."""
         return then(self.advice, self.belief, self.bench.design.tuning.tolerance_cents)
+
+    def remarks(self) -> list[str]:
+        """What to know beside the step: why, what stands in its way, and what comes after it."""
+        advice, design = self.advice, self.bench.design
+        found = [] if advice.bore is None else [f"Why: {advice.why}"]
+        if not self.belief.tapped[advice.tongue]:
+            found.append("It has not been tapped since it was cut last: tap it first, and the step is surer.")
+        found += [
+            f"{on_paper(design, number + 1)} cannot have its note: {words}"
+            for number, words in advice.cannot
+            if number != advice.tongue
+        ]
+        rest = self.then()
+        bored = [
+            f"{on_paper(design, one['tongue'])} {one['cents']:+.0f}"
+            for one in rest
+            if one["action"] == "bore"
+        ]
+        unheard = [on_paper(design, one["tongue"]) for one in rest if one["action"] == "tap"]
+        found += [f"After it, as things stand, cents off: {', '.join(bored)}."] if bored else []
+        return found + ([f"Not heard yet: {', '.join(unheard)}."] if unheard else [])
+
+    @property
+    def confirmed_words(self) -> str | None:
+        """What the full solves say of the step; None where that was not asked."""
+        if self.confirmed_cents is None:
+            return None
+        from kerftone.tune.confirm import apart
+
+        words = f"Two solves of the whole drum give {self.confirmed_cents:+.0f} cents."
+        if apart(self.advice.expected_cents or 0.0, self.confirmed_cents):
+            words += " The two answers are apart: take half the step, tap, and ask again."
+        return words
 
     def document(self) -> dict[str, Any]:
         """As JSON."""
