@@ -120,8 +120,8 @@ def test_the_example_in_inches_is_drawn_with_its_pickup(run: Run, tmp_path: Path
 def _heard(drum: Any, *_: Any) -> Heard:
     """INVENTED: the second note is heard less and less towards the left, the first everywhere alike."""
     points = sample_points(outline(drum))
-    stretch = np.column_stack([np.ones(len(points)), 0.01 + points[:, 0] / 320.0])
-    return Heard(contact_ms=1.2, points_mm=points, stretch=stretch)
+    strain = np.column_stack([np.ones(len(points)), 0.01 + points[:, 0] / 320.0])
+    return Heard(contact_ms=1.2, points_mm=points, strain=strain)
 
 
 def test_the_place_found_for_the_pickup_is_written_into_the_file_on_request(

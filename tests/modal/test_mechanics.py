@@ -72,7 +72,7 @@ def test_half_a_turn_changes_nothing_and_opposite_slants_differ_in_sign_only(che
     left, right = (stiffness(cherry, flat_axes("flatsawn", angle)) for angle in (-20.0, 20.0))
     mirror = np.diag([1.0, 1.0, 1.0, -1.0, 1.0, -1.0])
     np.testing.assert_allclose(mirror @ left @ mirror, right, atol=1e-9 * straight.max())
-    assert abs(right[0, 5]) > 0.1 * right[5, 5], "slanted grain must couple stretch and shear"
+    assert abs(right[0, 5]) > 0.1 * right[5, 5], "slanted grain must couple direct strain and shear"
 
 
 @pytest.mark.parametrize(

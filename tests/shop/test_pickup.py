@@ -52,22 +52,22 @@ def test_the_best_place_is_where_the_weakest_note_is_least_weak() -> None:
     points = sample_points(drawn)
     x = points[:, 0]
     # made-up motions: one note lives at the left root, one at the right, one at both
-    stretch = np.stack(
+    strain = np.stack(
         [np.exp(-(((x - 60) / 50) ** 2)), np.exp(-(((x - 340) / 50) ** 2)) + 0.05, np.ones_like(x)], 1
     )
-    found = places_of(drawn, points_mm=points, stretch=stretch, notes=("a", "b", "c"), disc_mm=12.0)
+    found = places_of(drawn, points_mm=points, strain=strain, notes=("a", "b", "c"), disc_mm=12.0)
     assert found.best is not None and found.worst is not None
     allowed = found.even[found.allowed]
     assert found.even[found.best] == allowed.max() and found.even[found.worst] == allowed.min()
     assert found.even[found.best] > found.even[found.worst]
 
 
-def test_stretch_and_squeeze_under_one_disc_cancel() -> None:
+def test_strains_of_opposite_sign_under_one_disc_cancel() -> None:
     drawn = outline(reed())
     points = sample_points(drawn, step_mm=4.0)
     line = float(np.median(points[:, 0]))
     flip = np.sign(points[:, 0] - line)[:, None]
-    found = places_of(drawn, points_mm=points, stretch=flip, notes=("a",), disc_mm=24.0)
+    found = places_of(drawn, points_mm=points, strain=flip, notes=("a",), disc_mm=24.0)
     near, far = abs(points[:, 0] - line) < 3.0, abs(points[:, 0] - line) > 20.0
     assert np.median(found.even[near]) < 0.3 and found.even[far].min() == pytest.approx(1.0)
 
@@ -76,7 +76,7 @@ def test_a_disc_never_lies_over_a_slot_a_wall_a_bore_or_the_outer_tongue() -> No
     drawn = outline(reed())
     points = sample_points(drawn)
     ones = np.ones((len(points), 1))
-    clear = places_of(drawn, points_mm=points, stretch=ones, notes=("a",), disc_mm=14.0)
+    clear = places_of(drawn, points_mm=points, strain=ones, notes=("a",), disc_mm=14.0)
     wood = drawn.top.intersection(drawn.box_inner)
     from shapely.geometry import Point
 
@@ -85,7 +85,7 @@ def test_a_disc_never_lies_over_a_slot_a_wall_a_bore_or_the_outer_tongue() -> No
         assert all(Point(x, y).distance(Point(*p)) > 20.0 for p in drawn.strike_points)
     x, y = points[clear.allowed][0]
     bored = places_of(
-        drawn, points_mm=points, stretch=ones, notes=("a",), disc_mm=14.0, bores=[(float(x), float(y), 10.0)]
+        drawn, points_mm=points, strain=ones, notes=("a",), disc_mm=14.0, bores=[(float(x), float(y), 10.0)]
     )
     assert clear.allowed[clear.allowed].sum() > bored.allowed.sum()
 
@@ -93,7 +93,7 @@ def test_a_disc_never_lies_over_a_slot_a_wall_a_bore_or_the_outer_tongue() -> No
 def test_a_disc_too_large_for_any_place_finds_none() -> None:
     drawn = outline(reed())
     points = sample_points(drawn)
-    found = places_of(drawn, points_mm=points, stretch=np.ones((len(points), 1)), notes=("a",), disc_mm=60.0)
+    found = places_of(drawn, points_mm=points, strain=np.ones((len(points), 1)), notes=("a",), disc_mm=60.0)
     assert found.best is None and found.worst is None
 
 
@@ -123,8 +123,8 @@ def test_a_place_on_whole_wood_is_kept_and_judged() -> None:
     check_disc(drum, drawn)
     points = sample_points(drawn, given_mm=(60.0, 60.0))
     assert tuple(points[-1]) == (60.0, 60.0)
-    stretch = np.outer(400.0 - points[:, 0], np.ones(4))  # INVENTED: stronger towards the left end
-    plan = shop_plan(drum, Heard(contact_ms=1.0, points_mm=points, stretch=stretch))
+    strain = np.outer(400.0 - points[:, 0], np.ones(4))  # INVENTED: stronger towards the left end
+    plan = shop_plan(drum, Heard(contact_ms=1.0, points_mm=points, strain=strain))
     assert plan.places is not None and plan.places.given == len(points) - 1
     assert 0.8 < plan.places.even[plan.places.given] <= 1.0
 

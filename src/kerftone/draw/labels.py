@@ -46,7 +46,7 @@ def on_rule(mm: float, units: Units, *, with_unit: bool = True) -> str:
 class Spot:
     """Where a tongue lies, for its words: root and tip x, centre line y, width, and the strike point's x.
 
-    `beyond`: stretches (x from, x to) of its row off the tongue, for the words of one that is too short for them.
+    `beyond`: spans (x from, x to) of its row off the tongue, for the words of one that is too short for them.
     """
 
     root_x: float
@@ -58,7 +58,7 @@ class Spot:
 
     @property
     def words_from_to(self) -> tuple[float, float]:
-        """The stretch free for words: from the root to the strike mark, with a little air."""
+        """The span free for words: from the root to the strike mark, with a little air."""
         air = 3.0
         low, high = sorted((self.root_x, self.strike_x))
         return low + air, high - air - 0.1 * self.width_mm

@@ -164,12 +164,12 @@ def heard_of(drum: Drum, progress: Progress, shelf: Shelf = NOTHING_KEPT) -> Hea
         heard = replace(heard, glue_cents=shifts, glue_words=glue_words(drum, shifts))
     if pickup is None or solution is None or notes is None:
         return heard
-    from kerftone.modal.stretch import underside_stretch
+    from kerftone.modal.underside_strain import underside_strain
 
     given = None if pickup.x_mm is None or pickup.y_mm is None else (pickup.x_mm, pickup.y_mm)
     points = sample_points(outline(drum), given_mm=given)
-    stretch = underside_stretch(solution, points, [note.mode for note in notes])
-    return replace(heard, points_mm=points, stretch=stretch)
+    strain = underside_strain(solution, points, [note.mode for note in notes])
+    return replace(heard, points_mm=points, strain=strain)
 
 
 def results(plan: ShopPlan) -> dict[str, bytes]:

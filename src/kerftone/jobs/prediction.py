@@ -310,7 +310,7 @@ def _wrong_lengths(prediction: Prediction) -> Warned | None:
 
 
 def _beyond_cents(tongue: TonguePrediction) -> float:
-    """How far a tongue is outside the stretch from its aim to its note, through which tuning takes it."""
+    """How far a tongue is outside the range from its aim to its note, through which tuning takes it."""
     off = cents(tongue.heard.hz, tongue.target_hz)
     low, high = sorted((0.0, cents(tongue.aim_hz, tongue.target_hz)))
     return off - min(max(off, low), high)

@@ -7,7 +7,7 @@ slots the wood is free; held is the strip from the end to the roots (of a bottom
 What a strain that comes over months leaves is less than its first stress would say. Held at one length in steady air,
 wood keeps some 60 to 70 % of its first stress after a few months (Wood Handbook, FPL-GTR-282, ch. 5, "stress
 relaxation", from memory); while its moisture changes it yields more (mechano-sorptive creep). `KEPT` is our own
-judgement between the two. Hardwoods tear across the grain at 0.4 to 0.6 % of stretch when pulled quickly, and from
+judgement between the two. Hardwoods tear across the grain at 0.4 to 0.6 % of strain when pulled quickly, and from
 0.4 % wood begins to yield (both from memory): `movement.py` judges by these.
 """
 

@@ -28,8 +28,8 @@ from kerftone.wood.species import find_species, species_table
 VALID_FROM_PCT, VALID_TO_PCT = 6.0, 14.0
 MIND_STRAIN = 0.004
 SPLIT_STRAIN = 0.006
-"""From memory: hardwoods tear across the grain at some 4 to 6 MPa, 0.4 to 0.6 % of stretch when pulled quickly. What
-they carry after a season is told as the quick stretch of the same stress: see `held_board.py`."""
+"""From memory: hardwoods tear across the grain at some 4 to 6 MPa, 0.4 to 0.6 % of strain when pulled quickly. What
+they carry after a season is told as the quick strain of the same stress: see `held_board.py`."""
 
 CROSS_GLUE_MM = 0.5
 """What a cross-grain glue joint bears from season to season: our own judgement."""
@@ -55,7 +55,7 @@ class Move:
     """One part's change of width: `dry_mm` in the dry season (negative when it shrinks), `damp_mm` in the damp.
 
     `coefficient` is per 1 % of moisture; `stand_in` when the species has none and the mean of the table stands in.
-    `strain` is the stretch it carries when it is held all round, told as a quick one of the same stress, 0 where it
+    `strain` is what it carries when it is held all round, told as a quick one of the same stress, 0 where it
     is free to move.
     `room_mm` is the gap on both sides together, None where there is none to fill.
     """
@@ -147,15 +147,15 @@ def _change(wood: str, across: float, air: Air, *, quarter: bool) -> tuple[float
 
 
 def _held(part: str, board: tuple[str, float], air: Air, *, quarter: bool, give: float) -> Move:
-    """A board glued all round, its wood and its width: shrinking stretches it, and stretch is what splits."""
+    """A board glued all round, its wood and its width: shrinking strains it, and that is what splits."""
     wood, across = board
     c, stand_in, dry, damp = _change(wood, across, air, quarter=quarter)
     free = max(0.0, -dry) / across
-    stretch = free * (1.0 - give) * KEPT
-    verdict: Verdict = "good" if stretch < MIND_STRAIN else "mind" if stretch < SPLIT_STRAIN else "mend"
+    strain = free * (1.0 - give) * KEPT
+    verdict: Verdict = "good" if strain < MIND_STRAIN else "mind" if strain < SPLIT_STRAIN else "mend"
     what = (
         f"free it would shrink by {100.0 * free:.2f} % in the dry season; held all round it carries about "
-        f"{100.0 * stretch:.2f} %, after the frame has given and the wood has yielded"
+        f"{100.0 * strain:.2f} %, after the frame has given and the wood has yielded"
     )
     if verdict == "good":
         words = f"{what}: it should hold."
@@ -175,7 +175,7 @@ def _held(part: str, board: tuple[str, float], air: Air, *, quarter: bool, give:
         stand_in=stand_in,
         dry_mm=dry,
         damp_mm=damp,
-        strain=stretch,
+        strain=strain,
         room_mm=None,
         verdict=verdict,
         words=words,

@@ -1,7 +1,7 @@
 """A contact disc under the top: how low it hears, and where it hears all notes.
 
 A disc is a small capacitor; with the load it feeds (volume control and amplifier together) it loses the low
-notes below f = 1/(2 pi R C). A disc answers to the stretch of the wood under it, so the best place has some stretch
+notes below f = 1/(2 pi R C). A disc answers to the strain of the wood under it, so the best place has some strain
 in every note's motion. The motions come from the model as plain numbers; nothing here solves.
 
 Capacitances are from memory and scatter widely between makes: a range is shown, never one number.
@@ -122,7 +122,7 @@ class Places:
 
 
 def sample_points(drawn: Outline, *, step_mm: float = 6.0, given_mm: Spot | None = None) -> Array:
-    """Points of a square net on the wood inside the walls, where a disc's stretch is to be asked for.
+    """Points of a square net on the wood inside the walls, where a disc's strain is to be asked for.
 
     The place that the drum file gives, if any, comes last.
 
@@ -211,15 +211,15 @@ def places_of(
     drawn: Outline,
     *,
     points_mm: Array,
-    stretch: Array,
+    strain: Array,
     notes: Sequence[str],
     disc_mm: float,
     bores: Sequence[tuple[float, float, float]] = (),
 ) -> Places:
-    """Where a disc hears all notes, given the stretch (p, t) of the underside at these points for each note.
+    """Where a disc hears all notes, given the strain (p, t) of the underside at these points for each note.
 
-    The sign of `stretch` counts: under one disc, stretch and squeeze cancel, so it is averaged over the disc before
-    its size is taken. `bores`: x, y, diameter. Held by tests/shop/test_pickup.py.
+    The sign of `strain` counts: under one disc, strains of opposite sign cancel, so it is averaged over the disc
+    before its size is taken. `bores`: x, y, diameter. Held by tests/shop/test_pickup.py.
 
     Parameters
     ----------
@@ -227,7 +227,7 @@ def places_of(
         The outline of the top, in mm.
     points_mm : Array
         (p, 2), in mm.
-    stretch : Array
+    strain : Array
         Of the underside there for each note, (p, t), signed.
     notes : Sequence[str]
         The notes, in the order of the tongues.
@@ -238,7 +238,7 @@ def places_of(
     """
     gaps = np.hypot(*(points_mm[:, None, :] - points_mm[None, :, :]).transpose(2, 0, 1))
     under = gaps <= 0.5 * disc_mm
-    signal = np.abs((under @ stretch) / under.sum(axis=1)[:, None])
+    signal = np.abs((under @ strain) / under.sum(axis=1)[:, None])
     room = _room(drawn, disc_mm, bores)
     allowed = np.array([room.covers(Point(x, y)) for x, y in points_mm], dtype=bool)
     pool = signal[allowed] if allowed.any() else signal

@@ -41,7 +41,7 @@ from kerftone.shop.step import Step
 
 @dataclass(frozen=True, kw_only=True)
 class Heard:
-    """What other rooms know: how long the mallet touches; where asked, the stretch (p, t) at points (p, 2).
+    """What other rooms know: how long the mallet touches; where asked, the strain (p, t) at points (p, 2).
 
     `template_pages`: how many sheets the full-size templates take; None while they cannot be drawn. `glue_cents`,
     `glue_words`: how far each note moves if the gap round a top on a ledge is glued otherwise.
@@ -49,7 +49,7 @@ class Heard:
 
     contact_ms: float
     points_mm: Array | None = None
-    stretch: Array | None = None
+    strain: Array | None = None
     template_pages: int | None = None
     glue_cents: tuple[float, ...] | None = None
     glue_words: str = ""
@@ -134,12 +134,12 @@ def _pickup(drum: Drum, heard: Heard | None, lowest_hz: float) -> tuple[Bass | N
     if pickup is None:
         return None, None
     bass = bass_of(disc_mm=pickup.disc_mm, load_kohm=pickup.load_kohm, lowest_hz=lowest_hz)
-    if heard is None or heard.points_mm is None or heard.stretch is None:
+    if heard is None or heard.points_mm is None or heard.strain is None:
         return bass, None
     places = places_of(
         outline(drum),
         points_mm=heard.points_mm,
-        stretch=heard.stretch,
+        strain=heard.strain,
         notes=[t.note for t in drum.tongues],
         disc_mm=pickup.disc_mm,
         bores=bores_of(drum),

@@ -6,7 +6,7 @@ inverse of the quality factor; pi times it is the logarithmic decrement.
 The wood: bending stretches it along the grain, where it loses little, and shears it, where it loses
 more; the shorter the wave, the more shear (that damping of wooden beams rises with the mode and with
 stubbiness, and that shear is the cause, is the finding of Labonnote, Rønnquist and Malo, Wood Science
-and Technology 47, 2013: abstract read). How much loss goes with how much stretch follows the species'
+and Technology 47, 2013: abstract read). How much loss goes with how much strain along the grain follows the species'
 stiffness and density. Modes that mostly twist lose more than this says.
 
 The air: a monopole's radiated power. Left out, so the real drum dies away somewhat sooner: glue lines,
@@ -31,7 +31,7 @@ Array = NDArray[np.float64]
 TREND_LOG10 = -1.23
 TREND_POWER = -0.68
 """See above."""
-# Loss in shear along the grain, air-dry, about two to three times that of stretch: from memory.
+# Loss in shear along the grain, air-dry, about two to three times that along it: from memory.
 SHEAR_LOSS = 0.02
 # Timoshenko's shear coefficient of a rectangular section, 5/6: standard (from memory).
 SHEAR_COEFFICIENT = 5.0 / 6.0
@@ -41,17 +41,17 @@ def wood_loss(hz: Array, top: Top) -> Array:
     """How much of its energy the wood of the top eats: the loss factor at each frequency.
 
     The share of shear in the bending of a beam of thickness h is phi = E h² k² / (12 kappa G), with the
-    wave number k of thin bending waves at that frequency; the loss is (stretch + phi shear)/(1 + phi).
+    wave number k of thin bending waves at that frequency; the loss is (along + phi shear)/(1 + phi).
     Rises from the loss along the grain at low pitch towards that of shear. Meant for 50 Hz to 10 kHz.
     """
     e = top.elastic
     specific = e.e_l_gpa / (1e-3 * e.density_kg_m3)
-    stretch = 10.0**TREND_LOG10 * specific**TREND_POWER
+    along = 10.0**TREND_LOG10 * specific**TREND_POWER
     g = e.g_lr_gpa if top.cut == "flatsawn" else e.g_lt_gpa
     along_m_s = math.sqrt(1e6 * specific)
     h2k2_12 = 2.0 * math.pi * np.asarray(hz) * 1e-3 * top.thickness_mm / (math.sqrt(12.0) * along_m_s)
     phi = e.e_l_gpa / (SHEAR_COEFFICIENT * g) * h2k2_12
-    return np.asarray((stretch + phi * SHEAR_LOSS) / (1.0 + phi))
+    return np.asarray((along + phi * SHEAR_LOSS) / (1.0 + phi))
 
 
 def radiation_loss(hz: Array, volume: Array, air: Air) -> Array:

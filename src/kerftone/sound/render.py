@@ -1,4 +1,4 @@
-"""What the drum will sound like: from its modes to a stretch of sound.
+"""What the drum will sound like: from its modes to the samples of a sound.
 
 Each blow is worked out by `strike.py`; after it every mode is an exactly known dying sinusoid. What is
 heard close to the struck tongue is proportional to its volume acceleration: each mode weighs in with how

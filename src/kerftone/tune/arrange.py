@@ -320,8 +320,8 @@ def sureness(model: SearchModel, task: Task, candidate: Candidate, boards: Seque
     """
     good = 0
     for board in boards:
-        stretch = (board.stiffness.get("top", 1.0) / board.density.get("top", 1.0)) ** 0.25
-        start = [stretch * mm for mm in candidate.tuned.lengths_mm]
+        longer_by = (board.stiffness.get("top", 1.0) / board.density.get("top", 1.0)) ** 0.25
+        start = [longer_by * mm for mm in candidate.tuned.lengths_mm]
         again = judged(model.with_board(board), task, candidate.tuned.places, start)
         good += again.tuned.settled and again.least >= CLEAR
     return good / len(boards)

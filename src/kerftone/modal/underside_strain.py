@@ -1,4 +1,4 @@
-"""How much the top's underside is stretched at a point in each mode: what a contact disc would answer to.
+"""How much the top's underside is strained at a point in each mode: what a contact disc would answer to.
 
 The sum of the two strains in the plane of the board (1/m per square root of kg of modal mass), which is
 what a round disc glued flat averages. Points in mm from above.
@@ -16,11 +16,11 @@ INSIDE_MM = 0.05
 """Read this far above the underside, so that each point lies in an element."""
 
 
-def underside_stretch(solution: Solution, points_mm: Array, modes: list[int]) -> Array:
-    """The stretch (p, m) of the underside at these points (p, 2) in these modes.
+def underside_strain(solution: Solution, points_mm: Array, modes: list[int]) -> Array:
+    """The strain (p, m) of the underside at these points (p, 2) in these modes.
 
-    Held by tests/modal/test_stretch.py. Points over a bore or outside the wood raise NGSolve's own error; ask for
-    points on the wood.
+    Held by tests/modal/test_underside_strain.py. Points over a bore or outside the wood raise NGSolve's own error; ask
+    for points on the wood.
 
     Parameters
     ----------
@@ -39,8 +39,8 @@ def underside_stretch(solution: Solution, points_mm: Array, modes: list[int]) ->
     found = space.mesh(points_mm[:, 0] * 1e-3, points_mm[:, 1] * 1e-3, depth * 1e-3)
     field = ng.GridFunction(space.field)
     slope = ng.Grad(field)
-    stretch = np.empty((len(points_mm), len(modes)))
-    for column, mode in zip(stretch.T, modes, strict=True):
+    strain = np.empty((len(points_mm), len(modes)))
+    for column, mode in zip(strain.T, modes, strict=True):
         field.vec.FV().NumPy()[:] = solution.shapes[mode]
         column[:] = (slope[0, 0] + slope[1, 1])(found).ravel()
-    return stretch
+    return strain

@@ -1,4 +1,4 @@
-"""The stretch of the underside is the slope of the motion, seen another way."""
+"""The strain of the underside is the slope of the motion, seen another way."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import pytest
 from kerftone.drum import parse_drum
 from kerftone.drum.outline import outline
 from kerftone.modal.solve import solve
-from kerftone.modal.stretch import underside_stretch
+from kerftone.modal.underside_strain import underside_strain
 
 LONE = """\
 # INVENTED: one long tongue
@@ -39,7 +39,7 @@ def test_along_a_bending_tongue_it_is_half_the_thickness_times_the_curvature() -
     row = outline(solution.drum).strike_points[0][1]
     x = np.linspace(60.0, 150.0, 31)
     points = np.column_stack([x, np.full_like(x, row)])
-    got = underside_stretch(solution, points, [0])[:, 0]
+    got = underside_strain(solution, points, [0])[:, 0]
     # Beam theory (Euler and Bernoulli): strain along = h/2 w''. Across, a free tongue draws in by nu_LT of it.
     import ngsolve as ng
 
