@@ -43,7 +43,8 @@ VOIGT = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
 
 @dataclass(frozen=True, kw_only=True)
 class Solver:
-    """How finely, and how softly glued. Sizes in mm; glue in N/m³ (stress for a millionth of a metre, times 10⁶).
+    """How finely, how softly glued, and with how much air. Sizes in mm; glue in N/m³ (stress for a millionth of a
+    metre, times 10⁶).
 
     Glue: a film of some tenths of a millimetre of a polymer of 1 to 3 GPa would be 10¹³; a joint that is starved, or
     touches only here and there, a tenth or a hundredth of that. Own judgement, no source.
@@ -56,6 +57,7 @@ class Solver:
     box_mm: float = 40.0
     glue_normal: float = 1e12
     glue_shear: float = 4e11
+    air_kg_m2: float = AIR_KG_M2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -169,7 +171,7 @@ def _corners(drawn: Outline) -> list[tuple[float, float]]:
 
 
 def _box(drum: Drum, solver: Solver) -> list[Any]:
-    """Four walls and the bottom: front and back run the whole length."""
+    """Four walls, root bars and the bottom: front and back run the whole length."""
     x0, y0, x1, y1 = _outer(drum)
     wall, high = drum.box.wall_mm, drum.box.height_mm
     parts = [
@@ -185,6 +187,11 @@ def _box(drum: Drum, solver: Solver) -> list[Any]:
             lip = _raised(shapely.box(*bounds).difference(_board(drum)), 0.0, drum.top.thickness_mm)
             solid = solid + lip
         solids.append(_named(solid, name, solver.box_mm))
+    bar, deep = drum.box.root_bar_mm, min(drum.box.root_bar_height_mm, high)
+    if bar > 0.0:
+        for near in (x0 + wall, x1 - wall - bar):
+            plan = shapely.box(near, y0 + wall, near + bar, y1 - wall)
+            solids.append(_named(_raised(plan, -deep, deep), "wall y", solver.box_mm))
     low = -high
     if drum.bottom is not None:
         thick = drum.bottom.thickness_mm
@@ -261,7 +268,7 @@ class _System:
         for axis, spring in enumerate(pull):
             stretch = (u[axis] - w[axis]) * (v[axis] - z[axis])
             shifted += 1e-9 * level * spring * stretch * ng.ds(definedon=glued)
-        air = 1e-6 * TONNE * AIR_KG_M2 * u[2] * v[2]
+        air = 1e-6 * TONNE * solver.air_kg_m2 * u[2] * v[2]
         shifted += self.shift * air * ng.ds("upper.*|under")
         mass += air * ng.ds("upper.*|under")
         self.mass = mass.Assemble().mat

@@ -4,29 +4,39 @@ Two natures. `own` is the program's model on another mesh and of another order, 
 what frame and tongues leave out. `foreign` is another model altogether (`foreign.py`): curved tetrahedra, a soft glue
 band, air on the top, every state solved whole. In both the wood is drawn from the handbook's scatter, each tongue
 has a grain of its own, bores come out off in depth and place, and taps are read with an error. All of it is invented.
+
+Both are in vacuo (but for what clings to the top of the foreign one) unless a state of the bottom is named in which
+the drum is tuned: then there is air (`Aired`), and what counts are the notes of the finished drum, its bottom glued.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from copy import deepcopy
 from dataclasses import dataclass, field, replace
-from typing import Literal, Protocol
+from functools import partial
+from typing import Any, Literal, Protocol
 
 import numpy as np
+from numpy.typing import NDArray
 
 import foreign
+from kerftone.air.answer import in_air, tongues_in_air
+from kerftone.air.medium import air_at
+from kerftone.air.place import BottomState
 from kerftone.drum.design import Drum
 from kerftone.modal.frame import Assembly, Frame, assemble, assemble_frame
 from kerftone.modal.notes import read_notes
 from kerftone.modal.plan import Fineness
 from kerftone.modal.sensitivity import CONSTANTS
-from kerftone.modal.solve import solve
+from kerftone.modal.solve import Solution, solve
 from kerftone.modal.tongue import TongueModel
 from kerftone.pitch import cents, sharpened, targets_hz
-from kerftone.tune.history import Bored, Change, Lengthened, Tap, Trimmed, after
+from kerftone.tune.history import Bored, Bottom, Change, Lengthened, Tap, Trimmed, after
+from kerftone.tune.pull import finished, wood_of
 from kerftone.tune.spread import covariance, scatters
 
+Array = NDArray[np.floating[Any]]
 Kind = Literal["own", "foreign"]
 TAP_CENTS = 1.5
 DEPTH_MM, PLACE_MM = 0.3, 1.0
@@ -44,13 +54,21 @@ SWEEP_CENTS, SWEEP_STEP_CENTS = 150, 3
 """How far a tongue that did not reach its note is swept, to see whether it sounds its note anywhere."""
 FARTHEST_CENTS, DRAWS = 200.0, 40
 """Drums are drawn until all their tongues begin within so many cents of their notes."""
+AIR_SHARE, AIR_CENTS = 0.1, 1.0
+"""How far what air does may be from the program's own reckoning: as a share, for all tongues of a drum together, and
+for each by itself (one standard deviation; own judgement: leaks, a cloth, hands, the room's walls)."""
+COLDEST_C, WARMEST_C = 14.0, 28.0
+"""Between which temperatures the air of a drum is drawn; the adviser takes it to have 20 °C."""
 
 
 class Model(Protocol):
     """What is really so of one drum."""
 
     def hz(self) -> list[float]:
-        """What each tongue sounds."""
+        """What each tongue sounds, once the drum is finished."""
+
+    def heard(self, bottom: Bottom | None) -> list[float]:
+        """What each sounds with the bottom so."""
 
     def become(self, drum: Drum, *, sawn: bool) -> Model:
         """The same wood cut to be this drum; `sawn`: its slots too."""
@@ -83,6 +101,10 @@ class Own:
     def hz(self) -> list[float]:
         return [note.hz for note in read_notes(self.drum, self.model.modes())]
 
+    def heard(self, bottom: Bottom | None) -> list[float]:
+        del bottom
+        return self.hz()
+
     def become(self, drum: Drum, *, sawn: bool) -> Own:
         frame = self.model.frame
         assert isinstance(frame, Grained)
@@ -114,10 +136,14 @@ class Foreign:
     stiff: tuple[float, ...]
     heavy: tuple[float, ...]
     solver: foreign.Solver
-    heard: foreign.Heard
+    modes: foreign.Heard
 
     def hz(self) -> list[float]:
-        return self.heard.notes_hz()
+        return self.modes.notes_hz()
+
+    def heard(self, bottom: Bottom | None) -> list[float]:
+        del bottom
+        return self.hz()
 
     def become(self, drum: Drum, *, sawn: bool) -> Foreign:
         del sawn
@@ -131,8 +157,83 @@ def strange(
     drum: Drum, stiff: tuple[float, ...], heavy: tuple[float, ...], solver: foreign.Solver
 ) -> Foreign:
     """The foreign model of a drum whose tongues have such grains."""
-    heard = foreign.modes(drum, stiff, heavy, solver, count=2 * len(drum.tongues) + 6)
-    return Foreign(drum=drum, stiff=stiff, heavy=heavy, solver=solver, heard=heard)
+    modes = foreign.modes(drum, stiff, heavy, solver, count=2 * len(drum.tongues) + 6)
+    return Foreign(drum=drum, stiff=stiff, heavy=heavy, solver=solver, modes=modes)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Air:
+    """The air of one drum. share: how many times it does what the program reckons; own (t,): and cents besides."""
+
+    celsius: float
+    share: float
+    own: Array
+
+    def cents(self, solution: Solution, bottom: Bottom, plate_mm: float) -> Array:
+        """How far it moves each tongue of this wood with the bottom so, in cents (t,)."""
+        found = in_air(solution, BottomState(bottom), air_at(self.celsius), plate_mm=plate_mm)
+        moved = [one.shift_cents for one in tongues_in_air(solution.drum, solution.modes(), found)]
+        return np.asarray(self.share * np.array(moved) + self.own)
+
+
+def air_of(drum: Drum, rng: np.random.Generator) -> Air:
+    """The air of a drum, drawn by chance."""
+    return Air(
+        celsius=float(rng.uniform(COLDEST_C, WARMEST_C)),
+        share=float(np.exp(rng.normal(0.0, AIR_SHARE))),
+        own=rng.normal(0.0, AIR_CENTS, len(drum.tongues)),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Aired:
+    """The same drum with its bottom glued on and without it, each in air.
+
+    cents: how far air moves each tongue by the state of the bottom; found from a solve of the whole drum without its
+    tongues' own grain, as first cut, and of the finished one once more (`last`).
+    """
+
+    glued: Model
+    without: Model
+    air: Air
+    cents: dict[Bottom, Array]
+
+    def hz(self) -> list[float]:
+        return self.heard("glued")
+
+    def heard(self, bottom: Bottom | None) -> list[float]:
+        state = bottom or "glued"
+        wood = self.glued if state == "glued" else self.without
+        return [sharpened(hz, float(by)) for hz, by in zip(wood.hz(), self.cents[state], strict=True)]
+
+    def become(self, drum: Drum, *, sawn: bool) -> Aired:
+        open_below = replace(drum, bottom=None)
+        return replace(
+            self,
+            glued=self.glued.become(drum, sawn=sawn),
+            without=self.without.become(open_below, sawn=sawn),
+        )
+
+    def last(self, drum: Drum) -> list[float]:
+        """What each tongue of the finished drum sounds: all solved whole once more, in its air."""
+        wood = self.glued.become(drum, sawn=True)
+        moved = self.air.cents(solve(drum, fineness=OTHER_MESH), "glued", 0.0)
+        return [sharpened(hz, float(by)) for hz, by in zip(wood.hz(), moved, strict=True)]
+
+    def swept(self, tongue: int, stiffer: Sequence[float]) -> list[float]:
+        by = float(self.cents["glued"][tongue])
+        return [sharpened(hz, by) for hz in self.glued.swept(tongue, stiffer)]
+
+
+def aired(drum: Drum, bottom: Bottom, glued: Model, without: Model, air: Air) -> Aired:
+    """A drum in air that is tuned with its bottom so."""
+    if finished(drum) != "glued":
+        raise ValueError(f"{drum.name} has no bottom that could be glued on")
+    cents: dict[Bottom, Array] = {}
+    for state in dict.fromkeys(("glued", bottom)):
+        plate = drum.bottom.thickness_mm if drum.bottom and state == "loose" else 0.0
+        cents[state] = air.cents(solve(wood_of(drum, state), fineness=OTHER_MESH), state, plate)
+    return Aired(glued=glued, without=without, air=air, cents=cents)
 
 
 @dataclass
@@ -140,13 +241,15 @@ class Virtual:
     """A drum on the bench: what is really so, and what has been done to it.
 
     bored (t,): the cm³ of each bore made under a tongue; otherwise (t,): how many steps that were no bores. steps:
-    what was done, with what it did to its own tongue.
+    what was done, with what it did to its own tongue. bottom: as it is while the drum is tuned; None in vacuo, where
+    nobody takes it off.
     """
 
     drum: Drum
     model: Model
     targets_hz: list[float]
     rng: np.random.Generator
+    bottom: Bottom | None = None
     bored: list[list[float]] = field(default_factory=list)
     otherwise: list[int] = field(default_factory=list)
     overshot: set[int] = field(default_factory=set)
@@ -172,9 +275,19 @@ class Virtual:
         off = [abs(cents(hz, self.targets_hz[tongue])) for hz in heard]
         return min(off) <= self.drum.tuning.tolerance_cents
 
-    def tap(self, tongue: int) -> Tap:
-        heard = sharpened(self.model.hz()[tongue], self.rng.normal(0.0, TAP_CENTS))
-        return Tap(tongue=tongue, hz=heard, plus_minus_cents=TAP_CENTS)
+    def tap(self, tongue: int, bottom: Bottom | None = None) -> Tap:
+        """What is heard of a tongue; bottom: clamped on for this once, else as it is."""
+        state = bottom or self.bottom
+        heard = sharpened(self.model.heard(state)[tongue], self.rng.normal(0.0, TAP_CENTS))
+        return Tap(tongue=tongue, hz=heard, plus_minus_cents=TAP_CENTS, bottom=state)
+
+    def finish(self) -> list[float]:
+        """How far each tongue of the finished drum is from its note, in cents; in air all is solved once more."""
+        if not isinstance(self.model, Aired):
+            return self.off()
+        last = [cents(hz, aim) for hz, aim in zip(self.model.last(self.drum), self.targets_hz, strict=True)]
+        self._note_far_sides(self.off(), last)
+        return last
 
     def bore(self, step: Bored) -> None:
         """Bore as intended, as nearly as a hand can."""
@@ -207,8 +320,12 @@ class Virtual:
         """Be this drum from now on, and note which tongues have passed the far side of their bands."""
         before = self.off()
         self.drum, self.model = drum, self.model.become(drum, sawn=sawn)
-        tolerance, now = self.drum.tuning.tolerance_cents, self.off()
+        now = self.off()
         self.steps.append((step, now[step.tongue] - before[step.tongue]))
+        self._note_far_sides(before, now)
+
+    def _note_far_sides(self, before: Sequence[float], now: Sequence[float]) -> None:
+        tolerance = self.drum.tuning.tolerance_cents
         for tongue, (old_off, new_off) in enumerate(zip(before, now, strict=True)):
             way = 1.0 if self.started[tongue] < 0 else -1.0
             if way * new_off > tolerance >= way * old_off:
@@ -221,20 +338,33 @@ class Virtual:
         self.otherwise = [0 for _ in self.targets_hz]
 
 
-def nature(design: Drum, seed: int, *, kind: Kind = "own", order: int = OTHER_MESH.order) -> Virtual:
-    """A virtual drum of this design with wood of its own.
+def nature(
+    design: Drum,
+    seed: int,
+    *,
+    kind: Kind = "own",
+    order: int = OTHER_MESH.order,
+    bottom: Bottom | None = None,
+) -> Virtual:
+    """A virtual drum of this design with wood of its own; bottom: as it is while it is tuned, in air.
 
     own: cut 20 to 80 cents flat, one in seven sharp. foreign: it begins where its wood puts it against the notes of
     the drum file, drawn again until no tongue is further off than `FARTHEST_CENTS`.
     """
     rng = np.random.default_rng(seed)
+    # What air does is drawn apart, so that the wood of a seed is the same with it and without.
+    about = air_of(design, np.random.default_rng((seed, 1)))
     if kind == "own":
         drum = _other_wood(design, rng)
         stiff, heavy = _grain(drum, rng)
-        model = Own(drum=drum, model=solved(drum, order=order, stiff=stiff, heavy=heavy))
+
+        def own(wood: Drum) -> Own:
+            return Own(drum=wood, model=solved(wood, order=order, stiff=stiff, heavy=heavy))
+
+        model = _in_its_air(drum, own, bottom, about)
         off = [-rng.uniform(5, 30) if rng.random() < 1 / 7 else rng.uniform(20, 80) for _ in drum.tongues]
         targets = [sharpened(hz, by) for hz, by in zip(model.hz(), off, strict=True)]
-        return Virtual(drum=drum, model=model, targets_hz=targets, rng=rng)
+        return Virtual(drum=drum, model=model, targets_hz=targets, rng=rng, bottom=bottom)
     tuning, notes = design.tuning, tuple(tongue.note for tongue in design.tongues)
     wanted = list(targets_hz(notes, reference_hz=tuning.reference_hz, temperament=tuning.temperament))
     for _ in range(DRAWS):
@@ -242,13 +372,24 @@ def nature(design: Drum, seed: int, *, kind: Kind = "own", order: int = OTHER_ME
         stiff, heavy = _grain(drum, rng)
         softer = float(np.exp(rng.normal(0.0, GLUE_LN)))
         usual = foreign.Solver()
-        glued = replace(usual, glue_normal=softer * usual.glue_normal, glue_shear=softer * usual.glue_shear)
-        strangely = strange(drum, stiff, heavy, glued)
+        soft = replace(usual, glue_normal=softer * usual.glue_normal, glue_shear=softer * usual.glue_shear)
+        if bottom is not None:
+            soft = replace(soft, air_kg_m2=0.0)
+        strangely = strange(drum, stiff, heavy, soft)
         if max(abs(cents(hz, aim)) for hz, aim in zip(strangely.hz(), wanted, strict=True)) <= FARTHEST_CENTS:
-            return Virtual(drum=drum, model=strangely, targets_hz=wanted, rng=rng)
+            made = partial(strange, stiff=stiff, heavy=heavy, solver=soft)
+            model = _in_its_air(drum, made, bottom, about)
+            return Virtual(drum=drum, model=model, targets_hz=wanted, rng=rng, bottom=bottom)
     raise ValueError(
         f"{DRAWS} woods were drawn, and with none all tongues began within {FARTHEST_CENTS} cents"
     )
+
+
+def _in_its_air(drum: Drum, made: Callable[[Drum], Model], bottom: Bottom | None, air: Air) -> Model:
+    """This drum's model, in air if a state of the bottom is named in which it is tuned."""
+    if bottom is None:
+        return made(drum)
+    return aired(drum, bottom, made(drum), made(replace(drum, bottom=None)), air)
 
 
 def _other_wood(design: Drum, rng: np.random.Generator) -> Drum:

@@ -7,78 +7,39 @@ nothing but the taps and the bores as intended. All wood is invented, and called
 advice converges, not how a real board behaves.
 
 Each drum is one task for a `concurrent.futures.Executor` (`study`): processes here (`--workers`), or any other.
+`--records loop.jsonl` keeps each drum as it is done, as a line of JSON, and a run that was broken off goes on where
+it was; `loop_records.py` makes the table of such files.
 """
 
 from __future__ import annotations
 
 import argparse
 import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import takewhile
 from multiprocessing import get_context
 from pathlib import Path
 
-import numpy as np
 from threadpoolctl import threadpool_limits
 
-from kerftone.drum.design import Bore, Drum
+from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
-from kerftone.drum.outline import layout
-from kerftone.modal.notes import read_notes
 from kerftone.modal.threads import at_most
-from kerftone.pitch import cents
 from kerftone.tune.advise import next_step
 from kerftone.tune.belief import believe, corrected
-from kerftone.tune.bores import Spot, deepest_mm, grid_map, spots
 from kerftone.tune.fit import fit
-from kerftone.tune.history import Bored, Change, Event, Tap, after, same_hole
-from kerftone.tune.instrument import Instrument
+from kerftone.tune.history import Bored, Bottom, Event, Tap, after
+from kerftone.tune.instrument import Instrument, Memory
+from kerftone.tune.pull import BenchAir, finished
+from loop_records import Drummed, Outcome, Step, keep, kept, table
 from natures import OTHER_MESH, Kind, Virtual, nature
+from plain_ways import Bench, Said, by_the_map, by_the_millimetre
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "brook" / "drum.toml"
 MOST_BORES = 12
-
-
-@dataclass(frozen=True, kw_only=True)
-class Said:
-    """The next step, if there is one, further tongues to tap after it, and what it is told to do, cents."""
-
-    change: Change | None
-    taps: Sequence[int] = ()
-    told: float | None = None
-    spread: float | None = None
-
-
-Bench = Callable[[Virtual, list[Event]], Said | None]
-"""Says what to do next; None when nothing is left to do."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Step:
-    """What a step was told to do to its tongue, how sure, and what it did; inside: the tongue was in its band."""
-
-    tongue: int
-    kind: str
-    told: float | None
-    spread: float | None
-    did: float
-    inside: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class Outcome:
-    """What became of one tongue; reachable: whether it can sound its note at all."""
-
-    began_cents: float
-    bores: int
-    otherwise: int
-    reached: bool
-    reachable: bool
-    overshot: bool
-    left_cents: float
-    removed_cm3: float
 
 
 def tune(virtual: Virtual, choose: Bench) -> list[Outcome]:
@@ -86,10 +47,12 @@ def tune(virtual: Virtual, choose: Bench) -> list[Outcome]:
     return _tuned(virtual, choose)[0]
 
 
-def _tuned(virtual: Virtual, choose: Bench) -> tuple[list[Outcome], list[Step]]:
-    """The same, and what each step was told to do and did."""
+def _tuned(virtual: Virtual, choose: Bench, clamped: int = 1) -> tuple[list[Outcome], list[Step]]:
+    """The same, and what each step was told to do and did; clamped: how many are tapped once with the bottom on."""
     count, tolerance = len(virtual.targets_hz), virtual.drum.tuning.tolerance_cents
     events: list[Event] = [virtual.tap(tongue) for tongue in range(count)]
+    if virtual.bottom not in (None, "glued"):  # clamped on once, so that its pull is known
+        events[:0] = [virtual.tap(tongue, "glued") for tongue in range(min(clamped, count))]
     steps: list[Step] = []
     for _ in range(MOST_BORES * count):
         said = choose(virtual, events)
@@ -116,7 +79,7 @@ def _tuned(virtual: Virtual, choose: Bench) -> tuple[list[Outcome], list[Step]]:
             events.append(step)
             tapped.insert(0, step.tongue)
         events.extend(virtual.tap(tongue) for tongue in tapped)
-    return [_outcome(virtual, tongue, off) for tongue, off in enumerate(virtual.off())], steps
+    return [_outcome(virtual, tongue, off) for tongue, off in enumerate(virtual.finish())], steps
 
 
 def _outcome(virtual: Virtual, tongue: int, off: float) -> Outcome:
@@ -133,16 +96,24 @@ def _outcome(virtual: Virtual, tongue: int, off: float) -> Outcome:
     )
 
 
-def adviser(design: Drum) -> Bench:
-    """The bench advice, as `kerftone bench next` gives it."""
-    plain = Instrument(design=design)
+def adviser(design: Drum, bottom: Bottom | None = None) -> Bench:
+    """The bench advice, as `kerftone bench next` gives it; bottom: as it is while the drum is tuned, in air."""
+    known = _known(design, bottom)
+    plain = replace(
+        known, memory=Memory()
+    )  # only frames and air are shared between drums, or memory would fill
+    plain.memory.frames |= {
+        name: (replace(made, frame=replace(made.frame, made=dict(made.frame.made or {}))), spread)
+        for name, (made, spread) in known.memory.frames.items()
+    }
+    plain.memory.airs |= known.memory.airs
     begun: list[tuple[Virtual, Instrument]] = []
 
     def choose(virtual: Virtual, events: list[Event]) -> Said | None:
         if not begun or begun[-1][0] is not virtual:
             begun.append((virtual, corrected(plain, events)))
         instrument = begun[-1][1]
-        belief = believe(instrument, events, virtual.targets_hz)
+        belief = believe(instrument, events, virtual.targets_hz, bottom)
         advice = next_step(instrument, after(design, events), belief, virtual.targets_hz)
         if not (advice.change or advice.tap_too):
             return None
@@ -153,72 +124,21 @@ def adviser(design: Drum) -> Bench:
     return choose
 
 
-def last_heard(virtual: Virtual, events: list[Event]) -> list[float]:
-    """How far each tongue is off by its last tap, in cents."""
-    heard = {event.tongue: event.hz for event in events if isinstance(event, Tap)}
-    return [cents(heard[n], target) for n, target in enumerate(virtual.targets_hz)]
+@cache
+def _known(design: Drum, bottom: Bottom | None) -> Instrument:
+    """What is solved once for all drums of one design: the frame, and what air does."""
+    states = () if bottom is None else tuple(dict.fromkeys((finished(design), bottom)))
+    known = Instrument(design=design, air=BenchAir(bottoms=states) if states else None)
+    for state in states or (finished(design),):
+        known.notes(design, bottom_on=state == "glued")
+        known.air_cents(state)
+    return known
 
 
-def by_the_millimetre(design: Drum) -> Bench:
-    """Baseline: a millimetre at a time, 20 mm wide, near the tip to raise and near the root to lower."""
-    lines = layout(design)
-
-    def choose(virtual: Virtual, events: list[Event]) -> Said | None:
-        for number, off in enumerate(last_heard(virtual, events)):
-            if abs(off) <= design.tuning.tolerance_cents:
-                continue
-            tongue = design.tongues[number]
-            length = tongue.length_mm or 0.0
-            for hole in range(3):
-                from_root = length - 18.0 - 25.0 * hole if off < 0 else 22.0 + 25.0 * hole
-                x, y = lines.spot_mm(tongue, from_root)
-                spot = Bore(x_mm=round(x, 2), y_mm=y, diameter_mm=20.0, depth_mm=1.0)
-                made = [e.bore for e in events if isinstance(e, Bored) and same_hole(e.bore, spot)]
-                depth = 1.0 + max((bore.depth_mm for bore in made), default=0.0)
-                if depth <= deepest_mm(design):
-                    return Said(change=Bored(tongue=number, bore=replace(spot, depth_mm=depth)))
-        return None
-
-    return choose
-
-
-def by_the_map(design: Drum) -> Bench:
-    """Baseline: the first-order map as it stands, all that is wanted at once, nothing learnt."""
-    instrument = Instrument(design=design)
-
-    def choose(virtual: Virtual, events: list[Event]) -> Said | None:
-        state = after(design, events)
-        model = instrument.assembly(state, bottom_on=state.bottom is not None)
-        notes = read_notes(state, model.modes())
-        for number, off in enumerate(last_heard(virtual, events)):
-            if abs(off) <= design.tuning.tolerance_cents:
-                continue
-            field = grid_map(state, number, model.bore_maps(number, notes[number].mode)[0])
-            best = min(
-                (spot for spot in spots(state, number, field) if spot.per_mm * -off > 0.0),
-                key=lambda spot: abs(
-                    off + spot.per_mm * _depth(spot, off, state) - spot.per_mm * spot.now_mm
-                ),
-                default=None,
-            )
-            if best is not None:
-                return Said(change=Bored(tongue=number, bore=best.bore(_depth(best, off, state))))
-        return None
-
-    return choose
-
-
-def _depth(spot: Spot, off: float, state: Drum) -> float:
-    """The depth in the shop's steps that undoes what is off, as far as the wood allows."""
-    step = state.shop.depth_step_mm
-    wanted = spot.now_mm + max(step, round(-off / spot.per_mm / step) * step)
-    return min(wanted, spot.deepest_mm)
-
-
-WAYS: dict[str, Callable[[Drum], Bench]] = {
+WAYS: dict[str, Callable[[Drum, Bottom | None], Bench]] = {
     "advice": adviser,
-    "millimetre": by_the_millimetre,
-    "map": by_the_map,
+    "millimetre": lambda design, bottom: by_the_millimetre(design),
+    "map": lambda design, bottom: by_the_map(design),
 }
 
 
@@ -231,96 +151,48 @@ class Task:
     kind: Kind = "own"
     order: int = OTHER_MESH.order
     ways: tuple[str, ...] = ("advice",)
+    bottom: Bottom | None = None
+    clamped: int = 1
 
 
-@dataclass(frozen=True, kw_only=True)
-class Done:
-    """What became of one virtual drum in one way; seconds: processor time of the adviser and of nature."""
-
-    task: Task
-    way: str
-    outcomes: list[Outcome]
-    steps: list[Step]
-    seconds: float
-
-    def line(self) -> str:
-        """What happened, in one line."""
-        numbered = list(enumerate(self.outcomes, start=1))
-        words = (
-            f"{self.task.design.name}, seed {self.task.seed}, {self.way}: began "
-            f"{[round(o.began_cents) for o in self.outcomes]}, bores {[o.bores for o in self.outcomes]}, left "
-            f"{[round(o.left_cents, 1) for o in self.outcomes]}"
-        )
-        for what, chosen in (
-            ("steps that are no bores", {n: o.otherwise for n, o in numbered if o.otherwise}),
-            ("outside on the far side", [n for n, o in numbered if o.overshot]),
-            ("cannot sound their notes", [n for n, o in numbered if not o.reachable]),
-        ):
-            words += f", {what} {chosen}" if chosen else ""
-        return f"{words}; {self.seconds:.0f} s"
-
-
-def one_drum(task: Task) -> list[Done]:
+def one_drum(task: Task) -> list[Drummed]:
     """Tune one virtual drum in each way that the task asks for."""
-    drum = nature(task.design, task.seed, kind=task.kind, order=task.order)
+    drum = nature(task.design, task.seed, kind=task.kind, order=task.order, bottom=task.bottom)
     found = []
     for way in task.ways:
         virtual, began = drum.afresh(), time.process_time()
-        outcomes, steps = _tuned(virtual, WAYS[way](task.design))
+        outcomes, steps = _tuned(virtual, WAYS[way](task.design, task.bottom), task.clamped)
         seconds = time.process_time() - began
-        found.append(Done(task=task, way=way, outcomes=outcomes, steps=steps, seconds=seconds))
+        found.append(
+            Drummed(
+                design=task.design.name,
+                seed=task.seed,
+                kind=task.kind,
+                bottom=task.bottom or "in vacuo",
+                way=way,
+                outcomes=outcomes,
+                steps=steps,
+                seconds=seconds,
+            )
+        )
     return found
 
 
-def _by_itself(task: Task) -> list[Done]:
+def _by_itself(task: Task) -> list[Drummed]:
     """The same on one thread: there are as many workers as processors."""
     with at_most(1), threadpool_limits(1):
         return one_drum(task)
 
 
-def study(tasks: Iterable[Task], executor: Executor | None = None) -> Iterator[Done]:
+def study(tasks: Iterable[Task], executor: Executor | None = None) -> Iterator[Drummed]:
     """All tasks, as they come to an end: side by side in the executor, or here one after the other."""
     if executor is None:
         for task in tasks:
             yield from one_drum(task)
         return
-    running: list[Future[list[Done]]] = [executor.submit(_by_itself, task) for task in tasks]
+    running: list[Future[list[Drummed]]] = [executor.submit(_by_itself, task) for task in tasks]
     for done in as_completed(running):
         yield from done.result()
-
-
-def report(name: str, found: Sequence[Done]) -> None:
-    """The lines of the table for one way of boring."""
-    if not found:
-        return
-    outcomes = [outcome for done in found for outcome in done.outcomes]
-    steps = [step for done in found for step in done.steps]
-    able = [outcome for outcome in outcomes if outcome.reachable]
-    print(f"  {name}, {len(found)} drums:")
-    for what, chosen in (("all tongues", outcomes), ("those that can sound their notes", able)):
-        bores = [one.bores for one in chosen]
-        print(
-            f"    {what}: {len(chosen)}; bores median {np.median(bores):.1f}, mean {np.mean(bores):.1f}, 90 of 100 "
-            f"within {np.percentile(bores, 90, method='higher'):.0f}, most {max(bores)}; outside on the far side "
-            f"{sum(o.overshot for o in chosen)}; not reached {sum(not o.reached for o in chosen)}; steps that are no "
-            f"bores {sum(o.otherwise for o in chosen)}; wood {np.mean([o.removed_cm3 for o in chosen]):.1f} cm³ each"
-        )
-    for what, sign in (("raise", 1.0), ("lower", -1.0)):
-        made = [s for s in steps if s.kind == "Bored" and s.told is not None and s.told * sign > 2.0]
-        if made:
-            ratios = np.array([s.did / s.told for s in made if s.told])
-            apart = np.array([(s.did - s.told) / s.spread for s in made if s.told and s.spread])
-            low, mid, high = np.percentile(ratios, [10, 50, 90])
-            print(
-                f"    bores that {what}, told 2 cents or more: {len(made)}; did {mid:.2f} times what was told "
-                f"(10 and 90 of 100: {low:.2f}, {high:.2f}); off by {np.sqrt(np.mean(apart**2)):.1f} of their ±"
-            )
-    inside = [s for s in steps if s.inside and s.kind == "Bored"]
-    print(
-        f"    bores into tongues inside their bands: {len(inside)} of {len(steps)} steps; "
-        f"{sum(done.seconds for done in found) / max(len(steps), 1):.1f} s of processor time a step",
-        flush=True,
-    )
 
 
 def main() -> None:
@@ -335,26 +207,53 @@ def main() -> None:
     options.add_argument(
         "--designs", type=Path, nargs="+", default=[EXAMPLE], help="drum files; lengths are found if missing"
     )
+    options.add_argument(
+        "--bottom",
+        choices=("glued", "loose", "off", "table"),
+        help="in air, the bottom so while it is tuned and glued at the end; without it, in vacuo",
+    )
+    options.add_argument(
+        "--clamped", type=int, default=1, help="how many tongues are tapped once with the bottom clamped on"
+    )
     options.add_argument("--only", nargs="+", choices=tuple(WAYS), default=tuple(WAYS))
     options.add_argument("--workers", type=int, default=1, help="processes; each computes on one thread")
+    options.add_argument("--records", type=Path, help="a file of JSON lines to which each drum is added")
     given = options.parse_args()
-    tasks = [
-        Task(design=design, seed=seed, kind=given.nature, order=given.order, ways=tuple(given.only))
-        for design in map(_complete, given.designs)
-        for seed in range(given.first_seed, given.first_seed + given.drums)
-    ]
-    found: list[Done] = []
+    tasks = _tasks(given)
+    found: list[Drummed] = []
     try:
         with _executor(given.workers) as executor:
             for done in study(tasks, executor):
                 print(done.line(), flush=True)
                 found.append(done)
+                if given.records:
+                    keep(given.records, done)
     finally:  # also when it is broken off: an hour's drums are worth a table
         print(f"{len(found)} of {len(tasks) * len(given.only)} done; the wood is invented:")
-        for way in given.only:
-            report(way, [done for done in found if done.way == way])
+        table(found)
 
 
+def _tasks(given: argparse.Namespace) -> list[Task]:
+    """The drums that are wanted and not yet in the records, a seed of each design before the next seed."""
+    done = kept([given.records] if given.records else [])
+    before = {(one.design, one.seed, one.kind, one.bottom) for one in done}
+    return [
+        Task(
+            design=design,
+            seed=seed,
+            kind=given.nature,
+            order=given.order,
+            ways=tuple(given.only),
+            bottom=given.bottom,
+            clamped=given.clamped,
+        )
+        for seed in range(given.first_seed, given.first_seed + given.drums)
+        for design in map(_complete, given.designs)
+        if (design.name, seed, given.nature, given.bottom or "in vacuo") not in before
+    ]
+
+
+@cache
 def _complete(path: Path) -> Drum:
     design = read_drum(path)
     missing = any(tongue.length_mm is None for tongue in design.tongues)

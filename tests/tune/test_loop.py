@@ -35,13 +35,18 @@ def test_a_study_takes_any_executor(loop: ModuleType, wanted: Drum, monkeypatch:
     """Drums come back as they are done, each once, whoever works on them."""
 
     def tuned(task: Any) -> list[Any]:
-        return [loop.Done(task=task, way="advice", outcomes=[], steps=[], seconds=0.0)]
+        empty: dict[str, Any] = {"outcomes": [], "steps": [], "seconds": 0.0}
+        return [
+            loop.Drummed(
+                design="Any", seed=task.seed, kind=task.kind, bottom="in vacuo", way="advice", **empty
+            )
+        ]
 
     monkeypatch.setattr(loop, "one_drum", tuned)
     tasks = [loop.Task(design=wanted, seed=seed, kind="foreign") for seed in range(5)]
     with ThreadPoolExecutor(2) as executor:
-        aside = {done.task.seed for done in loop.study(tasks, executor)}
-    assert aside == {done.task.seed for done in loop.study(tasks)} == set(range(5))
+        aside = {done.seed for done in loop.study(tasks, executor)}
+    assert aside == {done.seed for done in loop.study(tasks)} == set(range(5))
 
 
 def test_what_a_worker_is_handed_goes_through_a_pipe(loop: ModuleType, wanted: Drum) -> None:
@@ -51,7 +56,7 @@ def test_what_a_worker_is_handed_goes_through_a_pipe(loop: ModuleType, wanted: D
 
 @pytest.mark.slow
 def test_the_foreign_nature_is_a_drum_as_another_program_has_it(
-    loop: ModuleType, reference_drums: dict[str, tuple[Drum, np.ndarray]], monkeypatch: pytest.MonkeyPatch
+    loop: ModuleType, reference_drums: dict[str, tuple[Drum, np.ndarray]]
 ) -> None:
     """Glued hard and without air, its tetrahedra give the reference's modes; soft glue and air lower them.
 
@@ -61,12 +66,11 @@ def test_the_foreign_nature_is_a_drum_as_another_program_has_it(
     drum, reference = reference_drums["W1"]
     plain = (1.0,) * len(drum.tongues)
     soft = foreign.modes(drum, plain, plain, foreign.Solver(order=3, tongue_mm=20.0), count=8)
-    monkeypatch.setattr(foreign, "AIR_KG_M2", 0.0)
     hard = foreign.modes(
         drum,
         plain,
         plain,
-        foreign.Solver(order=3, tongue_mm=20.0, glue_normal=1e16, glue_shear=1e16),
+        foreign.Solver(order=3, tongue_mm=20.0, glue_normal=1e16, glue_shear=1e16, air_kg_m2=0.0),
         count=8,
     )
     apart = 1200.0 * np.log2(hard.hz[:6] / reference[:6])
