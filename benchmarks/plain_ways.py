@@ -17,10 +17,12 @@ from natures import Virtual
 
 @dataclass(frozen=True, kw_only=True)
 class Said:
-    """The next step, if there is one, further tongues to tap after it, and what it is told to do, cents."""
+    """The next step, if there is one, further tongues to tap after it, those to tap with the bottom clamped on, and
+    what the step is told to do, cents."""
 
     change: Change | None
     taps: Sequence[int] = ()
+    clamped: Sequence[int] = ()
     told: float | None = None
     spread: float | None = None
 

@@ -78,6 +78,7 @@ def _tuned(virtual: Virtual, choose: Bench, clamped: int = 1) -> tuple[list[Outc
             )
             events.append(step)
             tapped.insert(0, step.tongue)
+        events.extend(virtual.tap(tongue, "glued") for tongue in said.clamped)
         events.extend(virtual.tap(tongue) for tongue in tapped)
     return [_outcome(virtual, tongue, off) for tongue, off in enumerate(virtual.finish())], steps
 
@@ -115,10 +116,14 @@ def adviser(design: Drum, bottom: Bottom | None = None) -> Bench:
         instrument = begun[-1][1]
         belief = believe(instrument, events, virtual.targets_hz, bottom)
         advice = next_step(instrument, after(design, events), belief, virtual.targets_hz)
-        if not (advice.change or advice.tap_too):
+        if not (advice.change or advice.tap_too or advice.tap_finished):
             return None
         return Said(
-            change=advice.change, taps=advice.tap_too, told=advice.expected_cents, spread=advice.spread_cents
+            change=advice.change,
+            taps=advice.tap_too,
+            clamped=advice.tap_finished,
+            told=advice.expected_cents,
+            spread=advice.spread_cents,
         )
 
     return choose

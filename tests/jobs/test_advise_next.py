@@ -125,6 +125,16 @@ def test_tongues_of_which_the_step_leaves_little_sure_are_to_be_tapped_too() -> 
     assert told["tap_too"] == [1, 2]
 
 
+def test_tongues_whose_bottom_pulls_nobody_knows_how_far_are_to_be_tapped_with_it_clamped_on() -> None:
+    leave = replace(ADVICE, action="leave", change=None, why="Leave it.", tap_finished=(0, 1))
+    assert sentence(leave, bench()).endswith(
+        "Leave it. Clamp the bottom on all round, tap L1 (D4) and R1 (Bb4) once so, record that as bottom glued, and "
+        "ask again: how far the bottom pulls them is not known well enough yet."
+    )
+    told = advice_record(leave, belief([0.0, -31.2], [True] * 2), bench())
+    assert told["tap_finished"] == [1, 2] and "tap_too" not in told
+
+
 def test_a_hole_that_goes_on_is_told_from_which_depth() -> None:
     made = BoreMade(tongue=2, x_mm=214.0, y_mm=35.0, bit_mm=10.0, depth_mm=1.5)
     assert "Bore on in the 10 mm hole, from 1.5 mm to 3.0 mm deep," in sentence(ADVICE, bench(made))

@@ -14,9 +14,10 @@ from kerftone.modal.notes import overtone, read_notes
 from kerftone.pitch import sharpened
 from kerftone.tune.advice import Advice
 from kerftone.tune.advise import advise, next_step
-from kerftone.tune.belief import believe
+from kerftone.tune.belief import Belief, believe
 from kerftone.tune.history import Bored, Event, Lengthened, Tap, after
 from kerftone.tune.instrument import Instrument
+from kerftone.tune.pull import Pulled
 from kerftone.tune.tones import Tone
 from kerftone.tune.trial import OVERSHOOT
 
@@ -90,6 +91,32 @@ def test_a_tongue_that_may_well_lie_outside_is_tapped_again_before_it_is_called_
     assert (said.action, said.tap_too) == ("leave", (1,))
     said = next_step(bench, bench.design, believe(bench, heard * 4, targets), targets)
     assert (said.action, said.tap_too) == ("leave", ())
+
+
+def pulled(bench: Instrument, belief: Belief, plus_minus: float) -> Belief:
+    """The same, heard with the bottom off: how far it pulls is known no better than so."""
+    count = len(belief.cents)
+    by = Pulled(bottom="off", cents=np.full(count, 20.0), plus_minus=np.full(count, plus_minus))
+    return replace(belief, pulled=by, plus_minus=np.hypot(belief.plus_minus, plus_minus))
+
+
+def test_where_the_bottom_s_pull_is_not_known_it_is_clamped_on_before_wood_is_taken_for_want_of_it(
+    bench,
+) -> None:
+    """Taps with the bottom off would not tell; and neither trimming nor another note is offered for want of a tap."""
+    targets = aimed(bench, -3, -20, 2, 0, 1, -1)
+    said = next_step(bench, bench.design, pulled(bench, believe(bench, taps(bench), targets), 8.0), targets)
+    assert (said.change, said.tap_too, said.offer) == (None, (), None)
+    assert said.tap_finished == (0, 1, 2, 3, 4, 5)
+    known = pulled(bench, believe(bench, taps(bench), targets), 0.1)
+    said = next_step(bench, bench.design, known, targets)
+    assert said.change is not None and said.tap_finished == ()
+
+
+def test_a_bore_that_is_safe_all_the_same_comes_before_the_bottom_is_clamped_on(bench) -> None:
+    targets = aimed(bench, -80, -80, -80, -80, -80, -80)
+    said = next_step(bench, bench.design, pulled(bench, believe(bench, taps(bench), targets), 8.0), targets)
+    assert said.action == "bore" and said.tap_finished == () and said.tap_too == ()
 
 
 def test_neighbours_that_a_step_leaves_unsure_are_tapped_too(bench) -> None:

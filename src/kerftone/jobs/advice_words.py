@@ -108,10 +108,17 @@ def _taps(advice: Advice, bench: Bench) -> str:
 
 def _before_it_is_done(advice: Advice, bench: Bench) -> str:
     """What to tap where no step is left."""
-    if not advice.tap_too:
-        return ""
-    lies = "it may lie" if len(advice.tap_too) == 1 else "they may lie"
-    return f" Tap {_tongues(advice.tap_too, bench)} once more and ask again: {lies} outside."
+    words = ""
+    if advice.tap_too:
+        lies = "it may lie" if len(advice.tap_too) == 1 else "they may lie"
+        words = f" Tap {_tongues(advice.tap_too, bench)} once more and ask again: {lies} outside."
+    if advice.tap_finished:
+        them = "it" if len(advice.tap_finished) == 1 else "them"
+        words += (
+            f" Clamp the bottom on all round, tap {_tongues(advice.tap_finished, bench)} once so, record that as "
+            f"bottom glued, and ask again: how far the bottom pulls {them} is not known well enough yet."
+        )
+    return words
 
 
 def _tongues(numbers: Sequence[int], bench: Bench) -> str:

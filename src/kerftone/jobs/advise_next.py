@@ -144,11 +144,12 @@ def _check_heard(bench: Bench, tongue: int | None) -> None:
 def advice_record(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any]:
     """The advice as JSON.
 
-    Some keys only where there is such a thing: `tap_too`, tongues to tap after the step beside its own, or once more
-    where no step is left; `cannot`, tongues that cannot be brought to their notes, and why; `by`, for slots sawn
-    further or a trim (mm), or a weight (g); `offer`, where no such step is enough; `bottom`, `tune_to_hz`,
-    `finished_hz` and `finished_plus_minus_cents`, while the bottom is not as in the finished drum: what to tune the
-    tongue to now, what it then sounds when the drum is finished, and how far that may be off. `now_hz` and all cents
+    Some keys only where there is such a thing: `tap_too`, tongues to tap after the step beside its own, or
+    once more where no step is left; `tap_finished`, tongues to tap once with the bottom clamped on; `cannot`,
+    tongues that cannot be brought to their notes, and why; `by`, for slots sawn further or a trim (mm), or a
+    weight (g); `offer`, where no such step is enough; `bottom`, `tune_to_hz`, `finished_hz` and
+    `finished_plus_minus_cents`, while the bottom is not as in the finished drum: what to tune the tongue to
+    now, what it then sounds when the drum is finished, and how far that may be off. `now_hz` and all cents
     are of the finished drum.
 
     Parameters
@@ -194,6 +195,8 @@ def _further(advice: Advice) -> dict[str, Any]:
         found["cannot"] = [{"tongue": number + 1, "why": why} for number, why in advice.cannot]
     if advice.tap_too:
         found["tap_too"] = [number + 1 for number in advice.tap_too]
+    if advice.tap_finished:
+        found["tap_finished"] = [number + 1 for number in advice.tap_finished]
     if advice.offer is not None:
         together = advice.offer.together
         found["offer"] = {

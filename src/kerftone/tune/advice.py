@@ -26,10 +26,12 @@ MAY_BE_BARRED = 0.1
 class Advice:
     """The next step for one tongue. Lengths, cents and Hz as in the module; None where the step has no such thing.
 
-    change: the step as the log would have it. expected_cents ± spread_cents: what it does to this tongue. others: how
-    far other tongues move along. tap_too: other tongues to be tapped after it; where no step is left, tongues to be
-    tapped again before they are called done. offer: what else the drum could be tuned to, where no bore helps and no
-    other step is enough. cannot: tongues that cannot be brought to their notes, and why.
+    change: the step as the log would have it. expected_cents ± spread_cents: what it does to this tongue.
+    others: how far other tongues move along. tap_too: other tongues to be tapped after it; where no step is
+    left, tongues to be tapped again before they are called done. tap_finished: those to be tapped with the
+    bottom clamped on, where no step is left that would be safe without it. offer: what else the drum could be
+    tuned to, where no bore helps and no other step is enough. cannot: tongues that cannot be brought to their
+    notes, and why.
     """
 
     tongue: int
@@ -48,6 +50,7 @@ class Advice:
     clarity: float | None = None
     others: tuple[tuple[int, float], ...] = ()
     tap_too: tuple[int, ...] = ()
+    tap_finished: tuple[int, ...] = ()
     offer: Offer | None = None
     cannot: tuple[tuple[int, str], ...] = ()
 

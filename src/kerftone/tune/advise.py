@@ -17,6 +17,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from kerftone.drum.design import Drum
@@ -61,6 +62,9 @@ until it is as sure as the second: by some four taps."""
 EDGE, GAIN = 0.1, 3.0
 """A tongue in its band by many taps is bored only if the chance that it is outside is over the first all the same,
 and the bore makes that so many times smaller."""
+BY_THE_BOTTOM = 0.5
+"""Where the bottom is not as in the finished drum, and more than this share of the variance of where a tongue will
+lie is its pull's, a tap as it is tells little: one with the bottom clamped on tells more. Own judgement."""
 BARRED = 0.25
 """The chance that a tone of the box keeps a tongue from its note at which no bore is advised, unless the tongue is
 asked for by its number. Where the box's tone lies is known no better than to a semitone or so, so a sure no is
@@ -99,10 +103,13 @@ def advise(
 def _with_taps(state: Drum, belief: Belief, said: Advice) -> Advice:
     """The same with the other tongues of which it is not sure, after the step, where they stand."""
     most = TAP_TOO * state.tuning.tolerance_cents
+    pulled = _unsure_by_the_bottom(belief)
     unsure = [
         number
         for number, by in said.others
-        if belief.heard[number] and math.hypot(belief.plus_minus[number], STRAY_CARRIED_SHARE * by) > most
+        if belief.heard[number]
+        and not pulled[number]
+        and math.hypot(belief.plus_minus[number], STRAY_CARRIED_SHARE * by) > most
     ]
     return replace(said, tap_too=tuple(unsure))
 
@@ -318,12 +325,13 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
         if advice.action not in ("leave", "stop"):
             return replace(_with_taps(state, belief, advice), cannot=cannot)
         said.append(advice)
+    finished = _to_tap_finished(state, belief)
     left = [n for n in needs if not n.wanted and belief.heard[n.number] and abs(n.cents) > n.tolerance]
     left.sort(key=lambda need: -abs(need.cents))
     said += [_barred(need, targets_hz) or _advise(instrument, state, need, targets_hz) for need in left]
     for advice in said:
         other = None
-        if advice.action == "stop" and needs[advice.tongue].wanted:
+        if advice.action == "stop" and needs[advice.tongue].wanted and advice.tongue not in finished:
             other = _otherwise(instrument, state, needs[advice.tongue], targets_hz)
         if other is not None:
             return replace(
@@ -336,8 +344,9 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
         why = f"It is {off_words(furthest)}, and no tongue is further off: leave them."
         said = [now_of(furthest, targets_hz).says("leave", why)]
     last = next((advice for advice in said if advice.action == "stop"), said[0])
-    last = _with_offer(instrument, state, belief, last)
-    return replace(last, tap_too=_doubtful(state, belief), cannot=cannot)
+    if last.tongue not in finished:
+        last = _with_offer(instrument, state, belief, last)
+    return replace(last, tap_too=_doubtful(state, belief), tap_finished=finished, cannot=cannot)
 
 
 def _doubtful(state: Drum, belief: Belief) -> tuple[int, ...]:
@@ -346,4 +355,30 @@ def _doubtful(state: Drum, belief: Belief) -> tuple[int, ...]:
     inside = np.array(belief.heard) & ~np.array(belief.jumps) & (abs(belief.cents) <= tolerance)
     outside = ndtr((abs(belief.cents) - tolerance) / belief.plus_minus)
     doubtful = inside & (outside > DOUBT) & (belief.plus_minus > TAPPED_ENOUGH_CENTS)
-    return tuple(int(number) for number in np.flatnonzero(doubtful))
+    return tuple(int(number) for number in np.flatnonzero(doubtful & ~_unsure_by_the_bottom(belief)))
+
+
+def _unsure_by_the_bottom(belief: Belief) -> NDArray[np.bool_]:
+    """Of which tongues (t,) it is mostly the bottom's pull that is not known."""
+    if belief.pulled is None:
+        return np.zeros(len(belief.cents), dtype=bool)
+    return np.asarray(belief.pulled.plus_minus**2 > BY_THE_BOTTOM * belief.plus_minus**2)
+
+
+def _to_tap_finished(state: Drum, belief: Belief) -> tuple[int, ...]:
+    """The tongues to be tapped with the bottom clamped on: it is its pull that leaves open whether they are in tune.
+
+    In its band or out of it: no wood is taken, sawn or trimmed for want of a tap.
+    """
+    tolerance = state.tuning.tolerance_cents
+    inside = ndtr((tolerance - belief.cents) / belief.plus_minus) - ndtr(
+        (-tolerance - belief.cents) / belief.plus_minus
+    )
+    open_yet = (
+        np.array(belief.heard)
+        & ~np.array(belief.jumps)
+        & _unsure_by_the_bottom(belief)
+        & (inside < 1.0 - DOUBT)
+        & (belief.plus_minus > TAPPED * tolerance)
+    )
+    return tuple(int(number) for number in np.flatnonzero(open_yet))
