@@ -42,7 +42,12 @@ TOGETHER = {
         *("tune/test_own_steps.py", "tune/test_near_root.py", "modal/test_detuned.py"),
     ),
     "main": ("test_main_job.py",),
-    "Brook in air": ("air/test_reference.py", "air/test_wood.py", "modal/test_surface.py"),
+    "Brook in air": (
+        "air/test_reference.py",
+        "air/test_wood.py",
+        "air/test_breathing.py",
+        "modal/test_surface.py",
+    ),
     "Wren": (
         "jobs/test_prediction.py",
         "jobs/test_live_pitch.py",

@@ -7,12 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
 
 from kerftone.air.medium import Medium
-from kerftone.air.place import BottomState, Place
-from kerftone.air.wood import Pushed
+from kerftone.air.place import BottomState
 from kerftone.drum.design import Bottom, Box, Drum, Slots, Tongue, Top, Tuning
 from kerftone.wood.elastic import Elastic
 
@@ -75,17 +73,3 @@ def known_case(name: str) -> Known:
 def reference_air() -> Medium:
     """The air of the reference; its viscosity is that of 20 °C."""
     return Medium(density_kg_m3=1.2, speed_m_s=343.0, viscosity_pa_s=1.81e-5)
-
-
-def still_wood(place: Place) -> Pushed:
-    """Wood that does not move at all."""
-    cells, floor, panels = place.grid.inside.size, len(place.floor_area), len(place.shell.middles)
-    return Pushed(
-        above=np.zeros((0, cells)),
-        under=np.zeros((0, cells)),
-        slots=np.zeros((0, cells)),
-        panels=np.zeros((0, panels)),
-        floor=np.zeros((0, floor)),
-        walls=np.zeros((0, 1)),
-        wall_points=np.zeros((1, 2)),
-    )

@@ -16,8 +16,7 @@ from kerftone.air.medium import Medium, air_at
 from kerftone.air.place import BottomState, Place
 from kerftone.air.poles import poles
 from kerftone.air.shell import Brick, shell_of
-
-from .conftest import still_wood
+from kerftone.air.wood import still
 
 AIR = air_at()
 RADIUS, DEEP, SIDE, HIGH = 0.008, 0.01, 0.3, 0.1
@@ -49,7 +48,7 @@ def resonator(radius: float = RADIUS) -> Place:
 
 
 def rigid(place: Place, medium: Medium = AIR) -> Coupled:
-    return coupled(place, medium, np.zeros(0), still_wood(place), up_to_hz=200.0)
+    return coupled(place, medium, np.zeros(0), still(place), up_to_hz=200.0)
 
 
 @pytest.mark.outside

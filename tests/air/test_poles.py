@@ -11,8 +11,8 @@ import pytest
 from kerftone.air.coupled import coupled
 from kerftone.air.medium import Medium
 from kerftone.air.poles import Pole, poles
+from kerftone.air.wood import still
 
-from .conftest import still_wood
 from .test_coupled import AIR, resonator, rigid
 
 HIGHEST = 300.0
@@ -21,12 +21,12 @@ HIGHEST = 300.0
 def with_a_loose_bottom(hz: float, push: float, medium: Medium = AIR) -> tuple[Pole, ...]:
     """The free motions of the resonator when its bottom can move as a piston inwards, `push` m² kg^-1/2 in all."""
     place = resonator()
-    still = still_wood(place)
+    wood = still(place)
     share = place.floor_area / place.floor_area.sum()
     wood = replace(
-        still,
+        wood,
         **{
-            name: np.zeros((1, getattr(still, name).shape[1]))
+            name: np.zeros((1, getattr(wood, name).shape[1]))
             for name in ("above", "under", "slots", "panels", "walls")
         },
         floor=push * share[None, :],

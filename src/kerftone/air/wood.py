@@ -94,6 +94,20 @@ def pushed(motions: Motions, place: Place) -> Pushed:
     )
 
 
+def still(place: Place) -> Pushed:
+    """Wood that does not move at all: what the air does by itself."""
+    cells, floor, panels = place.grid.inside.size, len(place.floor_area), len(place.shell.middles)
+    return Pushed(
+        above=np.zeros((0, cells)),
+        under=np.zeros((0, cells)),
+        slots=np.zeros((0, cells)),
+        panels=np.zeros((0, panels)),
+        floor=np.zeros((0, floor)),
+        walls=np.zeros((0, 1)),
+        wall_points=np.zeros((1, 2)),
+    )
+
+
 def _wood_points(drum: Drum, grid: Grid) -> tuple[Array, Array]:
     """A point in the wood of every cell, mm (cells, 2), and 1 where there is any. Elsewhere somewhere in the wood."""
     x, y = (values.ravel() / MM for values in np.meshgrid(*grid.middles, indexing="ij"))

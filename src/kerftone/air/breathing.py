@@ -1,0 +1,94 @@
+"""Where a box breathes, and how loud its notes are, before its wood is solved with the air: in a sixth of a second.
+
+The breathing is that of the box with still wood, by the same openings, cavity and outside as the coupled answer; the
+wood's own give moves it by less than a hundredth on the reference drums. How loud a note is then follows from two
+things: the air its motion of the wood pushes, and the air in the slots, which flows the other way below the
+breathing, with it above, and all but cancels it far below. It is meant for comparing drums and arrangements by the
+hundred; what is printed comes from the coupled answer. Held by tests/air/test_breathing.py.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kerftone.air.coupled import coupled
+from kerftone.air.medium import Medium, air_at
+from kerftone.air.place import BottomState, Place, place_of
+from kerftone.air.poles import poles
+from kerftone.air.wood import still
+from kerftone.drum.design import Drum
+from kerftone.modal.result import Modes
+
+Array = NDArray[np.floating[Any]]
+NEAR = 0.08
+"""Nearer to the breathing than this share a note is loud, sooner gone and not sure: with finite elements of wood and
+air one 9 % off had a Q of 500, one on it 64."""
+AFFECTED_Q = 1000.0
+"""A note that loses less than this to sound hardly pushes any air in all, and lies near the breathing unharmed: the
+wood alone leaves a tenth of it. Own judgement."""
+FIRST_GUESS_HZ, UP_TO_HZ = 300.0, 1600.0
+"""Where the breathing is looked for first, and to where: that of a box of 5 litres with short slots is below 900 Hz."""
+QUIETEST = 1e-12
+"""A note that pushes no air at all is taken as so many watts; nothing that is heard comes near it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Breathing:
+    """The breathing of a box of still wood: its frequency, and how slowly it dies by sound alone."""
+
+    hz: float
+    q: float
+    medium: Medium
+
+    def radiation_q(self, hz: Array, volume: Array) -> Array:
+        """How slowly notes die by sound alone, from the air they push (m² kg^-1/2) and the air in the slots.
+
+        A small source of the volume V - V / (1 - r² - i r/Q), r the note over the breathing: what the wood pushes
+        less what the slots take in. Standard acoustics of a driven resonator and a monopole.
+        """
+        ratio = np.asarray(hz) / self.hz
+        net = np.asarray(volume) * abs(1.0 - 1.0 / (1.0 - ratio**2 - 1j * ratio / self.q))
+        omega = 2.0 * math.pi * np.asarray(hz)
+        loss = self.medium.density_kg_m3 * omega * net**2 / (4.0 * math.pi * self.medium.speed_m_s)
+        return np.asarray(1.0 / np.maximum(loss, QUIETEST))
+
+    def power_db(self, modes: Modes, own: NDArray[np.intp]) -> Array:
+        """How loud each tongue's note is, dB re 1 W just after a blow of 1 N s (t,); `own` says which modes they
+        are."""
+        lift = np.asarray(modes.strike)[np.arange(len(own)), own]
+        hz = np.asarray(modes.hz)[own]
+        q = self.radiation_q(hz, np.asarray(modes.volume)[own])
+        return np.asarray(10.0 * np.log10(np.maximum(math.pi * hz * lift**2 / q, QUIETEST)))
+
+    def lies_on(self, hz: Array, volume: Array, *, shift: float = 1.0) -> NDArray[np.bool_]:
+        """Which notes are too near the breathing and feel it; `shift`: the breathing so many times as high."""
+        there = replace(self, hz=shift * self.hz)
+        near = abs(np.asarray(hz) / there.hz - 1.0) < NEAR
+        return np.asarray(near & (there.radiation_q(hz, volume) < AFFECTED_Q))
+
+
+def breathing_of(drum: Drum, medium: Medium | None = None) -> Breathing | None:
+    """Where the finished box breathes, its wood thought still; None for one that is open below.
+
+    Parameters
+    ----------
+    drum : Drum
+        With places and lengths for all tongues: the slots are what it breathes through.
+    medium : Medium, optional
+        The air; that of a room of 20 °C if not said.
+    """
+    if drum.bottom is None:
+        return None
+    return breathing_at(place_of(drum, BottomState.GLUED), medium or air_at())
+
+
+def breathing_at(place: Place, medium: Medium) -> Breathing | None:
+    """The lowest motion of the air in these surroundings; None if there is none below 1.6 kHz."""
+    system = coupled(place, medium, np.zeros(0), still(place), up_to_hz=FIRST_GUESS_HZ * 1.5)
+    found = poles(replace(system, friction=False), near_hz=FIRST_GUESS_HZ, up_to_hz=UP_TO_HZ)
+    return Breathing(hz=found[0].hz, q=found[0].q, medium=medium) if found else None
