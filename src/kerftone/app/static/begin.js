@@ -8,7 +8,7 @@ import { plainTone } from "./play.js";
 import { ask, refusal, say } from "./talk.js";
 
 const ROOTS = ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"];
-const OCTAVES = ["2", "3", "4", "5"];
+const OCTAVES = [["2", "2, deep"], ["3", "3, below middle C"], ["4", "4, from middle C"], ["5", "5, high"]];
 const WAYS = [["scale", "A scale"], ["keys", "Tap notes"], ["typed", "Type notes"]];
 const USUAL = { root: "D", octave: "3", scale: "minor pentatonic", count: 6 };
 const MOST = 12;

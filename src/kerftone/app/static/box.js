@@ -9,9 +9,9 @@ import { Papers } from "./papers.js";
 import { ask, refusal } from "./talk.js";
 
 const JOINTS = ["mitre", "mitre with keys", "butt", "finger", "rabbet"];
-const MOUNTS = [["on walls", "glued on the walls"], ["in ledge", "let in, on a ledge"]];
+const MOUNTS = [["on walls", "on the walls"], ["in ledge", "let in, on a ledge"], ["on a lip", "hung in, on a lip"]];
 const FEET = [["rubber", "rubber"], ["wood", "wood"], ["none", "none"]];
-const BOTTOMS = [["none", "no bottom"], ["under", "glued under the walls"], ["let in", "let in between the walls"]];
+const BOTTOMS = [["none", "no bottom"], ["under", "under the walls"], ["let in", "let in"], ["on a lip", "let in, on a lip"]];
 const VERDICTS = { good: "Good", mind: "Mind", mend: "Mend" };
 
 /** The shop plan, asked for again whenever the drum has changed. */

@@ -123,7 +123,7 @@ export function Hear({ talk, unit, chosen, choose }) {
         <label for="stroke">Stroke</label>
         <input id="stroke" type="range" min=${SOFTEST} max=${FIRMEST} step="0.05" value=${stroke} aria-valuetext=${`${stroke} metres a second`}
           onInput=${(/** @type {any} */ event) => setStroke(Number(event.target.value))} />
-        <p class="hint">Soft on the left, firm on the right. Press near the tip, in the middle or near the root; the wood beside the tongues sounds too.</p>
+        <p class="hint">Soft on the left, firm on the right.</p>
       </section>
       <${Phrase} ...${phrase} ready=${player !== null} />
     </div>
@@ -139,7 +139,7 @@ function spot(event) {
 /** @param {Player | null} player @param {boolean} fresh @param {boolean} making @param {any} talk */
 function heardWords(player, fresh, making, talk) {
   const solving = talk.state.tasks.some((/** @type {any} */ one) => ["waiting", "running"].includes(one.state));
-  if (player && fresh) return `Sounds made from the model, struck with ${player.sounds.mallet}. At the pitches it has in air, without a room: a preview, not a recording.`;
+  if (player && fresh) return `Press a tongue where you would strike it: near the tip, in the middle, near the root; the wood beside the tongues sounds too. Sounds made from the model, struck with ${player.sounds.mallet.replace("-", " ")}. At the pitches it has in air, without a room: a preview, not a recording.`;
   if (player) return "Out of date: this is how it sounded before the last change. It is being made again.";
   return making || solving ? "The sounds are being made. This takes some seconds." : "The sounds are made once the drum has been solved.";
 }

@@ -43,7 +43,7 @@ export function Papers({ talk }) {
     <h2>Papers</h2>
     ${open && html`<${Doing} task=${task} stop=${() => ask(`/api/task/${task.number}/stop`, {})} />`}
     <ul class="checks">${KINDS.map(
-      ([kind, words, about]) => html`<li key=${kind}>
+      ([kind, words, about]) => html`<li key=${kind} class=${made[kind]?.pages.length ? "shown" : ""}>
         <p><strong>${words}</strong> <span class="quiet">${about}</span></p>
         <p class="buttons">
           <button type="button" class=${kind === "booklet" ? "strong" : ""} disabled=${making !== ""} onClick=${() => make(kind)}

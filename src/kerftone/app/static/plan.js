@@ -57,17 +57,26 @@ export function longest(drum, number, lengths) {
   return facing < 0 ? span : span - lengths[facing];
 }
 
-/** Grain lines of the board, always the same for the same board. @param {any} drum */
+/** Grain lines of the board, always the same for the same board: straight where it is quartersawn, arches of the
+ * growth rings where it is flatsawn. @param {any} drum */
 function grain(drum) {
   const { length_mm: long, width_mm: wide, cut, grain_angle_deg: angle } = drum.top;
   const lines = [];
   let seed = 7;
   const chance = () => (seed = (seed * 16807) % 2147483647) / 2147483647;
-  const gap = cut === "quartersawn" ? 5 : 12;
-  for (let y = -wide; y < 2 * wide; y += gap * (0.6 + 0.8 * chance())) {
-    const sway = cut === "quartersawn" ? 0.6 : 5 + 6 * chance();
-    const middle = y + (cut === "quartersawn" ? 0 : sway * (chance() - 0.3) * 3);
-    lines.push(`M${-long} ${y.toFixed(1)}Q${(long / 2).toFixed(1)} ${middle.toFixed(1)} ${2 * long} ${y.toFixed(1)}`);
+  const spot = (/** @type {number} */ x, /** @type {number} */ y) => `${x.toFixed(1)} ${y.toFixed(1)}`;
+  if (cut === "quartersawn") {
+    for (let y = -wide; y < 2 * wide; y += 5 * (0.6 + 0.8 * chance())) lines.push(`M${spot(-long, y)}Q${spot(long / 2, y + 0.6 * chance())} ${spot(2 * long, y)}`);
+  } else {
+    const middle = wide * 0.46;
+    for (let half = 4, at = 0.86; half < 2 * wide; half += 7 + 7 * chance(), at -= 0.13 + 0.1 * chance()) {
+      const apex = long * at;
+      const sway = 0.06 * half * (chance() - 0.5);
+      for (const way of [-1, 1]) {
+        const y = middle + way * half;
+        lines.push(`M${spot(apex, middle + sway)}C${spot(apex, middle + way * half * 0.6)} ${spot(apex + 0.16 * long, y * 0.94 + 0.06 * middle)} ${spot(apex + 0.5 * long, y)}L${spot(3 * long, y + way * 9)}`);
+      }
+    }
   }
   return html`<path class="grain" d=${lines.join("")} transform="rotate(${-angle} ${long / 2} ${wide / 2})" />`;
 }

@@ -22,7 +22,10 @@ export function Top({ talk, unit, chosen, choose }) {
         ? html`<${Plan} drum=${drum} lengths=${moving.lengths} sound=${moving.sound} chosen=${chosen} unit=${unit}
             choose=${choose} drag=${moving.drag} drop=${moving.drop} marks=${null} />`
         : html`<p class="empty">The tongues have no places yet. Have the lengths found, and the places with them.</p>`}
-      <${Said} drum=${drum} sound=${moving.sound} task=${talk.task("look")} />
+      <div class="said-and-find">
+        <${Said} drum=${drum} sound=${moving.sound} task=${talk.task("look")} />
+        <${Find} talk=${talk} />
+      </div>
     </section>
     <div class="panels">
       <${Finding} talk=${talk} unit=${unit} />
@@ -45,28 +48,36 @@ function Said({ drum, sound, task }) {
   </p>`;
 }
 
-/** Finding the lengths, and what came of it. */
+/** Have the lengths found. @param {import("./talk.js").Talk} talk */
+const find = (talk) => talk.send("lengths").then((/** @type {any} */ begun) => begun && say("Finding the lengths."));
+
+/** The way to have them found. */
+function Find({ talk }) {
+  const task = talk.task("lengths");
+  const free = talk.state.drum.tongues.some((/** @type {any} */ t) => t.row !== null);
+  return html`<p class="buttons">
+    <button type="button" class="strong" disabled=${under(task)} onClick=${() => find(talk)}>Find the lengths</button>
+    ${free && html`<button type="button" onClick=${() => talk.change({ do: "free" })}>Let the places be chosen too</button>`}
+  </p>`;
+}
+
+/** @param {any} task */
+const under = (task) => Boolean(task && ["waiting", "running"].includes(task.state));
+
+/** How far finding the lengths is, and what came of it. */
 function Finding({ talk, unit }) {
   const [closed, setClosed] = useState(0);
   const task = talk.task("lengths");
-  const open = task && ["waiting", "running"].includes(task.state);
-  const stop = () => ask(`/api/task/${task.number}/stop`, {});
-  const find = () => talk.send("lengths").then((/** @type {any} */ begun) => begun && say("Finding the lengths."));
-  const offer = task?.error?.offer ?? task?.answer?.offer;
+  if (!task || (!under(task) && task.number <= closed)) return null;
+  const offer = task.error?.offer ?? task.answer?.offer;
   const take = async () => {
     setClosed(task.number);
-    if (await talk.change(...offer)) find();
+    if (await talk.change(...offer)) find(talk);
   };
-  const free = talk.state.drum.tongues.some((/** @type {any} */ t) => t.row !== null);
+  if (under(task)) return html`<section class="panel" aria-label="Finding the lengths"><${Doing} task=${task} stop=${() => ask(`/api/task/${task.number}/stop`, {})} /></section>`;
   return html`<section class="panel" aria-label="Finding the lengths">
-    ${open
-      ? html`<${Doing} task=${task} stop=${stop} />`
-      : html`<p class="buttons">
-          <button type="button" class="strong" onClick=${find}>Find the lengths</button>
-          ${free && html`<button type="button" onClick=${() => talk.change({ do: "free" })}>Let the places be chosen too</button>`}
-        </p>`}
-    ${!open && task && task.number > closed && html`<${Found} task=${task} unit=${unit} close=${() => setClosed(task.number)} />`}
-    ${!open && offer && task.number > closed && html`<p><button type="button" class="strong" onClick=${take}>Take what works, and find the lengths</button></p>`}
+    <${Found} task=${task} unit=${unit} close=${() => setClosed(task.number)} />
+    ${offer && html`<p><button type="button" class="strong" onClick=${take}>Take what works, and find the lengths</button></p>`}
   </section>`;
 }
 
@@ -156,9 +167,9 @@ function Sizes({ talk, unit }) {
     ["Width of the top", ["top", "width"], drum.top.width_mm],
     ["Thickness", ["top", "thickness"], drum.top.thickness_mm],
     ["End to root", ["slots", "end_margin"], drum.slots.end_margin_mm],
-    ["Edge to first slot", ["slots", "side_margin"], drum.slots.side_margin_mm],
+    ["Edge to slot", ["slots", "side_margin"], drum.slots.side_margin_mm],
     ["Saw cut", ["slots", "kerf"], drum.slots.kerf_mm],
-    ["Hole at slot ends", ["slots", "stop_hole"], drum.slots.stop_hole_mm],
+    ["Slot-end hole", ["slots", "stop_hole"], drum.slots.stop_hole_mm],
     ["Walls, thickness", ["box", "wall"], drum.box.wall_mm],
     ["Walls, height", ["box", "height"], drum.box.height_mm],
   ];
@@ -170,7 +181,7 @@ function Sizes({ talk, unit }) {
         wrong=${drum.problems.some((/** @type {any} */ one) => String(one.at) === String(at))} />`)}
       <${Choice} label="Tips" value=${own ? "own" : drum.slots.tongue_end} options=${own ? [["own", "your own points"], ...ENDS] : ENDS} save=${plain(["slots", "tongue_end"])} />
       ${!drum.top.board && html`<${Choice} label="Board is" value=${drum.top.cut} options=${[["flatsawn", "flatsawn"], ["quartersawn", "quartersawn"]]} save=${plain(["top", "cut"])} />`}
-      <${Typed} label="Cut so many cents off, flat is −" value=${drum.tuning.aim_cents} numeric save=${number(["tuning", "aim_cents"])} />
+      <${Typed} label="Cut, cents from the note" value=${drum.tuning.aim_cents} numeric save=${number(["tuning", "aim_cents"])} />
     </div>
   </section>`;
 }
