@@ -75,3 +75,11 @@ def tab(browser: Any, size: str = "laptop", **options: Any) -> Iterator[Any]:
     finally:
         context.close()
     assert troubles == []
+
+
+def until(wanted: Any, seconds: float = 10.0) -> None:
+    """Wait until this holds."""
+    deadline = time.monotonic() + seconds
+    while not wanted():
+        assert time.monotonic() < deadline
+        time.sleep(0.03)

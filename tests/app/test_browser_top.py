@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-import time
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +11,7 @@ import pytest
 
 from kerftone.drum.file import read_drum
 
-from .browsing import served, tab
+from .browsing import served, tab, until
 from .conftest import STUB
 
 pytestmark = [pytest.mark.browser, pytest.mark.needs("chromium")]
@@ -22,13 +21,6 @@ def at_tip(page: Any, note: str) -> tuple[Any, float, float]:
     grip = page.get_by_role("slider", name=f"Tip of {note}")
     box = grip.bounding_box()
     return grip, box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-
-
-def until(wanted: Any, seconds: float = 10.0) -> None:
-    deadline = time.monotonic() + seconds
-    while not wanted():
-        assert time.monotonic() < deadline
-        time.sleep(0.03)
 
 
 def length(drums: Path) -> float:

@@ -9,7 +9,9 @@ from typing import Any
 
 import pytest
 
-from .browsing import SIZES, tab
+from kerftone.drum.file import read_drum
+
+from .browsing import SIZES, tab, until
 
 pytestmark = [pytest.mark.browser, pytest.mark.needs("chromium")]
 
@@ -142,16 +144,83 @@ def test_the_box_is_changed_by_forms_and_the_picture_follows(browser: Any, addre
         page.get_by_label("Walls, height mm").fill("61")
         page.get_by_label("Walls, height mm").press("Enter")
         page.get_by_role("img", name="61 mm high").wait_for()
-        page.get_by_label("Bottom").select_option("let in")
+        page.get_by_label("Bottom", exact=True).select_option("let in")
         page.get_by_label("Bottom, thickness mm").wait_for()
-        page.get_by_label("Corners").select_option("finger")
+        page.get_by_label("Corners", exact=True).select_option("finger")
         page.get_by_label("Length, mm").fill("1200")
         page.get_by_label("Width, mm").fill("150")
         page.get_by_label("Thickness, mm").fill("20")
         page.get_by_role("button", name="Put on the list").click()
         page.get_by_text("1200 mm × 150 mm × 20 mm").wait_for()
+        page.get_by_role("img", name="Board of cherry").or_(
+            page.get_by_text("Still to be bought")
+        ).first.wait_for()
         page.get_by_role("button", name="Take board 1 off the list").click()
         page.get_by_text("None is listed").wait_for()
+
+
+def test_top_and_bottom_are_hung_in_on_lips_and_the_picture_follows(
+    browser: Any, address: str, drums: Path
+) -> None:
+    with tab(browser) as page:
+        page.goto(f"{address}/drum/Reed%202#box")
+        page.get_by_label("The top sits").select_option("on a lip")
+        page.get_by_label("Lip, thickness mm").fill("6")
+        page.get_by_label("Lip, thickness mm").press("Enter")
+        page.get_by_label("Bottom", exact=True).select_option("on a lip")
+        page.get_by_label("Its lip, thickness mm").wait_for()
+        assert (
+            page.locator(".box-picture rect.board").count() == 6
+        )  # two walls, and two boards of lip and body
+        page.get_by_label("The top sits").select_option("in ledge")
+        page.get_by_label("Glued at").select_option("ledge")
+        until(lambda: read_drum(drums / "Reed 2" / "drum.toml").box.glued == "ledge")
+        drum = read_drum(drums / "Reed 2" / "drum.toml")
+        assert drum.top.lip_mm == 0.0 and drum.bottom is not None and drum.bottom.fit == "on a lip"
+
+
+def test_corners_finish_mallets_and_pickup_are_chosen(browser: Any, address: str, drums: Path) -> None:
+    with tab(browser, "phone") as page:
+        page.goto(f"{address}/drum/Reed%202#box")
+        page.get_by_label("Corners", exact=True).select_option("mitre with keys")
+        page.get_by_label("Keys a corner").fill("2")
+        page.get_by_label("Finish", exact=True).fill("shellac")
+        page.get_by_label("Coats", exact=True).fill("5")
+        page.get_by_label("Coats", exact=True).press("Enter")
+        page.get_by_label("Their balls").select_option("wood")
+        page.get_by_label("Pickup", exact=True).select_option("yes")
+        page.get_by_label("Jack and knob in the").select_option("left")
+
+        def there() -> bool:
+            drum = read_drum(drums / "Reed 2" / "drum.toml")
+            return drum.making.pickup is not None and drum.making.pickup.wall == "left"
+
+        until(there)
+        drum = read_drum(drums / "Reed 2" / "drum.toml")
+        assert drum.box.joint == "mitre with keys" and drum.box.keys.count == 2
+        assert (drum.making.finish.kind, drum.making.finish.coats) == ("shellac", 5)
+        assert drum.making.mallets.ball == "wood"
+
+
+def test_the_list_of_checks_shrinks_as_they_are_mended_with_one_press_each(
+    browser: Any, address: str, drums: Path
+) -> None:
+    file = drums / "Reed 2" / "drum.toml"
+    file.write_text(
+        file.read_text("utf-8").replace("[box]", "[box]\nround_over = 12.0\nfeet = { kind = 'none' }"),
+        "utf-8",
+    )
+    with tab(browser, "phone") as page:
+        page.goto(f"{address}/drum/Reed%202#box")
+        checks = page.get_by_role("region", name="Checks")
+        checks.get_by_text("Round-over").wait_for()
+        before = checks.get_by_role("listitem").count()
+        checks.get_by_role("button", name="Round the edges by 8.4 mm").click()  # 0.6 of the 14 mm top
+        until(lambda: checks.get_by_role("listitem").count() == before - 1)
+        checks.get_by_role("button", name="Put feet under it, of rubber").click()
+        until(lambda: checks.get_by_role("listitem").count() == before - 2)
+        until(lambda: read_drum(file).box.feet.kind == "rubber")
+        assert read_drum(file).box.round_over_mm == 8.4
 
 
 def test_a_drum_is_looked_at_in_another_wood_and_that_wood_is_taken(

@@ -25,7 +25,11 @@ VALUES = st.recursive(
     PLAIN, lambda inner: st.lists(inner, max_size=3) | st.dictionaries(WORDS, inner, max_size=3), max_leaves=6
 )
 WISHES = st.fixed_dictionaries(
-    {"do": st.sampled_from(["set", "note", "swap", "add", "remove", "free", "bottom", "pickup", "stock"])},
+    {
+        "do": st.sampled_from(
+            ["set", "note", "swap", "add", "remove", "free", "bottom", "mount", "pickup", "stock"]
+        )
+    },
     optional={
         "at": st.lists(WORDS | st.integers(0, 6), min_size=1, max_size=4),
         "value": VALUES,
@@ -37,6 +41,8 @@ WISHES = st.fixed_dictionaries(
         "other": st.integers(0, 4),
         "note": st.sampled_from(["F4", "H9", "C0", ""]) | PLAIN,
         "on": PLAIN,
+        "fit": st.sampled_from(["under", "let in", "on a lip", "none"]) | PLAIN,
+        "to": st.sampled_from(["on walls", "in ledge", "on a lip"]) | PLAIN,
         "number": PLAIN,
         "wood": PLAIN,
         "length": PLAIN,

@@ -14,12 +14,16 @@ from kerftone.drum.check import MIN_TONGUE_LENGTH_MM, check_outline
 from kerftone.drum.design import Drum, Side
 from kerftone.drum.ends import end_curve
 from kerftone.drum.outline import layout
-from kerftone.drum.seat import end_seat_mm, seat_mm
+from kerftone.drum.seat import beside_mm, end_seat_mm, seat_mm
 from kerftone.errors import KerftoneError, OutlineError
 from kerftone.pitch import sharpened
 from kerftone.tune.lengths import guess_length_mm
 
 TIP_TOLERANCE_MM = 0.2
+BOTTOM = "wood thickness_mm cut fit clearance_mm recess_mm lip_mm lip_thickness_mm"
+FINISH = "kind when coats hours_between"
+PICKUP = "disc_mm x_mm y_mm recess_mm wall jack_thread_mm pot_thread_mm body_depth_mm"
+STOCK = "wood length_mm width_mm thickness_mm count price"
 
 
 def view_of(opened: OpenDrum) -> dict[str, Any]:
@@ -55,6 +59,8 @@ def drum_view(drum: Drum) -> dict[str, Any]:
             "length_mm": top.length_mm,
             "width_mm": top.width_mm,
             "thickness_mm": top.thickness_mm,
+            "lip_mm": top.lip_mm,
+            "lip_thickness_mm": top.lip_thickness_mm,
             "cut": top.cut,
             "grain_angle_deg": top.grain_angle_deg,
             "board": top.board,
@@ -96,28 +102,28 @@ def _box(drum: Drum) -> dict[str, Any]:
         "height_mm": box.height_mm,
         "mount": box.mount,
         "ledge_mm": box.ledge_mm,
+        "glued": box.glued,
+        "clearance_mm": box.clearance_mm,
+        "beside_mm": beside_mm(drum),
         "root_bar_mm": box.root_bar_mm,
         "root_bar_height_mm": box.root_bar_height_mm,
         "stands": box.stands,
         "joint": box.joint,
+        "keys": {"count": box.keys.count, "thickness_mm": box.keys.thickness_mm},
         "feet": box.feet.kind,
+        "feet_mm": {"diameter": box.feet.diameter_mm, "height": box.feet.height_mm},
         "round_over_mm": box.round_over_mm,
-        "bottom_mm": None if bottom is None else bottom.thickness_mm,
-        "bottom_wood": None if bottom is None else bottom.wood,
-        "bottom_fit": None if bottom is None else bottom.fit,
-        "finish": making.finish.kind,
-        "coats": making.finish.coats,
-        "pickup": making.pickup is not None,
-        "stock": [
-            {
-                "wood": one.wood,
-                "length_mm": one.length_mm,
-                "width_mm": one.width_mm,
-                "thickness_mm": one.thickness_mm,
-            }
-            for one in making.stock
-        ],
+        "bottom": None if bottom is None else _plain(bottom, BOTTOM),
+        "finish": _plain(making.finish, FINISH),
+        "pickup": None if making.pickup is None else _plain(making.pickup, PICKUP),
+        "mallets": {"ball": making.mallets.ball, "count": making.mallets.count},
+        "stock": [_plain(one, STOCK) for one in making.stock],
     }
+
+
+def _plain(whole: Any, names: str) -> dict[str, Any]:
+    """These fields of it."""
+    return {name: getattr(whole, name) for name in names.split()}
 
 
 def _lines(drum: Drum) -> dict[str, Any] | None:

@@ -51,12 +51,12 @@ def _wishes(drum: Drum, other: Drum) -> list[dict[str, Any]]:
     if drum.bores and not other.bores:
         wishes.append({"do": "set", "at": ["bores"], "value": None})
     if other.box.mount != drum.box.mount:
-        wishes.append({"do": "set", "at": ["box", "mount"], "value": other.box.mount})
+        wishes.insert(0, {"do": "mount", "to": other.box.mount})
     if drum.bottom is not None and other.bottom is not None:
         if abs(drum.bottom.thickness_mm - other.bottom.thickness_mm) > SAME_MM:
             wishes.append({"do": "set", "at": ["bottom", "thickness"], "mm": other.bottom.thickness_mm})
     elif (drum.bottom is None) != (other.bottom is None):
-        wishes.append({"do": "bottom", "on": other.bottom is not None})
+        wishes.append({"do": "bottom", "fit": "none" if other.bottom is None else other.bottom.fit})
     return wishes + _notes(drum, other)
 
 

@@ -11,6 +11,7 @@ import json
 from collections.abc import Callable
 from typing import Any
 
+from kerftone.app.seats import bottom_changes, mount_changes
 from kerftone.drum.design import Drum, Side
 from kerftone.drum.edit import Change
 from kerftone.drum.lines import KeyPath
@@ -20,8 +21,6 @@ from kerftone.jobs.drum_wishes import read_notes
 from kerftone.units import Units, parse_length
 
 MOST_DEEP, MOST_WISHES = 5, 200
-USUAL_BOTTOM_MM: dict[Units, float] = {"mm": 9.0, "in": 9.525}
-"""Common practice, no source: thin enough to be light, thick enough to be glued and screwed."""
 WORDS = {
     "length": "length",
     "end_margin": "end margin",
@@ -180,14 +179,6 @@ def _free(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
     return changes, "places left open"
 
 
-def _bottom(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
-    """A bottom put under the box, or taken away."""
-    if not wish["on"]:
-        return [Change(at=("bottom",), value=None)], "bottom taken away"
-    table = {"wood": drum.box.wood, "thickness": file_length(USUAL_BOTTOM_MM[drum.units], drum.units)}
-    return [Change(at=("bottom",), value=table)], "bottom added"
-
-
 def _pickup(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
     """A pickup, with everything about it as usual, or none."""
     if wish["on"]:
@@ -213,6 +204,10 @@ def _stock(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
     table: dict[str, Any] = {"wood": str(wish["wood"])}
     for side in ("length", "width", "thickness"):
         table[side] = _typed(str(wish[side]), unit, drum.units)
+    if str(wish.get("count") or "1").strip() != "1":
+        table["count"] = int(str(wish["count"]))
+    if str(wish.get("price") or "").strip():
+        table["price"] = float(str(wish["price"]).replace(",", "."))
     if drum.making.stock:
         return [Change(at=("stock", len(drum.making.stock)), value=table)], "a board put on the list"
     return [Change(at=("stock",), value=[table])], "a board put on the list"
@@ -245,7 +240,8 @@ _KINDS: dict[str, Reading] = {
     "add": _add,
     "remove": _remove,
     "free": _free,
-    "bottom": _bottom,
+    "bottom": bottom_changes,
+    "mount": mount_changes,
     "pickup": _pickup,
     "stock": _stock,
 }

@@ -27,6 +27,7 @@ from kerftone.jobs.paths import check_folder, drum_path, write_results
 from kerftone.jobs.prediction import NOTHING_KEPT
 from kerftone.jobs.progress import Progress, job
 from kerftone.modal.shelf import Shelf, shelf_beside
+from kerftone.shop.check import Check
 from kerftone.shop.measure import measure_of
 from kerftone.shop.pickup import PLACE, check_disc, place_check
 from kerftone.shop.plan import Heard, ShopPlan, fitted, shop_plan
@@ -212,6 +213,11 @@ def _cell(text: str) -> str:
     return f"'{text}" if text[:1] in ("=", "+", "-", "@") else text
 
 
+def check_document(check: Check) -> dict[str, str]:
+    """A check as JSON, in words."""
+    return {"name": check.name, "verdict": check.verdict, "numbers": check.numbers, "mend": check.mend}
+
+
 def plan_document(plan: ShopPlan) -> dict[str, Any]:
     """The plan as one JSON document."""
     places, drum = plan.places, plan.drum
@@ -226,7 +232,7 @@ def plan_document(plan: ShopPlan) -> dict[str, Any]:
         "settings": [asdict(setting) for setting in plan.settings],
         "cutting": asdict(plan.cutting) | {"yield_share": plan.cutting.yield_share},
         "steps": [asdict(step) for step in plan.steps],
-        "checks": [asdict(check) for check in plan.checks],
+        "checks": [check_document(check) for check in plan.checks],
         "air": asdict(plan.air),
         "moving_wood": [asdict(move) for move in plan.moves],
         "bought": [asdict(one) for one in plan.bought],

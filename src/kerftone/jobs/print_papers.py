@@ -7,15 +7,15 @@ from __future__ import annotations
 
 import io
 import zipfile
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
 from kerftone.drum.design import Drum
 from kerftone.drum.paper import paper_of
 from kerftone.jobs.draw_templates import files_of, sheets_of
-from kerftone.jobs.plan_shop import heard_of, plan_document, results
+from kerftone.jobs.plan_shop import STROKE_M_S, check_document, heard_of, plan_document, results
 from kerftone.jobs.progress import Progress, job
-from kerftone.shop.plan import shop_plan
+from kerftone.shop.plan import Heard, ShopPlan, shop_plan
 
 Kind = Literal["booklet", "pdf", "svg", "dxf", "step", "all"]
 PICTURE_DPI = 90.0
@@ -120,17 +120,25 @@ class ShopLookRequest:
 
 @dataclass(frozen=True, kw_only=True)
 class ShopLooked:
-    """The shop plan's numbers, without a solve."""
+    """The shop plan, without what needs a solve."""
 
-    record: dict[str, Any]
+    plan: ShopPlan
 
     def document(self) -> dict[str, Any]:
-        """As JSON."""
-        return self.record
+        """As JSON, each check with the change that mends it, if there is one."""
+        checks = [
+            check_document(check) | {"by": None if check.by is None else asdict(check.by)}
+            for check in self.plan.checks
+        ]
+        return plan_document(self.plan) | {"checks": checks}
 
 
 @job
 def look_at_shop(request: ShopLookRequest, progress: Progress) -> ShopLooked:
     """Parts, checks and steps of a drum, at once. Raises ShopError, OutlineError."""
+    from kerftone.sound.mallet import mallet_named, rigid_contact_ms
+
     del progress  # it is there at once
-    return ShopLooked(record=plan_document(shop_plan(request.drum)))
+    drum = request.drum
+    contact = rigid_contact_ms(mallet_named(drum.making.mallets.ball), drum.top, speed_m_s=STROKE_M_S)
+    return ShopLooked(plan=shop_plan(drum, Heard(contact_ms=contact)))

@@ -1,24 +1,44 @@
-"""One check: what was looked at, its numbers, how it stands, and the mend."""
+"""One check: what was looked at, its numbers, how it stands, and the mend: in words, and as a change if it is one."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
+
+from kerftone.drum.lines import KeyPath
+from kerftone.units import MM_PER_INCH, Units
 
 Verdict = Literal["good", "mind", "mend"]
 
 
 @dataclass(frozen=True, kw_only=True)
+class Mend:
+    """A change of the drum file that mends a check: which key, and its new value, `mm` for a length.
+
+    Held by tests/shop/test_mends.py: each is made, and the check looked at again.
+    """
+
+    at: KeyPath
+    mm: float | None = None
+    value: float | str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Check:
-    """`verdict`: "good" needs nothing, "mind" has a catch, "mend" should be changed before the first cut."""
+    """`verdict`: "good" needs nothing, "mind" has a catch, "mend" should be changed before the first cut.
+
+    `by`: the change that mends it, None where there is none that a drum file can state.
+    """
 
     name: str
     verdict: Verdict
     numbers: str
     mend: str = ""
+    by: Mend | None = None
 
 
-def judged(name: str, verdict: Verdict, numbers: str, mend: str) -> Check:
+def judged(name: str, verdict: Verdict, numbers: str, mend: str, by: Mend | None = None) -> Check:
     """A check with its mend, which is left unsaid where nothing needs mending.
 
     Parameters
@@ -31,5 +51,29 @@ def judged(name: str, verdict: Verdict, numbers: str, mend: str) -> Check:
         What was found.
     mend : str
         What would mend it.
+    by : Mend | None, optional
+        The same as a change of the drum file.
     """
-    return Check(name=name, verdict=verdict, numbers=numbers, mend="" if verdict == "good" else mend)
+    if verdict == "good":
+        return Check(name=name, verdict=verdict, numbers=numbers)
+    return Check(name=name, verdict=verdict, numbers=numbers, mend=mend, by=by)
+
+
+def at_least(mm: float, units: Units) -> float:
+    """The least length from here on that a drum file of these units can state, in mm.
+
+    >>> at_least(12.3456, "mm"), round(at_least(12.7, "in"), 6)
+    (12.35, 12.7)
+    """
+    step = _step_mm(units)
+    return step * math.ceil(mm / step - 1e-6)
+
+
+def at_most(mm: float, units: Units) -> float:
+    """The greatest length up to here that a drum file of these units can state, in mm."""
+    step = _step_mm(units)
+    return step * math.floor(mm / step + 1e-6)
+
+
+def _step_mm(units: Units) -> float:
+    return MM_PER_INCH / 1000.0 if units == "in" else 0.01

@@ -16,7 +16,7 @@ from kerftone.drum.joinery import Box
 from kerftone.drum.paper import PAPER_NAMES
 from kerftone.drum.seat import beside_mm, drop_mm, end_seat_mm, let_in, rise_mm
 from kerftone.drum.shop import Paper
-from kerftone.shop.check import Check, Verdict, judged
+from kerftone.shop.check import Check, Mend, Verdict, at_least, at_most, judged
 from kerftone.shop.lip import lip_checks
 from kerftone.shop.measure import Measure
 from kerftone.shop.root_bar import bar_check
@@ -36,6 +36,7 @@ runs into the glue line, and a crack from its end has no wood to be seen in. Own
 GRAIN_GOOD_DEG, GRAIN_MIND_DEG = 3.0, 10.0
 MALLET_GOOD_DB, MALLET_MIND_DB = -6.0, -15.0
 BIT_SLACK_MM = 0.05
+HARDER = {"soft rubber": "hard rubber", "hard rubber": "wood"}
 
 
 def checks_of(drum: Drum, box: Box, words: Measure) -> tuple[Check, ...]:
@@ -149,6 +150,7 @@ def _round_over(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
         "good" if radius <= most else "mend",
         f"radius {words(radius)}, {words(least)} {where}",
         f"it eats into the joint: make round_over {words(most)} or less.",
+        Mend(at=("box", "round_over"), mm=at_most(most, drum.units)),
     )
 
 
@@ -157,14 +159,16 @@ def _bench(drum: Drum, words: Measure) -> Iterator[Check]:
     if drum.bottom is None:
         return
     feet = drum.box.feet
-    clear = (feet.height_mm if feet.kind != "none" else 0.0) + (
-        drum.bottom.recess_mm if let_in(drum.bottom) else 0.0
-    )
+    recess = drum.bottom.recess_mm if let_in(drum.bottom) else 0.0
+    clear = (feet.height_mm if feet.kind != "none" else 0.0) + recess
+    high = at_least(LEAST_OFF_BENCH_MM - recess, drum.units)
+    by = Mend(at=("box", "feet", "height"), mm=high)
     yield judged(
         "Bottom clear of the bench",
         "good" if clear >= LEAST_OFF_BENCH_MM else "mind",
         f"{words(clear)} of air under it",
         f"flat on a bench it is damped and rattles: feet of {words(LEAST_OFF_BENCH_MM)} or more, or a recess.",
+        Mend(at=("box", "feet", "kind"), value="rubber") if feet.kind == "none" else by,
     )
 
 
@@ -180,13 +184,16 @@ def _swing(drum: Drum, box: Box, words: Measure) -> Check:
         against = "the pickup's bodies"
     need = 3.0 * SWING_MM - clear
     mend = f"make the walls {words(drum.box.height_mm + need)} high or more."
+    by: Mend | None = Mend(at=("box", "height"), mm=at_least(drum.box.height_mm + need, drum.units))
     if holes:
+        by = None
         mend = f"bore the holes for jack and volume control {words(need)} lower, or make the walls higher."
     return judged(
         "Tongues clear at full swing",
         "good" if need <= 0.0 else "mend",
         f"{words(clear)} down to {against}; a hard stroke swings {words(SWING_MM)} at most",
         mend,
+        by,
     )
 
 
@@ -210,6 +217,7 @@ def _grain(drum: Drum) -> Check:
         verdict,
         f"grain runs {angle:g} degrees off the tongues",
         "tongues break along short grain: lay the top out along it.",
+        Mend(at=("top", "grain_angle_deg"), value=0.0),
     )
 
 
@@ -237,6 +245,7 @@ def mallet_check(*, ball: str, contact_ms: float, note: str, hz: float) -> Check
         verdict,
         f"a {ball} ball touches for {contact_ms:.2g} ms: {note}, {hz:.0f} Hz, gets {level_words} dB of a slow push",
         "the top note will be dull: use a harder or lighter ball.",
+        Mend(at=("mallets", "ball"), value=HARDER[ball]) if ball in HARDER else None,
     )
 
 

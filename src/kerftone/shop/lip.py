@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
-from kerftone.shop.check import Check, Verdict, judged
+from kerftone.shop.check import Check, Mend, Verdict, at_least, judged
 from kerftone.shop.measure import Measure
 
 LIP_SHARE, LIP_GOOD_MM, LIP_MEND_MM = 0.35, 5.0, 3.0
@@ -41,12 +41,14 @@ def _lip(
         _verdict(left_mm, good, share * LIP_MEND_MM),
         f"{words(left_mm)} thick, of {words(board_mm)}",
         f"it can split off along the grain: make lip_thickness in [{name}] {words(good)} or more.",
+        Mend(at=(name, "lip_thickness"), mm=at_least(good, words.units)),
     )
     yield judged(
         f"Glue under the lip of the {name}",
         _verdict(reach_mm, share * GLUE_GOOD_MM, share * GLUE_MEND_MM),
         f"{words(reach_mm)} wide",
         f"that is little to hold by: make lip in [{name}] {words(share * GLUE_GOOD_MM)} or more.",
+        Mend(at=(name, "lip"), mm=at_least(share * GLUE_GOOD_MM, words.units)),
     )
 
 

@@ -18,7 +18,7 @@ from kerftone.drum.joinery import Box
 from kerftone.drum.seat import let_in, over_mm
 from kerftone.drum.shop import Climate
 from kerftone.errors import SpeciesError
-from kerftone.shop.check import Check, Verdict
+from kerftone.shop.check import Check, Mend, Verdict, at_least, at_most
 from kerftone.shop.held_board import KEPT, give_of
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.units import format_length
@@ -31,6 +31,7 @@ SPLIT_STRAIN = 0.006
 """From memory: hardwoods tear across the grain at some 4 to 6 MPa, 0.4 to 0.6 % of strain when pulled quickly. What
 they carry after a season is told as the quick strain of the same stress: see `held_board.py`."""
 
+ROOT_BAR = "Root bar, across"
 CROSS_GLUE_MM = 0.5
 """What a cross-grain glue joint bears from season to season: our own judgement."""
 
@@ -190,7 +191,7 @@ def _gap(part: str, board: Move, words: Measure, clearance: float, bearing: floa
         "the gap takes up its swelling."
         if enough
         else "it fills the gap and pushes on the walls: give it a clearance of "
-        f"{words(0.5 * board.damp_mm + 0.05)} a side, or acclimatise it in damper air first."
+        f"{words(_clearance_mm(board.damp_mm))} a side, or acclimatise it in damper air first."
     )
     if -board.dry_mm > bearing:
         told += f" In the dry season it draws in more than its bearing of {words(bearing)} a side allows."
@@ -234,11 +235,11 @@ def _bar(wood: str, across: float, air: Air, words: Measure) -> Move:
     if good:
         said += f": over a glue joint this narrow, up to {words(CROSS_GLUE_MM)} is borne."
     else:
-        most = across * CROSS_GLUE_MM / moves
+        most = _narrow_mm(across, moves)
         said += f": more than {words(CROSS_GLUE_MM)} works the glue loose in time. Make root_bar {words(most)} or "
         said += "less, or let the wood come to rest in air as dry as its home."
     return Move(
-        part="Root bar, across",
+        part=ROOT_BAR,
         across_mm=across,
         coefficient=c,
         stand_in=stand_in,
@@ -271,6 +272,28 @@ def movement_checks(moves: tuple[Move, ...], words: Measure) -> tuple[Check, ...
                 verdict=move.verdict,
                 numbers=numbers,
                 mend=move.words,
+                by=None if move.verdict == "good" else _by(move, words),
             )
         )
     return tuple(found)
+
+
+def _by(move: Move, words: Measure) -> Mend | None:
+    """The change that gives a board the gap its words ask for, or makes a root bar narrow enough; None for others."""
+    if move.room_mm is not None and move.damp_mm > move.room_mm:
+        table = "bottom" if move.part.startswith("Bottom") else "box"
+        return Mend(at=(table, "clearance"), mm=at_least(_clearance_mm(move.damp_mm), words.units))
+    if move.part == ROOT_BAR:
+        most = _narrow_mm(move.across_mm, max(abs(move.dry_mm), abs(move.damp_mm)))
+        return Mend(at=("box", "root_bar"), mm=at_most(most, words.units))
+    return None
+
+
+def _clearance_mm(swells_mm: float) -> float:
+    """The gap a side that takes up this swelling."""
+    return 0.5 * swells_mm + 0.05
+
+
+def _narrow_mm(across_mm: float, moves_mm: float) -> float:
+    """How wide a bar may be that moves so much at this width, for its glue joint to bear it."""
+    return across_mm * CROSS_GLUE_MM / moves_mm

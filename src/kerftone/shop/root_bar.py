@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
-from kerftone.shop.check import Check, judged
+from kerftone.shop.check import Check, Mend, at_most, judged
 from kerftone.shop.measure import Measure
 from kerftone.shop.step import GLUE_HOURS, Step
 
@@ -78,4 +78,5 @@ def bar_check(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
         f"{words(left)} of {words(inside)} inside; they take {share:.0%} of the air",
         f"little air is left to carry the lowest notes: {100.0 * AIR_SHARE:.0f} % is the most to take. Make "
         f"root_bar_height {words(bar.size_mm[1] * AIR_SHARE / share)} or less, or the walls higher.",
+        Mend(at=("box", "root_bar_height"), mm=at_most(bar.size_mm[1] * AIR_SHARE / share, drum.units)),
     )

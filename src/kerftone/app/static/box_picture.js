@@ -1,44 +1,79 @@
 // @ts-check
 // The box cut open along its length, at scale: top, walls, root bars, bottom, feet. It follows the forms.
+// x from the top's left end, y down from its upper face, mm.
 
 import { html } from "./vendor/preact-htm.js";
 import { length } from "./lengths.js";
 
 const EDGE = 14;
-const FOOT_MM = 8;
+const BITE = 0.5;
+
+/** How the parts lie. @param {any} drum */
+function lies(drum) {
+  const { top, box } = drum;
+  const { bottom } = box;
+  const out = box.beside_mm;
+  const left = -out;
+  const right = top.length_mm + out;
+  const onLip = box.mount === "on a lip";
+  const carried = onLip ? top.lip_thickness_mm : top.thickness_mm;
+  const floor = carried + box.height_mm;
+  let wallEnd = floor;
+  let low = floor;
+  if (bottom?.fit === "under") low = floor + bottom.thickness_mm;
+  else if (bottom) low = wallEnd = floor + (bottom.fit === "on a lip" ? bottom.lip_thickness_mm : bottom.thickness_mm) + bottom.recess_mm;
+  return { left, right, carried, floor, wallEnd, low, wallTop: box.mount === "in ledge" ? 0 : carried };
+}
+
+/** A board with a lip all round one face, seen in section: the lip, and its body beside it.
+ * @param {{from: number, to: number, lip: number, gap: number, lipY: number, lipHigh: number, y: number, high: number}} at */
+function withLip({ from, to, lip, gap, lipY, lipHigh, y, high }) {
+  const inset = lip + gap;
+  return html`<rect class="board cut" x=${from} y=${lipY} width=${to - from} height=${lipHigh} />
+    <rect class="board cut" x=${from + inset} y=${y} width=${to - from - 2 * inset} height=${high} />`;
+}
+
+function TopBoard({ drum, at }) {
+  const { top, box } = drum;
+  const long = top.length_mm;
+  if (box.mount !== "on a lip") return html`<rect class="board cut" x="0" y="0" width=${long} height=${top.thickness_mm} />`;
+  return withLip({ from: 0, to: long, lip: top.lip_mm, gap: box.clearance_mm, lipY: 0, lipHigh: at.carried, y: at.carried, high: top.thickness_mm - at.carried });
+}
+
+function BottomBoard({ box, at }) {
+  const { bottom, wall_mm: wall } = box;
+  if (!bottom) return null;
+  if (bottom.fit === "on a lip") {
+    const rise = bottom.thickness_mm - bottom.lip_thickness_mm;
+    const over = wall - bottom.lip_mm;
+    return withLip({ from: at.left + over, to: at.right - over, lip: bottom.lip_mm, gap: bottom.clearance_mm, lipY: at.floor, lipHigh: bottom.lip_thickness_mm, y: at.floor - rise, high: rise });
+  }
+  const over = bottom.fit === "let in" ? wall * (1 - BITE) + bottom.clearance_mm : 0;
+  return html`<rect class="board cut" x=${at.left + over} y=${at.floor} width=${at.right - at.left - 2 * over} height=${bottom.thickness_mm} />`;
+}
 
 /** @param {{drum: any, unit: any}} props */
 export function BoxPicture({ drum, unit }) {
   const { top, box, slots } = drum;
-  const on = box.mount === "on walls";
-  // Let in on a ledge, the walls stand outside the top by what the ledge leaves of them, and rise to its upper face.
-  const out = on ? 0 : box.wall_mm - box.ledge_mm;
-  const long = top.length_mm;
-  const whole = long + 2 * out;
-  const bottom = box.bottom_mm ?? 0;
-  const wallTop = on ? top.thickness_mm : 0;
-  const wallEnd = top.thickness_mm + box.height_mm + (box.bottom_fit === "let in" ? bottom : 0);
-  const foot = box.feet === "none" ? 0 : FOOT_MM;
-  const high = top.thickness_mm + box.height_mm + bottom + foot;
+  const at = lies(drum);
+  const whole = at.right - at.left;
   const wall = box.wall_mm;
-  const inner = box.bottom_fit === "let in" ? wall / 2 : 0;
-  const walls = [-out, long + out - wall];
-  const bars = box.root_bar_mm > 0 ? [wall - out, long + out - wall - box.root_bar_mm] : [];
-  const down = top.thickness_mm + box.height_mm;
-  const wholeHigh = top.thickness_mm + box.height_mm + (box.bottom_fit === "under" ? bottom : 0);
+  const foot = box.feet === "none" ? 0 : box.feet_mm.height;
+  const across = box.feet_mm.diameter;
+  const bars = box.root_bar_mm > 0 ? [at.left + wall, at.right - wall - box.root_bar_mm] : [];
+  const barTop = box.mount === "on a lip" ? top.thickness_mm : at.carried;
   const words = [
-    `Cut open along its length: ${length(whole, unit)} long, ${length(box.height_mm, unit)} high inside,`,
-    `${length(wholeHigh, unit)} high without feet. Red: the roots of the tongues, ${length(slots.end_margin_mm, unit)} from the ends.`,
+    `Cut open along its length: ${length(whole, unit)} long, walls ${length(box.height_mm, unit)} up to what carries the top,`,
+    `${length(at.low, unit)} high without feet. Red: the roots of the tongues, ${length(slots.end_margin_mm, unit)} from the ends.`,
   ].join(" ");
-  return html`<figure class="box-figure"><svg class="box-picture" viewBox=${`${-out - EDGE} ${-EDGE} ${whole + 2 * EDGE} ${high + 2 * EDGE}`} role="img"
+  return html`<figure class="box-figure"><svg class="box-picture" viewBox=${`${at.left - EDGE} ${-EDGE} ${whole + 2 * EDGE} ${at.low + foot + 2 * EDGE}`} role="img"
       aria-label=${`Box ${length(whole, unit)} long, walls ${length(wall, unit)} thick and ${length(box.height_mm, unit)} high`}>
-      ${walls.map((x) => html`<rect class="board cut" x=${x} y=${wallTop} width=${wall} height=${wallEnd - wallTop} />`)}
-      ${!on && walls.map((x, at) => html`<rect class="board cut" x=${at ? x : x + out} y=${top.thickness_mm} width=${box.ledge_mm} height=${box.height_mm} />`)}
-      ${bars.map((x) => html`<rect class="board cut bar" x=${x} y=${top.thickness_mm} width=${box.root_bar_mm} height=${box.root_bar_height_mm} />`)}
-      <rect class="board cut" x="0" y="0" width=${long} height=${top.thickness_mm} />
-      ${[slots.end_margin_mm, long - slots.end_margin_mm].map((x) => html`<path class="mark" d=${`M${x} ${-6}V${top.thickness_mm + 4}`} />`)}
-      ${bottom > 0 && html`<rect class="board cut" x=${-out + inner} y=${down} width=${whole - 2 * inner} height=${bottom} />`}
-      ${foot > 0 && [-out + wall, long + out - wall - 16].map((x) => html`<rect class="gone" x=${x} y=${down + bottom} width="16" height=${foot} rx="3" />`)}
+      ${[at.left, at.right - wall].map((x) => html`<rect class="board cut" x=${x} y=${at.wallTop} width=${wall} height=${at.wallEnd - at.wallTop} />`)}
+      ${bars.map((x) => html`<rect class="board cut bar" x=${x} y=${barTop} width=${box.root_bar_mm} height=${box.root_bar_height_mm} />`)}
+      <${TopBoard} drum=${drum} at=${at} />
+      ${[slots.end_margin_mm, top.length_mm - slots.end_margin_mm].map((x) => html`<path class="mark" d=${`M${x} ${-6}V${top.thickness_mm + 4}`} />`)}
+      <${BottomBoard} box=${box} at=${at} />
+      ${foot > 0 && [at.left + wall / 2, at.right - wall / 2 - across].map((x) => html`<rect class="gone" x=${x} y=${at.low} width=${across} height=${foot} rx="3" />`)}
     </svg>
     <figcaption class="quiet">${words}</figcaption>
   </figure>`;
