@@ -20,6 +20,33 @@ PIXEL = base64.b64decode(
 """A picture of one pixel."""
 
 
+def _tone() -> bytes:
+    """A sound file of a twentieth of a second."""
+    import struct
+
+    data = b"".join(struct.pack("<h", 8000 * (-1) ** (n // 50)) for n in range(2400))
+    head = struct.pack(
+        "<4sI4s4sIHHIIHH4sI",
+        b"RIFF",
+        36 + len(data),
+        b"WAVE",
+        b"fmt ",
+        16,
+        1,
+        1,
+        RATE,
+        2 * RATE,
+        2,
+        16,
+        b"data",
+        len(data),
+    )
+    return head + data
+
+
+TONE = _tone()
+
+
 def warm() -> None:
     pass
 
@@ -127,6 +154,17 @@ def wood(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     return {"told": told, "wav": b"RIFF invented"}
 
 
+def other(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """INVENTED: as in `wood`, a louder one where it is thinner; the sound says what was asked for."""
+    drum = parse_drum(wishes["text"], wishes["path"])
+    thick = wishes["thickness_mm"] or drum.top.thickness_mm
+    told = wood({**wishes, "wood": wishes["wood"] or drum.top.wood}, progress)["told"]
+    for number, one in enumerate(told["tongues"]):
+        one |= {"clarity": 0.97, "length_mm": (drum.tongues[number].length_mm or 0.0)}
+    told |= {"thickness_mm": thick, "pascal_at_1_m": 6.0 / thick}
+    return {"told": told, "wav": TONE + repr(wishes["played"]).encode()}
+
+
 def papers(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     return {"files": {"build.pdf": b"%PDF-1.7 invented"}, "pages": [PIXEL]}
 
@@ -136,6 +174,7 @@ def sound(wishes: dict[str, Any]) -> dict[str, Any]:
 
 
 DONE = {
-    one.__name__: one for one in (look, lengths, begin, wait, hang, die, fault, strikes, phrase, papers, wood)
+    one.__name__: one
+    for one in (look, lengths, begin, wait, hang, die, fault, strikes, phrase, papers, wood, other)
 }
 ASKED = {"sound": sound}

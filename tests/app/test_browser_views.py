@@ -23,6 +23,7 @@ VIEWS = {
     "top": ("/drum/Reed%202#top", "Confirmed by a solve"),
     "hear": ("/drum/Reed%202#hear", "Sounds made from the model"),
     "wood": ("/drum/Reed%202#wood", "cherry, black"),
+    "compare": ("/drum/Reed%202#compare", "No variant is kept yet"),
     "box": ("/drum/Reed%202#box", "Front and back wall"),
 }
 EACH = [pytest.param(view, marks=() if view == "top" else pytest.mark.slow) for view in VIEWS]

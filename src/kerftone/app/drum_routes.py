@@ -23,6 +23,7 @@ from kerftone.drum.edit import edited
 from kerftone.jobs.print_papers import ShopLookRequest, look_at_shop
 
 MALLETS = ("soft-rubber", "hard-rubber", "wood")
+MOST_TONGUES = 100
 PAPERS = ("booklet", "pdf", "svg", "dxf", "step", "all")
 TYPES = {
     "pdf": "application/pdf",
@@ -39,13 +40,14 @@ def _desk(request: Request) -> Desk:
     return desk
 
 
-async def _drum(request: Request) -> OpenDrum:
+async def drum_of(request: Request) -> OpenDrum:
+    """The open drum that an address names."""
     return await _desk(request).drum(request.path_params["name"])
 
 
 async def state(request: Request) -> Response:
     """The drum, if it has changed since the revision that the page has seen; its sound; what is being done."""
-    opened = await _drum(request)
+    opened = await drum_of(request)
     seen = request.query_params.get("seen", "")
     number = int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 12 else None
     return JSONResponse(await run_in_threadpool(_desk(request).state, opened, seen=number))
@@ -53,7 +55,7 @@ async def state(request: Request) -> Response:
 
 async def change(request: Request) -> Response:
     """Changes of the drum, as one step."""
-    opened, sent = await _drum(request), await body_of(request)
+    opened, sent = await drum_of(request), await body_of(request)
     await _desk(request).change(opened, sent.get("changes"))
     return await _now(request, opened)
 
@@ -73,14 +75,14 @@ async def redo(request: Request) -> Response:
 
 
 async def _step(request: Request, by: int) -> Response:
-    opened = await _drum(request)
+    opened = await drum_of(request)
     await _desk(request).step(opened, by)
     return await _now(request, opened)
 
 
 async def pitch(request: Request) -> Response:
     """What the drum would sound with these changes, by the tables; nothing is changed. Null where they cannot say."""
-    opened, sent = await _drum(request), await body_of(request)
+    opened, sent = await drum_of(request), await body_of(request)
     if opened.drum is None:
         return JSONResponse({"sound": None})
     changes, _ = changes_of(opened.drum, sent.get("changes"))
@@ -92,14 +94,14 @@ async def pitch(request: Request) -> Response:
 
 async def look(request: Request) -> Response:
     """Have the whole drum solved."""
-    opened = await _drum(request)
+    opened = await drum_of(request)
     _desk(request).need_lengths(opened)
     return _begun(request, _desk(request).look(opened))
 
 
 async def lengths(request: Request) -> Response:
     """Have the lengths found."""
-    opened = await _drum(request)
+    opened = await drum_of(request)
     if opened.drum is None and opened.broken is not None:
         raise opened.broken
     return _begun(request, _desk(request).find_lengths(opened))
@@ -111,10 +113,10 @@ def _begun(request: Request, task: Task) -> Response:
 
 async def strikes(request: Request) -> Response:
     """The sounds of every place: four bytes with the length of a head in JSON, the head, then the samples."""
-    opened, sent = await _drum(request), await body_of(request)
+    opened, sent = await drum_of(request), await body_of(request)
     _desk(request).need_lengths(opened)
     mallet = sent.get("mallet") if sent.get("mallet") in MALLETS else MALLETS[1]
-    task = await _done(request, opened, "strikes", mallet=mallet)
+    task = await done(request, opened, "strikes", mallet=mallet)
     head = json.dumps(task.answer["head"] | {"revision": opened.revision}).encode()
     head += b" " * (-len(head) % 4)
     body = struct.pack("<I", len(head)) + head + task.answer["samples"]
@@ -124,16 +126,16 @@ async def strikes(request: Request) -> Response:
 
 async def phrase(request: Request) -> Response:
     """What was played, as a WAV file."""
-    opened, sent = await _drum(request), await body_of(request)
+    opened, sent = await drum_of(request), await body_of(request)
     _desk(request).need_lengths(opened)
     mallet = sent.get("mallet") if sent.get("mallet") in MALLETS else MALLETS[1]
-    played = _played(sent.get("played"), len(opened.drum.tongues) if opened.drum else 0)
-    task = await _done(request, opened, "phrase", mallet=mallet, played=played)
+    played = played_of(sent.get("played"), len(opened.drum.tongues) if opened.drum else 0)
+    task = await done(request, opened, "phrase", mallet=mallet, played=played)
     body, task.answer = task.answer["wav"], None
     return _file("phrase.wav", body)
 
 
-def _played(given: Any, tongues: int) -> list[list[float]]:
+def played_of(given: Any, tongues: int = MOST_TONGUES) -> list[list[float]]:
     """The blows: seconds, tongue, speed; 500 at most, within five minutes."""
     if not isinstance(given, list) or len(given) > 500:
         raise HTTPException(400, "A phrase is a list of 500 blows at most.")
@@ -146,9 +148,9 @@ def _played(given: Any, tongues: int) -> list[list[float]]:
 
 async def wood(request: Request) -> Response:
     """The drum in another wood; its sound is then at `paper`."""
-    opened, sent = await _drum(request), await body_of(request)
+    opened, sent = await drum_of(request), await body_of(request)
     name = str(sent.get("wood", ""))[:100]
-    task = await _done(request, opened, "wood", wood=name, refit=bool(sent.get("refit")))
+    task = await done(request, opened, "wood", wood=name, refit=bool(sent.get("refit")))
     told, sound = task.answer["told"], task.answer["wav"]
     task.answer = None
     file = f"{told['wood']}{' refitted' if sent.get('refit') else ''}.wav"
@@ -159,7 +161,7 @@ async def wood(request: Request) -> Response:
 
 async def shop(request: Request) -> Response:
     """Parts, checks and steps."""
-    opened = await _drum(request)
+    opened = await drum_of(request)
     if opened.drum is None and opened.broken is not None:
         raise opened.broken
     assert opened.drum is not None
@@ -169,11 +171,11 @@ async def shop(request: Request) -> Response:
 
 async def papers(request: Request) -> Response:
     """Have papers made; their files are then at `paper`."""
-    opened, sent = await _drum(request), await body_of(request)
+    opened, sent = await drum_of(request), await body_of(request)
     _desk(request).need_lengths(opened)
     if sent.get("kind") not in PAPERS:
         raise HTTPException(400, "There are no such papers.")
-    task = await _done(request, opened, "papers", papers=sent["kind"])
+    task = await done(request, opened, "papers", papers=sent["kind"])
     made = task.answer["files"]
     pages = {f"{sent['kind']}-{at}.png": picture for at, picture in enumerate(task.answer["pages"], start=1)}
     task.answer = None
@@ -186,7 +188,7 @@ async def papers(request: Request) -> Response:
 
 async def paper(request: Request) -> Response:
     """One of the papers that were made."""
-    opened = await _drum(request)
+    opened = await drum_of(request)
     name = request.path_params["file"]
     if name not in opened.papers:
         raise HTTPException(404, "These papers have not been made yet.")
@@ -201,10 +203,10 @@ def _file(name: str, data: bytes, *, inline: bool = False) -> Response:
     return Response(data, media_type=kind, headers=headers)
 
 
-async def _done(request: Request, opened: OpenDrum, kind: str, **more: Any) -> Task:
+async def done(request: Request, opened: OpenDrum, kind: str, **more: Any) -> Task:
     """A task, waited for to its end. Raises what it was refused for."""
     desk = _desk(request)
-    task = desk.solver.do(kind, opened.name, await desk.wishes(opened, **more))
+    task = desk.solver.do(kind, opened.name, (await desk.wishes(opened)) | more)
     await task.ended.wait()
     if task.state != "done":
         told = desk.document(task)

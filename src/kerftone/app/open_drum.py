@@ -105,11 +105,16 @@ class OpenDrum:
             if self.drum is None:
                 assert self.broken is not None
                 raise self.broken
-            new = edited(self._text, changes)
-            check_drum_text(new, str(self.path))
-            if new != self._text:
-                self.history.add(new, what)
-                self._take(new)
+            self.put(edited(self._text, changes), what)
+
+    def put(self, text: str, what: str) -> None:
+        """Make this whole text the drum's, as one step. Raises KerftoneError where it would mean nothing."""
+        with self.lock:
+            self.look()
+            check_drum_text(text, str(self.path))
+            if text != self._text:
+                self.history.add(text, what)
+                self._take(text)
                 self._write_soon()
 
     def step(self, by: int) -> bool:

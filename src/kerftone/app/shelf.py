@@ -20,6 +20,13 @@ _UNWELCOME = re.compile(r"[^\w\- ().,+'#&]+")
 _RESERVED = re.compile(r"(?:con|prn|aux|nul|com\d|lpt\d)(?:\..*)?", re.IGNORECASE)
 
 
+def plain_name(name: str, instead: str) -> str:
+    """This name as a file or folder can bear it on every system, `instead` before it if it cannot."""
+    words = unicodedata.normalize("NFC", name)
+    words = " ".join(_UNWELCOME.sub(" ", words).split()).strip(" .")[:LONGEST_FOLDER].strip(" .")
+    return f"{instead} {words}".strip() if not words or _RESERVED.fullmatch(words) else words
+
+
 class NoSuchDrum(KerftoneError):
     """There is no drum of that name in the folder."""
 
@@ -72,10 +79,7 @@ class Shelf:
 
     def free_folder(self, name: str) -> Path:
         """A folder for a new drum of this name, which is not there yet."""
-        words = unicodedata.normalize("NFC", name)
-        words = " ".join(_UNWELCOME.sub(" ", words).split()).strip(" .")[:LONGEST_FOLDER].strip(" .")
-        if not words or _RESERVED.fullmatch(words):
-            words = f"drum {words}".strip()
+        words = plain_name(name, "drum")
         number, free = 1, words
         while os.path.lexists(self.root / free):
             number += 1

@@ -28,6 +28,7 @@ from kerftone.app.guard import Guard
 from kerftone.app.remedies import refusal_of
 from kerftone.app.shelf import NoSuchDrum, Shelf
 from kerftone.app.solver import Solver
+from kerftone.app.variant_routes import VARIANT_ROUTES
 from kerftone.drum.file import read_drum
 from kerftone.errors import KerftoneError
 
@@ -143,6 +144,7 @@ def site(shelf: Shelf, *, hosts: frozenset[str], solver: Solver | None = None) -
             Route("/drum/{name}", drum_page),
             *BEGIN_ROUTES,
             *DRUM_ROUTES,
+            *VARIANT_ROUTES,
             Mount("/static", Parts(directory=HERE / "static"), name="static"),
         ],
         exception_handlers={KerftoneError: refused, HTTPException: strayed},

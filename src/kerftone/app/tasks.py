@@ -135,6 +135,26 @@ def wood(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     return {"told": done.document(), "wav": done.wav}
 
 
+def other(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """The drum of this text with another top, or as it is, and a phrase on it."""
+    from kerftone.jobs.compare_wood import OtherWoodRequest, compare_wood
+
+    drum = _drum(wishes)
+    if not wishes["refit"]:
+        need_lengths(drum)
+    played = tuple((float(at), int(tongue), float(speed)) for at, tongue, speed in wishes["played"])
+    request = OtherWoodRequest(
+        drum=drum,
+        wood=wishes["wood"],
+        thickness_mm=wishes["thickness_mm"],
+        refit=wishes["refit"],
+        played=played,
+        mallet=wishes["mallet"],
+    )
+    done = compare_wood(request, progress)
+    return {"told": done.document(), "wav": done.wav}
+
+
 def _solved(wishes: dict[str, Any], progress: Progress) -> LiveModel:
     """The model of this very drum: the one held, or made now."""
     drum, live = _drum(wishes), _held.get(wishes["key"])
@@ -181,6 +201,7 @@ DONE: dict[str, Callable[[dict[str, Any], Progress], Any]] = {
     "strikes": strikes,
     "phrase": phrase,
     "wood": wood,
+    "other": other,
     "papers": papers,
 }
 ASKED: dict[str, Callable[[dict[str, Any]], Any]] = {"sound": sound}

@@ -1,14 +1,16 @@
-"""What would this drum be in another wood? Its notes, how long they ring, how loud, how sure, and its sound.
+"""What would this drum be in another wood, or planed to another thickness?
 
-Either with the lengths as they are, or with lengths found anew for that wood. Nothing is read or written.
+Its notes, how long they ring, how loud, how sure, and its sound in the phrase that all are compared by. Either with
+the lengths as they are, or with lengths found anew. Nothing is read or written.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
 from kerftone.jobs.prediction import Prediction, predict
@@ -18,22 +20,32 @@ from kerftone.pitch import cents
 from kerftone.shop.cutlist import weight_g
 from kerftone.wood.species import Species, find_species
 
+if TYPE_CHECKING:
+    from kerftone.sound.render import Preview
+
 SPACING_S = 0.6
 CENTS_PER_LN = 1200.0 / math.log(2.0)
 
 
 @dataclass(frozen=True, kw_only=True)
 class OtherWoodRequest:
-    """Which drum, the wood of its top by any name, and whether lengths are to be found anew."""
+    """Which drum; the wood of its top by any name and its thickness, None for its own.
+
+    refit: whether lengths are found anew. played: the phrase to sound, (seconds, tongue, speed in m/s); the notes in
+    turn where it is empty.
+    """
 
     drum: Drum
-    wood: str
+    wood: str | None = None
+    thickness_mm: float | None = None
     refit: bool = False
+    played: tuple[tuple[float, int, float], ...] = ()
+    mallet: str = "hard-rubber"
 
 
 @dataclass(frozen=True, kw_only=True)
 class OtherWood:
-    """The drum so made, with its sound: the notes in turn as a WAV file, brought to a stated peak.
+    """The drum so made, with its sound as a WAV file, brought to a stated peak.
 
     pascal_at_1_m: the pressure a metre away that the peak stands for; t60_s (t,): how long each note rings.
     """
@@ -48,6 +60,7 @@ class OtherWood:
         """As JSON, without the sound."""
         return {
             "wood": self.prediction.drum.top.wood,
+            "thickness_mm": round(self.prediction.drum.top.thickness_mm, 3),
             "weight_g": None if self.weight_g is None else round(self.weight_g, 1),
             "pascal_at_1_m": round(self.pascal_at_1_m, 4),
             "tongues": [
@@ -57,6 +70,7 @@ class OtherWood:
                     "hz": round(one.heard.hz, 3),
                     "cents_from_aim": round(cents(one.heard.hz, one.aim_hz), 2),
                     "plus_minus_cents": round(one.plus_minus_cents, 1),
+                    "clarity": round(one.heard.clarity, 3),
                     "t60_s": round(ringing, 3),
                 }
                 for one, ringing in zip(self.prediction.tongues, self.t60_s, strict=True)
@@ -87,25 +101,31 @@ def in_wood(drum: Drum, name: str) -> Drum:
     return replace(drum, top=top)
 
 
+def other(request: OtherWoodRequest) -> Drum:
+    """The drum to be looked at, with the lengths as they are. Raises SpeciesError."""
+    drum = request.drum if request.wood is None else in_wood(request.drum, request.wood)
+    if request.thickness_mm is None:
+        return drum
+    return replace(drum, top=replace(drum.top, thickness_mm=request.thickness_mm))
+
+
 @job
 def compare_wood(request: OtherWoodRequest, progress: Progress) -> OtherWood:
-    """Work out the drum in that wood. Raises SpeciesError, OutOfReach, OutlineError."""
+    """Work out that drum. Raises SpeciesError, OutOfReach, OutlineError, MalletError."""
     from kerftone.jobs.suggest_lengths import SuggestRequest, suggest_lengths
     from kerftone.shop.box import box_of
-    from kerftone.sound.render import PreviewOptions, render
     from kerftone.sound.wav import wav_bytes
 
-    drum = in_wood(request.drum, request.wood)
+    drum = other(request)
     if request.refit:
         prediction = suggest_lengths(SuggestRequest(drum=drum), progress).live.prediction
         drum = prediction.drum
     else:
-        progress("Solving the whole drum in that wood.", 0.1)
+        check_outline(drum)
+        progress("Solving the whole drum.", 0.1)
         prediction = predict(drum)
     progress("Making its sound.", 0.9)
-    order = sorted(range(len(drum.tongues)), key=lambda number: prediction.tongues[number].target_hz)
-    options = PreviewOptions(spacing_s=SPACING_S, with_phrase=False)
-    preview = render(modes_heard(prediction), drum.top, order=order, options=options)
+    preview = _sounded(prediction, request)
     nearest = [abs(preview.hz - one.heard.hz).argmin() for one in prediction.tongues]
     return OtherWood(
         prediction=prediction,
@@ -114,3 +134,18 @@ def compare_wood(request: OtherWoodRequest, progress: Progress) -> OtherWood:
         weight_g=weight_g(drum, box_of(drum), top_mm2=float(outline(drum).top.area)),
         wav=wav_bytes(preview),
     )
+
+
+def _sounded(prediction: Prediction, request: OtherWoodRequest) -> Preview:
+    """The phrase, or the notes in turn, on this drum."""
+    from kerftone.sound.mallet import mallet_named
+    from kerftone.sound.render import PreviewOptions, render, render_hits
+    from kerftone.sound.score import Hit
+
+    modes, top, mallet = modes_heard(prediction), prediction.drum.top, mallet_named(request.mallet)
+    if request.played:
+        hits = tuple(Hit(at_s=at, tongue=tongue, speed_m_s=speed) for at, tongue, speed in request.played)
+        return render_hits(modes, top, hits, mallet=mallet)
+    order = sorted(range(len(prediction.tongues)), key=lambda number: prediction.tongues[number].target_hz)
+    options = PreviewOptions(spacing_s=SPACING_S, with_phrase=False)
+    return render(modes, top, mallet=mallet, order=order, options=options)

@@ -2,9 +2,11 @@
 // Hear: the drum as an instrument. Press a tongue where you would strike it, or use the keys A to K.
 
 import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
+import { AAndB } from "./a_and_b.js";
 import { Choice } from "./fields.js";
 import { Plan, shown, tongueShape } from "./plan.js";
 import { Player, fetchSounds, placeBeside, placeOn } from "./play.js";
+import { phraseOf } from "./sides.js";
 import { answerOf, say } from "./talk.js";
 
 const KEYS = ["a", "s", "d", "f", "g", "h", "j", "k"];
@@ -46,7 +48,11 @@ export function Hear({ talk, unit, chosen, choose }) {
   const [stroke, setStroke] = useState(1);
   const [glow, setGlow] = useState(/** @type {Set<number>} */ (new Set()));
   const { player, fresh, making } = useSounds(talk, mallet);
-  const [kept, setKept] = useState(/** @type {number[][]} */ ([]));
+  const { kept } = talk;
+  const setKept = (/** @type {(now: number[][]) => number[][]} */ next) => {
+    talk.kept = next(talk.kept);
+    talk.tell();
+  };
   const [since, setSince] = useState(/** @type {number | null} */ (null));
   const lengths = drum.tongues.map(shown);
   const order = drum.tongues
@@ -126,6 +132,7 @@ export function Hear({ talk, unit, chosen, choose }) {
         <p class="hint">Soft on the left, firm on the right.</p>
       </section>
       <${Phrase} ...${phrase} ready=${player !== null} />
+      <${AAndB} talk=${talk} unit=${unit} mallet=${mallet} />
     </div>
   </div>`;
 }
@@ -148,12 +155,12 @@ function heardWords(player, fresh, making, talk) {
 function Phrase({ kept, since, setKept, setSince, play, inTurn, talk, mallet, drum, ready }) {
   const recording = since !== null;
   const begin = () => {
-    setKept([]);
+    setKept(() => []);
     setSince(performance.now());
   };
   const save = async () => {
     try {
-      const played = kept.length ? settled(kept) : inTurn;
+      const played = kept.length ? phraseOf(talk) : inTurn;
       const answer = await answerOf(`${talk.address}/phrase`, { played, mallet });
       const link = document.createElement("a");
       link.href = URL.createObjectURL(await answer.blob());
@@ -172,14 +179,8 @@ function Phrase({ kept, since, setKept, setSince, play, inTurn, talk, mallet, dr
       ${recording
         ? html`<button type="button" class="strong" onClick=${() => setSince(null)}>That is it</button>`
         : html`<button type="button" disabled=${!ready} onClick=${begin}>Keep what I play</button>`}
-      <button type="button" disabled=${!ready || recording || !kept.length} onClick=${() => play(settled(kept))}>Play it again</button>
+      <button type="button" disabled=${!ready || recording || !kept.length} onClick=${() => play(phraseOf(talk))}>Play it again</button>
       <button type="button" disabled=${!ready || recording} onClick=${save}>Save as a sound file</button>
     </p>
   </section>`;
-}
-
-/** A phrase from its first stroke on. @param {number[][]} kept */
-function settled(kept) {
-  const first = kept[0]?.[0] ?? 0;
-  return kept.map(([at, n, speed]) => [Math.min(at - first, 300), n, speed]);
 }

@@ -66,6 +66,8 @@ export class Talk {
     /** @type {Set<() => void>} */
     this.listeners = new Set();
     this.busy = 0;
+    /** The phrase that was played and kept: seconds, tongue, speed. @type {number[][]} */
+    this.kept = [];
     this.poll();
     document.addEventListener("visibilitychange", () => document.hidden || this.refresh());
   }
