@@ -62,7 +62,9 @@ def test_without_the_air_in_the_slots_the_low_notes_come_out_far_too_loud(refere
     modes = solve_once(known.drum).modes()
     own = np.array([note.mode for note in read_notes(known.drum, modes)])
     shut = Breathing(hz=1.0, q=1e6, medium=reference_air).power_db(modes, own)
-    assert shut[0] - known.numbers["notes"][0]["W0_dB"] > 9.0, "breathing at 1 Hz: the slots as good as closed"
+    assert shut[0] - known.numbers["notes"][0]["W0_dB"] > 9.0, (
+        "breathing at 1 Hz: the slots as good as closed"
+    )
 
 
 def test_a_note_on_the_breathing_is_found_only_if_it_pushes_air() -> None:

@@ -82,7 +82,7 @@ def stand_in_air(solution: Any, state: object, medium: object = None, *, plate_m
         q=np.full(len(hz), 1250.0),
         q_rubbed=np.full(len(hz), 640.0),
         rubbed_hz=hz,
-        shares=np.eye(len(hz)),
+        parts=np.eye(len(hz)),
         owns=np.array([1, 3, 4, 2])[:tongues],
         breathing=2,
     )

@@ -15,7 +15,7 @@ import pytest
 from kerftone.drum.file import read_drum
 from kerftone.drum.outline import outline
 from kerftone.jobs import plan_shop
-from kerftone.shop.pickup import check_disc, sample_points
+from kerftone.shop.pickup import Signal, check_disc, sample_points
 from kerftone.shop.plan import Heard
 
 Run = Callable[..., Any]
@@ -89,7 +89,7 @@ def test_a_pickup_gets_its_best_and_worst_place_from_the_model(run: Run, wren: P
     wren.write_text(wren.read_text() + "[pickup]\ndisc = 10.0\njack_thread = 9.5\n")
     document = run("build", wren, "-o", tmp_path / "b", "--json").document
     places = document["pickup"]["places"]
-    assert 0.0 <= places["worst"]["even"] < places["best"]["even"] <= 1.0
+    assert 0.0 <= places["best"]["apart_db"] < places["worst"]["apart_db"]
     assert [note["note"] for note in places["best"]["notes"]] == ["D4", "Bb4"]
     assert 10.0 < places["best"]["x_mm"] < 310.0 and 10.0 < places["best"]["y_mm"] < 60.0
 
@@ -107,21 +107,34 @@ def test_the_example_in_inches_is_cut_whole_from_its_invented_boards(
     assert not [check for check in document["checks"] if check["verdict"] == "mend"]
 
 
-def test_the_example_in_inches_is_drawn_with_its_pickup(run: Run, tmp_path: Path) -> None:
-    example = Path(__file__).parents[2] / "examples" / "heron"
-    ran = run("draw", example, "-o", tmp_path / "d", "--format", "svg,dxf", "--json")
-    assert (ran.code, ran.document["paper"]) == (0, "letter")
-    assert "DISC: the pickup, 13/16 in across" in (tmp_path / "d" / "underside.svg").read_text("utf-8")
-    assert {"wall-front.dxf", "wall-back.dxf", "walls-left-right.dxf"} <= {
-        p.name for p in (tmp_path / "d").iterdir()
-    }
+def test_the_example_in_inches_is_drawn_with_its_pickup_where_that_lies_under_the_top(
+    run: Run, tmp_path: Path
+) -> None:
+    text = (Path(__file__).parents[2] / "examples" / "heron" / "drum.toml").read_text("utf-8")
+    under = text
+    for old, new in (
+        ('on = "bottom"', 'on = "top"'),
+        ('"10 15/16"', '"15 1/8"'),
+        ('y = "2 5/8"', 'y = "4 1/32"'),
+    ):
+        under = under.replace(old, new)
+    for place, told in (("bottom", False), ("top", True)):
+        drum = tmp_path / f"{place}.toml"
+        drum.write_text(under if told else text)
+        ran = run("draw", drum, "-o", tmp_path / place, "--format", "svg,dxf", "--json")
+        assert (ran.code, ran.document["paper"]) == (0, "letter")
+        underside = (tmp_path / place / "underside.svg").read_text("utf-8")
+        assert ("DISC: the pickup, 13/16 in across" in underside) is told
+        assert {"wall-front.dxf", "wall-back.dxf", "walls-left-right.dxf"} <= {
+            p.name for p in (tmp_path / place).iterdir()
+        }
 
 
 def _heard(drum: Any, *_: Any) -> Heard:
     """INVENTED: the second note is heard less and less towards the left, the first everywhere alike."""
     points = sample_points(outline(drum))
-    strain = np.column_stack([np.ones(len(points)), 0.01 + points[:, 0] / 320.0])
-    return Heard(contact_ms=1.2, points_mm=points, strain=strain)
+    signal = np.column_stack([np.ones(len(points)), 0.01 + points[:, 0] / 320.0])
+    return Heard(contact_ms=1.2, faces=(Signal(on="top", points_mm=points, signal=signal),))
 
 
 def test_the_place_found_for_the_pickup_is_written_into_the_file_on_request(

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from kerftone.drum import parse_drum
+from kerftone.jobs.modes_heard import KNOCK_MODES
 from kerftone.jobs.prediction import LISTED, predict
-from kerftone.jobs.preview_sound import KNOCK_MODES, preview_of
+from kerftone.jobs.preview_sound import preview_of
 from kerftone.sound.mallet import HARD_RUBBER, SOFT_RUBBER, WOOD, Mallet
 
 from ..drums import WREN

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -9,13 +10,16 @@ import pytest
 from scipy import signal
 
 from kerftone.drum.design import Drum
-from kerftone.drum.outline import outline
+from kerftone.drum.outline import Outline, outline
 from kerftone.drum.shop import Pickup
 from kerftone.errors import ShopError
 from kerftone.shop.measure import Measure
 from kerftone.shop.pickup import (
+    Array,
     Places,
+    Signal,
     bass_of,
+    better,
     check_disc,
     corner_hz,
     loss_db,
@@ -47,36 +51,65 @@ def test_a_heavier_load_or_a_smaller_disc_loses_more_bass() -> None:
     assert usual.corner_hz[0] < usual.corner_hz[1]
 
 
-def test_the_best_place_is_where_the_weakest_note_is_least_weak() -> None:
-    drawn = outline(reed())
+def heard(
+    drawn: Outline, signal: Array, *, disc: float, bores: Sequence[tuple[float, float, float]] = ()
+) -> Places:
+    """Places under the top for these made-up signals of notes called a, b, c..."""
     points = sample_points(drawn)
-    x = points[:, 0]
+    face = Signal(on="top", points_mm=points, signal=signal)
+    return places_of(drawn, face, notes="abcdef"[: signal.shape[1]], disc_mm=disc, bores=bores)
+
+
+def test_the_best_place_is_where_the_weakest_note_is_strong_and_the_others_not_far_over_it() -> None:
+    drawn = outline(reed())
+    x = sample_points(drawn)[:, 0]
     # made-up motions: one note lives at the left root, one at the right, one at both
-    strain = np.stack(
+    signal = np.stack(
         [np.exp(-(((x - 60) / 50) ** 2)), np.exp(-(((x - 340) / 50) ** 2)) + 0.05, np.ones_like(x)], 1
     )
-    found = places_of(drawn, points_mm=points, strain=strain, notes=("a", "b", "c"), disc_mm=12.0)
+    found = heard(drawn, signal, disc=12.0)
     assert found.best is not None and found.worst is not None
-    allowed = found.even[found.allowed]
-    assert found.even[found.best] == allowed.max() and found.even[found.worst] == allowed.min()
-    assert found.even[found.best] > found.even[found.worst]
+    worth = found.worth_db[found.allowed]
+    assert found.worth_db[found.best] == worth.max() and found.worth_db[found.worst] == worth.min()
+    expected = found.level_db.min(axis=1) - 0.5 * np.ptp(found.level_db, axis=1)
+    assert found.worth_db == pytest.approx(expected)
+    assert found.apart_db(found.best) < found.apart_db(found.worst)
+
+
+def test_of_two_faces_the_one_that_is_weaker_but_even_is_better() -> None:
+    drawn = outline(reed())
+    top = heard(drawn, np.tile([1.0, 0.01], (len(sample_points(drawn)), 1)), disc=12.0)
+    points = sample_points(drawn, on="bottom")
+    face = Signal(on="bottom", points_mm=points, signal=np.full((len(points), 2), 0.009))
+    bottom = places_of(drawn, face, notes=("a", "b"), disc_mm=12.0)
+    assert better(top, bottom) is bottom and better(bottom, top) is bottom
+    assert better(top, replace(bottom, best=None)) is top and better(replace(bottom, best=None), top) is top
+
+
+def test_all_of_the_bottom_inside_the_walls_has_room() -> None:
+    drawn = outline(reed())
+    points = sample_points(drawn, on="bottom")
+    face = Signal(on="bottom", points_mm=points, signal=np.ones((len(points), 1)))
+    found = places_of(drawn, face, notes=("a",), disc_mm=14.0, bores=[(*points[len(points) // 2], 10.0)])
+    x0, y0, x1, y1 = drawn.wall_inner.bounds
+    inside = (points >= (x0 + 8.5, y0 + 8.5)).all(axis=1) & (points <= (x1 - 8.5, y1 - 8.5)).all(axis=1)
+    assert (found.allowed == inside).all() and inside.sum() > 100
 
 
 def test_strains_of_opposite_sign_under_one_disc_cancel() -> None:
     drawn = outline(reed())
-    points = sample_points(drawn, step_mm=4.0)
+    points = sample_points(drawn)
     line = float(np.median(points[:, 0]))
-    flip = np.sign(points[:, 0] - line)[:, None]
-    found = places_of(drawn, points_mm=points, strain=flip, notes=("a",), disc_mm=24.0)
-    near, far = abs(points[:, 0] - line) < 3.0, abs(points[:, 0] - line) > 20.0
-    assert np.median(found.even[near]) < 0.3 and found.even[far].min() == pytest.approx(1.0)
+    found = heard(drawn, np.sign(points[:, 0] - line + 0.1)[:, None], disc=24.0)
+    near, far = abs(points[:, 0] - line) < 4.0, abs(points[:, 0] - line) > 20.0
+    assert np.median(found.level_db[near]) < -10.0 and found.level_db[far].min() == pytest.approx(0.0)
 
 
 def test_a_disc_never_lies_over_a_slot_a_wall_a_bore_or_the_outer_tongue() -> None:
     drawn = outline(reed())
     points = sample_points(drawn)
     ones = np.ones((len(points), 1))
-    clear = places_of(drawn, points_mm=points, strain=ones, notes=("a",), disc_mm=14.0)
+    clear = heard(drawn, ones, disc=14.0)
     wood = drawn.top.intersection(drawn.box_inner)
     from shapely.geometry import Point
 
@@ -84,16 +117,13 @@ def test_a_disc_never_lies_over_a_slot_a_wall_a_bore_or_the_outer_tongue() -> No
         assert wood.buffer(1e-6).contains(Point(x, y).buffer(7.0))
         assert all(Point(x, y).distance(Point(*p)) > 20.0 for p in drawn.strike_points)
     x, y = points[clear.allowed][0]
-    bored = places_of(
-        drawn, points_mm=points, strain=ones, notes=("a",), disc_mm=14.0, bores=[(float(x), float(y), 10.0)]
-    )
-    assert clear.allowed[clear.allowed].sum() > bored.allowed.sum()
+    bored = heard(drawn, ones, disc=14.0, bores=[(float(x), float(y), 10.0)])
+    assert clear.allowed.sum() > bored.allowed.sum()
 
 
 def test_a_disc_too_large_for_any_place_finds_none() -> None:
     drawn = outline(reed())
-    points = sample_points(drawn)
-    found = places_of(drawn, points_mm=points, strain=np.ones((len(points), 1)), notes=("a",), disc_mm=60.0)
+    found = heard(drawn, np.ones((len(sample_points(drawn)), 1)), disc=60.0)
     assert found.best is None and found.worst is None
 
 
@@ -123,41 +153,77 @@ def test_a_place_on_whole_wood_is_kept_and_judged() -> None:
     check_disc(drum, drawn)
     points = sample_points(drawn, given_mm=(60.0, 60.0))
     assert tuple(points[-1]) == (60.0, 60.0)
-    strain = np.outer(400.0 - points[:, 0], np.ones(4))  # INVENTED: stronger towards the left end
-    plan = shop_plan(drum, Heard(contact_ms=1.0, points_mm=points, strain=strain))
+    signal = np.outer(400.0 - points[:, 0], np.ones(4))  # INVENTED: stronger towards the left end
+    face = Signal(on="top", points_mm=points, signal=signal)
+    plan = shop_plan(drum, Heard(contact_ms=1.0, faces=(face,)))
     assert plan.places is not None and plan.places.given == len(points) - 1
-    assert 0.8 < plan.places.even[plan.places.given] <= 1.0
+    assert plan.places.apart_db(plan.places.given) == pytest.approx(0.0, abs=1e-9)
 
 
-def _places(shares: list[list[float]], given: int | None = None) -> Places:
-    """INVENTED: places in a row with these shares of two notes."""
-    all_shares = np.array(shares)
-    even = all_shares.min(axis=1)
+def test_without_a_place_the_best_face_is_proposed_and_a_face_that_is_asked_for_is_kept() -> None:
+    drum = reed()
+    drawn = outline(drum)
+    faces = tuple(
+        Signal(on=on, points_mm=points, signal=np.tile(levels, (len(points), 1)))
+        for on, levels in (("top", [1.0, 0.01, 0.01, 0.01]), ("bottom", [0.02, 0.02, 0.02, 0.02]))
+        for points in [sample_points(drawn, on=on)]
+    )
+    for given, used in (
+        (Pickup(disc_mm=14.0), "bottom"),
+        (Pickup(disc_mm=14.0, x_mm=60.0, y_mm=60.0), "top"),
+    ):
+        with_it = replace(drum, making=replace(drum.making, pickup=given))
+        plan = shop_plan(with_it, Heard(contact_ms=1.0, faces=faces))
+        assert plan.places is not None and plan.places.on == used
+        assert plan.best_places is not None and plan.best_places.on == "bottom"
+        (check,) = (one for one in plan.checks if one.name == "Pickup's place")
+        assert check.verdict == ("good" if used == "bottom" else "mind")
+        assert used == "bottom" or "on the inside of the bottom" in check.mend
+
+
+@pytest.mark.refusal
+def test_a_disc_on_a_bottom_that_is_not_there_is_refused() -> None:
+    drum = reed()
+    bare = replace(drum, bottom=None, making=replace(drum.making, pickup=Pickup(on="bottom")))
+    with pytest.raises(ShopError, match="this drum has none") as caught:
+        check_disc(bare, outline(bare))
+    assert caught.value.nearest == "top"
+
+
+def _places(levels: list[list[float]], given: int | None = None) -> Places:
+    """INVENTED: places in a row with these levels of two notes, in dB."""
+    level = np.array(levels)
+    worth = level.min(axis=1) - 0.5 * np.ptp(level, axis=1)
     return Places(
-        points_mm=np.column_stack([50.0 + 10.0 * np.arange(len(even)), np.full(len(even), 40.0)]),
-        even=even,
-        allowed=np.ones(len(even), dtype=bool),
-        shares=all_shares,
-        best=int(np.argmax(even)),
-        worst=int(np.argmin(even)),
+        on="top",
+        points_mm=np.column_stack([50.0 + 10.0 * np.arange(len(level)), np.full(len(level), 40.0)]),
+        level_db=level,
+        worth_db=worth,
+        allowed=np.ones(len(level), dtype=bool),
+        best=int(np.argmax(worth)),
+        worst=int(np.argmin(worth)),
         notes=("D4", "A4"),
         given=given,
     )
 
 
-def test_a_place_where_one_note_is_heard_at_an_eighth_of_its_best_is_a_warning_that_names_it() -> None:
-    check = place_check(_places([[1.0, 0.12], [0.5, 0.6]], given=0), Measure())
+def test_a_place_where_one_note_is_far_under_the_others_is_a_warning_that_names_it() -> None:
+    places = _places([[0.0, -18.0], [-6.0, -4.0]], given=0)
+    check = place_check(places, places, Measure())
     assert check is not None and check.verdict == "mind"
-    assert "A4 is heard at 12%" in check.numbers and "your drum file" in check.numbers
-    assert "60 mm along" in check.mend and "50%" in check.mend
+    assert "within 18 dB, A4 the weakest" in check.numbers and "your drum file" in check.numbers
+    assert "under the top, 60 mm along" in check.mend and "within 2 dB" in check.mend
 
 
 def test_where_no_place_hears_all_notes_the_way_out_is_another_disc() -> None:
-    check = place_check(_places([[0.9, 0.12], [0.1, 0.9]]), Measure())
-    assert check is not None and check.verdict == "mind" and "second one" in check.mend
+    places = _places([[0.0, -18.0], [-20.0, -1.0]])
+    check = place_check(places, places, Measure())
+    assert check is not None and check.verdict == "mind" and "second one beside the root of A4" in check.mend
 
 
 def test_a_place_that_hears_all_notes_is_good_and_none_without_room_is_not_judged() -> None:
-    check = place_check(_places([[0.9, 0.7], [0.1, 0.9]]), Measure())
+    places = _places([[0.0, -3.0], [-20.0, -1.0]])
+    check = place_check(places, places, Measure())
     assert check is not None and (check.verdict, check.mend) == ("good", "")
-    assert place_check(replace(_places([[0.9, 0.7]]), best=None), Measure()) is None
+    empty = replace(places, best=None)
+    assert place_check(empty, empty, Measure()) is None

@@ -32,7 +32,7 @@ Array = NDArray[np.floating[Any]]
 OVER_NOTES = 1.5
 """The air outside is worked out up to this many times the highest note; above, it is taken as there."""
 MODE_PARTS = ("hz", "strike", "sweep", "volume")
-PARTS = ("q", "q_rubbed", "rubbed_hz", "shares", "owns")
+PARTS = ("q", "q_rubbed", "rubbed_hz", "parts", "owns")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,7 +40,7 @@ class InAir:
     """A drum in air, as plain arrays. modes: of wood and air together, real.
 
     q, q_rubbed (n,): what radiation leaves each, and what radiation and friction in the slots do; rubbed_hz (n,):
-    where friction takes it. shares (n, modes of the wood alone): how much of each is in it. owns (t,): each tongue's
+    where friction takes it. parts (n, modes of the wood alone): how far it moves in each. owns (t,): each tongue's
     note. breathing: the mode that is it, -1 where the box is open below, which does not
     breathe.
     """
@@ -49,9 +49,14 @@ class InAir:
     q: Array
     q_rubbed: Array
     rubbed_hz: Array
-    shares: Array
+    parts: Array
     owns: NDArray[np.intp]
     breathing: int
+
+    @property
+    def shares(self) -> Array:
+        """How much of each mode of the wood alone is in each, by energy, (n, modes of the wood alone)."""
+        return np.asarray(self.parts**2)
 
     def hz_of(self, mode: int) -> float:
         """Where air takes this mode of the wood: the motion that has most of it."""
@@ -142,7 +147,8 @@ def in_air(
         breathing = _breathing(system, free) if state is not BottomState.OFF else -1
     shapes = np.array([np.copysign(np.abs(pole.shape), pole.shape.real) for pole in free])
     parts = shapes[:, : system.wood]
-    share = parts[:, : len(solution.values)] ** 2
+    own = parts[:, : len(solution.values)]
+    share = own**2
     return InAir(
         modes=Modes(
             hz=np.array([pole.hz for pole in free]),
@@ -155,7 +161,7 @@ def in_air(
         q=np.array([pole.q for pole in free]),
         q_rubbed=np.array([twin.q for twin in twins]),
         rubbed_hz=np.array([twin.hz for twin in twins]),
-        shares=share,
+        parts=own,
         owns=np.array([int(share[:, note.mode].argmax()) for note in notes]),
         breathing=breathing,
     )

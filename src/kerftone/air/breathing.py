@@ -32,7 +32,8 @@ AFFECTED_Q = 1000.0
 """A note that loses less than this to sound hardly pushes any air in all, and lies near the breathing unharmed: the
 wood alone leaves a tenth of it. Own judgement."""
 FIRST_GUESS_HZ, UP_TO_HZ = 300.0, 1600.0
-"""Where the breathing is looked for first, and to where: that of a box of 5 litres with short slots is below 900 Hz."""
+"""Where the breathing is looked for first, and to where: that of a box of 5 litres with short slots is below 900
+Hz."""
 QUIETEST = 1e-12
 """A note that pushes no air at all is taken as so many watts; nothing that is heard comes near it."""
 

@@ -27,8 +27,8 @@ def show_shop_plan(done: ShopPlanned) -> None:
         words = measure_of(done.plan.drum)
         x, y = (words(mm) for mm in done.proposed_mm)
         show(
-            f"Proposed for the pickup: its middle {x} along and {y} across. `--accept pickup` writes this into the "
-            "drum file.",
+            f"Proposed for the pickup: {done.proposed_on}, its middle {x} along and {y} across. `--accept pickup` "
+            "writes this into the drum file.",
             wrap=True,
         )
     for path in done.written:

@@ -37,6 +37,9 @@ def show_sound(done: SoundPreviewed) -> None:
     """Which sound was written."""
     show(f"Wrote {done.written}: {done.seconds:.1f} s at {done.preview.rate_hz / 1000:g} kHz.")
     say(done.preview.in_words())
+    if done.pickup is not None:
+        for check in done.pickup.checks():
+            say(f"{check.name}: {check.numbers}.", wrap=True)
 
 
 def show_layout(done: LayoutDrawn) -> None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 from reportlab.platypus import Flowable, KeepTogether, PageBreak
 
 from kerftone.draw.booklet_pictures import pickup_picture, wiring_picture
 from kerftone.draw.booklet_style import CAUTION, SECTION, SMALL, STEP, p, table
 from kerftone.shop.measure import Measure
 from kerftone.shop.movement import signed
-from kerftone.shop.pickup import Places, loss_words
+from kerftone.shop.pickup import FACES, Places, loss_words
 from kerftone.shop.plan import ShopPlan
 
 
@@ -89,16 +90,14 @@ def pickup_pages(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]
             p(_place_words(places, words)),
             pickup_picture(plan, width=width),
             p(
-                "Seen from above, not to scale. The darker a spot, the more evenly all notes are heard there; only "
-                "where the disc fits on whole wood near the roots. Ring with a dot: best. Cross: worst."
+                "Seen from above, not to scale. The darker a spot, the better and the more evenly all notes are "
+                "heard there; only where the disc fits on whole wood. Ring with a dot: best. Cross: worst."
                 + (" Thick ring: the place in your drum file." if places.given is not None else ""),
                 SMALL,
             ),
         ]
     elif places is not None:
-        found.append(
-            p("No place on the top has room for this disc: use a smaller one, or wider margins.", CAUTION)
-        )
+        found.append(p("No place has room for this disc: use a smaller one, or wider margins.", CAUTION))
     found += [
         KeepTogether([p("Wiring", STEP), wiring_picture(width=width)]),
         p(
@@ -112,6 +111,10 @@ def pickup_pages(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]
     return found
 
 
+ONE_PLACE_MM = 6.0
+"""Places nearer than the net's meshes are one."""
+
+
 def _place_words(places: Places, words: Measure) -> str:
     """Where the disc goes, from above and as it is seen when it is glued on."""
     assert places.best is not None and places.worst is not None
@@ -120,22 +123,32 @@ def _place_words(places: Places, words: Measure) -> str:
         x, y = places.points_mm[number]
         return f"{words(x)} along and {words(y)} across"
 
-    said = (
-        f"Best place for the middle of the disc: {spot(places.best)}; there the weakest note has "
-        f"{places.even[places.best]:.0%} of what it has at its own best place. Worst: {spot(places.worst)}, "
-        f"{places.even[places.worst]:.0%}."
+    def heard(number: int) -> str:
+        return f"the notes lie within {places.apart_db(number):.0f} dB, {places.weakest(number)} the weakest"
+
+    best = (
+        f"Best place {FACES[places.on]} for the middle of the disc: {spot(places.best)}; there {heard(places.best)}. "
+        f"Worst: {spot(places.worst)}, within {places.apart_db(places.worst):.0f} dB."
     )
-    if places.given is not None:
-        said = (
-            f"Your drum file puts the middle of the disc {spot(places.given)}; there the weakest note has "
-            f"{places.even[places.given]:.0%} of what it has at its own best place. {said}"
-        )
+    if places.given is None:
+        sheet = ", and the sheet of the underside shows it." if places.on == "top" else "."
+        said = f"{best} Write the place into [pickup] as on, x and y{sheet}"
     else:
-        said += " Write a place into [pickup] as x and y, and the sheet of the underside shows it."
+        said = (
+            f"Your drum file puts the middle of the disc {spot(places.given)}, {FACES[places.on]}; there "
+            f"{heard(places.given)}."
+        )
+        gap = places.points_mm[places.given] - places.points_mm[places.best]
+        said += " No place is better." if float(np.hypot(*gap)) < ONE_PLACE_MM else f" {best}"
+    along = "Along is from the top's left end, across from its front edge, seen from above."
+    if places.on == "bottom":
+        return (
+            f"{said} {along} The disc goes on the inside of the bottom: lay the box on it and carry those two "
+            "edges down before you measure. Leave its wires long enough to lay the bottom aside."
+        )
     return (
-        f"{said} Along is from the left end, across from the front edge, seen from above. The disc goes on the "
-        "underside: with the board turned over end for end, the front edge still towards you, measure along from the "
-        "right."
+        f"{said} {along} The disc goes on the underside: with the board turned over end for end, the front edge "
+        "still towards you, measure along from the right."
     )
 
 

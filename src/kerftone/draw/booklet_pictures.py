@@ -185,8 +185,13 @@ def _fill_label(drawing: Drawing, area: tuple[float, float, float, float], lines
             return
 
 
+SHADED_DB = 20.0
+"""A spot this much worse than the best is as pale as can be: own judgement."""
+
+
 def pickup_picture(plan: ShopPlan, *, width: float) -> Drawing:
-    """The top with how evenly a disc hears the notes at each place, the best and the worst."""
+    """The top, or the bottom in the box, with how well a disc hears the notes at each place, the best and the
+    worst."""
     places, drum = plan.places, plan.drum
     assert places is not None
     scale = (width - 10.0) / drum.top.length_mm
@@ -198,21 +203,24 @@ def pickup_picture(plan: ShopPlan, *, width: float) -> Drawing:
     drawn = outline(drum)
     board = [c for x, y in drawn.board.exterior.coords for c in at(x, y)]
     drawing.add(Polygon(board, fillColor=_WOOD, strokeColor=_INK, strokeWidth=1.2))
-    strongest = float(places.even[places.allowed].max()) if places.allowed.any() else 1.0
-    for (x, y), even, free in zip(places.points_mm, places.even, places.allowed, strict=True):
+    most = float(places.worth_db[places.allowed].max()) if places.allowed.any() else 0.0
+    for (x, y), worth, free in zip(places.points_mm, places.worth_db, places.allowed, strict=True):
         if free:
-            shade = float(even) / max(strongest, 1e-9)
+            shade = max(0.0, 1.0 - (most - float(worth)) / SHADED_DB)
             colour = colors.linearlyInterpolatedColor(_TONGUE, _SEA, 0.0, 1.0, shade)
             px, py = at(x, y)
             side = 5.6 * scale
             drawing.add(
                 Rect(px - 0.5 * side, py - 0.5 * side, side, side, fillColor=colour, strokeColor=None)
             )
-    pieces = getattr(drawn.removed, "geoms", [drawn.removed])
+    pieces = getattr(drawn.removed, "geoms", [drawn.removed]) if places.on == "top" else []
+    if places.on == "bottom":
+        inner = [c for x, y in drawn.wall_inner.exterior.coords for c in at(x, y)]
+        drawing.add(Polygon(inner, fillColor=None, strokeColor=_INK, strokeWidth=0.8))
     for piece in pieces:
         points = [c for x, y in piece.exterior.coords for c in at(x, y)]
         drawing.add(Polygon(points, fillColor=_INK, strokeColor=_INK, strokeWidth=0.2))
-    for tongue, (x, y) in zip(drum.tongues, drawn.strike_points, strict=True):
+    for tongue, (x, y) in zip(drum.tongues, drawn.strike_points, strict=True) if places.on == "top" else ():
         drawing.add(_words(*at(x, y), tongue.note, bold=True))
     pickup = drum.making.pickup
     if places.best is not None and places.worst is not None and pickup is not None:

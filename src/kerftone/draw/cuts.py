@@ -138,9 +138,9 @@ def cut_layers(drum: Drum, drawn: Outline, *, from_below: bool) -> list[Layer]:
 
 
 def placed_disc(drum: Drum) -> tuple[float, float, float] | None:
-    """The pickup's disc, x, y and diameter, where the drum file puts it; None where the place is open."""
+    """The pickup's disc under the top, x, y and diameter, where the drum file puts it; None where that is open."""
     pickup = drum.making.pickup
-    if pickup is None or pickup.x_mm is None or pickup.y_mm is None:
+    if pickup is None or pickup.on != "top" or pickup.x_mm is None or pickup.y_mm is None:
         return None
     return pickup.x_mm, pickup.y_mm, pickup.disc_mm
 

@@ -15,6 +15,7 @@ from kerftone.drum.design import Drum, Tongue
 from kerftone.drum.file import parse_drum
 from kerftone.drum.lines import KeyPath, index_lines
 from kerftone.drum.reading import read_text
+from kerftone.drum.shop import Face
 from kerftone.drum.written import as_toml
 from kerftone.errors import DrumFileError
 from kerftone.files import atomic_write
@@ -71,12 +72,13 @@ def save_lengths(
     return after
 
 
-def save_pickup_place(path: str | os.PathLike[str], *, x_mm: float, y_mm: float) -> Drum:
+def save_pickup_place(path: str | os.PathLike[str], *, x_mm: float, y_mm: float, on: Face = "top") -> Drum:
     """Write the place of the pickup's disc into a drum file; the drum as the file now has it.
 
-    `x_mm` along from the left end, `y_mm` across from the front edge: of its middle, seen from above. Written in the
-    file's own units, everything else left as it is. Raises DrumFileError when there is no [pickup] to write into or
-    the file would then be wrong, WriteError when it cannot be written; the old file is then untouched.
+    `x_mm` along from the left end, `y_mm` across from the front edge: of its middle, seen from above; `on`: the part
+    it is glued to. Written in the file's own units, everything else left as it is. Raises DrumFileError when there
+    is no [pickup] to write into or the file would then be wrong, WriteError when it cannot be written; the old file
+    is then untouched.
     """
     name = os.fspath(path)
     text = read_text(path)
@@ -87,7 +89,12 @@ def save_pickup_place(path: str | os.PathLike[str], *, x_mm: float, y_mm: float)
             "there is no [pickup] in it, so there is no place to write. Add a line [pickup] at its end first.",
             path=name,
         )
-    values = {"x": file_length(x_mm, before.units), "y": file_length(y_mm, before.units)}
+    values: dict[str, float | str] = {
+        "x": file_length(x_mm, before.units),
+        "y": file_length(y_mm, before.units),
+    }
+    if on != pickup.on:
+        values["on"] = f'"{on}"'
     new_text = _with_place(text, values)
     try:
         after = parse_drum(new_text, name)
@@ -99,7 +106,7 @@ def save_pickup_place(path: str | os.PathLike[str], *, x_mm: float, y_mm: float)
         ) from error
     placed = after.making.pickup
     assert placed is not None
-    moved = replace(pickup, x_mm=placed.x_mm, y_mm=placed.y_mm)
+    moved = replace(pickup, x_mm=placed.x_mm, y_mm=placed.y_mm, on=on)
     if after != replace(before, making=replace(before.making, pickup=moved)):
         raise DrumFileError(
             "the place cannot be put in without changing something else. The file is left as it is: write x and y "
@@ -110,7 +117,7 @@ def save_pickup_place(path: str | os.PathLike[str], *, x_mm: float, y_mm: float)
     return after
 
 
-def _with_place(text: str, values: Mapping[str, float]) -> str:
+def _with_place(text: str, values: Mapping[str, float | str]) -> str:
     """The file's text with these keys of [pickup]: replaced where they stand, or added at the end of its table."""
     index = index_lines(text)
     at: KeyPath = ("pickup",)

@@ -24,6 +24,7 @@ FootKind = Literal["rubber", "wood", "none"]
 FinishWhen = Literal["before glue-up", "after glue-up"]
 BoredWhen = Literal["before glue-up", "after glue-up"]
 WallName = Literal["front", "back", "left", "right"]
+Face = Literal["top", "bottom"]
 Paper = Literal["a4", "letter"]
 Ball = Literal["soft rubber", "hard rubber", "wood"]
 InchParts = Literal[16, 32, 64]
@@ -96,12 +97,13 @@ USUAL_MALLETS = Mallets()
 
 @dataclass(frozen=True, kw_only=True)
 class Pickup:
-    """A contact disc under the top, a jack and a volume control in one wall.
+    """A contact disc under the top or on the bottom's inside, a jack and a volume control in one wall.
 
-    `x_mm`, `y_mm` of the disc's middle seen from above, None to let the program choose. `recess_mm` is how deep
-    the disc is let into the underside, 0 when it is glued on flat. Holes in the wall: `along` from its left end as
-    seen from outside, `up` from its lower edge, None to let the program choose. Thread lengths are of the bushings
-    that pass through the wall. `body_depth_mm` is how far a body reaches in behind the wall.
+    `x_mm`, `y_mm` of the disc's middle seen from above, None to let the program choose; `on`: where it is glued.
+    `recess_mm` is how deep the disc is let into the underside, 0 when it is glued on flat. Holes in the wall:
+    `along` from its left end as seen from outside, `up` from its lower edge, None to let the program choose. Thread
+    lengths are of the bushings that pass through the wall. `body_depth_mm` is how far a body reaches in behind the
+    wall.
     """
 
     disc_mm: Annotated[float, Within(8.0, 60.0, "length"), Key("diameter of the disc")] = 27.0
@@ -111,8 +113,12 @@ class Pickup:
     y_mm: Annotated[
         float | None, Within(0.0, 1000.0, "length"), Key("of its middle, from the front edge")
     ] = None
+    on: Annotated[
+        Face,
+        Key('glued under the "top", or on the inside of the "bottom", where notes are heard more evenly'),
+    ] = "top"
     recess_mm: Annotated[
-        float, Within(0.0, 2.0, "length"), Key("how deep the disc is let into the underside")
+        float, Within(0.0, 2.0, "length"), Key("how deep the disc is let into that face")
     ] = 0.0
     wall: Annotated[WallName, Key("the wall with the jack and the volume control")] = "back"
     jack_along_mm: Annotated[

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
+from kerftone.jobs.modes_heard import modes_heard
 from kerftone.jobs.prediction import Prediction, predict
-from kerftone.jobs.preview_sound import modes_heard
 from kerftone.jobs.progress import Progress, job
 from kerftone.pitch import cents
 from kerftone.shop.cutlist import weight_g

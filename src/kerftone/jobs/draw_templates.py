@@ -107,7 +107,7 @@ def printed_of(drum: Drum, paper: Paper | None = None) -> tuple[Sheet, ...]:
     """
     sheets = sheets_of(drum)
     pickup, bottom = drum.making.pickup, sheets.pop("bottom", None)
-    if not drum.bores and (pickup is None or pickup.x_mm is None):
+    if not drum.bores and (pickup is None or pickup.x_mm is None or pickup.on != "top"):
         del sheets["underside"]
     walls = [sheets.pop(name) for name in list(sheets) if name.startswith("wall")]
     title = f"{drum.name}: the walls, seen from inside"

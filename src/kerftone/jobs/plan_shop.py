@@ -20,6 +20,7 @@ from kerftone.drum.file import read_drum
 from kerftone.drum.outline import outline
 from kerftone.drum.paper import paper_of
 from kerftone.drum.save import save_pickup_place
+from kerftone.drum.shop import Face
 from kerftone.errors import ShopError
 from kerftone.files import json_text
 from kerftone.jobs.draw_templates import template_pages
@@ -29,7 +30,7 @@ from kerftone.jobs.progress import Progress, job
 from kerftone.modal.shelf import Shelf, shelf_beside
 from kerftone.shop.check import Check
 from kerftone.shop.measure import measure_of
-from kerftone.shop.pickup import PLACE, check_disc, place_check
+from kerftone.shop.pickup import FACES, PLACE, check_disc, place_check
 from kerftone.shop.plan import Heard, ShopPlan, fitted, shop_plan
 from kerftone.units import MM_PER_INCH
 
@@ -66,6 +67,11 @@ class ShopPlanned:
             return None
         x, y = places.points_mm[places.best]
         return float(x), float(y)
+
+    @property
+    def proposed_on(self) -> str:
+        """What the disc would be glued to there, in words."""
+        return "" if self.plan.places is None else FACES[self.plan.places.on]
 
     def document(self) -> dict[str, Any]:
         """As JSON."""
@@ -106,11 +112,11 @@ def _accepted(plan: ShopPlan, path: Path) -> ShopPlan:
         raise ShopError(
             "No place on the top has room for this disc, so none was written: use a smaller disc."
         )
-    x, y = _on_the_rule(plan.drum, places.points_mm[places.best].tolist())
-    drum = save_pickup_place(path, x_mm=x, y_mm=y)
+    x, y = _on_the_rule(plan.drum, places.on, places.points_mm[places.best].tolist())
+    drum = save_pickup_place(path, x_mm=x, y_mm=y, on=places.on)
     at_best = replace(places, given=places.best)
     placed = shop_plan(drum)
-    check = place_check(at_best, measure_of(drum))
+    check = place_check(at_best, plan.best_places or at_best, measure_of(drum))
     kept = [one for one in plan.checks if one.name != PLACE]
     return replace(
         plan,
@@ -121,14 +127,14 @@ def _accepted(plan: ShopPlan, path: Path) -> ShopPlan:
     )
 
 
-def _on_the_rule(drum: Drum, place_mm: Sequence[float]) -> tuple[float, float]:
+def _on_the_rule(drum: Drum, on: Face, place_mm: Sequence[float]) -> tuple[float, float]:
     """This place on the nearest marks of a rule, whole millimetres or sixteenths, where the disc fits there too."""
     step = MM_PER_INCH / 16.0 if drum.units == "in" else 1.0
     exact = place_mm[0], place_mm[1]
     near = round(exact[0] / step) * step, round(exact[1] / step) * step
     pickup = drum.making.pickup
     assert pickup is not None
-    placed = replace(drum.making, pickup=replace(pickup, x_mm=near[0], y_mm=near[1]))
+    placed = replace(drum.making, pickup=replace(pickup, x_mm=near[0], y_mm=near[1], on=on))
     try:
         check_disc(replace(drum, making=placed), outline(drum))
     except ShopError:
@@ -146,16 +152,17 @@ def heard_of(drum: Drum, progress: Progress, shelf: Shelf = NOTHING_KEPT) -> Hea
     pickup, ledge = drum.making.pickup, drum.box.mount == "in ledge"
     if not fitted(drum) or (pickup is None and not ledge):
         return heard
-    from kerftone.drum.outline import outline
     from kerftone.modal.notes import read_notes
-    from kerftone.shop.pickup import sample_points
 
     solution = None
     if pickup is not None:
+        from kerftone.jobs.modes_heard import KNOCK_MODES
+        from kerftone.jobs.prediction import predict
         from kerftone.modal.solve import solve
 
         progress("Solving the drum to find a place for the pickup; this takes some seconds.")
-        solution = solve(drum)
+        prediction = predict(drum, count=KNOCK_MODES, shelf=shelf)
+        solution = prediction.live if prediction.live is not None else solve(drum)
     notes = None if solution is None else read_notes(drum, solution.modes())
     if ledge:
         from kerftone.jobs.other_glue import glue_shifts_cents, glue_words
@@ -165,12 +172,14 @@ def heard_of(drum: Drum, progress: Progress, shelf: Shelf = NOTHING_KEPT) -> Hea
         heard = replace(heard, glue_cents=shifts, glue_words=glue_words(drum, shifts))
     if pickup is None or solution is None or notes is None:
         return heard
-    from kerftone.modal.underside_strain import underside_strain
+    from kerftone.jobs.pickup_heard import disc_motions, faces_heard, pickup_heard
 
-    given = None if pickup.x_mm is None or pickup.y_mm is None else (pickup.x_mm, pickup.y_mm)
-    points = sample_points(outline(drum), given_mm=given)
-    strain = underside_strain(solution, points, [note.mode for note in notes])
-    return replace(heard, points_mm=points, strain=strain)
+    motions = disc_motions(prediction, KNOCK_MODES, shelf)
+    return replace(
+        heard,
+        faces=faces_heard(drum, solution, notes),
+        pickup_checks=pickup_heard(prediction, motions).checks(),
+    )
 
 
 def results(plan: ShopPlan) -> dict[str, bytes]:
@@ -250,12 +259,14 @@ def _places(plan: ShopPlan) -> dict[str, Any]:
         if number is None:
             return None
         x, y = places.points_mm[number]
-        shares = zip(places.notes, places.shares[number], strict=True)
+        levels = places.level_db[number]
+        each = zip(places.notes, levels - levels.max(), strict=True)
         return {
             "x_mm": round(float(x), 1),
             "y_mm": round(float(y), 1),
-            "even": round(float(places.even[number]), 3),
-            "notes": [{"note": note, "share": round(float(share), 3)} for note, share in shares],
+            "on": places.on,
+            "apart_db": round(places.apart_db(number), 1),
+            "notes": [{"note": note, "db": round(float(db), 1)} for note, db in each],
         }
 
     return {"best": spot(places.best), "worst": spot(places.worst), "given": spot(places.given)}

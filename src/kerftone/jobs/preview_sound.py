@@ -4,43 +4,48 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from kerftone.drum.file import read_drum
 from kerftone.files import atomic_write
 from kerftone.jobs.air_asked import USUAL_AIR, AirAsked
+from kerftone.jobs.modes_heard import KNOCK_MODES, modes_heard
 from kerftone.jobs.paths import check_target, drum_path
 from kerftone.jobs.prediction import Prediction, predict
 from kerftone.jobs.progress import Progress, job
 from kerftone.modal.shelf import shelf_beside
 
 if TYPE_CHECKING:
+    from kerftone.jobs.pickup_heard import PickupHeard
     from kerftone.modal.result import Modes
     from kerftone.sound.mallet import Mallet
     from kerftone.sound.render import Preview
 
 
-KNOCK_MODES = 64
-"""So many motions of the drum are heard: to some 3 kHz on a drum of six tongues. The first twenty end about 1 kHz,
-and without the rest a hard blow has no knock: those above are short, and a soft mallet hardly moves them."""
+Through = Literal["air", "pickup"]
 
 
 @dataclass(frozen=True, kw_only=True)
 class SoundRequest:
-    """Which drum, the .wav file to write, the mallet by its name, and in which air (None: in vacuo)."""
+    """Which drum, the .wav file to write, the mallet by its name, and in which air (None: in vacuo).
+
+    through: "air", to a listener in front of the drum, or "pickup", from the contact disc in the drum's file.
+    """
 
     drum: Path
     output: Path
     mallet: str = "hard-rubber"
+    through: Through = "air"
     air: AirAsked | None = USUAL_AIR
 
 
 @dataclass(frozen=True, kw_only=True)
 class SoundPreviewed:
-    """The file and the sound in it."""
+    """The file, the sound in it, and how the pickup hears it where it was asked for."""
 
     written: Path
     preview: Preview
+    pickup: PickupHeard | None = None
 
     @property
     def seconds(self) -> float:
@@ -49,11 +54,12 @@ class SoundPreviewed:
 
     def document(self) -> dict[str, Any]:
         """As JSON."""
+        pickup = {} if self.pickup is None else {"pickup": self.pickup.document()}
         return {
             "written": [str(self.written)],
             "seconds": round(self.seconds, 3),
             "mallet": self.preview.mallet.name,
-        }
+        } | pickup
 
 
 @job
@@ -65,27 +71,31 @@ def preview_sound(request: SoundRequest, progress: Progress) -> SoundPreviewed:
     path = drum_path(request.drum)
     mallet = mallet_named(request.mallet)
     check_target(request.output, ending=".wav", drum=path)
-    drum = read_drum(path)
+    drum, shelf = read_drum(path), shelf_beside(path)
+    if request.through == "pickup":
+        from kerftone.jobs.pickup_heard import check_pickup
+
+        check_pickup(drum)
     progress("Solving the drum, its overtones too; the next mallet is quicker.")
-    heard = predict(drum, count=KNOCK_MODES, shelf=shelf_beside(path), air=request.air)
-    preview = preview_of(heard, mallet)
+    heard = predict(drum, count=KNOCK_MODES, shelf=shelf, air=request.air)
+    if request.through == "pickup":
+        from kerftone.jobs.pickup_heard import disc_motions, pickup_heard, through_pickup
+
+        motions = disc_motions(heard, KNOCK_MODES, shelf)
+        preview = preview_of(heard, mallet, through_pickup(heard, motions))
+        pickup = pickup_heard(heard, motions)
+    else:
+        preview, pickup = preview_of(heard, mallet), None
     atomic_write(request.output, wav_bytes(preview))
-    return SoundPreviewed(written=request.output, preview=preview)
+    return SoundPreviewed(written=request.output, preview=preview, pickup=pickup)
 
 
-def preview_of(prediction: Prediction, mallet: Mallet | None = None) -> Preview:
-    """The drum's sound, its tongues in turn from the lowest note up, then a phrase."""
+def preview_of(prediction: Prediction, mallet: Mallet | None = None, modes: Modes | None = None) -> Preview:
+    """The drum's sound, its tongues in turn from the lowest note up, then a phrase; through `modes`, if not the
+    air."""
     from kerftone.sound.mallet import HARD_RUBBER
     from kerftone.sound.render import render
 
     order = sorted(range(len(prediction.tongues)), key=lambda number: prediction.tongues[number].heard.hz)
-    return render(modes_heard(prediction), prediction.drum.top, mallet=mallet or HARD_RUBBER, order=order)
-
-
-def modes_heard(prediction: Prediction) -> Modes:
-    """The modes as a listener in front of the drum has them: by what they radiate; in vacuo by what the tongues
-    push."""
-    from kerftone.sound.radiated import radiated
-
-    air = prediction.in_air
-    return prediction.modes if air is None else radiated(air.modes, air.q)
+    heard = modes_heard(prediction) if modes is None else modes
+    return render(heard, prediction.drum.top, mallet=mallet or HARD_RUBBER, order=order)

@@ -6,7 +6,7 @@ Sixteen-bit samples on one scale, so that what is louder stays louder. Made from
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -14,11 +14,10 @@ import numpy as np
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import layout, outline
 from kerftone.jobs.live_pitch import LiveModel
-from kerftone.jobs.prediction import Prediction
+from kerftone.jobs.modes_heard import modes_played
 from kerftone.jobs.progress import Progress, job
 
 if TYPE_CHECKING:
-    from kerftone.modal.result import Modes
     from kerftone.sound.render import Preview
 
 SPEEDS_M_S = (0.5, 1.6)
@@ -28,21 +27,6 @@ ALONG = (1.0, 0.6, 0.25)
 PEAK = 0.7
 RATE_HZ = 48000
 LONGEST_S = 4.0
-
-
-def modes_played(prediction: Prediction) -> Modes:
-    """The motions of the wood, each at the pitch and as loud as the air in and round the box makes it.
-
-    Their shapes are left as in vacuo, of which air changes little, so that any place can be struck; the breathing of
-    the box is left out, as nothing strikes it.
-    """
-    from kerftone.sound.radiated import radiated
-
-    found = prediction.in_air
-    if found is None:
-        return prediction.modes
-    most = found.shares.argmax(axis=0)
-    return radiated(replace(prediction.modes, hz=found.modes.hz[most]), found.q[most])
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -70,7 +70,8 @@ def _top(drum: Drum) -> Any:
         start = occ.Pnt(bore.x_mm, bore.y_mm, -1.0)
         solid = solid - occ.Cylinder(start, occ.Z, r=0.5 * bore.diameter_mm, h=bore.depth_mm + 1.0)
     disc = drum.making.pickup
-    if disc is not None and disc.recess_mm and disc.x_mm is not None and disc.y_mm is not None:
+    flat = disc is None or disc.on != "top" or not disc.recess_mm
+    if disc is not None and not flat and disc.x_mm is not None and disc.y_mm is not None:
         start = occ.Pnt(disc.x_mm, disc.y_mm, -1.0)
         solid = solid - occ.Cylinder(start, occ.Z, r=0.5 * disc.disc_mm, h=disc.recess_mm + 1.0)
     return solid

@@ -1,8 +1,9 @@
-"""A contact disc under the top: how low it hears, and where it hears all notes.
+"""A contact disc under the top or on the bottom's inside: how low it hears, and where it hears all notes.
 
 A disc is a small capacitor; with the load it feeds (volume control and amplifier together) it loses the low
 notes below f = 1/(2 pi R C). A disc answers to the strain of the wood under it, so the best place has some strain
-in every note's motion. The motions come from the model as plain numbers; nothing here solves.
+in every note's motion. Under the top that is great near one tongue's root and small for the others; the bottom moves
+less, and much alike in all notes. The motions come from the model as plain numbers; nothing here solves.
 
 Capacitances are from memory and scatter widely between makes: a range is shown, never one number.
 """
@@ -21,6 +22,7 @@ from shapely.ops import nearest_points
 
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline
+from kerftone.drum.shop import Face
 from kerftone.errors import ShopError
 from kerftone.shop.check import Check
 from kerftone.shop.measure import Measure, measure_of
@@ -33,8 +35,12 @@ ROOT_SHARE = 0.3
 """A disc may lie over this share of a tongue from its root: further out it loads and damps the note."""
 
 PLACE = "Pickup's place"
-HEARD_LEAST = 0.25
-"""A note that has less than this share of its best, 12 dB down, is heard as missing: own judgement."""
+FACES = {"top": "under the top", "bottom": "on the inside of the bottom"}
+UNEVEN_DB = 12.0
+"""A note that is weaker than the strongest by more is heard as missing: own judgement."""
+UNEVEN_COSTS = 0.5
+"""A place is judged by its weakest note, in dB, less this share of how far the notes lie apart there: an amplifier
+lifts what is weak and even, nothing lifts one note alone. Own judgement."""
 SLACK_MM = 0.5
 """A place typed as a fraction of an inch may lie this much beyond the line: it is less than a pencil's width."""
 
@@ -103,26 +109,54 @@ def loss_words(bass: Bass) -> str:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Places:
-    """How well a disc hears the notes over the top.
+class Signal:
+    """What a disc's ceramic would have of each note at points of one face: points_mm (p, 2), signal (p, t), signed.
 
-    points_mm (p, 2); even (p,): from 0 to 1, the least share any note has there of what it has at its own best
-    place; allowed (p,): whether the disc fits there. best, worst: numbers of points, among the allowed;
-    None when none is. given: the number of the point that the drum file asks for. shares (p, t): per tongue.
+    All faces of a drum are on one scale.
     """
 
+    on: Face
     points_mm: Array
-    even: Array
+    signal: Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class Places:
+    """How well a disc hears the notes over one face.
+
+    points_mm (p, 2); level_db (p, t): each note's signal there, on the scale of `Signal`; worth_db (p,): the weakest
+    note's, less a share of how far they lie apart; allowed (p,): whether the disc fits there. best, worst: numbers of
+    points, among the allowed; None when none is. given: the number of the point that the drum file asks for.
+    """
+
+    on: Face
+    points_mm: Array
+    level_db: Array
+    worth_db: Array
     allowed: NDArray[np.bool_]
-    shares: Array
     best: int | None
     worst: int | None
     notes: tuple[str, ...]
     given: int | None = None
 
+    @property
+    def used(self) -> int | None:
+        """The number of the point that the disc goes to: the drum file's, else the best."""
+        return self.best if self.given is None else self.given
 
-def sample_points(drawn: Outline, *, step_mm: float = 6.0, given_mm: Spot | None = None) -> Array:
-    """Points of a square net on the wood inside the walls, where a disc's strain is to be asked for.
+    def apart_db(self, number: int) -> float:
+        """How far the weakest note lies under the strongest at this point, in dB."""
+        return float(np.ptp(self.level_db[number]))
+
+    def weakest(self, number: int) -> str:
+        """The note that is weakest at this point."""
+        return self.notes[int(np.argmin(self.level_db[number]))]
+
+
+def sample_points(
+    drawn: Outline, *, on: Face = "top", step_mm: float = 6.0, given_mm: Spot | None = None
+) -> Array:
+    """Points of a square net inside the walls, on the top's wood or all over the bottom.
 
     The place that the drum file gives, if any, comes last.
 
@@ -130,13 +164,15 @@ def sample_points(drawn: Outline, *, step_mm: float = 6.0, given_mm: Spot | None
     ----------
     drawn : Outline
         The outline of the top, in mm.
+    on : Face, optional
+        The face that the disc is glued to.
     step_mm : float, optional
         The width of the net's meshes, in mm.
     given_mm : Spot | None, optional
         The place that the drum file gives, in mm.
     """
-    wood = drawn.top.intersection(drawn.box_inner).buffer(-0.5)
-    x0, y0, x1, y1 = drawn.box_inner.bounds
+    wood = _face(drawn, on).buffer(-0.5)
+    x0, y0, x1, y1 = wood.bounds
     xs = np.arange(x0 + 0.5 * step_mm, x1, step_mm)
     ys = np.arange(y0 + 0.5 * step_mm, y1, step_mm)
     points = [(x, y) for x in xs for y in ys if wood.contains(Point(x, y))]
@@ -149,55 +185,70 @@ def check_disc(drum: Drum, drawn: Outline) -> None:
     Raises ShopError. Held by tests/shop/test_pickup.py.
     """
     pickup, words = drum.making.pickup, measure_of(drum)
-    if pickup is None or pickup.x_mm is None or pickup.y_mm is None:
+    if pickup is None:
         return
-    room = _room(drawn, pickup.disc_mm, bores_of(drum))
+    if pickup.on == "bottom" and drum.bottom is None:
+        raise ShopError(
+            'The pickup\'s disc is to be glued on the bottom, and this drum has none. Write on = "top" in [pickup], '
+            "or add a [bottom] table.",
+            given=pickup.on,
+            nearest="top",
+        )
+    if pickup.x_mm is None or pickup.y_mm is None:
+        return
+    room = _room(drawn, pickup.on, pickup.disc_mm, bores_of(drum))
     given = Point(pickup.x_mm, pickup.y_mm)
     if room.buffer(SLACK_MM).covers(given):
         return
     if room.is_empty:
         raise ShopError(
-            f"No place on the top has room for a disc {words(pickup.disc_mm)} across. It needs whole wood inside the "
-            "walls, off the outer part of the tongues: take a smaller one, or wider margins.",
+            f"No place on the {pickup.on} has room for a disc {words(pickup.disc_mm)} across. It needs whole wood "
+            "inside the walls, off the outer part of the tongues: take a smaller one, or wider margins.",
             given=pickup.disc_mm,
         )
     near = nearest_points(room, given)[0]
     bar = "a root bar, " if drum.box.root_bar_mm else ""
+    meets = f"a slot, a wall, {bar}a bore or the outer part of a tongue" if pickup.on == "top" else "a wall"
     raise ShopError(
-        f"The disc lies {words(pickup.x_mm)} along and {words(pickup.y_mm)} across, where it meets a slot, a wall, "
-        f"{bar}a bore or the outer part of a tongue. It needs whole wood: the nearest that works is x = "
-        f"{words(near.x)}, y = {words(near.y)} in [pickup].",
+        f"The disc lies {words(pickup.x_mm)} along and {words(pickup.y_mm)} across, where it meets {meets}. It needs "
+        f"whole wood: the nearest that works is x = {words(near.x)}, y = {words(near.y)} in [pickup].",
         given=(pickup.x_mm, pickup.y_mm),
         nearest=(near.x, near.y),
     )
 
 
-def place_check(places: Places, words: Measure) -> Check | None:
+def place_check(used: Places, best: Places, words: Measure) -> Check | None:
     """Whether every note is well heard where the disc goes: the drum file's place, else the best there is.
 
     None where no place has room for the disc. Held by tests/shop/test_pickup.py.
+
+    Parameters
+    ----------
+    used : Places
+        Of the face that the disc is glued to.
+    best : Places
+        Of the face where notes are heard best; may be the same.
+    words : Measure
+        How the maker reads lengths.
     """
-    used = places.best if places.given is None else places.given
-    if used is None or places.best is None:
+    if used.used is None or best.best is None:
         return None
-    weakest = int(np.argmin(places.shares[used]))
-    least = float(places.shares[used][weakest])
-    where = "the place in your drum file" if places.given is not None else "the best place on this top"
-    numbers = (
-        f"at {where} {places.notes[weakest]} is heard at {least:.0%} of its best, every other note better"
-    )
-    if least >= HEARD_LEAST:
+    where = "the place in your drum file" if used.given is not None else f"the best place, {FACES[used.on]}"
+    apart = used.apart_db(used.used)
+    numbers = f"at {where} the notes lie within {apart:.0f} dB, {used.weakest(used.used)} the weakest"
+    if apart <= UNEVEN_DB:
         return Check(name=PLACE, verdict="good", numbers=numbers)
-    best = float(places.even[places.best])
-    if best >= HEARD_LEAST:
-        x, y = places.points_mm[places.best]
+    there = best.apart_db(best.best)
+    if there <= UNEVEN_DB:
+        x, y = best.points_mm[best.best]
         mend = (
-            f"put its middle {words(x)} along and {words(y)} across, where the weakest note has {best:.0%}."
+            f"put its middle {FACES[best.on]}, {words(x)} along and {words(y)} across, where they lie within "
+            f"{there:.0f} dB."
         )
     else:
         mend = (
-            f"no place hears every note well, the best has {best:.0%}: a smaller disc, or a second one beside the "
-            f"root of {places.notes[weakest]}, wired side by side with the first."
+            f"no place hears every note well, at the best they lie within {there:.0f} dB: a smaller disc, or a "
+            f"second one beside the root of {used.weakest(used.used)}, wired side by side with the first."
         )
     return Check(name=PLACE, verdict="mind", numbers=numbers, mend=mend)
 
@@ -209,26 +260,23 @@ def bores_of(drum: Drum) -> list[tuple[float, float, float]]:
 
 def places_of(
     drawn: Outline,
+    heard: Signal,
     *,
-    points_mm: Array,
-    strain: Array,
     notes: Sequence[str],
     disc_mm: float,
     bores: Sequence[tuple[float, float, float]] = (),
 ) -> Places:
-    """Where a disc hears all notes, given the strain (p, t) of the underside at these points for each note.
+    """Where a disc hears all notes, given what it would have of each at these points.
 
-    The sign of `strain` counts: under one disc, strains of opposite sign cancel, so it is averaged over the disc
+    The sign of the signal counts: under one disc, strains of opposite sign cancel, so it is averaged over the disc
     before its size is taken. `bores`: x, y, diameter. Held by tests/shop/test_pickup.py.
 
     Parameters
     ----------
     drawn : Outline
         The outline of the top, in mm.
-    points_mm : Array
-        (p, 2), in mm.
-    strain : Array
-        Of the underside there for each note, (p, t), signed.
+    heard : Signal
+        The face, its points and what is heard there.
     notes : Sequence[str]
         The notes, in the order of the tongues.
     disc_mm : float
@@ -236,31 +284,45 @@ def places_of(
     bores : Sequence[tuple[float, float, float]], optional
         x, y and diameter of each, in mm.
     """
+    points_mm = heard.points_mm
     gaps = np.hypot(*(points_mm[:, None, :] - points_mm[None, :, :]).transpose(2, 0, 1))
     under = gaps <= 0.5 * disc_mm
-    signal = np.abs((under @ strain) / under.sum(axis=1)[:, None])
-    room = _room(drawn, disc_mm, bores)
+    mean = np.abs((under @ heard.signal) / under.sum(axis=1)[:, None])
+    level = 20.0 * np.log10(np.maximum(mean, 1e-30))
+    worth = level.min(axis=1) - UNEVEN_COSTS * np.ptp(level, axis=1)
+    room = _room(drawn, heard.on, disc_mm, bores)
     allowed = np.array([room.covers(Point(x, y)) for x, y in points_mm], dtype=bool)
-    pool = signal[allowed] if allowed.any() else signal
-    shares = np.clip(signal / np.maximum(pool.max(axis=0), 1e-300), 0.0, 1.0)
-    even = shares.min(axis=1)
     numbers = np.flatnonzero(allowed)
-    best = int(numbers[np.argmax(even[numbers])]) if len(numbers) else None
-    worst = int(numbers[np.argmin(even[numbers])]) if len(numbers) else None
     return Places(
+        on=heard.on,
         points_mm=points_mm,
-        even=even,
+        level_db=level,
+        worth_db=worth,
         allowed=allowed,
-        shares=shares,
-        best=best,
-        worst=worst,
+        best=int(numbers[np.argmax(worth[numbers])]) if len(numbers) else None,
+        worst=int(numbers[np.argmin(worth[numbers])]) if len(numbers) else None,
         notes=tuple(notes),
     )
 
 
-def _room(drawn: Outline, disc_mm: float, bores: Sequence[tuple[float, float, float]]) -> Any:
-    """Where the middle of the disc may lie: on whole wood, off bores, off the outer part of the tongues."""
-    wood = drawn.top.intersection(drawn.box_inner)
+def better(one: Places, other: Places) -> Places:
+    """That of two faces on which the notes are heard better at its best place."""
+    if one.best is None or other.best is None:
+        return one if other.best is None else other
+    return one if one.worth_db[one.best] >= other.worth_db[other.best] else other
+
+
+def _face(drawn: Outline, on: Face) -> Any:
+    """The wood of this face inside the walls."""
+    return drawn.top.intersection(drawn.box_inner) if on == "top" else drawn.wall_inner
+
+
+def _room(drawn: Outline, on: Face, disc_mm: float, bores: Sequence[tuple[float, float, float]]) -> Any:
+    """Where the middle of the disc may lie: on whole wood, under the top off bores and the outer part of the
+    tongues."""
+    wood = _face(drawn, on)
+    if on == "bottom":
+        return wood.buffer(-(0.5 * disc_mm + RIM_MM))
     for x, y, diameter in bores:
         wood = wood.difference(Point(x, y).buffer(0.5 * diameter))
     room = wood.buffer(-(0.5 * disc_mm + RIM_MM))

@@ -7,6 +7,7 @@ numbers (`Heard`); without them the plan is whole but for the pickup's best plac
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import reduce
 
 import numpy as np
 
@@ -26,10 +27,11 @@ from kerftone.shop.movement import Air, Move, air_of, movement_checks, moves_of
 from kerftone.shop.order import order_of
 from kerftone.shop.parts import Part, Setting, parts_of, settings_of
 from kerftone.shop.pickup import (
-    Array,
     Bass,
     Places,
+    Signal,
     bass_of,
+    better,
     bores_of,
     check_disc,
     loss_words,
@@ -41,15 +43,16 @@ from kerftone.shop.step import Step
 
 @dataclass(frozen=True, kw_only=True)
 class Heard:
-    """What other rooms know: how long the mallet touches; where asked, the strain (p, t) at points (p, 2).
+    """What other rooms know: how long the mallet touches; where asked, what a disc hears over each face, and the
+    checks of what it hears of knocks and by its mounting.
 
     `template_pages`: how many sheets the full-size templates take; None while they cannot be drawn. `glue_cents`,
     `glue_words`: how far each note moves if the gap round a top on a ledge is glued otherwise.
     """
 
     contact_ms: float
-    points_mm: Array | None = None
-    strain: Array | None = None
+    faces: tuple[Signal, ...] = ()
+    pickup_checks: tuple[Check, ...] = ()
     template_pages: int | None = None
     glue_cents: tuple[float, ...] | None = None
     glue_words: str = ""
@@ -57,7 +60,10 @@ class Heard:
 
 @dataclass(frozen=True, kw_only=True)
 class ShopPlan:
-    """Everything the booklet, the cut list and the terminal show. `weight_g` is None while lengths are missing."""
+    """Everything the booklet, the cut list and the terminal show. `weight_g` is None while lengths are missing.
+
+    `places`: of the face that the pickup's disc goes to; `best_places`: of the face where it hears the notes best.
+    """
 
     drum: Drum
     box: Box
@@ -71,6 +77,7 @@ class ShopPlan:
     bought: tuple[Bought, ...]
     bass: Bass | None
     places: Places | None
+    best_places: Places | None
     weight_g: float | None
 
 
@@ -100,12 +107,14 @@ def shop_plan(drum: Drum, heard: Heard | None = None) -> ShopPlan:
         checks.append(paper_check(pages=heard.template_pages, paper=paper_of(drum)))
     if heard is not None and heard.glue_cents is not None:
         checks.append(glue_check(drum, heard.glue_cents, heard.glue_words))
-    bass, places = _pickup(drum, heard, min(pitches))
+    bass, places, best = _pickup(drum, heard, min(pitches))
     if bass is not None:
         checks.append(_bass_check(bass))
-    place = None if places is None else place_check(places, words)
+    place = None if places is None or best is None else place_check(places, best, words)
     if place is not None:
         checks.append(place)
+    if heard is not None:
+        checks += heard.pickup_checks
     return ShopPlan(
         drum=drum,
         box=box,
@@ -119,6 +128,7 @@ def shop_plan(drum: Drum, heard: Heard | None = None) -> ShopPlan:
         bought=bought_of(drum, words),
         bass=bass,
         places=places,
+        best_places=best,
         weight_g=weight_g(drum, box, top_mm2=float(outline(drum).top.area)) if fitted(drum) else None,
     )
 
@@ -129,24 +139,28 @@ def _pitches(drum: Drum) -> tuple[int, tuple[float, ...]]:
     return int(np.argmax(pitches)), pitches
 
 
-def _pickup(drum: Drum, heard: Heard | None, lowest_hz: float) -> tuple[Bass | None, Places | None]:
+def _pickup(
+    drum: Drum, heard: Heard | None, lowest_hz: float
+) -> tuple[Bass | None, Places | None, Places | None]:
+    """The disc's bass, where it is heard on the face it goes to, and on the best face."""
     pickup = drum.making.pickup
     if pickup is None:
-        return None, None
+        return None, None, None
     bass = bass_of(disc_mm=pickup.disc_mm, load_kohm=pickup.load_kohm, lowest_hz=lowest_hz)
-    if heard is None or heard.points_mm is None or heard.strain is None:
-        return bass, None
-    places = places_of(
-        outline(drum),
-        points_mm=heard.points_mm,
-        strain=heard.strain,
-        notes=[t.note for t in drum.tongues],
-        disc_mm=pickup.disc_mm,
-        bores=bores_of(drum),
-    )
-    # the drum file's own place, if it has one, is the last point
-    given = None if pickup.x_mm is None else len(heard.points_mm) - 1
-    return bass, replace(places, given=given)
+    if heard is None or not heard.faces:
+        return bass, None, None
+    drawn, notes = outline(drum), [t.note for t in drum.tongues]
+    found = {
+        face.on: places_of(drawn, face, notes=notes, disc_mm=pickup.disc_mm, bores=bores_of(drum))
+        for face in heard.faces
+    }
+    best = reduce(better, found.values())
+    if pickup.x_mm is None:
+        used = found.get(pickup.on, best) if pickup.on == "bottom" else best
+        return bass, used, best
+    # the drum file's own place is the last point of its face
+    used = found.get(pickup.on, best)
+    return bass, replace(used, given=len(used.points_mm) - 1), best
 
 
 def _bass_check(bass: Bass) -> Check:

@@ -170,12 +170,17 @@ def _tuning(drum: Drum, words: Measure) -> Iterator[Step]:
 
 
 def _disc(pickup: Pickup, length_mm: float, words: Measure) -> Step:
-    """Where the disc goes, as it is seen from below, and how."""
+    """Where the disc goes, as it is seen when it is glued on, and how."""
     given = pickup.x_mm is not None and pickup.y_mm is not None
+    x_mm, under = pickup.x_mm or 0.0, pickup.on == "top"
     return _step(
         "disc",
-        {"where": "given" if given else "open", "recess": "bored" if pickup.recess_mm else None},
-        right=words(length_mm - (pickup.x_mm or 0.0)),
+        {
+            "where": ("given" if under else "bottom") if given else "open",
+            "recess": "bored" if pickup.recess_mm else None,
+            "face": pickup.on if given else "open",
+        },
+        along=words(length_mm - x_mm if under else x_mm),
         up=words(pickup.y_mm or 0.0),
         deep=words(pickup.recess_mm),
     )
