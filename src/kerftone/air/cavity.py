@@ -49,7 +49,17 @@ class Room:
 
 
 def cosine_means(lines: Array, length: float, count: int) -> Array:
-    """The mean of cos(m pi x / length) over each interval between these lines (count, intervals); m from 0."""
+    """The mean of cos(m pi x / length) over each interval between these lines (count, intervals); m from 0.
+
+    Parameters
+    ----------
+    lines : Array
+        Rising, (intervals + 1), in m from the wall.
+    length : float
+        Of the room along it, in m.
+    count : int
+        How many cosines, the constant one among them.
+    """
     order = np.arange(count)[:, None] * np.pi / length
     ends = np.sin(order * lines[None, :])
     steps = np.diff(lines)
@@ -74,8 +84,16 @@ def _across(q2: Any, height: float) -> Any:
 def near_field(room: Room, xs: Array, ys: Array) -> tuple[Array, Array]:
     """Between cells of a grid in the plane of the top (or of the bottom): all cosines but the low ones.
 
-    xs, ys: the grid's lines, from the room's corner. Returns G at k = 0 and its slope with k² (x, y, x, y), 1/m and
-    m.
+    Returns G at k = 0 and its slope with k² (x, y, x, y), 1/m and m.
+
+    Parameters
+    ----------
+    room : Room
+        The room of air, in m.
+    xs : Array
+        Lines of the grid along the room, rising, in m from its corner.
+    ys : Array
+        Lines across it, the same.
     """
     counts = [
         int(min(MOST_COSINES, max(24, np.ceil(MANY * length / np.diff(lines).min()))))

@@ -162,7 +162,17 @@ class Coupled:
 
 
 def slit_factor(wide_m: Array, omega: complex, medium: Medium) -> Complex:
-    """How many times as heavy friction makes the air in a slit so wide; 1 where it is endless."""
+    """How many times as heavy friction makes the air in a slit so wide; 1 where it is endless.
+
+    Parameters
+    ----------
+    wide_m : Array
+        Widths of the slits, in m; infinite for an opening without walls.
+    omega : complex
+        The complex angular frequency, in rad/s.
+    medium : Medium
+        The air: its density and viscosity are used.
+    """
     z = 0.5 * wide_m * np.sqrt(-1j * omega * medium.density_kg_m3 / medium.viscosity_pa_s)
     with np.errstate(invalid="ignore"):
         return np.where(np.isfinite(wide_m), 1.0 / (1.0 - np.tanh(z) / z), 1.0)

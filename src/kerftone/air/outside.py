@@ -148,8 +148,14 @@ class Outside:
     def solved(self, k: float, cells: Array, panels: Array) -> tuple[Complex, Complex]:
         """The potential at each panel, and at each cell less the baffled one at rest.
 
-        cells (cells, sources): volumes through the upper face; panels (panels, sources): through the others, nil
-        above.
+        Parameters
+        ----------
+        k : float
+            The wave number, in 1/m.
+        cells : Array
+            Volumes through the upper face of the cells, (cells, sources).
+        panels : Array
+            Volumes through the other panels, (panels, sources); nil on the upper face.
         """
         above, (quarter, turned) = self.shell.above, self._turns
         single, double = self.matrices(k)
@@ -185,7 +191,19 @@ class Outside:
 
     def far(self, k: float, cells: Array, panels: Array, potentials: Complex) -> tuple[Complex, Array]:
         """The far field f (directions, sources), p = -rho omega² f exp(ikr)/r, and the weights of the directions
-        (sr)."""
+        (sr).
+
+        Parameters
+        ----------
+        k : float
+            The wave number, in 1/m.
+        cells : Array
+            Volumes through the upper face of the cells, (cells, sources).
+        panels : Array
+            Volumes through the other panels, (panels, sources).
+        potentials : Complex
+            At each panel, (panels, sources), as `solved` gives them.
+        """
         ways, weights = self._ways()
         volumes = panels + self._spread(cells)
         total = np.zeros((len(ways), volumes.shape[1]), dtype=complex)

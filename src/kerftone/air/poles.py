@@ -45,9 +45,18 @@ class Pole:
 
 
 def poles(system: Coupled, *, near_hz: float, up_to_hz: float) -> tuple[Pole, ...]:
-    """All free motions up to a frequency, rising; `near_hz`: where the first guess is best.
+    """All free motions up to a frequency, rising.
 
     Held by tests/air/test_poles.py.
+
+    Parameters
+    ----------
+    system : Coupled
+        Wood and air.
+    near_hz : float
+        Where the first guess is best, in Hz: the system is made linear there.
+    up_to_hz : float
+        Motions above it are left out, in Hz.
     """
     stiff, mass = system.near(2.0 * np.pi * near_hz)
     values, shapes = np.linalg.eig(np.linalg.solve(mass, stiff))
@@ -63,7 +72,17 @@ def poles(system: Coupled, *, near_hz: float, up_to_hz: float) -> tuple[Pole, ..
 
 
 def refined(system: Coupled, guess: complex, shape: Array | Complex) -> Pole | None:
-    """The free motion next to a guess; None where Newton's method does not settle."""
+    """The free motion next to a guess; None where Newton's method does not settle.
+
+    Parameters
+    ----------
+    system : Coupled
+        Wood and air.
+    guess : complex
+        The complex angular frequency to begin from, in rad/s.
+    shape : Array | Complex
+        The motion to begin from, (unknowns,); any size.
+    """
     x, omega = shape.astype(complex), guess
     for _ in range(STEPS):
         at: Complex = system.system(omega)

@@ -38,8 +38,16 @@ def between_cells(xs: Array, ys: Array) -> Array:
 def potential(u: Array, v: Array, w: Array, half: tuple[Array, Array]) -> tuple[Array, Array]:
     """What one rectangle does at a point: the integral of 1/r over it, and the solid angle it fills.
 
-    u, v, w: from the rectangle's middle to the point, w off its plane; half: half its sides along u and v. The solid
-    angle has the sign of w, and is nil in the plane.
+    Parameters
+    ----------
+    u : Array
+        From the rectangle's middle to the point along its first side.
+    v : Array
+        Along its second side.
+    w : Array
+        Off its plane; the solid angle has this sign, and is nil in the plane.
+    half : tuple[Array, Array]
+        Half the sides along u and v. All in one unit of length, of shapes that broadcast.
     """
     total, angle = np.zeros(np.broadcast(u, half[0]).shape), np.zeros(np.broadcast(u, half[0]).shape)
     for a_sign in (1.0, -1.0):

@@ -193,7 +193,19 @@ class Stacks:
 
 
 def raise_band(cells: Cells, drum: Drum, plan: Plan, *, layered: bool) -> None:
-    """The rim of the top, the walls and the bottom."""
+    """The rim of the top, the walls and the bottom.
+
+    Parameters
+    ----------
+    cells : Cells
+        Where the solid is put together; added to.
+    drum : Drum
+        Its walls, band and bottom are raised.
+    plan : Plan
+        The plan of the top that is meshed already, in mm.
+    layered : bool
+        Whether the top is in two layers, so that the rim is parted at the same height.
+    """
     lines = bands(drum)
     ring = _ring(drum, lines)
     drop = drop_mm(drum)
@@ -341,6 +353,15 @@ def in_band(drum: Drum, points_mm: NDArray[Any], skin_mm: float) -> NDArray[Any]
     """The same places (p, 3), those in the gaps and rabbets of the band or under a bottom moved up or down into wood.
 
     As they are on a drum that has none. Held by tests/air/test_mounts.py.
+
+    Parameters
+    ----------
+    drum : Drum
+        As the file has it.
+    points_mm : NDArray[Any]
+        Places (p, 3), z from the underside of the top, in mm.
+    skin_mm : float
+        How deep in the wood a place is put, in mm.
     """
     lip = drum.bottom is not None and drum.bottom.fit == "on a lip"
     if gap_mm(drum) == 0.0 and not lip:
@@ -369,7 +390,17 @@ def in_band(drum: Drum, points_mm: NDArray[Any], skin_mm: float) -> NDArray[Any]
 
 
 def build(drum: Drum, plan: Plan, *, layered: bool) -> Any:
-    """The solid of this drum as a mesh in metres: z = 0 at the top's underside. Bores need the top in two layers."""
+    """The solid of this drum as a mesh in metres: z = 0 at the top's underside. Bores need the top in two layers.
+
+    Parameters
+    ----------
+    drum : Drum
+        As the file has it.
+    plan : Plan
+        The meshed plan of its top, in mm.
+    layered : bool
+        Whether the top is in two layers; bores need it.
+    """
     cells = Cells()
     lip = drop_mm(drum) or None
     raise_top(cells, plan, thickness_mm=drum.top.thickness_mm, layered=layered, lip_mm=lip)

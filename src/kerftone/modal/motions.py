@@ -55,7 +55,17 @@ def frame_motions(solution: Solution) -> Motions:
 
 
 def reduced_part(space: Space, where: str, motions: Array) -> tuple[Array, Array]:
-    """Stiffness and mass of some materials for these motions."""
+    """Stiffness and mass of some materials for these motions.
+
+    Parameters
+    ----------
+    space : Space
+        The unknowns of the mesh.
+    where : str
+        A pattern of material names, as NGSolve reads it.
+    motions : Array
+        One a row, (n, unknowns).
+    """
     return motions @ space.blocks(where=where).times(motions).T, motions @ Mass(space.mass(where))(motions).T
 
 

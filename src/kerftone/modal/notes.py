@@ -69,7 +69,14 @@ def weights(modes: Modes) -> Array:
 def read_notes(drum: Drum, modes: Modes, own: Sequence[int] | None = None) -> tuple[NoteHeard, ...]:
     """What each tongue sounds when struck, in the order of the drum's tongues.
 
-    own: which mode is each tongue's note, where that is known; else the heaviest.
+    Parameters
+    ----------
+    drum : Drum
+        Whose tongues are struck.
+    modes : Modes
+        Its lowest modes.
+    own : Sequence[int], optional
+        Which mode is each tongue's note, from 0, where that is known; without it the heaviest.
     """
     heard = weights(modes)
     chosen = [int(row.argmax()) for row in heard] if own is None else own

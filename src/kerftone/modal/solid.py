@@ -49,7 +49,17 @@ class Cells:
         return found
 
     def raise_column(self, material: str, low: list[Point], high: list[Point]) -> None:
-        """A prism or a brick between two polygons, counter-clockwise from above; or a pyramid, or a tetrahedron."""
+        """A prism or a brick between two polygons, counter-clockwise from above; or a pyramid, or a tetrahedron.
+
+        Parameters
+        ----------
+        material : str
+            What it is made of.
+        low : list[Point]
+            The lower polygon, in mm, counter-clockwise from above.
+        high : list[Point]
+            The upper one, the same; either may have fewer corners, for a pyramid or a tetrahedron.
+        """
         self.volumes.setdefault(material, []).append([self.number(p) for p in (*low, *high)])
 
     def face(self, name: str, points: list[Point]) -> None:
@@ -89,7 +99,18 @@ def raise_top(
 ) -> None:
     """Prisms over the plan: one layer, or two with the boundary at the floor of each bore.
 
-    `lip_mm`: the height at which the plan's outer edge is parted, where a lip begins there.
+    Parameters
+    ----------
+    cells : Cells
+        Where the solid is put together; added to.
+    plan : Plan
+        The meshed plan of the top, in mm.
+    thickness_mm : float
+        Of the top, in mm.
+    layered : bool
+        Whether it is in two layers, with the boundary at the floor of each bore.
+    lip_mm : float, optional
+        The height at which the plan's outer edge is parted, in mm, where a lip begins there.
     """
     lower = _lower_levels(plan, thickness_mm, layered, lip_mm)
     for triangle, region in zip(plan.triangles, plan.region, strict=True):

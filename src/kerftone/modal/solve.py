@@ -96,6 +96,15 @@ def modes(drum: Drum, count: int = 20, *, view: bool = False) -> Modes:
 
     At least two modes a tongue are found, whatever the count. Raises OutlineError when the drum cannot be
     sawn as drawn. Held by tests/modal/test_reference.py against an independent program.
+
+    Parameters
+    ----------
+    drum : Drum
+        As the file has it.
+    count : int, optional
+        How many modes, rigid motions left out.
+    view : bool, optional
+        Whether the shape of the top is kept, for pictures.
     """
     return solve(drum, count).modes(view=view)
 
@@ -121,6 +130,17 @@ def solve(
     """The lowest modes of a drum, alive: see `Solution`. Raises OutlineError and KerftoneError.
 
     `layered` meshes the top in two layers even where nothing is bored yet, so that bores can be tried on it.
+
+    Parameters
+    ----------
+    drum : Drum
+        As the file has it.
+    count : int, optional
+        How many modes, rigid motions left out.
+    fineness : Fineness, optional
+        Sizes of elements and order of the polynomials; without it as usual.
+    layered : bool, optional
+        Whether the top is meshed in two layers; without it only where something is bored.
     """
     check_outline(drum)
     began = time.perf_counter()
@@ -230,7 +250,17 @@ def _weighted(values: Array, fine_values: Array, lifts: Array, shift: float) -> 
 
 
 def weight_rows(space: Space, drum: Drum, numbers: Iterable[int] | None = None) -> Array:
-    """One row for each of these tongues (all, if not said): lift of its weight's place, times √kg."""
+    """One row for each of these tongues (all, if not said): lift of its weight's place, times √kg.
+
+    Parameters
+    ----------
+    space : Space
+        The unknowns of the mesh.
+    drum : Drum
+        Whose tongues may carry weights, in g.
+    numbers : Iterable[int], optional
+        Which tongues, from 0; without it all.
+    """
     lines = layout(drum)
     chosen = range(len(drum.tongues)) if numbers is None else numbers
     rows = []
@@ -242,7 +272,17 @@ def weight_rows(space: Space, drum: Drum, numbers: Iterable[int] | None = None) 
 
 
 def strike_loads(space: Space, drum: Drum, numbers: Iterable[int]) -> Array:
-    """One row a tongue: a unit upward force on its strike point, for each unknown (t, unknowns)."""
+    """One row a tongue: a unit upward force on its strike point, for each unknown (t, unknowns).
+
+    Parameters
+    ----------
+    space : Space
+        The unknowns of the mesh.
+    drum : Drum
+        Whose tongues are struck.
+    numbers : Iterable[int]
+        Which tongues, from 0.
+    """
     points = outline(drum).strike_points
     return _lift_loads(space, drum, [points[number] for number in numbers])
 

@@ -18,8 +18,17 @@ from kerftone.sound.air import Air
 def radiated(modes: Modes, q: Array, air: Air | None = None) -> Modes:
     """The same modes, all of them pushing the volume of the small source that radiates as much, whoever is struck.
 
-    q (n,): the radiation Q of each. From 1/Q = rho omega volume² / (c Omega), see `decay.radiation_loss`, which
+    From 1/Q = rho omega volume² / (c Omega), see `decay.radiation_loss`, which
     gives 1/Q back. Held by tests/sound/test_radiated.py.
+
+    Parameters
+    ----------
+    modes : Modes
+        In air, their net volumes signed.
+    q : Array
+        Radiation Q of each mode, (n,).
+    air : Air, optional
+        What carries the sound; without it 20 °C, and room on all sides.
     """
     air = air or Air()
     omega = 2.0 * np.pi * np.asarray(modes.hz)

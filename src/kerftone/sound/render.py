@@ -102,9 +102,22 @@ def render(
 ) -> Preview:
     """What the drum sounds like, each tongue in turn and then in a short phrase.
 
-    order: tongues by their place in the drum's list, lowest note first; None sorts them by the mode in which
-    a blow makes each push most air itself. Raises SoundError when no tongue or no mode can sound. Held by
+    Raises SoundError when no tongue or no mode can sound. Held by
     tests/sound/test_render.py.
+
+    Parameters
+    ----------
+    modes : Modes
+        Of the drum, as they are heard.
+    top : Top
+        The top, for the losses of its wood and the push of the mallet.
+    mallet : Mallet, optional
+        What strikes it.
+    order : Sequence[int], optional
+        Tongues by their place in the drum's list, from 0, lowest note first; without it sorted by the mode in
+        which a blow makes each push most air.
+    options : PreviewOptions, optional
+        How fast, how loud, in which air.
     """
     options = options or PreviewOptions()
     chosen = tuple(order) if order is not None else _by_pitch(_voice(modes, top, options.air))
@@ -122,6 +135,19 @@ def render_hits(
     """What the drum sounds like when it is played so. The contacts told are those of each tongue's first blow.
 
     Raises SoundError when nothing is struck, and when no tongue or no mode can sound.
+
+    Parameters
+    ----------
+    modes : Modes
+        Of the drum, as they are heard.
+    top : Top
+        The top, for the losses of its wood and the push of the mallet.
+    hits : tuple[Hit, ...]
+        Which tongue is struck when (s) and how fast (m/s).
+    mallet : Mallet, optional
+        What strikes it.
+    options : PreviewOptions, optional
+        Sample rate and air.
     """
     options = options or PreviewOptions()
     if not hits:
@@ -177,6 +203,19 @@ def single_blows(
 
     All on one scale, volume acceleration in m³/s², so that what is louder stays louder. The list has an array for
     each place. Held by tests/sound/test_single_blows.py.
+
+    Parameters
+    ----------
+    modes : Modes
+        Of the drum, as they are heard.
+    top : Top
+        The top, for the losses of its wood and the push of the mallet.
+    spots : Spots
+        Where it is struck, and what air that pushes.
+    mallet : Mallet
+        What strikes it.
+    options : PreviewOptions, optional
+        Sample rate, speed of the blow and air.
     """
     options = options or PreviewOptions()
     voice = _voice(replace(modes, strike=spots.lift, sweep=spots.push), top, options.air)

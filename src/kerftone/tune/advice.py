@@ -138,7 +138,17 @@ def warned(need: Need) -> str:
 
 
 def along(moved: Sequence[float], number: int, drum: Drum) -> str:
-    """How far the other tongues move along with a step, in words."""
+    """How far the other tongues move along with a step, in words.
+
+    Parameters
+    ----------
+    moved : Sequence[float]
+        Cents that each tongue moves, in the drum's order.
+    number : int
+        The tongue that is worked on, from 0; it is left out.
+    drum : Drum
+        Which names the tongues.
+    """
     told = [
         f"{on_paper(drum, other + 1)} moves {by:+.0f}"
         for other, by in enumerate(moved)

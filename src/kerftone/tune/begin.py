@@ -157,9 +157,24 @@ def first_drum(
 ) -> Drum:
     """A drum for these notes with a board of the right size, or on the board in hand, and no lengths yet.
 
-    `sizes` in the drum's own unit, the first of `USUAL` if not said. The bottom is on and the drum stands free, as it
+    The bottom is on and the drum stands free, as it
     will when it is finished. Raises SpeciesError, and DoesNotFit when no sensible board holds the notes, or the board
     in hand does not.
+
+    Parameters
+    ----------
+    name : str
+        What the drum is called.
+    notes : Sequence[str]
+        As written, in the maker's order.
+    wood : str
+        Of the top, by any name it is sold under.
+    wishes : Wishes, optional
+        Sizes that the maker has asked for, in mm.
+    units : Units, optional
+        In which usual sizes are round, and in which the file is written.
+    sizes : Sizes, optional
+        Of walls, tongues and top, in the drum's own unit; without it the first usual ones.
     """
     usual = USUAL[units]
     sizes = sizes or usual.sizes[0]

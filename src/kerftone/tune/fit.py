@@ -319,7 +319,17 @@ def finished_air(solution: Solution) -> InAir:
 
 
 def air_cents(solution: Solution, air: InAir, modes: Sequence[int]) -> Array:
-    """How far air moves each of these modes of the wood, in cents."""
+    """How far air moves each of these modes of the wood, in cents.
+
+    Parameters
+    ----------
+    solution : Solution
+        The solved drum, in vacuo.
+    air : InAir
+        The same in air.
+    modes : Sequence[int]
+        Modes of the wood, from 0.
+    """
     return np.array([1200.0 * math.log2(air.hz_of(mode) / solution.hz[mode]) for mode in modes])
 
 

@@ -56,7 +56,16 @@ def mended(
 ) -> Mend | None:
     """The first change of this drum with which all its notes are reached and clear; None if none of those tried is.
 
-    `short_mm`: by how much its rows are known to be too short; `tongue`: which one stands in the way, from 0.
+    Parameters
+    ----------
+    drum : Drum
+        As it fails to work.
+    short_mm : float, optional
+        By how much its rows are known to be too short, in mm.
+    tongue : int, optional
+        Which tongue stands in the way, from 0.
+    progress : Progress, optional
+        Told what is tried.
     """
     most = MOST_TRIED if len(drum.tongues) < MANY else MOST_OF_MANY
     changes, batch = _changes(drum, short_mm, tongue), worker_processes(most)
