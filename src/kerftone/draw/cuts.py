@@ -76,14 +76,35 @@ def mirrored(shape: S, length_mm: float) -> S:
 
 
 def spot_of(drum: Drum, x_mm: float, y_mm: float, *, from_below: bool) -> Point:
-    """A point of the top as this face shows it."""
+    """A point of the top as this face shows it.
+
+    Parameters
+    ----------
+    drum : Drum
+        Whose top it is.
+    x_mm : float
+        From the left end as seen from above, in mm.
+    y_mm : float
+        From the front edge, in mm.
+    from_below : bool
+        Whether the sheet shows the underside, turned over end for end.
+    """
     return (drum.top.length_mm - x_mm if from_below else x_mm), y_mm
 
 
 def cuts_sheet(drum: Drum, drawn: Outline, *, from_below: bool = False) -> Sheet:
-    """What is cut in the top, from above or below, on layers for a machine; `drawn` with FINE_MM.
+    """What is cut in the top, from above or below, on layers for a machine.
 
     The zero point is the board's lower left corner on the sheet. Held by tests/draw/test_dxf.py.
+
+    Parameters
+    ----------
+    drum : Drum
+        As the file has it.
+    drawn : Outline
+        The outline of its top, in mm, drawn with FINE_MM.
+    from_below : bool, optional
+        Whether the sheet shows the underside, turned over end for end.
     """
     layers = cut_layers(drum, drawn, from_below=from_below)
     words = "Seen from above; bores are cut from the other face."
@@ -107,7 +128,17 @@ def cuts_sheet(drum: Drum, drawn: Outline, *, from_below: bool = False) -> Sheet
 
 
 def cut_layers(drum: Drum, drawn: Outline, *, from_below: bool) -> list[Layer]:
-    """The layers every sheet of the top has; a layer with nothing on it is left out."""
+    """The layers every sheet of the top has; a layer with nothing on it is left out.
+
+    Parameters
+    ----------
+    drum : Drum
+        As the file has it.
+    drawn : Outline
+        The outline of its top, in mm.
+    from_below : bool
+        Whether they show the underside, turned over end for end.
+    """
 
     def turn(shape: S) -> S:
         return mirrored(shape, drum.top.length_mm) if from_below else shape
@@ -179,6 +210,15 @@ def wall_cuts(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
 
     Rabbets are closed areas to be cleared to the depth that stands in words; mitres are lines at the short
     points, their saw tilted. Held by tests/draw/test_cuts.py.
+
+    Parameters
+    ----------
+    walls : Sequence[Wall]
+        Walls that are alike; the first is drawn.
+    drum_name : str
+        Stands in the title.
+    say : Measure
+        Words for lengths in the drum's own units.
     """
     wall = walls[0]
     length, high = wall.length_mm, wall.height_mm
@@ -256,7 +296,17 @@ def _area(bounds: Bounds) -> ClosedPath:
 
 
 def bottom_cuts(box: Box, *, drum_name: str, say: Measure) -> Sheet:
-    """The bottom's outline for a machine."""
+    """The bottom's outline for a machine.
+
+    Parameters
+    ----------
+    box : Box
+        A box that has a bottom.
+    drum_name : str
+        Stands in the title.
+    say : Measure
+        Words for lengths in the drum's own units.
+    """
     assert box.bottom_mm is not None
     edge = (0.0, 0.0, box.bottom_mm[0], box.bottom_mm[1])
     return _framed(

@@ -44,7 +44,19 @@ def printable(words: str) -> str:
 
 
 def width_mm(words: str, height_mm: float, *, bold: bool = False, font: str | None = None) -> float:
-    """How wide these words are printed when their capitals are this high."""
+    """How wide these words are printed when their capitals are this high.
+
+    Parameters
+    ----------
+    words : str
+        In one line.
+    height_mm : float
+        Height of the capitals, in mm.
+    bold : bool, optional
+        Whether they are printed bold.
+    font : str, optional
+        The name of another typeface; without it the booklet's own.
+    """
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
     use_fonts()
@@ -53,7 +65,19 @@ def width_mm(words: str, height_mm: float, *, bold: bool = False, font: str | No
 
 
 def set_in(words: str, *, width: float, height_mm: float, bold: bool = False) -> Iterator[str]:
-    """These words broken into lines that fit this width as they are printed."""
+    """These words broken into lines that fit this width as they are printed.
+
+    Parameters
+    ----------
+    words : str
+        To be broken at blanks.
+    width : float
+        The room for a line, in mm.
+    height_mm : float
+        Height of the capitals, in mm.
+    bold : bool, optional
+        Whether they are printed bold.
+    """
     line = ""
     for word in words.split():
         longer = f"{line} {word}" if line else word

@@ -30,7 +30,17 @@ def draw_layers(canvas: Any, layers: Sequence[Layer]) -> None:
 
 
 def write(canvas: Any, text: Text, ink: str) -> None:
-    """One line of words in this ink, in the drawing's millimetres."""
+    """One line of words in this ink, in the drawing's millimetres.
+
+    Parameters
+    ----------
+    canvas : Any
+        The page's.
+    text : Text
+        The words, where they stand and how tall they are, in mm.
+    ink : str
+        A colour as #rrggbb.
+    """
     _words(canvas, text, Pen(fill=ink))
 
 

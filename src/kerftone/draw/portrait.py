@@ -77,6 +77,15 @@ def portrait(drum: Drum, drawn: Outline, box: Box) -> Sheet:
     """The picture of this drum, for `svg_inline` and the pages of `share`.
 
     Held by tests/draw/test_portrait.py: its woods' colours, every tongue in sight, all of it on its sheet.
+
+    Parameters
+    ----------
+    drum : Drum
+        As the file has it.
+    drawn : Outline
+        The outline of its top, in mm.
+    box : Box
+        The box under it.
     """
     painter = _Painter(drum, drawn, box)
     painter.paint()

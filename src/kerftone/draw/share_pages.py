@@ -44,7 +44,17 @@ Kept: TypeAlias = Any
 
 
 def parts_page(plan: ShopPlan, words: Measure, width: float) -> list[Kept]:
-    """What is sawn, how the tools are set, and where the slots go."""
+    """What is sawn, how the tools are set, and where the slots go.
+
+    Parameters
+    ----------
+    plan : ShopPlan
+        Of the drum.
+    words : Measure
+        Words for lengths in the drum's own units.
+    width : float
+        Of the column of text, in points.
+    """
     rows = [(part.name, str(part.count), part.finished(words), part.described) for part in plan.parts]
     settings = [(one.part, one.cut, one.settings) for one in plan.settings]
     found: list[Kept] = [

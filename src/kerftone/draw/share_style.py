@@ -91,7 +91,18 @@ def plain_table(
 ) -> Table:
     """A table of white and hairlines; its first column strong; cells may be words or anything that can be set.
 
-    `tall`: the height of its rows where they are to be written in; None for what their words need.
+    Parameters
+    ----------
+    heads : Sequence[str]
+        One for each column; all empty for a table without heads.
+    rows : Sequence[Sequence[Any]]
+        Cells in the order of the columns.
+    shares : Sequence[float]
+        How wide each column is against the others.
+    width : float
+        Of the whole table, in points.
+    tall : float, optional
+        Height of its rows in points, where they are to be written in; without it what their words need.
     """
 
     def cell(content: Any, column: int) -> Any:

@@ -172,12 +172,34 @@ WIDTH_PER_CAPITAL = 0.95
 
 
 def text_width_mm(words: str, height_mm: float, *, bold: bool = False) -> float:
-    """How wide these words come out at most, near enough to keep them inside a tongue."""
+    """How wide these words come out at most, near enough to keep them inside a tongue.
+
+    Parameters
+    ----------
+    words : str
+        In one line.
+    height_mm : float
+        Height of the capitals, in mm.
+    bold : bool, optional
+        Whether they are drawn bold.
+    """
     return len(words) * height_mm * WIDTH_PER_CAPITAL * (1.1 if bold else 1.0)
 
 
 def height_that_fits(words: str, *, width_mm: float, most_mm: float, bold: bool = False) -> float:
-    """How tall these words may be so that they fit this width: never more than most_mm."""
+    """How tall these words may be so that they fit this width: never more than most_mm.
+
+    Parameters
+    ----------
+    words : str
+        In one line.
+    width_mm : float
+        The room for it, in mm.
+    most_mm : float
+        The height that is taken where there is room, in mm.
+    bold : bool, optional
+        Whether they are drawn bold.
+    """
     if not words:
         return most_mm
     return min(most_mm, width_mm / text_width_mm(words, 1.0, bold=bold))

@@ -31,6 +31,15 @@ def closely(sheets: Sequence[Sheet], paper: Paper, *, title: str) -> tuple[Sheet
     """These drawings, or their stack where that takes fewer pages; its words name what is above and below.
 
     Held by tests/draw/test_stack.py.
+
+    Parameters
+    ----------
+    sheets : Sequence[Sheet]
+        Drawings that may share a page; only two at full size are tried.
+    paper : Paper
+        What they are printed on.
+    title : str
+        Of the stack.
     """
     if len(sheets) != 2 or any(sheet.to_size is None for sheet in sheets):
         return tuple(sheets)

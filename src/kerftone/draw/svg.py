@@ -43,7 +43,17 @@ def svg_file(sheet: Sheet, *, decimals: int = 3) -> str:
 
 
 def svg_inline(sheet: Sheet, *, key: str, decimals: int = 2) -> str:
-    """The sheet as an element to put into a page. `key` must differ between the drawings of one page."""
+    """The sheet as an element to put into a page.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        In mm.
+    key : str
+        Different from that of every other drawing on the page.
+    decimals : int, optional
+        How many decimals of a millimetre are written.
+    """
     return _svg(sheet, _Turned(sheet, decimals), inline=True, key=key)
 
 

@@ -37,6 +37,15 @@ def wall_sheet(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
     """One wall at full size, seen from inside the box, with its section to the right; walls alike share a sheet.
 
     Held by tests/draw/test_wall.py: areas of face and section, places of steps and keys.
+
+    Parameters
+    ----------
+    walls : Sequence[Wall]
+        Walls that are alike; one with holes is drawn where there is one.
+    drum_name : str
+        Stands in the title.
+    say : Measure
+        Words for lengths in the drum's own units.
     """
     wall = next((one for one in walls if one.holes), walls[0])
     aside = _section_x(wall)
@@ -89,6 +98,15 @@ def sections_sheet(groups: Sequence[Sequence[Wall]], *, drum_name: str, say: Mea
     """The walls cut across, side by side at full size: for paper, which shows each wall's face on pages of its own.
 
     The outer face is on the right. Held by tests/draw/test_wall.py.
+
+    Parameters
+    ----------
+    groups : Sequence[Sequence[Wall]]
+        Walls that are alike, group by group.
+    drum_name : str
+        Stands in the title.
+    say : Measure
+        Words for lengths in the drum's own units.
     """
     taken = Measures(figure_mm=style.SMALLEST_MM)
     boards: list[Region] = []

@@ -70,7 +70,17 @@ def shaded(colour: str, light: float) -> str:
 
 
 def mixed(one: str, other: str, share: float) -> str:
-    """The first colour with so much of the second in it, from 0 to 1."""
+    """The first colour with so much of the second in it, from 0 to 1.
+
+    Parameters
+    ----------
+    one : str
+        As #rrggbb.
+    other : str
+        As #rrggbb.
+    share : float
+        Of the second, 0 to 1.
+    """
     pairs = zip((one[n : n + 2] for n in (1, 3, 5)), (other[n : n + 2] for n in (1, 3, 5)), strict=True)
     return "#" + "".join(f"{round(int(a, 16) * (1 - share) + int(b, 16) * share):02x}" for a, b in pairs)
 
@@ -78,7 +88,21 @@ def mixed(one: str, other: str, share: float) -> str:
 def grain(
     long_mm: float, wide_mm: float, *, name: str, flatsawn: bool = True, every_mm: float = LINE_MM
 ) -> list[Array]:
-    """Lines of grain over a board, each (n, 2) points; they may run a little over its edges."""
+    """Lines of grain over a board, each (n, 2) points; they may run a little over its edges.
+
+    Parameters
+    ----------
+    long_mm : float
+        Along the grain, in mm.
+    wide_mm : float
+        Across it, in mm.
+    name : str
+        The same name gives the same lines.
+    flatsawn : bool, optional
+        Whether arches stand in the middle, as on a flatsawn board.
+    every_mm : float, optional
+        The mean gap between lines, in mm.
+    """
     random = np.random.default_rng(zlib.crc32(name.encode("utf-8")))
     xs = np.arange(-STEP_MM, long_mm + 2.0 * STEP_MM, STEP_MM)
     phase, wave = random.uniform(0.0, 2.0 * np.pi, 2), random.uniform(0.7, 1.3, 2)

@@ -55,7 +55,17 @@ class AirAsked:
         return drum if self.state(drum) == "glued" else replace(drum, bottom=None)
 
     def kept(self, drum: Drum, count: int, shelf: Shelf) -> InAir | None:
-        """What was worked out before for this drum and air, if the shelf has it."""
+        """What was worked out before for this drum and air, if the shelf has it.
+
+        Parameters
+        ----------
+        drum : Drum
+            As its file has it.
+        count : int
+            How many modes were asked for.
+        shelf : Shelf
+            Where answers are kept.
+        """
         from kerftone.air.answer import from_arrays
 
         arrays = shelf.arrays(self._name(drum, count))
@@ -65,7 +75,19 @@ class AirAsked:
             return None
 
     def answer(self, drum: Drum, solution: Solution, count: int, shelf: Shelf) -> InAir:
-        """Work it out from a solution of `wood(drum)`, and keep it."""
+        """Work it out from a solution of `wood(drum)`, and keep it.
+
+        Parameters
+        ----------
+        drum : Drum
+            As its file has it.
+        solution : Solution
+            Of `wood(drum)`.
+        count : int
+            How many modes were asked for.
+        shelf : Shelf
+            Where the answer is kept.
+        """
         from kerftone.air.answer import in_air
         from kerftone.air.medium import air_at
         from kerftone.air.place import BottomState
@@ -80,7 +102,19 @@ class AirAsked:
         return found
 
     def keep(self, drum: Drum, count: int, shelf: Shelf, found: InAir) -> None:
-        """Keep what was worked out for this drum and air."""
+        """Keep what was worked out for this drum and air.
+
+        Parameters
+        ----------
+        drum : Drum
+            As its file has it.
+        count : int
+            How many modes were asked for.
+        shelf : Shelf
+            Where it is kept.
+        found : InAir
+            What was worked out.
+        """
         shelf.keep_arrays(self._name(drum, count), found.arrays())
 
     def _name(self, drum: Drum, count: int) -> str:

@@ -121,7 +121,19 @@ def template_pages(drum: Drum, paper: Paper) -> int:
 
 
 def files_of(kind: str, drum: Drum, sheets: dict[str, Sheet], paper: Paper) -> dict[str, bytes]:
-    """The files of one format."""
+    """The files of one format.
+
+    Parameters
+    ----------
+    kind : str
+        pdf, svg, dxf or step.
+    drum : Drum
+        As its file has it.
+    sheets : dict[str, Sheet]
+        The drawings by name; for svg.
+    paper : Paper
+        What is in the printer; for pdf.
+    """
     if kind == "pdf":
         title = f"{drum.name}: templates at full size"
         return {"templates.pdf": pdf_file(printed_of(drum, paper), paper=paper, title=title)}

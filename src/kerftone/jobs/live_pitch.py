@@ -127,7 +127,17 @@ def _live(prediction: Prediction) -> Solution:
 
 
 def with_tables(drum: Drum, prediction: Prediction, tables: SearchModel) -> LiveModel:
-    """A full solve and tables of the same frame, put together."""
+    """A full solve and tables of the same frame, put together.
+
+    Parameters
+    ----------
+    drum : Drum
+        As it is now.
+    prediction : Prediction
+        Of a full solve of it.
+    tables : SearchModel
+        Of the tongues on the same frame.
+    """
     plain = LiveModel(drum=drum, prediction=prediction, tables=tables, shift_cents=(0.0,) * len(drum.tongues))
     parts = sound_of(plain, drum)
     apart = [cents(one.heard.hz, hz) for one, hz in zip(prediction.tongues, parts.hz, strict=True)]
@@ -144,7 +154,17 @@ def serves(model: LiveModel, drum: Drum) -> bool:
 
 
 def sound_of(model: LiveModel, drum: Drum, *, slopes: bool = False) -> LiveSound:
-    """What this drum sounds by the tables of `model`, which must serve it."""
+    """What this drum sounds by the tables of `model`, which must serve it.
+
+    Parameters
+    ----------
+    model : LiveModel
+        A full solve and the tables.
+    drum : Drum
+        As it is now, on the same frame.
+    slopes : bool, optional
+        Whether to tell too how each pitch moves with each length.
+    """
     from threadpoolctl import threadpool_limits
 
     from kerftone.modal.notes import HEARD_TO, read_notes

@@ -143,7 +143,17 @@ def _on_the_rule(drum: Drum, on: Face, place_mm: Sequence[float]) -> tuple[float
 
 
 def heard_of(drum: Drum, progress: Progress, shelf: Shelf = NOTHING_KEPT) -> Heard:
-    """What the models of sound and vibration know; the vibration only where a pickup or a ledge needs it."""
+    """What the models of sound and vibration know; the vibration only where a pickup or a ledge needs it.
+
+    Parameters
+    ----------
+    drum : Drum
+        As its file has it.
+    progress : Progress
+        Told each step.
+    shelf : Shelf, optional
+        Where answers are kept.
+    """
     from kerftone.sound.mallet import mallet_named, rigid_contact_ms
 
     pages = template_pages(drum, paper_of(drum)) if fitted(drum) else None

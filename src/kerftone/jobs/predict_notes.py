@@ -201,8 +201,21 @@ def _shop_pct(drum: Drum) -> float:
 def shifts_cents(prediction: Prediction, wood: Drum, drum: Drum, *, count: int, shelf: Shelf) -> Shifts:
     """How far each tongue's note lies above what it is in this other `drum`, in cents; both in vacuo.
 
-    wood: the drum of the prediction as it was solved. The mode is followed by its shape; None where no motion of the
+    The mode is followed by its shape; None where no motion of the
     other drum is like it.
+
+    Parameters
+    ----------
+    prediction : Prediction
+        Of `wood`.
+    wood : Drum
+        The drum of the prediction as it was solved.
+    drum : Drum
+        The other drum.
+    count : int
+        How many modes are solved, of each.
+    shelf : Shelf
+        Where answers are kept.
     """
     name = name_of("shifts", wood, drum, count)
     kept = shelf.arrays(name)

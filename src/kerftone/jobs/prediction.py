@@ -127,7 +127,18 @@ def predict(
 ) -> Prediction:
     """Solve this drum and the air in it, if the shelf does not have the answer, and read its notes.
 
-    air: None leaves the air out. Raises OutlineError (or NeedsFitError), AirError and KerftoneError.
+    Raises OutlineError (or NeedsFitError), AirError and KerftoneError.
+
+    Parameters
+    ----------
+    drum : Drum
+        As its file has it.
+    count : int, optional
+        How many modes.
+    shelf : Shelf, optional
+        Where answers are kept.
+    air : AirAsked, optional
+        The air and the bottom asked for; None leaves the air out.
     """
     wood = drum if air is None else air.wood(drum)
     kept = shelf.solved(wood, count)
@@ -140,7 +151,17 @@ def predict(
 
 
 def prediction_of_fit(found: Fit, drum: Drum, shelf: Shelf = NOTHING_KEPT) -> Prediction:
-    """The prediction that a fit already holds, for its drum as the file now has it."""
+    """The prediction that a fit already holds, for its drum as the file now has it.
+
+    Parameters
+    ----------
+    found : Fit
+        With its full solve and the air.
+    drum : Drum
+        As the file now has it.
+    shelf : Shelf, optional
+        Where the answer is kept, if this is the drum that was solved.
+    """
     same = same_drum(found.solution.drum, drum)
     from kerftone.modal.sensitivity import solved
 

@@ -131,7 +131,19 @@ def _fact(bench: Bench, one: TongueHeard, request: TakeRequest, recording: str) 
 def expected_now(
     bench: Bench, drum_file: Path, request: TakeRequest, progress: Progress
 ) -> tuple[Expected, ...]:
-    """Where each tongue should sound as the drum stands when it is tapped; only one if it is named."""
+    """Where each tongue should sound as the drum stands when it is tapped; only one if it is named.
+
+    Parameters
+    ----------
+    bench : Bench
+        The drum at the bench: its log, replayed.
+    drum_file : Path
+        Where its file is; what was solved is kept beside it.
+    request : TakeRequest
+        How it was struck, and which tongue, if it is named.
+    progress : Progress
+        Told each step.
+    """
     tongue = None if request.tongue is None else tongue_named(bench.design, request.tongue)
     from kerftone.tune.match import Expected
 

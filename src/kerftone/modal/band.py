@@ -10,7 +10,6 @@ The glue is thin: layers of the walls are short under it and grow away from it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
@@ -21,7 +20,8 @@ from shapely import MultiPoint, delaunay_triangles
 from shapely.geometry.polygon import orient
 
 from kerftone.drum.design import Drum
-from kerftone.drum.seat import below_mm, drop_mm, end_seat_mm, gap_mm, over_mm, rise_mm, seat_mm
+from kerftone.drum.seat import below_mm, drop_mm, end_seat_mm, gap_mm, over_mm, seat_mm
+from kerftone.modal.band_columns import INSIDE, SAME_MM, Piece, Quad, Stacks, clearance_mm
 from kerftone.modal.plan import Plan
 from kerftone.modal.solid import LOWER_LAYER, Cells, Point, raise_top
 from kerftone.modal.strip import strip_mm
@@ -34,40 +34,7 @@ FREE_LAYER = 0.3
 ratio of the errors of two orders falls to 3.2 and a note comes out 9 cents sharp."""
 BOTTOM_MESH_MM = 30.0
 """With triangles of 60 mm a mode of the bottom lay 19 cents low, with 20 mm it moves by 1 cent more."""
-SAME_MM = 0.05
-"""Lines nearer to each other than this are one: it moves no wood that counts, and leaves no sliver."""
 NEAR_MM = 1e-6
-INSIDE = -np.inf
-
-Piece = tuple[str, float, float]
-"""One part in a column: its material, from which height, to which."""
-
-
-@dataclass(frozen=True)
-class Quad:
-    """One column of the band from above: its corners, and how far out its middle is at the ends and at the sides.
-
-    `outer` names the outer face that its first two corners lie on.
-    """
-
-    corners: tuple[tuple[float, float], ...]
-    ends: float
-    sides: float
-    outer: str | None = None
-
-    @property
-    def out(self) -> float:
-        """How far out it is, in whichever direction is further."""
-        return max(self.ends, self.sides)
-
-    @property
-    def along(self) -> str:
-        """Which way the grain of a wall or bar runs here: front and back walls run the full length."""
-        return "y" if self.sides <= 0.0 else "x"
-
-    def at(self, z: float) -> list[Point]:
-        """The four corners at this height."""
-        return [(x, y, z) for x, y in self.corners]
 
 
 @dataclass(frozen=True)
@@ -86,17 +53,11 @@ def bands(drum: Drum) -> Bands:
     bottom = drum.bottom
     further = []
     if bottom is not None and bottom.fit == "on a lip":
-        further = [-_clearance(drum), bottom.lip_mm, bottom.lip_mm + bottom.clearance_mm]
+        further = [-clearance_mm(drum), bottom.lip_mm, bottom.lip_mm + bottom.clearance_mm]
     starts = (over - seat_mm(drum), over - end_seat_mm(drum))
     strip = strip_mm(drum)
     sides, ends = (_parted([start - strip, start, *lines], further) for start in starts)
     return Bands(sides, ends)
-
-
-def _clearance(drum: Drum) -> float:
-    """The gap between the body of a bottom on a lip and the walls."""
-    assert drum.bottom is not None
-    return max(drum.bottom.clearance_mm, SAME_MM)
 
 
 def _parted(lines: list[float], further: list[float]) -> list[float]:
@@ -124,72 +85,6 @@ def wall_levels(glued_mm: float, height_mm: float, *marks_mm: float) -> list[flo
         kept = [level for level in levels[1:-1] if abs(level + mark) > 0.4 * min(glued_mm, mark)]
         levels = sorted({0.0, *kept, -mark, -height_mm}, reverse=True)
     return levels
-
-
-@dataclass(frozen=True)
-class Stacks:
-    """What stands in each column of a drum's band.
-
-    Under root bars, where its gap is not that of the top, a bottom on a lip is as thin as its lip.
-    marks: the heights at which parts are parted further, `rim_marks` those of the top. under_bars: whether the body
-    of a bottom on a lip reaches under the root bars.
-    """
-
-    drum: Drum
-    marks: list[float]
-    rim_marks: list[float]
-    under_bars: bool
-
-    def pieces(self, quad: Quad) -> list[Piece]:
-        """The parts in this column, each at the heights where it is parted from what is beside it."""
-        found = [*self._bottom(quad), *self._wall(quad), *self._bar(quad), *self._rim(quad)]
-        return [
-            (name, low, high)
-            for name, start, end in found
-            for low, high in pairwise([start, *(m for m in self._marks(name) if start < m < end), end])
-        ]
-
-    @property
-    def floor(self) -> float:
-        """The height of the face that the bottom is glued to, or on which the walls stand."""
-        return drop_mm(self.drum) - self.drum.box.height_mm
-
-    def _marks(self, name: str) -> list[float]:
-        return self.rim_marks if name == "rim" else self.marks
-
-    def _rim(self, quad: Quad) -> Iterable[Piece]:
-        drop = drop_mm(self.drum)
-        if quad.out < over_mm(self.drum):
-            hung = drop > 0.0 and quad.out > -gap_mm(self.drum)
-            yield "rim", drop if hung else 0.0, self.drum.top.thickness_mm
-
-    def _wall(self, quad: Quad) -> Iterable[Piece]:
-        drum, bottom = self.drum, self.drum.bottom
-        if quad.out < 0.0:
-            return
-        high = drop_mm(drum)
-        if drum.box.mount == "in ledge" and quad.out > over_mm(drum) + gap_mm(drum):
-            high = drum.top.thickness_mm
-        low = self.floor
-        if bottom is not None and bottom.fit == "on a lip" and quad.out > bottom.lip_mm + bottom.clearance_mm:
-            low -= below_mm(drum)
-        yield f"wall {quad.along}", low, high
-
-    def _bar(self, quad: Quad) -> Iterable[Piece]:
-        box = self.drum.box
-        if box.root_bar_mm > 0.0 and quad.out < 0.0 and quad.ends > -box.root_bar_mm:
-            yield f"wall {quad.along}", max(-box.root_bar_height_mm, self.floor), 0.0
-
-    def _bottom(self, quad: Quad) -> Iterable[Piece]:
-        bottom, floor = self.drum.bottom, self.floor
-        if bottom is None:
-            return
-        if bottom.fit != "on a lip":
-            yield "bottom", floor - bottom.thickness_mm, floor
-        elif quad.out < bottom.lip_mm:
-            yield "bottom", floor - bottom.lip_thickness_mm, floor
-            if quad.out < -_clearance(self.drum) and (quad.ends == INSIDE or self.under_bars):
-                yield "bottom", floor, floor + rise_mm(self.drum)
 
 
 def raise_band(cells: Cells, drum: Drum, plan: Plan, *, layered: bool) -> None:
@@ -320,7 +215,7 @@ def _ring(drum: Drum, lines: Bands) -> tuple[float, float]:
     """How far inside the band the body of a bottom on a lip ends, at the ends and at the sides; 0 for not at all."""
     if drum.bottom is None or drum.bottom.fit != "on a lip":
         return 0.0, 0.0
-    ends, sides = (_clearance(drum) + found[0] for found in (lines.ends, lines.sides))
+    ends, sides = (clearance_mm(drum) + found[0] for found in (lines.ends, lines.sides))
     return tuple(0.0 if inside < SAME_MM else inside for inside in (ends, sides))  # type: ignore[return-value]
 
 
