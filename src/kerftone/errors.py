@@ -166,7 +166,19 @@ class DrumFileError(KerftoneError):
     def because(
         cls, cause: KerftoneError | None, message: str, *, path: str | None, line: int | None
     ) -> DrumFileError:
-        """The refusal of a file for this cause: its numbers and remedies, the file's own words and place."""
+        """The refusal of a file for this cause: its numbers and remedies, the file's own words and place.
+
+        Parameters
+        ----------
+        cause : KerftoneError | None
+            Whose numbers and remedies are kept; None where there is none.
+        message : str
+            In the file's own words.
+        path : str | None
+            The file; None where the drum is in none yet.
+        line : int | None
+            Where in it, from 1; None where it is in no one line.
+        """
         known = cause or KerftoneError(message)
         return cls(
             message,

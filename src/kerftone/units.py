@@ -214,8 +214,19 @@ def _is_64th(mm: float) -> bool:
 def format_length(mm: float, units: Units = "mm", *, digits: int | None = None) -> str:
     """A length in words with its unit: millimetres to 0.1 mm, inches to 0.001 in.
 
-    Trailing zeros are dropped. `digits` overrides the number of decimals.
+    Trailing zeros are dropped.
 
+    Parameters
+    ----------
+    mm : float
+        The length, in mm.
+    units : Units, optional
+        In which it is told.
+    digits : int, optional
+        How many decimals; without it 1 for mm and 3 for inches.
+
+    Examples
+    --------
     >>> format_length(150.0), format_length(15.875, "in")
     ('150 mm', '0.625 in')
     """

@@ -32,8 +32,7 @@ AFFECTED_Q = 1000.0
 """A note that loses less than this to sound hardly pushes any air in all, and lies near the breathing unharmed: the
 wood alone leaves a tenth of it. Own judgement."""
 FIRST_GUESS_HZ, UP_TO_HZ = 300.0, 1600.0
-"""Where the breathing is looked for first, and to where: that of a box of 5 litres with short slots is below 900
-Hz."""
+"""Where the breathing is looked for first, and to where: that of 5 litres with short slots is below 900 Hz."""
 QUIETEST = 1e-12
 """A note that pushes no air at all is taken as so many watts; nothing that is heard comes near it."""
 
@@ -67,7 +66,17 @@ class Breathing:
         return np.asarray(10.0 * np.log10(np.maximum(math.pi * hz * lift**2 / q, QUIETEST)))
 
     def lies_on(self, hz: Array, volume: Array, *, shift: float = 1.0) -> NDArray[np.bool_]:
-        """Which notes are too near the breathing and feel it; `shift`: the breathing so many times as high."""
+        """Which notes are too near the breathing and feel it.
+
+        Parameters
+        ----------
+        hz : Array
+            The notes, (t,), in Hz.
+        volume : Array
+            Net volume that each pushes, (t,), m² kg^-1/2.
+        shift : float, optional
+            The breathing is taken so many times as high.
+        """
         there = replace(self, hz=shift * self.hz)
         near = abs(np.asarray(hz) / there.hz - 1.0) < NEAR
         return np.asarray(near & (there.radiation_q(hz, volume) < AFFECTED_Q))

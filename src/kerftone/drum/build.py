@@ -241,7 +241,17 @@ def _bottom(whole: Table, refuse: Refuse) -> Bottom | None:
 
 
 def build_drum(table: Table, refuse: Refuse, *, board: Board | None = None) -> Drum:
-    """The drum this file means, or a refusal at the key that is wrong. `board`: the one that [top] names."""
+    """The drum this file means, or a refusal at the key that is wrong.
+
+    Parameters
+    ----------
+    table : Table
+        The keys of the file, lengths in mm.
+    refuse : Refuse
+        Raises the refusal of the file at one of its keys.
+    board : Board, optional
+        The one that [top] names.
+    """
     tuning = filled(Tuning, table.tuning)
     tongues = tuple(filled(Tongue, tongue) for tongue in table.tongues)
     _check_places(tongues, refuse)

@@ -88,7 +88,17 @@ class _Place:
 
 
 def with_lip(top: Top, whole: Table, refuse: Refuse) -> Top:
-    """The top with the lip that the file gives it; the same on other mounts."""
+    """The top with the lip that the file gives it; the same on other mounts.
+
+    Parameters
+    ----------
+    top : Top
+        Without its lip.
+    whole : Table
+        The keys of the file, lengths in mm.
+    refuse : Refuse
+        Raises the refusal of the file at one of its keys.
+    """
     here = whole.box.mount == "on a lip"
     place = _Place(whole.units, whole.box.wall, here, 'mount = "on a lip"')
     lip = _lip(whole.top, "top", place, refuse)

@@ -205,7 +205,17 @@ def bounds(kind: type, key: str) -> Within:
 
 
 def usual_of(kind: type, key: str, units: Units) -> Any:
-    """What this key is, in mm, where a file in these units does not state it."""
+    """What this key is, in mm, where a file in these units does not state it.
+
+    Parameters
+    ----------
+    kind : type
+        What holds the field.
+    key : str
+        As the file names it.
+    units : Units
+        Of the file: what is usual is round in them.
+    """
     return next(one.usual(units) for one in declared(kind) if one.key == key)
 
 

@@ -67,7 +67,14 @@ class Layout:
     ) -> tuple[float, float]:
         """The x and y of a place on a tongue: along it from its root, across it from its front edge.
 
-        On its centre line where nothing is said of the edge.
+        Parameters
+        ----------
+        tongue : Tongue
+            With its row and side.
+        from_root_mm : float
+            Along the tongue from its root line, in mm.
+        from_edge_mm : float, optional
+            Across it from its front edge, in mm; without it on its centre line.
         """
         assert tongue.side is not None and tongue.row is not None
         along = from_root_mm if tongue.side == "left" else -from_root_mm
@@ -76,7 +83,17 @@ class Layout:
         return self.root_mm(tongue.side) + along, y
 
     def place_mm(self, tongue: Tongue, x_mm: float, y_mm: float) -> tuple[float, float]:
-        """How far a spot of the board is from a tongue's root and from its front edge; `spot_mm` the other way."""
+        """How far a spot of the board is from a tongue's root and from its front edge; `spot_mm` the other way.
+
+        Parameters
+        ----------
+        tongue : Tongue
+            With its row and side.
+        x_mm : float
+            From the left end of the board, in mm.
+        y_mm : float
+            From its front edge, in mm.
+        """
         assert tongue.side is not None and tongue.row is not None
         along = x_mm - self.root_mm(tongue.side)
         return along if tongue.side == "left" else -along, y_mm - self.edges_mm(tongue.row)[0]
@@ -264,7 +281,21 @@ def _lengthened(drum: Drum, lines: Layout) -> Iterator[Polygon]:
 def strike_point(
     drum: Drum, tongue: Tongue, shape: Polygon, lines: Layout, *, from_tip_mm: float = STRIKE_MM
 ) -> tuple[float, float]:
-    """On the centre line, so far back from where that line leaves the wood."""
+    """On the centre line, so far back from where that line leaves the wood.
+
+    Parameters
+    ----------
+    drum : Drum
+        Whose board it is.
+    tongue : Tongue
+        With its row and side.
+    shape : Polygon
+        The tongue's own, in mm.
+    lines : Layout
+        Where rows and root lines are.
+    from_tip_mm : float, optional
+        How far back, in mm.
+    """
     assert tongue.row is not None and tongue.side is not None
     y = lines.centre_mm(tongue.row)
     x_low, _, x_high, _ = LineString([(0.0, y), (drum.top.length_mm, y)]).intersection(shape).bounds

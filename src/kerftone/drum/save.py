@@ -75,10 +75,20 @@ def save_lengths(
 def save_pickup_place(path: str | os.PathLike[str], *, x_mm: float, y_mm: float, on: Face = "top") -> Drum:
     """Write the place of the pickup's disc into a drum file; the drum as the file now has it.
 
-    `x_mm` along from the left end, `y_mm` across from the front edge: of its middle, seen from above; `on`: the part
-    it is glued to. Written in the file's own units, everything else left as it is. Raises DrumFileError when there
-    is no [pickup] to write into or the file would then be wrong, WriteError when it cannot be written; the old file
-    is then untouched.
+    Written in the
+    file's own units, everything else left as it is. Raises DrumFileError when there is no [pickup] to write into or
+    the file would then be wrong, WriteError when it cannot be written; the old file is then untouched.
+
+    Parameters
+    ----------
+    path : str | os.PathLike[str]
+        The drum file.
+    x_mm : float
+        Of the disc's middle from the left end, seen from above, in mm.
+    y_mm : float
+        From the front edge, in mm.
+    on : Face, optional
+        The part it is glued to.
     """
     name = os.fspath(path)
     text = read_text(path)

@@ -40,7 +40,17 @@ HARDER = {"soft rubber": "hard rubber", "hard rubber": "wood"}
 
 
 def checks_of(drum: Drum, box: Box, words: Measure) -> tuple[Check, ...]:
-    """All checks of the wood and the hardware. Held by tests/shop/test_checks.py."""
+    """All checks of the wood and the hardware. Held by tests/shop/test_checks.py.
+
+    Parameters
+    ----------
+    drum : Drum
+        As its file has it.
+    box : Box
+        The box under its top.
+    words : Measure
+        Words for lengths in the drum's own units.
+    """
     return (
         *_threads(drum, box, words),
         *_bits(drum, words),
@@ -236,6 +246,17 @@ def mallet_check(*, ball: str, contact_ms: float, note: str, hz: float) -> Check
 
     The push of the mallet is taken as half a sine wave `contact_ms` long; its strength at the note's pitch,
     against a slow push, is |cos(pi f T) / (1 - (2 f T)^2)| (the half sine's Fourier transform).
+
+    Parameters
+    ----------
+    ball : str
+        Which ball the mallet has.
+    contact_ms : float
+        How long it touches, in ms.
+    note : str
+        The name of the top note.
+    hz : float
+        Its pitch, in Hz.
     """
     level = pulse_db(hz=hz, contact_ms=contact_ms)
     level_words = f"{level:.0f}".replace("-", "\N{MINUS SIGN}")

@@ -86,7 +86,17 @@ class Cutting:
 
 
 def cutting_of(parts: Sequence[Part], stock: Sequence[Stock], *, kerf_mm: float) -> Cutting:
-    """Where each part is cut from, and what is to be bought. Held by tests/shop/test_cutlist.py."""
+    """Where each part is cut from, and what is to be bought. Held by tests/shop/test_cutlist.py.
+
+    Parameters
+    ----------
+    parts : Sequence[Part]
+        Parts to be sawn, sizes in mm.
+    stock : Sequence[Stock]
+        Boards on hand, sizes in mm.
+    kerf_mm : float
+        What a saw takes between two parts, in mm.
+    """
     boards, missing = _laid(parts, stock, kerf_mm)
     prices = [board.stock.price for board in boards]
     known = [price for price in prices if price is not None]
@@ -194,8 +204,17 @@ def board_feet(*, face_mm2: float, thick_mm: float) -> float:
 def weight_g(drum: Drum, box: Box, *, top_mm2: float) -> float:
     """What the finished drum weighs, in g: top less its slots and bores, walls less their cuts, root bars, bottom.
 
-    `top_mm2` is the face of the sawn top. Feet, hardware, glue and finish are not in it. Densities are those the
+    Feet, hardware, glue and finish are not in it. Densities are those the
     drum's woods have at 12 % moisture, and one board may be a tenth off.
+
+    Parameters
+    ----------
+    drum : Drum
+        With its woods and bores.
+    box : Box
+        The box under its top.
+    top_mm2 : float
+        The face of the sawn top, in mm².
     """
     bored = sum(math.pi / 4.0 * b.diameter_mm**2 * b.depth_mm for b in drum.bores)
     top = (top_mm2 * drum.top.thickness_mm - bored) * drum.top.elastic.density_kg_m3
@@ -214,7 +233,17 @@ def weight_g(drum: Drum, box: Box, *, top_mm2: float) -> float:
 
 
 def lip_cut_mm3(step: LipStep | None, length_mm: float, width_mm: float) -> float:
-    """The wood that the rabbet round a top or bottom on a lip takes, in mm3; 0 for none."""
+    """The wood that the rabbet round a top or bottom on a lip takes, in mm3; 0 for none.
+
+    Parameters
+    ----------
+    step : LipStep | None
+        The rabbet, in mm; None for none.
+    length_mm : float
+        Of the board, in mm.
+    width_mm : float
+        Of the board, in mm.
+    """
     if step is None:
         return 0.0
     inside = (length_mm - 2.0 * step.width_mm) * (width_mm - 2.0 * step.width_mm)

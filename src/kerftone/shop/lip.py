@@ -22,7 +22,17 @@ BOTTOM_SHARE = 0.6
 
 
 def lip_checks(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
-    """Whether the lips of top and bottom are thick and wide enough. Held by tests/shop/test_lip.py."""
+    """Whether the lips of top and bottom are thick and wide enough. Held by tests/shop/test_lip.py.
+
+    Parameters
+    ----------
+    drum : Drum
+        As its file has it.
+    box : Box
+        The box under its top.
+    words : Measure
+        Words for lengths in the drum's own units.
+    """
     bottom = drum.bottom
     if box.top_step is not None:
         yield from _lip("top", drum.top.thickness_mm, drum.top.lip_mm, box.top_step.left_mm, 1.0, words)
@@ -57,7 +67,17 @@ def _verdict(value: float, good: float, mend: float) -> Verdict:
 
 
 def glue_check(drum: Drum, shifts_cents: tuple[float, ...], told: str) -> Check:
-    """What it is worth whether glue fills the gap round a top on a ledge; `told` says both in words."""
+    """What it is worth whether glue fills the gap round a top on a ledge.
+
+    Parameters
+    ----------
+    drum : Drum
+        As its file has it.
+    shifts_cents : tuple[float, ...]
+        How far each note moves if the gap is glued otherwise, in cents.
+    told : str
+        Both ways in words.
+    """
     most = max(abs(shift) for shift in shifts_cents)
     mend = (
         "keep the gap clean: a thin line of glue on the ledge alone, and spacers of card until it grabs."

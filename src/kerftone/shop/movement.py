@@ -88,6 +88,17 @@ def movement_mm(*, width_mm: float, coefficient: float, from_pct: float, to_pct:
 
     Source: Wood Handbook (FPL-GTR-282), eq. 13-2, linear between 6 and 14 %. Held by
     test_the_handbooks_movement_example_is_met.
+
+    Parameters
+    ----------
+    width_mm : float
+        Across the grain, in mm.
+    coefficient : float
+        Share of the width per 1 % of moisture, radial or tangential.
+    from_pct : float
+        Moisture before, in % of the dry mass.
+    to_pct : float
+        Moisture after, in %.
     """
     return width_mm * coefficient * (to_pct - from_pct)
 

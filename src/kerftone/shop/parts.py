@@ -158,7 +158,17 @@ def _keys(drum: Drum, box: Box) -> Part:
 
 
 def settings_of(drum: Drum, box: Box, words: Measure) -> tuple[Setting, ...]:
-    """The table of saw and router settings, in the order they are used."""
+    """The table of saw and router settings, in the order they are used.
+
+    Parameters
+    ----------
+    drum : Drum
+        As its file has it.
+    box : Box
+        The box under its top.
+    words : Measure
+        Words for lengths in the drum's own units.
+    """
     rows: list[Setting] = [
         _lip_row(title, step, words)
         for title, step in (("Top", box.top_step), ("Bottom", box.bottom_step))

@@ -36,7 +36,17 @@ def bar_note(drum: Drum) -> str:
 
 
 def glue_step(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
-    """The step that glues the bars to the end walls; none where there are no bars."""
+    """The step that glues the bars to the end walls; none where there are no bars.
+
+    Parameters
+    ----------
+    drum : Drum
+        As its file has it.
+    box : Box
+        The box under its top.
+    words : Measure
+        Words for lengths in the drum's own units.
+    """
     bar = box.root_bar
     if bar is None:
         return
@@ -65,7 +75,17 @@ def glue_step(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
 
 
 def bar_check(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
-    """What the bars leave of the inside, along the drum and of its air."""
+    """What the bars leave of the inside, along the drum and of its air.
+
+    Parameters
+    ----------
+    drum : Drum
+        As its file has it.
+    box : Box
+        The box under its top.
+    words : Measure
+        Words for lengths in the drum's own units.
+    """
     bar = box.root_bar
     if bar is None:
         return

@@ -33,7 +33,19 @@ class Want:
 
 
 def shopping_of(plan: ShopPlan, words: Measure, *, paper: str, sheets: int | None) -> tuple[Want, ...]:
-    """What to buy or have at hand for this drum. Held by tests/shop/test_shopping.py."""
+    """What to buy or have at hand for this drum. Held by tests/shop/test_shopping.py.
+
+    Parameters
+    ----------
+    plan : ShopPlan
+        Of the drum.
+    words : Measure
+        Words for lengths in the drum's own units.
+    paper : str
+        What the templates are printed on, by its name.
+    sheets : int | None
+        How many sheets they take; None while they cannot be drawn.
+    """
     return (
         *_wood(plan, words),
         *_used_up(plan),
