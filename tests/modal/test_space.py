@@ -75,3 +75,22 @@ def test_the_shift_adds_that_much_mass(fine: Space) -> None:
     into.FV().NumPy()[:] = field
     out.data = form.mat * into
     assert field @ out.FV().NumPy() == pytest.approx(250.0 * field @ Mass(fine.mass())(field), rel=1e-6)
+
+
+@pytest.mark.parametrize("where", [None, "wood"])
+@pytest.mark.parametrize("shift", [0.0, 250.0])
+def test_the_blocks_are_the_same_matrix_as_the_librarys_own_form(
+    fine: Space, shift: float, where: str | None
+) -> None:
+    """For wood whose grain runs 12 degrees off the axes, so that nearly all of its stiffnesses count."""
+    if where is not None:
+        where = fine.mesh.GetMaterials()[0]
+    fields = np.random.default_rng(2).standard_normal((3, fine.unknowns))
+    matrix = fine.stiffness(shift, where).mat
+    into, out = matrix.CreateRowVector(), matrix.CreateColVector()
+    images = fine.blocks(shift, where).times(fields)
+    for field, image in zip(fields, images, strict=True):
+        into.FV().NumPy()[:] = field
+        out.data = matrix * into
+        wanted = np.array(out.FV().NumPy())
+        np.testing.assert_allclose(image, wanted, atol=1e-11 * abs(wanted).max())

@@ -10,9 +10,11 @@ together: as a matrix of 3 by 3 blocks it is ordered, factorised and solved in a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property, partial, reduce
+from itertools import product
+from operator import add
 from typing import Any
 
 import ngsolve as ng
@@ -20,13 +22,16 @@ import numpy as np
 from numpy.typing import NDArray
 from pyngcore import LOG_LEVEL, SetLoggingLevel
 
-from kerftone.modal.mechanics import Matrix, by_material, strain
+from kerftone.modal.mechanics import PAIRS, Matrix, by_material, strain
 from kerftone.modal.threads import threads_allowed, together
 from kerftone.stopping import check_stopped
 
 Array = NDArray[np.floating[Any]]
 HELD = "base"
-UNDER_TOP = ("wall", "bottom")
+STRAIN = {pair: number for number, (i, j) in enumerate(PAIRS) for pair in ((i, j), (j, i))}
+"""Where the strain of an axis along another stands among the six."""
+ROUNDING = 1e-13
+"""Stiffnesses below this share of the largest are nothing but rounding, and are not assembled."""
 # Every space and form takes one of the library's 8191 stopwatches and never gives it back. When there are no more,
 # it warns once and counts them all on one; the sums are wrong then, and nobody reads them.
 SetLoggingLevel(LOG_LEVEL.Error, "Profiler")
@@ -151,38 +156,29 @@ def times(matrix: Any, vectors: Array) -> Array:
 
 
 class Blocks:
-    """K + shift M with the three components of each scalar unknown together; vectors still lie as (3, scalar)."""
+    """K + shift M with the three components of each scalar unknown together; vectors still lie as (3, scalar).
+
+    What motions along one axis do to forces along another is assembled as a scalar matrix, all nine of them, and
+    each written into its place of the blocks: a third of the work, for a wood's stiffness is mostly zeros.
+    """
 
     def __init__(self, space: Space, shift: float, where: str | None) -> None:
         self._space = ng.H1(space.mesh, order=space.order, dim=3, dirichlet=space.held or "")
-        halves = [where] if where else _halves(space.mesh)
-        others = [() if where else tuple(half for half in halves if half != mine) for mine in halves]
-        works = [partial(self._stiffness, space, *each) for each in zip(halves, others, strict=True)]
-        self._form, *rest = together(works)
-        for form in rest:
-            self._form.mat.AsVector().data += form.mat.AsVector()
-        if shift:
-            self._add_mass(space, shift, ng.dx(definedon=space.mesh.Materials(where or ".*")))
-
-    def _stiffness(self, space: Space, mine: str, others: Sequence[str]) -> ng.BilinearForm:
-        """The stiffness of some materials, with room for that of the others: matrices to be added must be alike."""
+        part = space.mesh.Materials(where or ".*")
         u, v = self._space.TnT()
-        form = ng.BilinearForm(self._space, symmetric=True, symmetric_storage=True)
-        form += ng.InnerProduct(space.c * strain(u), strain(v)) * ng.dx(definedon=space.mesh.Materials(mine))
-        for other in others:
-            nothing = ng.dx(definedon=space.mesh.Materials(other), bonus_intorder=-2 * space.order)
-            form += ng.CF(0.0) * u[0] * v[0] * nothing
-        return form.Assemble()
-
-    def _add_mass(self, space: Space, shift: float, part: Any) -> None:
-        """A block of M is one number three times on its diagonal; blocks lie as the numbers of a scalar M do."""
-        u, v = space.scalar.TnT()
-        form = ng.BilinearForm(space.scalar, symmetric=True, symmetric_storage=True)
-        form += (shift * space.rho) * u * v * part
-        numbers = form.Assemble().mat.AsVector().FV().NumPy()
-        blocks = self._form.mat.AsVector().FV().NumPy().reshape(-1, 9)
-        for component in range(3):
-            blocks[:, 4 * component] += numbers
+        self._form = ng.BilinearForm(self._space, symmetric=True, symmetric_storage=True)
+        self._form += ng.CF(0.0) * u[0] * v[0] * ng.dx(definedon=part, bonus_intorder=-2 * space.order)
+        self._form.Assemble()
+        # Blocks lie as the numbers of a scalar matrix of the same space do.
+        blocks = self._form.mat.AsVector().FV().NumPy().reshape(-1, 3, 3)
+        pairs = [(row, column) for row in range(3) for column in range(3)]
+        works = [partial(_between, space, part, pair) for pair in pairs]
+        for (row, column), numbers in zip(pairs, together(works), strict=True):
+            blocks[:, row, column] = numbers
+        if shift:
+            mass = _numbers(space, lambda u, v: (shift * space.rho) * u * v * ng.dx(definedon=part))
+            for axis in range(3):
+                blocks[:, axis, axis] += mass
 
     def inverse(self, free: Any = None) -> Inverse:
         """Its factorised inverse; `free` says which scalar unknowns may move, where it is not the space's own."""
@@ -193,15 +189,31 @@ class Blocks:
         return _apart(times(self._form.mat, _together(vectors)))
 
 
-def _halves(mesh: ng.Mesh) -> list[str]:
-    """The materials as two patterns, the top and what is under it: about as much work in each.
+def _between(space: Space, part: Any, pair: tuple[int, int]) -> Array:
+    """The numbers of the matrix from motions along one axis (the second) to forces along another, in one part."""
+    row, column = pair
+    names = [name for name, here in zip(space.mesh.GetMaterials(), part.Mask(), strict=True) if here]
+    least = ROUNDING * max(abs(space.parts.stiffness[name]).max() for name in names)
 
-    Always the same, whether or not there is a second thread, so that sums are rounded alike.
-    """
-    names = sorted(set(mesh.GetMaterials()))
-    under = [name for name in names if name.startswith(UNDER_TOP)]
-    top = [name for name in names if name not in under]
-    return ["|".join(half) for half in (top, under) if half]
+    def form(u: Any, v: Any) -> Any:
+        terms = []
+        for i, j in product(range(3), repeat=2):
+            values = {
+                name: float(space.parts.stiffness[name][STRAIN[row, i], STRAIN[column, j]]) for name in names
+            }
+            if max(map(abs, values.values())) > least:
+                terms.append(space.mesh.MaterialCF(values) * ng.grad(u)[j] * ng.grad(v)[i])
+        return reduce(add, terms or [ng.CF(0.0) * u * v]) * ng.dx(definedon=part)
+
+    return _numbers(space, form)
+
+
+def _numbers(space: Space, form: Callable[[Any, Any], Any]) -> Array:
+    """The numbers of a scalar matrix, as they lie in it; only of its lower triangle."""
+    whole = ng.BilinearForm(space.scalar, symmetric=True, symmetric_storage=True)
+    whole += form(*space.scalar.TnT())
+    whole.Assemble()
+    return np.array(whole.mat.AsVector().FV().NumPy())
 
 
 def _together(vectors: Array) -> Array:
