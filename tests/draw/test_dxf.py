@@ -2,13 +2,15 @@
 
 import io
 import math
+from dataclasses import replace
 
 import ezdxf
 import pytest
+import shapely
 from ezdxf import path as ezpath
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 
-from kerftone.draw.cuts import FINE_MM, cuts_sheet
+from kerftone.draw.cuts import FINE_MM, cuts_sheet, mirrored
 from kerftone.draw.dxf import dxf_file, layer_name
 from kerftone.draw.sheet import Layer, Pen, Sheet, Text
 from kerftone.drum.outline import outline
@@ -52,8 +54,6 @@ def test_the_file_read_back_is_in_millimetres_sound_and_has_the_areas_of_the_out
 @pytest.mark.outside
 def test_the_check_of_areas_bites(brook):
     """A kerf one tenth of a millimetre wider changes the slots by far more than the tolerance."""
-    from dataclasses import replace
-
     wider = replace(brook, slots=replace(brook.slots, kerf_mm=3.1))
     (one, other) = (
         sum(_areas(_read(cuts_sheet(d, outline(d, tolerance_mm=FINE_MM))), "SLOTS")) for d in (brook, wider)
@@ -74,6 +74,55 @@ def test_round_ends_are_true_arcs_of_half_the_tongues_width(brook):
                 radii.append(chord / 2.0 / math.sin(2.0 * math.atan(abs(bulge))))
     tongue, with_kerf = 0.5 * drawn.layout.tongue_width_mm, 0.5 * drawn.layout.tongue_width_mm + 3.0
     assert {round(r, 1) for r in radii} == {round(tongue, 1), round(with_kerf, 1)}
+
+
+FREE = (
+    (-26.0, -21.5),
+    (-20.0, -23.0, "smooth"),
+    (0.0, -6.0, "smooth"),
+    (-6.0, 12.0, "smooth"),
+    (-18.0, 21.5),
+)
+OWN = ((-16.0, -21.5), (0.0, 0.0, "arc"), (-16.0, 21.5))
+
+
+def _pieces(document, layer):
+    """Each entity of a layer as a line in fine chords, as ezdxf reads it."""
+    return [
+        LineString([(p.x, p.y) for p in ezpath.make_path(entity).flattening(1e-5)])
+        for entity in document.modelspace().query(f'*[layer=="{layer}"]')
+    ]
+
+
+@pytest.mark.outside
+@pytest.mark.roundtrip
+@pytest.mark.parametrize("below", [False, True])
+def test_ends_of_any_shape_are_true_arcs_and_splines_and_have_the_areas_of_the_outline(brook, below):
+    """Brook's tongue 3 stands alone in its row: its end has a kerf round it, which is a curve too."""
+    ends = ("slant", OWN, FREE, "round")
+    drum = replace(
+        brook,
+        tongues=tuple(replace(t, end=end) for t, end in zip(brook.tongues, ends, strict=True)),
+        bores=(),
+    )
+    document = _read(cuts_sheet(drum, outline(drum, tolerance_mm=FINE_MM), from_below=below))
+    assert not document.audit().errors
+    slots = document.modelspace().query('*[layer=="SLOTS"]')
+    assert {e.dxftype() for e in slots} == {"LWPOLYLINE", "SPLINE"}
+    assert sum(len(e.control_points) for e in slots if e.dxftype() == "SPLINE") < 100
+    rings = shapely.polygonize([shapely.union_all(_pieces(document, "SLOTS"), grid_size=1e-4)]).geoms
+    # The outline's own chords, a hundred times as fine, say how large it should be.
+    exact = outline(drum, tolerance_mm=5e-5).removed
+    inside = [
+        ring
+        for ring in rings
+        if exact.buffer(0.01).contains(turned(ring, below, drum).representative_point())
+    ]
+    assert sum(ring.area for ring in inside) == pytest.approx(exact.area, rel=1e-5)
+
+
+def turned(shape, below, drum):
+    return mirrored(shape, drum.top.length_mm) if below else shape
 
 
 def test_holes_and_bores_are_circles_on_layers_of_their_own(pike, brook):

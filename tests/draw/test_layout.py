@@ -5,6 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from shapely.geometry import Point, Polygon, box
+from svgelements import Arc, CubicBezier
+from svgelements import Path as SvgPath
 
 from kerftone.draw.layout import layout_sheet, regions
 from kerftone.draw.sheet import Circle, Line, Region, Text, text_width_mm
@@ -31,11 +33,16 @@ def _group(root, name):
 
 
 def _polygons(path):
-    """The closed runs of one path, as the file has them."""
-    return [
-        np.array([tuple(map(float, pair.split())) for pair in run.split("L")])
-        for run in re.findall(r"M([^MZ]*)Z", path.get("d"))
-    ]
+    """The closed runs of one path as svgelements reads them, curves in fine chords."""
+    rings = []
+    for run in SvgPath(path.get("d")).as_subpaths():
+        first, *rest = SvgPath(run).segments()
+        ring = [first.end]
+        for piece in rest:
+            curved = isinstance(piece, Arc | CubicBezier)
+            ring += [piece.point(step / 2000) for step in range(1, 2001)] if curved else [piece.end]
+        rings.append(np.array([(p.x, p.y) for p in ring]))
+    return rings
 
 
 def _area(ring):
@@ -51,18 +58,27 @@ def test_the_page_is_in_millimetres_and_large_enough_for_the_board(root, brook):
     assert float(height[:-2]) > brook.top.width_mm
 
 
-def test_the_tongues_in_the_file_are_the_tongues_of_the_outline(root, brook_outline):
+def test_the_tongues_in_the_file_are_the_tongues_of_the_outline(root, brook):
     paths = _group(root, "tongues").findall("s:path", NS)
     assert len(paths) == 4
-    for path, tongue in zip(paths, brook_outline.tongues, strict=True):
+    for path, tongue in zip(paths, outline(brook, tolerance_mm=1e-5).tongues, strict=True):
         (ring,) = _polygons(path)
         assert _area(ring) == pytest.approx(tongue.area, rel=1e-5)
 
 
-def test_the_wood_in_the_file_is_the_wood_that_stays(root, brook_outline):
+def test_round_ends_are_arcs_in_the_file(root, brook):
+    """Tongues 1 to 4 have half circles for their ends: A commands of half the tongue's width."""
+    fine = outline(brook, tolerance_mm=1e-5).tongues
+    for path, tongue in zip(_group(root, "tongues").findall("s:path", NS), fine, strict=True):
+        (arc,) = [piece for piece in SvgPath(path.get("d")).segments() if isinstance(piece, Arc)]
+        assert (arc.rx, arc.ry) == pytest.approx((21.5, 21.5), abs=0.001)
+        assert _area(_polygons(path)[0]) == pytest.approx(tongue.area, rel=1e-6)
+
+
+def test_the_wood_in_the_file_is_the_wood_that_stays(root, brook):
     rings = [r for path in _group(root, "top").findall("s:path", NS) for r in _polygons(path)]
     outer, *holes = sorted((_area(r) for r in rings), reverse=True)
-    assert outer - sum(holes) == pytest.approx(brook_outline.top.area, rel=1e-5)
+    assert outer - sum(holes) == pytest.approx(outline(brook, tolerance_mm=1e-5).top.area, rel=1e-5)
 
 
 def test_a_longer_tongue_is_a_longer_tongue_on_paper(brook):

@@ -126,6 +126,31 @@ def test_the_top_is_one_solid_with_round_bores_and_ends(sizes, tmp_path):
     assert len(list(shape.faces)) < 40
 
 
+@pytest.mark.outside
+@pytest.mark.roundtrip
+def test_ends_of_any_shape_are_cylinders_and_splines_with_the_volume_of_the_plan(tmp_path):
+    """Half a circle by three points, and a free curve: the kernel's own volume against the plan's fine chords."""
+    half = 0.5 * (120.0 - 2.0 * 26.0 - 3.0)
+    arc = ((-half, -half), (0.0, 0.0, "arc"), (-half, half))
+    free = ((-26.0, -half), (0.0, -6.0, "smooth"), (-6.0, 12.0, "smooth"), (-18.0, half))
+    drum = parse_drum(FINCH.format(**IN_MM))
+    drum = replace(drum, bores=(), slots=replace(drum.slots, tongue_end="square", stop_hole_mm=0.0))
+    areas = {}
+    for name, ends in {"arcs": (arc, arc), "free": (free, "square"), "straight": (None, None)}.items():
+        tongues = tuple(replace(t, end=end) for t, end in zip(drum.tongues, ends, strict=True))
+        shaped = replace(drum, tongues=tongues)
+        area = outline(shaped, tolerance_mm=1e-5).top.area
+        text = top_step(shaped).decode()
+        assert _read(top_step(shaped), tmp_path).mass == pytest.approx(area * 16.0, rel=1e-6)
+        areas[name] = (
+            text.count("CYLINDRICAL_SURFACE"),
+            text.count("B_SPLINE_CURVE") + text.count("BEZIER_CURVE"),
+        )
+    assert areas["straight"] == (0, 0)
+    assert areas["arcs"][0] >= 2 and areas["arcs"][1] == 0
+    assert areas["free"][1] >= 2
+
+
 def _solids(sizes, folder, **box):
     drum = parse_drum(FINCH.format(**sizes))
     drum = replace(drum, box=replace(drum.box, **box))

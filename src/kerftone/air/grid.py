@@ -97,19 +97,17 @@ def _tips(drum: Drum, drawn: Outline) -> tuple[list[float], list[tuple[float, fl
     marks: list[float] = []
     curves: list[tuple[float, float]] = []
     for tongue, shape in zip(drum.tongues, drawn.tongues, strict=True):
-        low, _, high, _ = shape.bounds
-        edge = {
-            x
-            for x, y in shape.exterior.coords
-            if min(abs(y - shape.bounds[1]), abs(y - shape.bounds[3])) < SAME_MM
-        }
-        inner = sorted(edge - {low, high}) if tongue.side else []
+        assert tongue.row is not None and tongue.side is not None
+        root, edges = drawn.layout.root_mm(tongue.side), drawn.layout.edges_mm(tongue.row)
+        end = [(x, y) for x, y in shape.exterior.coords if abs(x - root) > SAME_MM]
+        low, high = min(x for x, _ in end), max(x for x, _ in end)
         tip = high if tongue.side == "left" else low
         way = 1.0 if tongue.side == "left" else -1.0
+        at_edges = {x for x, y in end if min(abs(y - edge) for edge in edges) < SAME_MM}
         alone = sum(other.row == tongue.row for other in drum.tongues) == 1
-        marks += [tip, *inner, *([tip + way * drum.slots.kerf_mm] if alone else [])]
-        if inner:
-            curves.append((min(*inner, tip), max(*inner, tip)))
+        marks += [tip, *sorted(at_edges - {tip}), *([tip + way * drum.slots.kerf_mm] if alone else [])]
+        if high - low > SAME_MM:
+            curves.append((low, high))
     return marks, curves
 
 

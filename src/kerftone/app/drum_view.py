@@ -11,7 +11,7 @@ from typing import Any
 from kerftone.app.open_drum import OpenDrum
 from kerftone.app.remedies import refusal_of
 from kerftone.drum.check import MIN_TONGUE_LENGTH_MM, check_outline
-from kerftone.drum.design import Drum, Side
+from kerftone.drum.design import Drum, Side, Tongue
 from kerftone.drum.ends import end_curve
 from kerftone.drum.outline import layout
 from kerftone.drum.seat import beside_mm, end_seat_mm, seat_mm
@@ -84,6 +84,8 @@ def drum_view(drum: Drum) -> dict[str, Any]:
                 "side": tongue.side,
                 "place": tongue.place,
                 "length_mm": tongue.length_mm,
+                "end": tongue.end,
+                "tip_mm": None if tongue.end is None else _own_tip(drum, tongue),
                 "guess_mm": max(MIN_TONGUE_LENGTH_MM, guess_length_mm(top, aim)),
                 "target_hz": target,
                 "aim_hz": aim,
@@ -154,6 +156,23 @@ def _lines(drum: Drum) -> dict[str, Any] | None:
         "tongue_width_mm": lines.tongue_width_mm,
         "tips_mm": tips,
     }
+
+
+def _own_tip(drum: Drum, tongue: Tongue) -> tuple[tuple[float, float], ...] | None:
+    """The shape of a tip that is the tongue's own, as `tips_mm` of a side; None while it has no place."""
+    if tongue.side is None or any(one.row is None for one in drum.tongues):
+        return None
+    lines = layout(drum)
+    try:
+        return end_curve(
+            drum.end_of(tongue),
+            width_mm=lines.tongue_width_mm,
+            length_mm=max(lines.span_mm, 2 * MIN_TONGUE_LENGTH_MM),
+            side=tongue.side,
+            tolerance_mm=TIP_TOLERANCE_MM,
+        )
+    except OutlineError:  # said among the problems; drawn as the others meanwhile
+        return None
 
 
 def problems_of(drum: Drum) -> list[dict[str, Any]]:

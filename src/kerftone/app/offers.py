@@ -79,8 +79,8 @@ def _alike(made: Drum, wanted: Drum) -> bool:
         for table, keys in SIZES.items()
         for key in keys
     )
-    places = [(t.note, t.row, t.side) for t in made.tongues] == [
-        (t.note, t.row, t.side) for t in wanted.tongues
+    places = [(t.note, t.row, t.side, t.end) for t in made.tongues] == [
+        (t.note, t.row, t.side, t.end) for t in wanted.tongues
     ]
     plain = (
         made.box.mount,

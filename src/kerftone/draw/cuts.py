@@ -7,7 +7,7 @@ words say which face is up. From below means turned over end for end, the front 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeVar, cast
 
@@ -16,6 +16,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from kerftone.draw import style
+from kerftone.draw.curved import edges
 from kerftone.draw.dimension import Measures
 from kerftone.draw.sheet import (
     Bounds,
@@ -24,13 +25,12 @@ from kerftone.draw.sheet import (
     Line,
     Outlined,
     Pen,
-    Point,
     Sheet,
     Text,
     text_width_mm,
 )
 from kerftone.draw.wall import KEYS, STEP, counterbores
-from kerftone.drum.arcs import ClosedPath, with_arcs
+from kerftone.drum.arcs import ClosedPath, Point, Segment
 from kerftone.drum.corners import end_of
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box, LipStep, Rabbet, Wall
@@ -40,24 +40,13 @@ from kerftone.shop.measure import Measure, measure_of
 
 S = TypeVar("S", bound=BaseGeometry)
 FINE_MM = 0.005
-"""How far chords may stray where true arcs are found in them again: `outline(drum, tolerance_mm=FINE_MM)`."""
+"""How far chords of what is cut may stray from the curves they stand for: `outline(drum, tolerance_mm=FINE_MM)`."""
 
 SLOTS = Pen(stroke=style.INK, width_mm=0.4, fill=style.PAPER)
 HOLES = Pen(stroke=style.RUST, width_mm=0.3)
 BORED = Pen(stroke=style.PLUM, width_mm=0.6)
 BOARD = Pen(stroke=style.INK, width_mm=0.5, fill=style.WOOD)
 SEAT = Pen(stroke=style.SLATE, width_mm=0.45, dash_mm=(4.0, 2.0))
-
-
-def edges(shape: BaseGeometry) -> tuple[Outlined, ...]:
-    """Every edge of a polygon, or of several, as closed paths with true arcs."""
-    parts: Iterable[BaseGeometry] = getattr(shape, "geoms", (shape,))
-    return tuple(
-        Outlined(path=with_arcs(ring.coords))
-        for part in parts
-        if isinstance(part, Polygon) and not part.is_empty
-        for ring in (part.exterior, *part.interiors)
-    )
 
 
 def root_bar_edges(free: Polygon, inside: Polygon) -> tuple[Line, ...]:
@@ -73,6 +62,15 @@ def root_bar_edges(free: Polygon, inside: Polygon) -> tuple[Line, ...]:
 def mirrored(shape: S, length_mm: float) -> S:
     """A shape as seen from below: turned over end for end about the middle of the length."""
     return cast(S, affinity.affine_transform(shape, [-1.0, 0.0, 0.0, 1.0, length_mm, 0.0]))
+
+
+def turned_bends(bends: Sequence[Segment], length_mm: float) -> tuple[Segment, ...]:
+    """Curves as seen from below, as `mirrored`."""
+
+    def at(point: Point) -> Point:
+        return length_mm - point[0], point[1]
+
+    return tuple(one.moved(at, turned_over=True) for one in bends)
 
 
 def spot_of(drum: Drum, x_mm: float, y_mm: float, *, from_below: bool) -> Point:
@@ -146,6 +144,8 @@ def cut_layers(drum: Drum, drawn: Outline, *, from_below: bool) -> list[Layer]:
     def ring(x: float, y: float, across: float) -> Circle:
         return Circle(centre=spot_of(drum, x, y, from_below=from_below), radius_mm=0.5 * across)
 
+    bends = turned_bends(drawn.bends, drum.top.length_mm) if from_below else drawn.bends
+    sawn = edges(turn(drawn.removed), bends, sagitta_mm=drawn.tolerance_mm)
     box = edges(turn(drawn.wall_inner))
     bars = root_bar_edges(turn(drawn.box_inner), turn(drawn.wall_inner))
     if not drawn.box_outer.equals(drawn.board):
@@ -153,7 +153,7 @@ def cut_layers(drum: Drum, drawn: Outline, *, from_below: bool) -> list[Layer]:
     disc = placed_disc(drum) if from_below else None
     layers = (
         Layer(name="outline", pen=BOARD, shapes=edges(turn(drawn.board))),
-        Layer(name="slots", pen=SLOTS, shapes=edges(turn(drawn.removed))),
+        Layer(name="slots", pen=SLOTS, shapes=sawn),
         Layer(name="stop holes", pen=HOLES, shapes=tuple(ring(*hole) for hole in drawn.stop_holes)),
         Layer(name="box", pen=SEAT, shapes=box),
         Layer(name="root bars", pen=style.BAR, shapes=bars),

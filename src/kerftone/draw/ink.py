@@ -68,10 +68,11 @@ def _shape(canvas: Any, shape: Shape, pen: Pen) -> None:
             _rings(canvas, rings, stroke, fill)
         case Circle(centre=centre, radius_mm=radius):
             canvas.circle(*centre, radius, stroke=stroke, fill=fill)
-        case Outlined(path=closed):
+        case Outlined(rings=closed):
             path = canvas.beginPath()
-            _outline(path, closed)
-            canvas.drawPath(path, stroke=stroke, fill=fill)
+            for ring in closed:
+                _outline(path, ring)
+            canvas.drawPath(path, stroke=stroke, fill=fill, fillMode=0)
         case Picture(bounds=(west, south, east, north), png=png):
             from reportlab.lib.utils import ImageReader
 
@@ -96,11 +97,13 @@ def _rings(canvas: Any, rings: Sequence[Sequence[Point]], stroke: int, fill: int
 
 def _outline(path: Any, closed: ClosedPath) -> None:
     path.moveTo(*closed.points[0])
-    for start, end, bulge in closed.pieces():
-        if bulge:
-            _arc(path, start, end, bulge)
+    for one in closed.segments():
+        if one.controls is not None:
+            path.curveTo(*one.controls[0], *one.controls[1], *one.end)
+        elif one.bulge:
+            _arc(path, one.start, one.end, one.bulge)
         else:
-            path.lineTo(*end)
+            path.lineTo(*one.end)
     path.close()
 
 

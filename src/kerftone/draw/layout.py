@@ -18,6 +18,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from kerftone.draw import legend, style
+from kerftone.draw.curved import areas
 from kerftone.draw.cuts import root_bar_edges
 from kerftone.draw.dimension import Measures, arrow_head
 from kerftone.draw.labels import Spot, rim_words, tongue_tags, tongue_words
@@ -111,9 +112,9 @@ class _Plan:
     def wood(self) -> None:
         """The top as sawn, the box under it, the root lines, the bores."""
         drum, drawn = self.drum, self.drawn
-        self.put("top", style.SAWN, regions(drawn.top))
-        self.put("tongues", style.TONGUES, (r for t in drawn.tongues for r in regions(t)))
-        self.put("saw cuts", Pen(stroke=style.INK, width_mm=0.5), regions(drawn.top))
+        self.put("top", style.SAWN, areas(drawn.top, drawn))
+        self.put("tongues", style.TONGUES, (r for t in drawn.tongues for r in areas(t, drawn)))
+        self.put("saw cuts", Pen(stroke=style.INK, width_mm=0.5), areas(drawn.top, drawn))
         self.put("box inside", style.UNDER, regions(drawn.wall_inner))
         self.put("root bars", style.BAR, root_bar_edges(drawn.box_inner, drawn.wall_inner))
         if not drawn.box_outer.equals(drawn.board):

@@ -68,8 +68,8 @@ class _Board:
                 case Shade(rings=rings):
                     for ring in rings:
                         self.area(ring, pen)
-                case Outlined(path=path):
-                    self.area(tuple(path.chords()), pen)
+                case Outlined(path=path, holes=holes):
+                    self.area(tuple(path.chords()), pen, [hole.chords() for hole in holes])
                 case Circle(centre=(x, y), radius_mm=r):
                     box = (*self.at((x - r, y + r)), *self.at((x + r, y - r)))
                     wide = self.wide(pen) if pen.stroke else 1

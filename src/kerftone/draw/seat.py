@@ -128,9 +128,10 @@ def _runs(shape: Shape) -> Iterator[Sequence[Point]]:
         case Circle(centre=(x, y), radius_mm=radius):
             turns = [2.0 * math.pi * n / 24 for n in range(25)]
             yield [(x + radius * math.cos(t), y + radius * math.sin(t)) for t in turns]
-        case Outlined(path=path):
-            chords = path.chords(most_deg=10.0)
-            yield [*chords, chords[0]]
+        case Outlined(rings=rings):
+            for path in rings:
+                chords = path.chords(most_deg=10.0)
+                yield [*chords, chords[0]]
         case _:
             return
 

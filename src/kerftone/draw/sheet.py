@@ -87,9 +87,15 @@ class Text:
 
 @dataclass(frozen=True, kw_only=True)
 class Outlined:
-    """A closed edge of straight pieces and true arcs, for machines that cut: see `drum.arcs`."""
+    """A closed edge of straight pieces, true arcs and curves: see `drum.arcs`. `holes`: what it leaves open."""
 
     path: ClosedPath
+    holes: tuple[ClosedPath, ...] = ()
+
+    @property
+    def rings(self) -> tuple[ClosedPath, ...]:
+        """Its own edge and those of its holes."""
+        return self.path, *self.holes
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -20,7 +20,6 @@ from kerftone.draw.sheet import (
     Sheet,
     Text,
 )
-from kerftone.drum.arcs import ClosedPath
 from kerftone.drum.shop import Paper
 
 BETWEEN_MM = 8.0
@@ -121,7 +120,7 @@ def _moved(layer: Layer, dx: float, dy: float) -> Layer:
             case Shade(rings=rings):
                 return Shade(rings=tuple(map(ring, rings)))
             case Outlined(path=path):
-                return Outlined(path=ClosedPath(points=ring(path.points), bulges=path.bulges))
+                return Outlined(path=path.moved(at), holes=tuple(hole.moved(at) for hole in shape.holes))
             case Circle(centre=centre, radius_mm=radius):
                 return Circle(centre=at(centre), radius_mm=radius)
             case Text():

@@ -90,9 +90,12 @@ class _Turned:
     def outlined(self, path: ClosedPath) -> str:
         """A closed edge with its arcs. A counter-clockwise arc turns clockwise where y points down."""
         said = "M" + " ".join(self.pair(path.points[0]))
-        for start, end, bulge in path.pieces():
+        for one in path.segments():
+            start, end, bulge = one.start, one.end, one.bulge
             x, y = self.pair(end)
-            if bulge:
+            if one.controls is not None:
+                said += "C" + " ".join(" ".join(self.pair(p)) for p in (*one.controls, end))
+            elif bulge:
                 radius = self.number(math.dist(start, end) * (1.0 + bulge * bulge) / (4.0 * abs(bulge)))
                 said += f"A{radius} {radius} 0 {int(abs(bulge) > 1.0)} {int(bulge < 0.0)} {x} {y}"
             else:
@@ -154,8 +157,8 @@ def _shape(shape: Shape, pen: Pen, turned: _Turned) -> str:
         case Circle(centre=centre, radius_mm=radius):
             x, y = turned.pair(centre)
             return f'<circle cx="{x}" cy="{y}" r="{turned.number(radius)}"/>'
-        case Outlined(path=path):
-            return f'<path d="{turned.outlined(path)}"/>'
+        case Outlined():
+            return f'<path d="{"".join(map(turned.outlined, shape.rings))}"/>'
         case Picture(bounds=(west, _, _, north)):
             return _image(shape, turned.pair((west, north)), turned)
         case Text():

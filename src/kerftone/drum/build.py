@@ -104,6 +104,16 @@ def _check_place(tongue: Tongue, index: int, refuse: Refuse) -> None:
         )
 
 
+def _check_end(tongue: Tongue, index: int, refuse: Refuse) -> None:
+    """An end of its own is drawn for one place: which wood lies round it depends on where the tongue is."""
+    if tongue.end is not None and tongue.row is None:
+        refuse(
+            ("tongues", index, "end"),
+            f"Tongue {index + 1} ({tongue.note}) has an end of its own but no place yet. Such an end is drawn for "
+            "one place on the board: write its row and side too, or leave its end out until the places are found.",
+        )
+
+
 def _check_places(tongues: tuple[Tongue, ...], refuse: Refuse) -> None:
     """Refuse two tongues in one place, and rows that leave a number out."""
     if not tongues:
@@ -120,6 +130,7 @@ def _check_places(tongues: tuple[Tongue, ...], refuse: Refuse) -> None:
     taken: dict[tuple[int, str], int] = {}
     for index, tongue in enumerate(tongues):
         _check_place(tongue, index, refuse)
+        _check_end(tongue, index, refuse)
         if tongue.row is None or tongue.side is None:
             continue
         place = (tongue.row, tongue.side)

@@ -14,10 +14,11 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from shapely.geometry import Point
+from shapely.geometry import LineString, Point
 from shapely.ops import nearest_points
 
 from kerftone.drum.design import Bore, Drum
+from kerftone.drum.facing import NEAR_MM, facing, tip_gap_mm, too_near
 from kerftone.drum.outline import Layout, Outline, layout, outline
 from kerftone.drum.seat import end_seat_mm, seat_mm, seat_name
 from kerftone.errors import OutlineError
@@ -30,6 +31,8 @@ MIN_SIDE_STRIP_MM = 2.0
 MIN_TONGUE_WIDTH_MM = 10.0
 MIN_TONGUE_LENGTH_MM = 30.0
 """Twice the distance from the tip at which a tongue is struck."""
+MIN_NECK_MM = 8.0
+"""The narrowest place between a tongue's root and its tip, about half a top's thickness. Own judgement."""
 MIN_BRIDGE_MM = 5.0
 """Wood between two slots in one line that are not one slot."""
 MIN_BORE_RIM_MM = 1.0
@@ -85,6 +88,7 @@ def check_outline(drum: Drum) -> None:
         return
     drawn = outline(drum)
     _check_bridges(drawn, words)
+    _check_ends(drum, drawn, words)
     for number, bore in enumerate(drum.bores, start=1):
         _check_bore(drum, number, bore, drawn, words)
 
@@ -160,15 +164,6 @@ def _check_width(drum: Drum, lines: Layout, words: _Words) -> None:
     )
 
 
-def _facing(drum: Drum, number: int) -> int | None:
-    """The number of the tongue across from this one, if there is one."""
-    mine = drum.tongues[number - 1]
-    for other, tongue in enumerate(drum.tongues, start=1):
-        if other != number and tongue.row == mine.row and tongue.side != mine.side:
-            return other
-    return None
-
-
 def _check_top(drum: Drum, lines: Layout, words: _Words) -> None:
     """Where most rows do not fit, it is not their tongues that are wrong: the top's length is."""
     kerf, needs = drum.slots.kerf_mm, []
@@ -223,7 +218,8 @@ def _check_length(drum: Drum, number: int, lines: Layout, words: _Words) -> None
 def _check_facing(drum: Drum, lines: Layout, words: _Words) -> None:
     """Two tongues in a row must leave a kerf between their tips."""
     for number, tongue in enumerate(drum.tongues, start=1):
-        other = _facing(drum, number)
+        found = facing(drum, number - 1)
+        other = None if found is None else found + 1
         if other is None or other < number:
             continue
         mine, its = tongue.length_mm, drum.tongues[other - 1].length_mm
@@ -232,14 +228,17 @@ def _check_facing(drum: Drum, lines: Layout, words: _Words) -> None:
         gap, kerf = lines.span_mm - mine - its, drum.slots.kerf_mm
         if gap >= kerf - _SLACK:
             continue
+        need = tip_gap_mm(drum, number - 1, other - 1)
+        if gap >= need - NEAR_MM:
+            continue
         between = f"leaves {words(gap)} between the tips" if gap >= 0 else f"overlaps by {words(-gap)}"
-        nearest = lines.span_mm - kerf - its
+        nearest = lines.span_mm - need - its
         raise OutlineError(
             f"{_place(drum, number)}, {words(mine)} long, faces tongue {other} "
             f"({drum.tongues[other - 1].note}), {words(its)} long, and {between}. A kerf of {words(kerf)} "
-            f"must part them: take {words.least(kerf - gap)} off the two together.",
+            f"must part them: take {words.least(need - gap)} off the two together.",
             given=gap,
-            limit=kerf,
+            limit=need,
             nearest=nearest,
             at=("tongues", number - 1, "length"),
         )
@@ -248,6 +247,9 @@ def _check_facing(drum: Drum, lines: Layout, words: _Words) -> None:
 def _check_bridges(drawn: Outline, words: _Words) -> None:
     """Slots in one line are one slot, or have sound wood between them."""
     for (_, end, y), (start, _, next_y) in pairwise(drawn.slot_lines):
+        between = LineString([(end, y), (start, y)])
+        if y == next_y and any(between.intersects(tongue) for tongue in drawn.tongues):
+            continue  # an end that reaches out of its row lies there
         if y == next_y and start - end < MIN_BRIDGE_MM - _SLACK:
             raise OutlineError(
                 f"Two slots in one line, {words(y)} from the front edge, end {words(start - end)} apart. "
@@ -257,6 +259,50 @@ def _check_bridges(drawn: Outline, words: _Words) -> None:
                 limit=MIN_BRIDGE_MM,
                 nearest=MIN_BRIDGE_MM,
             )
+
+
+def _check_ends(drum: Drum, drawn: Outline, words: _Words) -> None:
+    """Ends of any shape: a kerf from tongues of other rows, inside the walls, and nowhere too thin to hold."""
+    kerf = drum.slots.kerf_mm
+    near = too_near(drum, drawn)
+    if near is not None:
+        one, other, apart = near
+        raise OutlineError(
+            f"{_place(drum, one + 1)} and tongue {other + 1} ({drum.tongues[other].note}) come within "
+            f"{words(max(apart, 0.0))} of each other. A kerf of {words(kerf)} must part them: keep the ends "
+            f"{words.least(kerf - apart)} further apart there, or shorten one of the two.",
+            given=apart,
+            limit=kerf,
+            nearest=kerf,
+            at=_at_end(drum, one if drum.tongues[other].end is None else other),
+        )
+    _, low, _, high = drawn.box_inner.bounds
+    room = low + kerf + MIN_SIDE_STRIP_MM, high - kerf - MIN_SIDE_STRIP_MM
+    for number, shape in enumerate(drawn.tongues, start=1):
+        name = f"The end of tongue {number} ({drum.tongues[number - 1].note})"
+        out = max(room[0] - shape.bounds[1], shape.bounds[3] - room[1])
+        if out > NEAR_MM:
+            raise OutlineError(
+                f"{name} reaches {words.least(out)} too far towards the {seat_name(drum)}. A kerf and "
+                f"{words(MIN_SIDE_STRIP_MM)} of wood must stay beside it: draw it {words.least(out)} narrower there.",
+                given=out,
+                limit=0.0,
+                at=_at_end(drum, number - 1),
+            )
+        if shape.buffer(-0.5 * MIN_NECK_MM).geom_type == "MultiPolygon":
+            raise OutlineError(
+                f"{name} hangs on less than {words(MIN_NECK_MM)} of wood. A neck that thin breaks when it is struck: "
+                f"make it {words.least(MIN_NECK_MM)} wide or more.",
+                limit=MIN_NECK_MM,
+                nearest=MIN_NECK_MM,
+                at=_at_end(drum, number - 1),
+            )
+
+
+def _at_end(drum: Drum, number: int) -> tuple[str | int, ...]:
+    """The key that says in what shape a tongue (from 0) ends."""
+    own = drum.tongues[number].end is not None
+    return ("tongues", number, "end") if own else ("slots", "tongue_end")
 
 
 def _check_bore(drum: Drum, number: int, bore: Bore, drawn: Outline, words: _Words) -> None:

@@ -122,7 +122,7 @@ class Top:
 
 @dataclass(frozen=True, kw_only=True)
 class Slots:
-    """Where the saw goes. A path for `tongue_end` is (along, across) pairs in mm from the tip's middle."""
+    """Where the saw goes. A path for `tongue_end` is (along, across) in mm from the tip line's middle: see `Path`."""
 
     kerf_mm: Annotated[float, Within(0.3, 12.0, "length"), Key("width of your saw cut: measure one in scrap")]
     end_margin_mm: Annotated[
@@ -147,6 +147,7 @@ class Slots:
 class Tongue:
     """One note. Row, side and length are None until the maker or `fit` gives them.
 
+    `end` is None where the tongue ends as `Slots.tongue_end` says: see `Drum.end_of`.
     What only the bench does: `lengthened_mm`, how much further than the root line both slots beside it reach;
     `weight_g`, a mass fixed under it `TIP_WEIGHT_MM` from its tip.
     """
@@ -155,6 +156,9 @@ class Tongue:
     row: Annotated[int | None, Key("counted from the front edge")] = None
     side: Annotated[Side | None, Key("where the root is")] = None
     length_mm: Annotated[float | None, Within(30.0, 1500.0, "length"), Key("from root to tip")] = None
+    end: Annotated[
+        EndShape | Path | None, EndValue(), Key("its own end, where it is not as tongue_end says")
+    ] = None
     lengthened_mm: float = 0.0
     weight_g: float = 0.0
 
@@ -304,6 +308,10 @@ class Drum:
         notes = tuple(tongue.note for tongue in self.tongues)
         tuning = self.tuning
         return targets_hz(notes, reference_hz=tuning.reference_hz, temperament=tuning.temperament)
+
+    def end_of(self, tongue: Tongue) -> EndShape | Path:
+        """In what shape this tongue ends: its own, or that of all."""
+        return self.slots.tongue_end if tongue.end is None else tongue.end
 
     def with_lengths(self, lengths_mm: tuple[float, ...]) -> Drum:
         """The same drum with these tongue lengths, in the order of `tongues`."""

@@ -3,8 +3,10 @@
 Axes in mm: x along the length from the left end, y across from the front edge. Rows are equal strips
 between the outer slots' centre lines, row 1 in front. In a row with two tongues all wood between the
 tips goes; a tongue alone keeps the rest of its row, with a kerf across its tip. Slots are as wide as the
-kerf, end flat on the root lines, and where a tongue stands alone they end with the kerf across its tip.
-Curves are polylines within a stated tolerance.
+kerf, end flat on the root lines, and where a tongue stands alone they end with the kerf across its tip. An end that
+reaches out of its row has a kerf sawn round it wherever it meets other wood.
+Areas are polygons whose chords stray from curves by no more than a stated tolerance; the curves themselves are kept
+beside them (`Outline.bends`), so that whoever draws or cuts can put them back (`bends.py`).
 
 `outline` draws; whether the drawing can be sawn and will hold is judged by `check.py`. Nothing here knows
 the thickness.
@@ -13,19 +15,24 @@ the thickness.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import chain
 from typing import Any
 
 import shapely
-from shapely.geometry import LineString, MultiPolygon, Point, Polygon
+from shapely.geometry import LineString, MultiPolygon, Polygon
 
+from kerftone.drum.arcs import Curve, Segment, curve_chords
+from kerftone.drum.around import kerf_round
 from kerftone.drum.design import Drum, Side, Tongue
-from kerftone.drum.ends import arc_steps, end_curve
+from kerftone.drum.ends import end_pieces
 from kerftone.drum.seat import beside_mm, end_seat_mm, over_mm, seat_mm
 from kerftone.errors import NeedsFitError, Remedy
 
 STRIKE_MM = 15.0
 """How far from the tip, on the centre line, a tongue is struck."""
+STRIKE_SHARE = 0.5
+"""But no further than this share of the centre line's wood: a deep notch leaves little of a short tongue."""
 
 GRID_MM = 1e-7
 """Points nearer than this are one point; it keeps rounding from leaving slivers."""
@@ -104,7 +111,8 @@ class Outline:
     """The plan of the top, mm. Tongues and strike points are in the order of the drum's tongues.
 
     board: the board before sawing. top: the wood that remains. removed: the wood that goes (a polygon or
-    several). tongues: from root line to end curve. slot_lines: (x from, x to, y) of each slot's centre line.
+    several). tongues: from root line to end curve. slot_lines: (x from, x to, y) of each slot's centre line. bends:
+    the arcs and curves that edges of these areas are chords of, straying by `tolerance_mm` at most.
     stop_holes: (x, y, diameter). box_inner: what of the underside is free, inside the walls, root bars and the rabbet
     of a top on a lip. box_outer, wall_inner: the outer and the inner faces of the walls.
     """
@@ -120,6 +128,8 @@ class Outline:
     box_inner: Polygon
     box_outer: Polygon
     wall_inner: Polygon
+    bends: tuple[Segment, ...] = ()
+    tolerance_mm: float = 0.05
 
 
 def layout(drum: Drum) -> Layout:
@@ -150,21 +160,46 @@ def _needs_fit(drum: Drum, numbers: list[int], what: str) -> NeedsFitError:
     )
 
 
-def tongue_polygon(drum: Drum, tongue: Tongue, lines: Layout, *, tolerance_mm: float = 0.05) -> Polygon:
-    """One tongue from its root line to its end curve, in board coordinates, mm."""
+def end_name(drum: Drum, tongue: Tongue) -> str:
+    """What the end of this tongue is called in a refusal: the key of all tongues, or its own."""
+    if tongue.end is None:
+        return "tongue_end"
+    return f"The end of tongue {drum.tongues.index(tongue) + 1} ({tongue.note})"
+
+
+def tongue_end(drum: Drum, tongue: Tongue, lines: Layout) -> Curve:
+    """In what pieces one tongue ends, from its front edge to its back edge, in board coordinates, mm.
+
+    Raises OutlineError when its own end does not fit.
+    """
     assert tongue.length_mm is not None and tongue.row is not None and tongue.side is not None
-    curve = end_curve(
-        drum.slots.tongue_end,
+    pieces = end_pieces(
+        drum.end_of(tongue),
         width_mm=lines.tongue_width_mm,
         length_mm=tongue.length_mm,
         side=tongue.side,
-        tolerance_mm=tolerance_mm,
+        name=end_name(drum, tongue),
     )
+    tip, (root, way) = tongue.length_mm, _root(lines, tongue.side)
     y, (front, back) = lines.centre_mm(tongue.row), lines.edges_mm(tongue.row)
-    root, way = _root(lines, tongue.side)
-    ys = [front, *(y + across for _, across in curve[1:-1]), back]  # edges the slots share to the last bit
-    tip = [(root + way * (tongue.length_mm + along), at) for (along, _), at in zip(curve, ys, strict=True)]
-    return Polygon([(root, front), *tip, (root, back)])
+    placed = [
+        one.moved(lambda p: (root + way * (tip + p[0]), y + p[1]), turned_over=way < 0.0) for one in pieces
+    ]
+    # The edges are the slots' to the last bit.
+    placed[0] = replace(placed[0], start=(placed[0].start[0], front))
+    placed[-1] = replace(placed[-1], end=(placed[-1].end[0], back))
+    return tuple(placed)
+
+
+def tongue_polygon(drum: Drum, tongue: Tongue, lines: Layout, *, tolerance_mm: float = 0.05) -> Polygon:
+    """One tongue from its root line to its end curve, in board coordinates, mm."""
+    return _polygon(tongue_end(drum, tongue, lines), tongue, lines, tolerance_mm)
+
+
+def _polygon(end: Curve, tongue: Tongue, lines: Layout, tolerance_mm: float) -> Polygon:
+    assert tongue.row is not None and tongue.side is not None
+    (front, back), (root, _) = lines.edges_mm(tongue.row), _root(lines, tongue.side)
+    return Polygon([(root, front), *curve_chords(end, tolerance_mm), (root, back)])
 
 
 def _root(lines: Layout, side: Side) -> tuple[float, float]:
@@ -179,19 +214,6 @@ def _strip(lines: Layout, row: int) -> Polygon:
     return shapely.box(lines.root_left_mm, low, lines.root_right_mm, high)
 
 
-def _around(tongue: Polygon, kerf_mm: float) -> Any:
-    """Everything within a kerf of a tongue, with corners kept: what the saw takes round a tongue alone."""
-    return tongue.buffer(kerf_mm, join_style="mitre", mitre_limit=2.0)
-
-
-def _edge_reach(tongue: Polygon, side: Side, *, front: bool) -> float:
-    """The x at which a tongue's front or back edge meets its end curve."""
-    _, low, _, high = tongue.bounds
-    want = low if front else high
-    xs = [x for x, y in tongue.exterior.coords if abs(y - want) < 1e-9]
-    return float(max(xs) if side == "left" else min(xs))
-
-
 def _by_row(drum: Drum) -> dict[int, list[int]]:
     """The numbers of the tongues in each row, from 0."""
     rows: dict[int, list[int]] = {}
@@ -200,17 +222,17 @@ def _by_row(drum: Drum) -> dict[int, list[int]]:
     return rows
 
 
-def _slot_lines(drum: Drum, lines: Layout, shapes: tuple[Polygon, ...]) -> tuple[Line, ...]:
+def _slot_lines(drum: Drum, lines: Layout, drawn: _Drawn) -> tuple[Line, ...]:
     """The centre lines of the slots: what the tongues on either side need, runs that touch joined."""
     runs: dict[int, list[tuple[float, float]]] = {}
     for row, inside in _by_row(drum).items():
-        for slot, front in ((row - 1, True), (row, False)):
+        for slot, at in ((row - 1, 0), (row, -1)):
             if len(inside) > 1:
                 run = (lines.root_left_mm, lines.root_right_mm)
             else:
-                side = drum.tongues[inside[0]].side or "left"
-                root, way = _root(lines, side)
-                end = _edge_reach(shapes[inside[0]], side, front=front) + way * drum.slots.kerf_mm
+                root, way = _root(lines, drum.tongues[inside[0]].side or "left")
+                curve = drawn.ends[inside[0]]
+                end = (curve[0].start if at == 0 else curve[-1].end)[0] + way * drum.slots.kerf_mm
                 run = (min(root, end), max(root, end))
             runs.setdefault(slot, []).append(run)
     for tongue in drum.tongues:
@@ -219,9 +241,23 @@ def _slot_lines(drum: Drum, lines: Layout, shapes: tuple[Polygon, ...]) -> tuple
             further = tuple(sorted((root, root - way * tongue.lengthened_mm)))
             for slot in ((tongue.row or 1) - 1, tongue.row or 1):
                 runs[slot].append((further[0], further[1]))
-    return tuple(
+    found = [
         (low, high, lines.slot_ys_mm[slot]) for slot in sorted(runs) for low, high in _joined(runs[slot])
-    )
+    ]
+    return tuple(part for line in found for part in _clear_of(line, drawn.shapes))
+
+
+def _clear_of(line: Line, shapes: tuple[Polygon, ...]) -> Iterator[Line]:
+    """A slot's centre line where no end that reaches out of its row lies across it."""
+    low, high, y = line
+    across = [shape for shape in shapes if shape.bounds[1] < y < shape.bounds[3]]
+    if not across:
+        yield line
+        return
+    rest = LineString([(low, y), (high, y)]).difference(shapely.union_all(across))
+    for part in getattr(rest, "geoms", (rest,)):
+        if part.length > 0.0:
+            yield part.bounds[0], part.bounds[2], y
 
 
 def _joined(runs: Iterable[tuple[float, float]]) -> Iterator[tuple[float, float]]:
@@ -248,23 +284,55 @@ def _stop_holes(drum: Drum, lines: Layout, slot_lines: tuple[Line, ...]) -> tupl
     return tuple((x, y, diameter) for low, high, y in slot_lines for x in (low, high) if x in roots)
 
 
-def _disc(hole: Line, tolerance_mm: float) -> Polygon:
+def _ring(hole: Line) -> Curve:
+    """A stop hole as two half circles."""
     x, y, diameter = hole
-    quarter = arc_steps(0.5 * diameter, 1.5707963267948966, tolerance_mm)
-    return Point(x, y).buffer(0.5 * diameter, quad_segs=quarter)
+    ends = (x + 0.5 * diameter, y), (x - 0.5 * diameter, y)
+    return Segment(start=ends[0], end=ends[1], bulge=1.0), Segment(start=ends[1], end=ends[0], bulge=1.0)
 
 
-def _removed(drum: Drum, lines: Layout, shapes: tuple[Polygon, ...]) -> list[Any]:
-    """What the saw takes, row by row."""
-    kerf = drum.slots.kerf_mm
+@dataclass(frozen=True, kw_only=True)
+class _Drawn:
+    """The tongues while they are drawn: their ends as curves, and their areas."""
+
+    ends: tuple[Curve, ...]
+    shapes: tuple[Polygon, ...]
+
+
+def _removed(
+    drum: Drum, lines: Layout, drawn: _Drawn, tolerance_mm: float
+) -> tuple[list[Any], list[Segment]]:
+    """What the saw takes, row by row, and the curves along which it goes round tongues."""
+    kerf, all_wood = drum.slots.kerf_mm, shapely.union_all(drawn.shapes)
     pieces: list[Any] = list(_lengthened(drum, lines))
+    bends: list[Segment] = []
     for row, inside in _by_row(drum).items():
         strip = _strip(lines, row)
-        tongues = shapely.union_all([shapes[index] for index in inside])
-        if len(inside) == 1:
-            strip = strip.intersection(_around(shapes[inside[0]], kerf))
-        pieces.append(strip.difference(tongues))
-    return pieces
+        if len(inside) > 1:
+            pieces.append(strip.difference(all_wood))
+        for number in inside:
+            out = not strip.buffer(GRID_MM).covers(drawn.shapes[number])
+            if len(inside) > 1 and not out:
+                continue
+            (front, back), (root, way) = (
+                lines.edges_mm(row),
+                _root(lines, drum.tongues[number].side or "left"),
+            )
+            round_it, along = kerf_round(
+                drawn.ends[number],
+                sides=(root, front, back),
+                kerf_mm=kerf,
+                way=way,
+                tolerance_mm=tolerance_mm,
+            )
+            bends += along
+            wood = round_it.intersection(_between_roots(drum, lines) if out else strip)
+            pieces.append(wood.difference(all_wood))
+    return pieces, bends
+
+
+def _between_roots(drum: Drum, lines: Layout) -> Polygon:
+    return shapely.box(lines.root_left_mm, 0.0, lines.root_right_mm, drum.top.width_mm)
 
 
 def _lengthened(drum: Drum, lines: Layout) -> Iterator[Polygon]:
@@ -281,7 +349,11 @@ def _lengthened(drum: Drum, lines: Layout) -> Iterator[Polygon]:
 def strike_point(
     drum: Drum, tongue: Tongue, shape: Polygon, lines: Layout, *, from_tip_mm: float = STRIKE_MM
 ) -> tuple[float, float]:
-    """On the centre line, so far back from where that line leaves the wood.
+    """Where the blow falls: on the centre line, so far back from where that line first leaves the wood.
+
+    So it is for an end of any shape. Seen from the root, what lies beyond a notch or a hook does not count; where
+    the notch is so deep that less than twice that is left, the blow falls half way. Held by
+    tests/drum/test_outline.py.
 
     Parameters
     ----------
@@ -297,9 +369,12 @@ def strike_point(
         How far back, in mm.
     """
     assert tongue.row is not None and tongue.side is not None
-    y = lines.centre_mm(tongue.row)
-    x_low, _, x_high, _ = LineString([(0.0, y), (drum.top.length_mm, y)]).intersection(shape).bounds
-    return (x_high - from_tip_mm, y) if tongue.side == "left" else (x_low + from_tip_mm, y)
+    y, (root, way) = lines.centre_mm(tongue.row), _root(lines, tongue.side)
+    far = root + way * drum.top.length_mm
+    inside = LineString([(root, y), (far, y)]).intersection(shape)
+    parts = [part.bounds for part in getattr(inside, "geoms", (inside,)) if part.length > 0.0]
+    reach = min(max(way * (low - root), way * (high - root)) for low, _, high, _ in parts)
+    return root + way * (reach - min(from_tip_mm, STRIKE_SHARE * reach)), y
 
 
 def _inset(drum: Drum, by_mm: float, *, ends_mm: float | None = None) -> Polygon:
@@ -317,12 +392,16 @@ def outline(drum: Drum, *, tolerance_mm: float = 0.05) -> Outline:
     missing = [index for index, tongue in enumerate(drum.tongues, start=1) if tongue.length_mm is None]
     if missing:
         raise _needs_fit(drum, missing, "length")
-    shapes = tuple(tongue_polygon(drum, t, lines, tolerance_mm=tolerance_mm) for t in drum.tongues)
-    slot_lines = _slot_lines(drum, lines, shapes)
+    ends = tuple(tongue_end(drum, tongue, lines) for tongue in drum.tongues)
+    pairs = zip(ends, drum.tongues, strict=True)
+    shapes = tuple(_polygon(end, tongue, lines, tolerance_mm) for end, tongue in pairs)
+    drawn = _Drawn(ends=ends, shapes=shapes)
+    slot_lines = _slot_lines(drum, lines, drawn)
     holes = _stop_holes(drum, lines, slot_lines)
-    removed = shapely.union_all(
-        [*_removed(drum, lines, shapes), *(_disc(hole, tolerance_mm) for hole in holes)], grid_size=GRID_MM
-    )
+    rings = [_ring(hole) for hole in holes]
+    sawn, round_tongues = _removed(drum, lines, drawn, tolerance_mm)
+    discs = [Polygon(curve_chords(ring, tolerance_mm)) for ring in rings]
+    removed = shapely.union_all([*sawn, *discs], grid_size=GRID_MM)
     board = _inset(drum, 0.0)
     return Outline(
         layout=lines,
@@ -339,4 +418,6 @@ def outline(drum: Drum, *, tolerance_mm: float = 0.05) -> Outline:
         box_inner=_inset(drum, seat_mm(drum), ends_mm=end_seat_mm(drum)),
         box_outer=_inset(drum, -beside_mm(drum)) if beside_mm(drum) else board,
         wall_inner=_inset(drum, over_mm(drum)),
+        bends=tuple(one for one in chain(*ends, round_tongues, *rings) if not one.is_straight),
+        tolerance_mm=tolerance_mm,
     )

@@ -25,6 +25,40 @@ listed here is refused, so that a slip of the pen is not lost. [The shop](shop.m
 are for.
 """
 
+ENDS = """### The end of a tongue
+
+`tongue_end` in [slots] is the end of every tongue, `end` under one [[tongues]] is the end of that tongue alone; it
+needs its row and side, for it is drawn for one place. Either is a name or a list of points
+`[along, across]`, from the front edge of the tongue to its back edge: `across` is 0 on the tongue's centre line and
+grows towards the back, `along` is 0 at the furthest point and negative towards the root. On both sides of the drum
+the front edge is the one towards you.
+
+- A plain point is a corner: straight lines run from corner to corner.
+- A point with `"arc"` third lies on an arc of a circle, from the corner before it to the corner after it.
+- Points with `"smooth"` third lie on one smooth curve, as a batten held there would take it, from the corner before
+them to
+  the corner after them.
+
+```toml
+[slots]
+tongue_end = [[-16.0, -21.5], [0.0, 0.0, "arc"], [-16.0, 21.5]]
+
+[[tongues]]
+end = [[-26, -21.5], [-20, -23, "smooth"], [0, -6, "smooth"], [-6, 12, "smooth"], [-18, 21.5]]
+```
+
+The first and the last point meet the tongue's edges; up to 0.5 mm they are stretched to it. **The tip**, whatever the
+shape: the length is measured from the root line to the furthest point of the end, so the shape stays as it is while
+`fit` moves the length. The blow falls on the centre line, 15 mm back from where that line first leaves the wood,
+going out from the root: in a fork that is at the bottom of the notch, and what lies beyond a notch does not count.
+Where less than 30 mm are left it falls half way.
+
+An end may be wider than its tongue or reach past the tip line of the tongue that faces it, so that a nose lies in a
+notch, or two slants are parted by one sawn line, as long as a saw cut stays between any two tongues. A saw cut is
+made round it wherever it meets other wood. No neck may be narrower than 8 mm, and no end may reach back further
+than 80 % of its tongue.
+"""
+
 
 def reference() -> str:
     """The whole page, as Markdown."""
@@ -32,6 +66,8 @@ def reference() -> str:
     for path, one in tables(Drum).items():
         assert one.table is not None
         parts.append(f"## {_header(path, one)}\n\n{_about(one)}\n\n{_keys(one.table)}")
+        if path == ("tongues",):
+            parts.append(ENDS)
     rows = [
         _row(key, constant.about, constant.within.bounds("mm"), "the species' own")
         for key, constant in CONSTANTS.items()

@@ -55,6 +55,12 @@ _MEANT: dict[str, dict[str, str]] = {
         "slant": "slant slanted",
         "curve": "curve curved",
     },
+    "end": {
+        "square": "square straight",
+        "round": "round rounded",
+        "slant": "slant slanted",
+        "curve": "curve curved",
+    },
     "when": {"before glue-up": "beforeglueup beforegluing", "after glue-up": "afterglueup aftergluing"},
     "bored": {"before glue-up": "beforeglueup beforegluing", "after glue-up": "afterglueup aftergluing"},
     "temperament": {"equal": "equal equaltemperament et 12tet", "just": "just justintonation pure"},

@@ -11,7 +11,7 @@ import math
 import re
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any, ClassVar, Protocol, runtime_checkable
+from typing import TYPE_CHECKING, Any, ClassVar, Literal, Protocol, runtime_checkable
 
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
@@ -19,8 +19,12 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 from kerftone.errors import LengthError
 from kerftone.units import Units, format_length, inch_fraction, parse_grams, parse_length
 
-Path = tuple[tuple[float, float], ...]
-"""Points one after the other, each two lengths in mm."""
+Bend = Literal["arc", "smooth"]
+EndPoint = tuple[float, float] | tuple[float, float, Bend]
+Path = tuple[EndPoint, ...]
+"""Points one after the other, each two lengths in mm. A plain one is a corner; an "arc" runs from the corner before
+through its point to the corner after; a curve runs smoothly through "smooth" points from corner to corner."""
+BENDS = ("arc", "smooth")
 
 BAD_VALUE = "bad_value"
 """The error type whose message is already in our words."""
@@ -200,14 +204,19 @@ class Whole:
         return core_schema.no_info_plain_validator_function(self.check)
 
 
-def _point(pair: object, at: int, units: Units) -> tuple[float, float]:
-    if not isinstance(pair, list) or len(pair) != 2:
+def _point(pair: object, at: int, units: Units) -> EndPoint:
+    if not isinstance(pair, list) or len(pair) not in (2, 3):
         raise _bad(
             f"has {shown(pair)} as point {at}. Each point is [along, across], two lengths: "
             "write [0.0, -10.0]."
         )
+    if len(pair) == 3 and pair[2] not in BENDS:
+        raise _bad(
+            f'has {shown(pair[2])} in point {at}. After its two lengths a point may have "arc" or "smooth": '
+            'write [0.0, -10.0, "smooth"].'
+        )
     lengths = []
-    for value in pair:
+    for value in pair[:2]:
         if isinstance(value, bool) or not isinstance(value, int | float | str):
             raise _bad(f"has {shown(value)} in point {at}. Lengths are numbers: write [0.0, -10.0].")
         try:
@@ -220,7 +229,7 @@ def _point(pair: object, at: int, units: Units) -> tuple[float, float]:
                 f"{format_length(500.0, units)} of its tip: check the units."
             )
         lengths.append(mm)
-    return lengths[0], lengths[1]
+    return (lengths[0], lengths[1], pair[2]) if len(pair) == 3 else (lengths[0], lengths[1])
 
 
 def _end_path(value: list[object], units: Units) -> Path:
@@ -233,14 +242,14 @@ def _end_path(value: list[object], units: Units) -> Path:
     points = [_point(pair, at, units) for at, pair in enumerate(value, start=1)]
     if points[0][1] > points[-1][1]:
         points.reverse()
-    for at, ((_, before), (_, after)) in enumerate(pairwise(points), start=1):
-        if after <= before:
+    for at, (before, after) in enumerate(pairwise(points), start=1):
+        if math.hypot(before[0] - after[0], before[1] - after[1]) < LEAST_STEP_MM:
             raise _bad(
-                f"turns back between points {at} and {at + 1} ({before:g} then {after:g} mm across). A path "
-                "goes across the tongue from edge to edge: let `across` grow from point to point."
+                f"has points {at} and {at + 1} in one place. A path goes on from point to point: leave one out."
             )
-    furthest = max(along for along, _ in points)
-    if abs(furthest) > 0.01:
+    _check_bends(points)
+    furthest = max(point[0] for point in points)
+    if abs(furthest) > 0.01 and not any(len(point) == 3 for point in points):
         raise _bad(
             f"reaches {furthest:g} mm along at its furthest. The furthest point is the tip line, 0, and the "
             f"rest lies behind it: take {furthest:g} off every `along`.",
@@ -249,6 +258,27 @@ def _end_path(value: list[object], units: Units) -> Path:
             nearest=0.0,
         )
     return tuple(points)
+
+
+LEAST_STEP_MM = 0.01
+"""Points of an end nearer than this are one: finer than anyone saws."""
+
+
+def _check_bends(points: list[EndPoint]) -> None:
+    """An end begins and ends at a corner, and each arc has a corner on both sides."""
+    hows = [point[2] if len(point) == 3 else "" for point in points]
+    if hows[0] or hows[-1]:
+        at = 1 if hows[0] else len(points)
+        raise _bad(
+            f'has "{hows[at - 1]}" in point {at}. The first and the last point are where the end meets the '
+            "tongue's edges: write those two without a word."
+        )
+    for at, how in enumerate(hows):
+        if how == "arc" and (hows[at - 1] or hows[at + 1]):
+            raise _bad(
+                f'has "arc" in point {at + 1}, which does not lie between two corners. An arc runs from the point '
+                "before through this one to the point after: write both of these without a word."
+            )
 
 
 _SHAPES = ("square", "round", "slant", "curve")
@@ -268,14 +298,15 @@ class EndValue:
             return _end_path(value, info.context["units"] if info.context else "mm")
         raise _bad(
             f"is {shown(value)}. A tongue's end is a shape or a list of points: write "
-            '"square", "round", "slant", "curve" or [[-3.0, -10.0], [0.0, 0.0], [-3.0, 10.0]].'
+            '"square", "round", "slant", "curve" or [[-3.0, -10.0], [0.0, 0.0, "smooth"], [-3.0, 10.0]].'
         )
 
     def bounds(self, units: Units) -> str:
         """What it may be, in words."""
         return (
             ", ".join(f'"{shape}"' for shape in _SHAPES)
-            + ", or points [along, across] from the middle of the tip line"
+            + ', or points [along, across] from the middle of the tip line; with "arc" or "smooth" third, a curve '
+            "goes through the point"
         )
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:

@@ -91,7 +91,7 @@ def frame_name(drum: Drum) -> str:
     """
     rows = [tongue.row for tongue in drum.tongues]
     alone = [replace(t, note="") for t in drum.tongues if rows.count(t.row) == 1]
-    places = sorted((t.row or 0, t.side or "") for t in drum.tongues)
+    places = sorted((t.row or 0, t.side or "", repr(drum.end_of(t))) for t in drum.tongues)
     parts = (drum.top, drum.slots, drum.box, drum.bottom, drum.bores)
     marks = sorted((t.lengthened_mm, t.weight_g) for t in drum.tongues)
     return f"{parts!r} {places} {alone} {marks}"

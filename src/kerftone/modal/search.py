@@ -21,7 +21,8 @@ import numpy as np
 from scipy.linalg import eigh
 from threadpoolctl import threadpool_limits
 
-from kerftone.drum.design import Drum, Side
+from kerftone.drum.design import Drum, EndShape, Path, Side
+from kerftone.drum.ends import shortest_mm, turned_end
 from kerftone.drum.outline import layout
 from kerftone.modal.frame import RIGID_HZ
 from kerftone.modal.motions import by_part, frame_motions
@@ -35,6 +36,8 @@ from kerftone.modal.threads import solver_threads
 Place = tuple[int, Side]
 EDGE_SLACK_MM = 1e-3
 """Points of the mesh nearer than this to a line are on it: rounding."""
+DEEPER = 1.5
+"""A table that begins at the shortest tongue its end allows goes at least so many times as far. Own judgement."""
 MASSLESS = 1e-7
 """Motions with less than this share of the heaviest one's mass are rounding."""
 
@@ -236,7 +239,7 @@ def search_model(solution: Solution, reach_mm: tuple[float, float]) -> SearchMod
             stiffness=stiffness,
             mass=mass,
             push=push,
-            seats={place: _seat(tables[place[1]], root) for place, root in roots.items()},
+            seats={place: _seat(tables[place], root) for place, root in roots.items()},
         )
     )
 
@@ -278,19 +281,25 @@ def _trace(solution: Solution, motions: Array, place: Place, face: RootFace) -> 
 
 def _tables(
     drum: Drum, face: RootFace, lifts: Array, reach_mm: tuple[float, float], solution: Solution
-) -> dict[Side, Table]:
-    """A table for each side: one and the same where an end is the same turned by half a turn."""
-    left = make_table(drum, face, lifts, reach_mm=reach_mm, fineness=solution.fineness)
-    end = drum.slots.tongue_end
-    if isinstance(end, str):
-        return {"left": left, "right": left}
-    # A path is drawn from front to back on both sides; seen from the other side it runs from back to front.
-    turned = tuple((along, -across) for along, across in reversed(end))
-    if turned == end:
-        return {"left": left, "right": left}
-    other = replace(drum, slots=replace(drum.slots, tongue_end=turned))
-    right = make_table(other, face, lifts, reach_mm=reach_mm, fineness=solution.fineness)
-    return {"left": left, "right": right}
+) -> dict[Place, Table]:
+    """A table for each place: one and the same where an end is the same, turned by half a turn on the right."""
+    made: dict[EndShape | Path, Table] = {}
+    found: dict[Place, Table] = {}
+    for tongue in drum.tongues:
+        if tongue.row is None or tongue.side is None:
+            continue
+        end = drum.end_of(tongue)
+        if not isinstance(end, str) and tongue.side == "right":
+            # A path is drawn from front to back on both sides; seen from the other side it runs from back to front.
+            end = turned_end(end)
+        if end not in made:
+            other = replace(drum, slots=replace(drum.slots, tongue_end=end))
+            # A deep end needs a longer tongue than the shortest note would ask for.
+            low = max(reach_mm[0], shortest_mm(end))
+            reach = (low, reach_mm[1] if low == reach_mm[0] else max(reach_mm[1], DEEPER * low))
+            made[end] = make_table(other, face, lifts, reach_mm=reach, fineness=solution.fineness)
+        found[tongue.row, tongue.side] = made[end]
+    return found
 
 
 def _seat(table: Table, root: Array) -> Seat:

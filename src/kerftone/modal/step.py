@@ -2,8 +2,8 @@
 
 `top_step` is the sawn top with its slots, stop holes and bores; `box_step` the four walls with the joints that the
 shop worked out, the keys, and root bars and bottom where there are any, each a solid of its own. The frame is the
-drum's: x along the length, y across from the front edge, z up from the top's underside; mm. Curves are true arcs,
-bores true cylinders.
+drum's: x along the length, y across from the front edge, z up from the top's underside; mm. Arcs are true
+arcs, free curves splines, bores true cylinders.
 
 This stands in `modal` because the geometry kernel comes with the finite-element library, which only this room
 knows; nothing is meshed or solved here.
@@ -13,12 +13,14 @@ from __future__ import annotations
 
 import re
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from shapely.geometry import MultiPolygon, Polygon
 
-from kerftone.drum.arcs import middle_of_arc, with_arcs
+from kerftone.drum.arcs import Segment, middle_of_arc
+from kerftone.drum.bends import with_bends
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
 from kerftone.drum.outline import outline
@@ -26,7 +28,7 @@ from kerftone.drum.seat import drop_mm, seat_mm
 from kerftone.modal.box_solids import box_solids
 
 FINE_MM = 0.005
-"""How far the outline's chords stray before true arcs are found in them again."""
+"""How far the outline's chords stray from the curves that take their place here."""
 
 
 def top_step(drum: Drum) -> bytes:
@@ -51,11 +53,12 @@ def box_step(box: Box) -> bytes:
 def _top(drum: Drum) -> Any:
     import netgen.occ as occ
 
-    shape = outline(drum, tolerance_mm=FINE_MM).top
+    drawn = outline(drum, tolerance_mm=FINE_MM)
+    shape = drawn.top
     parts = shape.geoms if isinstance(shape, MultiPolygon) else (shape,)
     solid = None
     for part in parts:
-        raised = _raised(part, drum.top.thickness_mm)
+        raised = _raised(part, drawn.bends, drum.top.thickness_mm)
         solid = raised if solid is None else solid + raised
     assert solid is not None
     drop, inside = drop_mm(drum), seat_mm(drum)
@@ -77,25 +80,28 @@ def _top(drum: Drum) -> Any:
     return solid
 
 
-def _raised(part: Polygon, thickness_mm: float) -> Any:
+def _raised(part: Polygon, bends: Sequence[Segment], thickness_mm: float) -> Any:
     """A polygon of the plan raised from z = 0."""
     import netgen.occ as occ
 
-    face = occ.Face(_wire(part.exterior.coords))
+    face = occ.Face(_wire(part.exterior.coords, bends))
     for ring in part.interiors:
-        face = face - occ.Face(_wire(ring.coords))
+        face = face - occ.Face(_wire(ring.coords, bends))
     return face.Extrude(thickness_mm * occ.Z)
 
 
-def _wire(ring: Any) -> Any:
-    """A closed edge of straight pieces and arcs, at z = 0."""
+def _wire(ring: Any, bends: Sequence[Segment]) -> Any:
+    """A closed edge of straight pieces, arcs and cubic curves, at z = 0."""
     import netgen.occ as occ
 
     edges = []
-    for start, end, bulge in with_arcs(ring).pieces():
-        a, b = occ.Pnt(*start, 0.0), occ.Pnt(*end, 0.0)
-        if bulge:
-            edges.append(occ.ArcOfCircle(a, occ.Pnt(*middle_of_arc(start, end, bulge), 0.0), b))
+    for one in with_bends(ring, bends, sagitta_mm=FINE_MM).segments():
+        a, b = occ.Pnt(*one.start, 0.0), occ.Pnt(*one.end, 0.0)
+        if one.controls is not None:
+            between = [occ.Pnt(*point, 0.0) for point in one.controls]
+            edges.append(occ.BezierCurve([a, *between, b]))
+        elif one.bulge:
+            edges.append(occ.ArcOfCircle(a, occ.Pnt(*middle_of_arc(one.start, one.end, one.bulge), 0.0), b))
         else:
             edges.append(occ.Segment(a, b))
     return occ.Wire(edges)

@@ -21,7 +21,7 @@ from scipy.linalg import block_diag
 from threadpoolctl import threadpool_limits
 
 from kerftone.drum.design import Drum
-from kerftone.drum.outline import layout
+from kerftone.drum.outline import STRIKE_MM, layout, strike_point, tongue_polygon
 from kerftone.modal.eigen import lanczos
 from kerftone.modal.mechanics import flat_axes, stiffness, strain
 from kerftone.modal.plan import Fineness, Plan, floor_at, plan_tongue
@@ -232,7 +232,7 @@ def reduced_tongue(
 
 def _probe(space: Space, drum: Drum, number: int, basis: Array, *, rim_sides: int) -> Array:
     """Strain and motion just above the underside at the place of the trial shaving: see TongueModel."""
-    x, y = layout(drum).spot_mm(drum.tongues[number], PROBE_SHARE * length_of(drum, number))
+    x, y = _probe_spot(drum, number)
     floor = float(floor_at(np.array([[x, y]]), drum.bores, rim_sides)[0])
     place = space.mesh(x * 1e-3, y * 1e-3, (floor + PROBE_LIFT_MM) * 1e-3)
     field = ng.GridFunction(space.field)
@@ -244,6 +244,16 @@ def _probe(space: Space, drum: Drum, number: int, basis: Array, *, rim_sides: in
     elastic = stiffness(drum.top.elastic, flat_axes(drum.top.cut, drum.top.grain_angle_deg))
     root = np.linalg.cholesky(elastic).T
     return np.vstack([root @ found[:6], math.sqrt(drum.top.elastic.density_kg_m3) * found[6:]])
+
+
+def _probe_spot(drum: Drum, number: int) -> tuple[float, float]:
+    """The place of the trial shaving: so far along, but never beyond a notch in the end."""
+    tongue, lines = drum.tongues[number], layout(drum)
+    x, y = strike_point(drum, tongue, tongue_polygon(drum, tongue, lines), lines)
+    struck, _ = lines.place_mm(tongue, x, y)
+    usual = PROBE_SHARE * length_of(drum, number)
+    # The blow falls 15 mm from where the centre line leaves the wood, or half way to there.
+    return lines.spot_mm(tongue, usual if usual < struck + 0.5 * min(STRIKE_MM, struck) else struck)
 
 
 def _main_motions(traces: Array) -> tuple[Array, Array]:

@@ -12,8 +12,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -112,13 +112,15 @@ def unclear(alone: Alone, chosen: NDArray[np.intp]) -> Array:
 
 @dataclass(frozen=True, kw_only=True)
 class Task:
-    """What is to be arranged. room_mm: for the tongues of one row together, kerf left out. fixed: the places that
+    """What is to be arranged. room_mm: for the tongues of one row together, kerf left out; spare_mm: how much more
+    (by row) where their own ends reach into each other. fixed: the places that
     are the maker's, None where a note's place is free. guess: a first length (mm) for a pitch."""
 
     aims_hz: tuple[float, ...]
     fixed: tuple[Place | None, ...]
     room_mm: float
     guess: Callable[[float], float]
+    spare_mm: Mapping[int, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -177,7 +179,8 @@ def crowding_mm(task: Task, found: Alone, chosen: NDArray[np.intp]) -> Array:
     lengths = np.nan_to_num(found.lengths_mm, nan=UNREACHED_MM)[chosen, notes]
     rows = np.array([row for row, _ in found.places])[chosen]
     sums = [
-        np.where(rows == row, lengths, 0.0).sum(axis=1) for row in sorted({row for row, _ in found.places})
+        np.where(rows == row, lengths, 0.0).sum(axis=1) - task.spare_mm.get(row, 0.0)
+        for row in sorted({row for row, _ in found.places})
     ]
     return np.asarray(np.max(sums, axis=0) + FACING_SLACK_MM - task.room_mm)
 
@@ -280,7 +283,7 @@ def judged(
     clarity = clear_shares(model, task.aims_hz, found) if found.settled else np.zeros(len(places))
     rows: dict[int, float] = {}
     for (row, _), mm in zip(places, found.lengths_mm, strict=True):
-        rows[row] = rows.get(row, 0.0) + mm
+        rows[row] = rows.get(row, -task.spare_mm.get(row, 0.0)) + mm
     return Candidate(tuned=found, clarity=clarity, fits=max(rows.values()) <= task.room_mm + 1e-6)
 
 

@@ -22,6 +22,8 @@ from kerftone.air.answer import InAir, in_air, tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.drum.check import MIN_TONGUE_LENGTH_MM, check_outline
 from kerftone.drum.design import Drum
+from kerftone.drum.ends import shortest_mm
+from kerftone.drum.facing import row_spare_mm
 from kerftone.drum.save import as_written
 from kerftone.modal.notes import NoteHeard, read_notes, weights
 from kerftone.modal.result import Array, Modes
@@ -232,16 +234,19 @@ def _alone_in_a_row(drum: Drum) -> bool:
 def started_drum(drum: Drum, aims: Sequence[float]) -> Drum:
     """The drum with every tongue placed and of a length that can be sawn: a start need only be fit to mesh."""
     lengths = [
-        max(MIN_TONGUE_LENGTH_MM, _guess_mm(drum, hz) if tongue.length_mm is None else tongue.length_mm)
+        max(
+            *(MIN_TONGUE_LENGTH_MM, shortest_mm(drum.end_of(tongue))),
+            _guess_mm(drum, hz) if tongue.length_mm is None else tongue.length_mm,
+        )
         for tongue, hz in zip(drum.tongues, aims, strict=True)
     ]
     placed = _placed(drum, usual_places(drum, lengths))
-    room = 0.97 * room_mm(drum)
+    room, spare = 0.97 * room_mm(drum), row_spare_mm(drum)
     for row in {tongue.row for tongue in placed.tongues}:
         inside = [number for number, tongue in enumerate(placed.tongues) if tongue.row == row]
         together = sum(lengths[number] for number in inside)
         for number in inside:
-            lengths[number] *= min(1.0, room / together)
+            lengths[number] *= min(1.0, (room + min(0.0, spare.get(row or 0, 0.0))) / together)
     return placed.with_lengths(tuple(lengths))
 
 
@@ -254,6 +259,7 @@ def task_for(drum: Drum, aims: Sequence[float]) -> Task:
         ),
         room_mm=room_mm(drum),
         guess=lambda hz: _guess_mm(drum, hz),
+        spare_mm=row_spare_mm(drum),
     )
 
 

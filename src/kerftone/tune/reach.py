@@ -14,6 +14,7 @@ from typing import Unpack
 
 from kerftone.drum.check import MIN_TONGUE_LENGTH_MM
 from kerftone.drum.design import Drum
+from kerftone.drum.facing import row_spare_mm
 from kerftone.drum.outline import layout
 from kerftone.errors import Behind, OutlineError
 from kerftone.pitch import cents
@@ -103,7 +104,7 @@ def explain_crowding(drum: Drum, aims: Sequence[float]) -> None:
     excess, row = max(crowded)
     inside = [n for n, tongue in enumerate(drum.tongues) if tongue.row == row]
     words = " and ".join(f"{drum.tongues[n].note} needs {_length(drum, n)}" for n in inside)
-    room = layout(drum).span_mm - drum.slots.kerf_mm
+    room = layout(drum).span_mm - drum.slots.kerf_mm + row_spare_mm(drum).get(row, 0.0)
     board = drum.top.length_mm + excess + EASE_MM
     offers = [f"a top {_up(drum, board)} long"]
     thin = _thickness_that_fits(drum, aims, inside, room)
@@ -128,7 +129,7 @@ def explain_crowding(drum: Drum, aims: Sequence[float]) -> None:
 def _excess_mm(drum: Drum, row: int) -> float:
     """By how much a row's tongues and the kerf between them are longer than the row."""
     lengths = [tongue.length_mm or 0.0 for tongue in drum.tongues if tongue.row == row]
-    return sum(lengths) + drum.slots.kerf_mm - layout(drum).span_mm
+    return sum(lengths) + drum.slots.kerf_mm - row_spare_mm(drum).get(row, 0.0) - layout(drum).span_mm
 
 
 def _length(drum: Drum, number: int) -> str:
