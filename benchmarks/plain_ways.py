@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from kerftone.drum.design import Bore, Drum
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.modal.notes import read_notes
 from kerftone.pitch import cents
 from kerftone.tune.bores import Spot, deepest_mm, grid_map, spots

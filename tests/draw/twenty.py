@@ -9,7 +9,8 @@ import numpy as np
 
 from kerftone.draw.bench_map import BenchMap, MapBore, TongueMap
 from kerftone.drum.design import Bore, Drum
-from kerftone.drum.outline import layout, outline
+from kerftone.drum.outline import outline
+from kerftone.drum.plan_lines import layout
 from kerftone.drum.shop import FootRelief, Pickup
 from kerftone.tune.begin import first_drum
 from kerftone.tune.lengths import SET_BACK, STIFF_SET_BACK, guess_length_mm

@@ -14,7 +14,8 @@ from kerftone.bench.limits import check_bore
 from kerftone.bench.replay import Bench, bench_of
 from kerftone.draw.bench_map import BenchMap, TongueMap
 from kerftone.drum.design import Bore
-from kerftone.drum.outline import layout, tongue_polygon
+from kerftone.drum.outline import tongue_polygon
+from kerftone.drum.plan_lines import layout
 from kerftone.errors import EntryError
 from kerftone.jobs.advice_words import sentence
 from kerftone.jobs.map_bores import map_of

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from kerftone.drum.design import Bore
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.modal.frame import Assembly, assemble, frame_of
 from kerftone.modal.notes import weights
 from kerftone.modal.solve import Solution, solve

@@ -11,7 +11,7 @@ import pytest
 
 from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.modal import table as table_module
 from kerftone.modal.frame import Assembly, assemble
 from kerftone.modal.notes import weights

@@ -7,7 +7,7 @@ import pytest
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Units
 from kerftone.drum.file import parse_drum
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.drum.template import drum_text
 from kerftone.errors import NoteError, SpeciesError
 from kerftone.tune.begin import USUAL, Wishes, first_drum

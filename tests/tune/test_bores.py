@@ -8,7 +8,8 @@ from shapely.geometry import Point
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Bore
-from kerftone.drum.outline import layout, outline
+from kerftone.drum.outline import outline
+from kerftone.drum.plan_lines import layout
 from kerftone.tune.bores import Map, deepest_mm, grid_map, spots
 
 W1_L1 = 0

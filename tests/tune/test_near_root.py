@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from kerftone.drum.design import Bore, Drum
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.tune.confirm import fully_solved
 from kerftone.tune.history import Bored, after
 from kerftone.tune.instrument import Instrument

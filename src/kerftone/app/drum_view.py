@@ -13,7 +13,7 @@ from kerftone.app.remedies import refusal_of
 from kerftone.drum.check import MIN_TONGUE_LENGTH_MM, check_outline
 from kerftone.drum.design import Drum, Side, Tongue
 from kerftone.drum.ends import end_curve
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.drum.seat import beside_mm, end_seat_mm, seat_mm
 from kerftone.errors import KerftoneError, OutlineError
 from kerftone.pitch import sharpened
@@ -48,12 +48,7 @@ def drum_view(drum: Drum) -> dict[str, Any]:
     return {
         "name": drum.name,
         "units": drum.units,
-        "tuning": {
-            "reference_hz": drum.tuning.reference_hz,
-            "temperament": drum.tuning.temperament,
-            "tolerance_cents": drum.tuning.tolerance_cents,
-            "aim_cents": drum.tuning.aim_cents,
-        },
+        "tuning": _plain(drum.tuning, "reference_hz temperament tolerance_cents aim_cents"),
         "top": {
             "wood": top.wood,
             "length_mm": top.length_mm,

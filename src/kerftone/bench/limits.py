@@ -18,7 +18,8 @@ from kerftone.bench.facts import BoreMade
 from kerftone.drum.bore_limits import between_mm, bore_limits, to_root_mm
 from kerftone.drum.check import MIN_BORE_RIM_MM, check_outline
 from kerftone.drum.design import Bore, Drum, Tongue
-from kerftone.drum.outline import layout, outline, tongue_polygon
+from kerftone.drum.outline import outline, tongue_polygon
+from kerftone.drum.plan_lines import layout
 from kerftone.drum.tongue_named import on_paper, tongue_named
 from kerftone.errors import EntryError, OutlineError, Remedy
 from kerftone.tune.history import Lengthened, Trimmed, Weighted, after, same_hole

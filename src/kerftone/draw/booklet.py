@@ -33,8 +33,8 @@ from kerftone.draw.booklet_pictures import board_picture, wall_picture
 from kerftone.draw.booklet_style import CAUTION, CELL, FACE, SECTION, SMALL, STEP, TITLE, Tick, p, table
 from kerftone.draw.fonts import BOLD_FONT, WORDS_FONT, printable, use_fonts
 from kerftone.draw.style import INK, SLATE
-from kerftone.drum.outline import layout
 from kerftone.drum.paper import PAPERS_MM, paper_of
+from kerftone.drum.plan_lines import layout
 from kerftone.shop.cautions import CAUTIONS, FIRST
 from kerftone.shop.check import Check
 from kerftone.shop.measure import Measure, measure_of

@@ -29,7 +29,7 @@ from kerftone.draw.share_style import (
     plain_table,
 )
 from kerftone.draw.style import INK, SLATE
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.shop.cautions import CAUTIONS, FIRST
 from kerftone.shop.measure import Measure
 from kerftone.shop.plan import ShopPlan

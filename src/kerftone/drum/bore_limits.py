@@ -17,7 +17,8 @@ from shapely.geometry.base import BaseGeometry
 
 from kerftone.drum.check import MIN_BORE_RIM_MM, over_bore_mm
 from kerftone.drum.design import Bore, Drum
-from kerftone.drum.outline import layout, tongue_polygon
+from kerftone.drum.outline import tongue_polygon
+from kerftone.drum.plan_lines import layout
 
 ROOT_KEPT_MM = 8.0
 """Kept between a bore and the root line: nearer, the model of a tongue alone does not say well what a bore does."""

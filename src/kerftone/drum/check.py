@@ -19,7 +19,8 @@ from shapely.ops import nearest_points
 
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.facing import NEAR_MM, facing, tip_gap_mm, too_near
-from kerftone.drum.outline import Layout, Outline, layout, outline
+from kerftone.drum.outline import Outline, outline
+from kerftone.drum.plan_lines import Layout, layout
 from kerftone.drum.seat import end_seat_mm, seat_mm, seat_name
 from kerftone.errors import OutlineError
 from kerftone.units import Units, from_mm

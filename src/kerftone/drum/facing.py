@@ -15,7 +15,8 @@ import shapely.affinity
 from shapely.geometry import Polygon
 
 from kerftone.drum.design import Drum, Tongue
-from kerftone.drum.outline import Layout, Outline, layout, tongue_polygon
+from kerftone.drum.outline import Outline, tongue_polygon
+from kerftone.drum.plan_lines import Layout, layout
 
 PLAIN_ENDS = frozenset({"square", "round", "curve"})
 """Ends whose foremost point is in the middle or everywhere: two of them touch first at their tip lines."""

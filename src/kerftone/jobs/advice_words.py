@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from kerftone.bench.replay import Bench
 from kerftone.drum.design import TIP_WEIGHT_MM
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.drum.tongue_named import on_paper
 from kerftone.jobs.entry_words import BOTTOM_WORDS, flat_or_sharp
 from kerftone.shop.measure import measure_of

@@ -20,7 +20,7 @@ from kerftone.bench.facts import (
 from kerftone.bench.limits import place_of
 from kerftone.bench.replay import Bench
 from kerftone.drum.design import Bore
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.pitch import cents
 from kerftone.shop.measure import measure_of
 from kerftone.tune.history import Bottom

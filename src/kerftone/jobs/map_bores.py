@@ -12,8 +12,9 @@ from shapely.geometry.base import BaseGeometry
 
 from kerftone.bench.replay import Bench
 from kerftone.drum.bore_limits import bore_limits, room_on_board
-from kerftone.drum.outline import layout, outline, tongue_polygon
+from kerftone.drum.outline import outline, tongue_polygon
 from kerftone.drum.paper import paper_of
+from kerftone.drum.plan_lines import layout
 from kerftone.drum.shop import Paper
 from kerftone.drum.tongue_named import on_paper
 from kerftone.errors import EntryError

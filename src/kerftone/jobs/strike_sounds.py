@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from kerftone.drum.design import Drum
-from kerftone.drum.outline import layout, outline
+from kerftone.drum.outline import outline
+from kerftone.drum.plan_lines import layout
 from kerftone.jobs.live_pitch import LiveModel
 from kerftone.jobs.modes_heard import modes_played
 from kerftone.jobs.progress import Progress, job

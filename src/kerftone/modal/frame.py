@@ -25,7 +25,8 @@ from shapely.geometry import Point
 from threadpoolctl import threadpool_limits
 
 from kerftone.drum.design import Bore, Drum, Side
-from kerftone.drum.outline import layout, tongue_polygon
+from kerftone.drum.outline import tongue_polygon
+from kerftone.drum.plan_lines import layout
 from kerftone.modal.crew import side_by_side
 from kerftone.modal.layers import in_order_two, in_two_layers
 from kerftone.modal.motions import TONGUE_PARTS, frame_motions, reduced_part

@@ -13,7 +13,7 @@ import ngsolve as ng
 import numpy as np
 
 from kerftone.drum.design import Drum
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.modal.plan import tongue_region
 from kerftone.modal.result import Array
 from kerftone.modal.sensitivity import length_of

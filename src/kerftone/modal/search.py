@@ -23,7 +23,7 @@ from threadpoolctl import threadpool_limits
 
 from kerftone.drum.design import Drum, EndShape, Path, Side
 from kerftone.drum.ends import shortest_mm, turned_end
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.modal.frame import RIGID_HZ
 from kerftone.modal.motions import by_part, frame_motions
 from kerftone.modal.result import Array, Modes

@@ -20,7 +20,8 @@ import numpy as np
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import TIP_WEIGHT_MM, Drum
-from kerftone.drum.outline import layout, outline, strike_point, tongue_polygon
+from kerftone.drum.outline import outline, strike_point, tongue_polygon
+from kerftone.drum.plan_lines import layout
 from kerftone.drum.seat import gap_mm
 from kerftone.errors import KerftoneError
 from kerftone.modal.band import build

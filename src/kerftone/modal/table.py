@@ -26,7 +26,7 @@ from scipy.linalg import block_diag
 from scipy.optimize import linear_sum_assignment
 
 from kerftone.drum.design import Drum, Tongue
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.modal.crew import side_by_side
 from kerftone.modal.plan import Fineness
 from kerftone.modal.result import Array

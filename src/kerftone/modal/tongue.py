@@ -21,7 +21,8 @@ from scipy.linalg import block_diag
 from threadpoolctl import threadpool_limits
 
 from kerftone.drum.design import Drum
-from kerftone.drum.outline import STRIKE_MM, layout, strike_point, tongue_polygon
+from kerftone.drum.outline import STRIKE_MM, strike_point, tongue_polygon
+from kerftone.drum.plan_lines import layout
 from kerftone.modal.eigen import lanczos
 from kerftone.modal.mechanics import flat_axes, stiffness, strain
 from kerftone.modal.plan import Fineness, Plan, floor_at, plan_tongue

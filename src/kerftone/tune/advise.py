@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from kerftone.drum.design import Drum
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.drum.tongue_named import on_paper
 from kerftone.modal.crew import on_one_thread
 from kerftone.modal.detuned import detuned

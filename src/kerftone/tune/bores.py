@@ -18,7 +18,8 @@ from scipy.ndimage import distance_transform_edt, map_coordinates
 
 from kerftone.drum.bore_limits import between_mm, bore_limits, room_for_bit
 from kerftone.drum.design import Bore, Drum
-from kerftone.drum.outline import layout, tongue_polygon
+from kerftone.drum.outline import tongue_polygon
+from kerftone.drum.plan_lines import layout
 from kerftone.modal.frame import own_bores
 from kerftone.modal.result import Array
 from kerftone.units import MM_PER_INCH

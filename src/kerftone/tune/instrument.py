@@ -19,7 +19,8 @@ from shapely.geometry import Point
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Bore, Drum
-from kerftone.drum.outline import layout, tongue_polygon
+from kerftone.drum.outline import tongue_polygon
+from kerftone.drum.plan_lines import layout
 from kerftone.modal.detuned import Detuned, detuned
 from kerftone.modal.frame import Assembly, assemble, assemble_frame, own_bores
 from kerftone.modal.frame_files import fingerprint, keep_frame, keep_tongues, kept_frame, kept_tongues

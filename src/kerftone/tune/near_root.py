@@ -15,7 +15,7 @@ from __future__ import annotations
 import math
 
 from kerftone.drum.design import Bore, Drum
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 
 SHARE, AT, FALLS = 0.25, 0.75, 0.9
 """A bore as deep as the top is thick does the first more, if its rim is the second from the root, in thicknesses;

@@ -15,7 +15,7 @@ from typing import Unpack
 from kerftone.drum.check import MIN_TONGUE_LENGTH_MM
 from kerftone.drum.design import Drum
 from kerftone.drum.facing import row_spare_mm
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.errors import Behind, OutlineError
 from kerftone.pitch import cents
 from kerftone.tune.lengths import guess_length_mm
