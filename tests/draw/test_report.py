@@ -9,7 +9,7 @@ from kerftone.draw.cautions import CAUTIONS
 from kerftone.draw.layout import layout_sheet
 from kerftone.draw.mode_picture import mode_picture
 from kerftone.draw.portrait import portrait
-from kerftone.draw.report import Report, ReportRow, clarity_words, report_html
+from kerftone.draw.report import Report, ReportRow, ReportSound, clarity_words, report_html
 from kerftone.shop.box import box_of
 
 NASTY = '<script>alert("x")</script>&\'"\x00'
@@ -75,8 +75,7 @@ def report(brook, brook_outline, top_mesh, invented_lift):
         aim_cents=-30.0,
         tolerance_cents=5.0,
         made_by="Kerftone 0.1.0",
-        sound=b"not really a sound",
-        sound_words=NASTY,
+        sounds=(ReportSound(name="in front of it", data=b"not really a sound", words=NASTY),),
         trust=(NASTY,),
         portrait=portrait(brook, brook_outline, box_of(brook)),
     )
@@ -187,7 +186,7 @@ def test_what_the_plus_minus_means_is_said_with_the_largest_of_them(page):
 
 def test_a_drum_without_sound_or_pictures_still_makes_a_page(report):
     bare = replace(
-        report, sound=None, portrait=None, rows=tuple(replace(r, picture=None) for r in report.rows)
+        report, sounds=(), portrait=None, rows=tuple(replace(r, picture=None) for r in report.rows)
     )
     parser = _Page()
     parser.feed(report_html(bare))

@@ -17,6 +17,7 @@ from kerftone.jobs.pickup_heard import (
     pickup_heard,
     through_pickup,
 )
+from kerftone.jobs.plan_drum import PICKED, REPORT, SOUND, results
 from kerftone.jobs.prediction import Prediction, predict
 from kerftone.jobs.preview_sound import SoundRequest, preview_sound
 from kerftone.modal.shelf import Shelf
@@ -113,3 +114,13 @@ def test_the_sound_through_the_pickup_is_another_and_says_what_it_hears(tmp_path
     assert set(done.document()) - set(plain.document()) == {"pickup"}
     assert done.preview.hz == pytest.approx(plain.preview.hz), "the same notes"
     assert not np.allclose(done.preview.samples[:48000], plain.preview.samples[:48000], atol=0.05)
+
+
+def test_a_plan_has_the_sound_through_the_pickup_beside_the_other(predicted: Prediction) -> None:
+    made = results(predicted)
+    assert made[PICKED][:4] == b"RIFF" and made[PICKED] != made[SOUND]
+    page = made[REPORT].decode("utf-8")
+    assert page.count("<audio") == 2 and "Through the pickup" in page
+    none = replace(predicted.drum, making=replace(predicted.drum.making, pickup=None))
+    bare = results(replace(predicted, drum=none))
+    assert PICKED not in bare and bare[REPORT].decode("utf-8").count("<audio") == 1

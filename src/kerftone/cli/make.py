@@ -8,7 +8,7 @@ from kerftone.drum.paper import PAPER_NAMES
 from kerftone.jobs.draw_layout import LayoutDrawn
 from kerftone.jobs.draw_templates import TemplatesDrawn
 from kerftone.jobs.find_lengths import LengthsFound, fit_words, reason_words
-from kerftone.jobs.plan_drum import LAYOUT, MODES, REPORT, SOUND, DrumPlanned
+from kerftone.jobs.plan_drum import LAYOUT, MODES, PICKED, REPORT, SOUND, DrumPlanned
 from kerftone.jobs.prediction import stand_ins
 from kerftone.jobs.preview_sound import SoundPreviewed
 from kerftone.jobs.share_drum import DrumShared
@@ -17,6 +17,7 @@ WHAT = {
     REPORT: "the report: open it in a browser, or print it",
     LAYOUT: "the top in plan, at true size",
     SOUND: "the sound",
+    PICKED: "the sound through the pickup",
     MODES: "the numbers",
 }
 
@@ -78,7 +79,8 @@ def show_plan(done: DrumPlanned) -> None:
             show(words, wrap=True)
     files = {path.name: path for path in done.written}
     for name, what in WHAT.items():
-        show(f"Wrote {files[name]}: {what}.")
+        if name in files:
+            show(f"Wrote {files[name]}: {what}.")
     explain(done.prediction, stand_ins(done.prediction.drum))
     if not done.well:
         say("")

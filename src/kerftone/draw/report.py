@@ -46,11 +46,21 @@ class ReportRow:
 
 
 @dataclass(frozen=True, kw_only=True)
+class ReportSound:
+    """One sound: how it is heard, the bytes of its file and their media type, and what it was played with."""
+
+    name: str
+    data: bytes
+    words: str = ""
+    media_type: str = "audio/flac"
+
+
+@dataclass(frozen=True, kw_only=True)
 class Report:
     """Everything the page shows.
 
     facts: short pairs of name and value about the drum. aim_cents: by how much the tongues are cut flat on
-    purpose. sound: the bytes of a sound file and its media type; sound_words: what it was played with.
+    purpose. sounds: what is to be heard.
     warnings: what must be read before anything else. trust: sentences of the caller's own on how sure the numbers
     are. made_by: program and version. portrait: a picture of the finished drum.
     """
@@ -62,9 +72,7 @@ class Report:
     aim_cents: float
     tolerance_cents: float
     made_by: str
-    sound: bytes | None = None
-    sound_type: str = "audio/flac"
-    sound_words: str = ""
+    sounds: tuple[ReportSound, ...] = ()
     trust: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     next_steps: tuple[str, ...] = field(default=())
@@ -208,17 +216,19 @@ def _layout(report: Report) -> str:
 
 
 def _sound(report: Report) -> str:
-    if report.sound is None:
+    if not report.sounds:
         return ""
-    data = base64.b64encode(report.sound).decode("ascii")
+    players = "\n".join(
+        f'<figure><figcaption>{_safe(one.name)}</figcaption><audio controls preload="metadata" '
+        f'aria-label="Preview of the drum, {_safe(one.name)}" '
+        f'src="data:{_safe(one.media_type)};base64,{base64.b64encode(one.data).decode("ascii")}"></audio>\n'
+        f"<p>{_safe(one.words)}</p></figure>"
+        for one in report.sounds
+    )
     return (
-        '<section aria-labelledby="sound" class="screen">\n<h2 id="sound">Sound</h2>\n'
-        f'<audio controls preload="metadata" aria-label="Preview of the drum" '
-        f'src="data:{_safe(report.sound_type)};base64,{data}"></audio>\n'
-        "<p>Each tongue in turn from the lowest note, then a short phrase. Worked out from the same "
-        "model as the "
-        "table: no recording, no room. The "
-        f"drum will die away somewhat sooner than this. {_safe(report.sound_words)}</p>\n</section>"
+        f'<section aria-labelledby="sound" class="screen">\n<h2 id="sound">Sound</h2>\n{players}\n'
+        "<p>Each tongue in turn from the lowest note, then a short phrase. Worked out from the same model as the "
+        "table: no recording, no room. The drum will die away somewhat sooner than this.</p>\n</section>"
     )
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
@@ -18,12 +18,15 @@ from kerftone.jobs.draw_layout import layout_bytes
 from kerftone.jobs.find_lengths import LengthsFound, find_in_file, fit_record
 from kerftone.jobs.other_glue import glue_shifts_of
 from kerftone.jobs.paths import check_folder, drum_path, write_results
-from kerftone.jobs.prediction import Prediction, predict, warnings
+from kerftone.jobs.prediction import NOTHING_KEPT, Prediction, predict, warnings
 from kerftone.jobs.preview_sound import preview_of
 from kerftone.jobs.progress import Progress, job
-from kerftone.modal.shelf import shelf_beside
+from kerftone.modal.shelf import Shelf, shelf_beside
 
-MODES, SOUND, LAYOUT, REPORT = "modes.json", "drum.wav", "layout.svg", "report.html"
+if TYPE_CHECKING:
+    from kerftone.sound.render import Preview
+
+MODES, SOUND, PICKED, LAYOUT, REPORT = "modes.json", "drum.wav", "pickup.wav", "layout.svg", "report.html"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,6 +64,10 @@ def plan_drum(request: PlanRequest, progress: Progress) -> DrumPlanned:
     path = drum_path(request.drum)
     drum = read_drum(path)
     check_folder(request.folder)
+    if drum.making.pickup is not None and not needs_lengths(drum):
+        from kerftone.jobs.pickup_heard import check_pickup
+
+        check_pickup(drum)
     lengths: LengthsFound | None = None
     if needs_lengths(drum):
         lengths = find_in_file(path, drum, progress)
@@ -73,7 +80,7 @@ def plan_drum(request: PlanRequest, progress: Progress) -> DrumPlanned:
         progress("Solving it once more with the gap round the top glued otherwise.")
         prediction = replace(prediction, other_glue=glue_shifts_of(prediction, shelf_beside(path)))
     progress("Making the sound, the layout and the report.")
-    written = write_results(request.folder, results(prediction))
+    written = write_results(request.folder, results(prediction, shelf_beside(path)))
     return DrumPlanned(prediction=prediction, lengths=lengths, written=written)
 
 
@@ -87,16 +94,27 @@ def needs_lengths(drum: Drum) -> bool:
     return any(t.length_mm is None or t.row is None or t.side is None for t in drum.tongues)
 
 
-def results(prediction: Prediction) -> dict[str, bytes]:
-    """The files of a plan, by name."""
+def results(prediction: Prediction, shelf: Shelf = NOTHING_KEPT) -> dict[str, bytes]:
+    """The files of a plan, by name; the sound through the pickup only where the drum has one."""
     from kerftone.draw.report import report_html
     from kerftone.jobs.report_page import report_of
     from kerftone.sound.wav import wav_bytes
 
-    preview = preview_of(prediction)
+    preview, picked = preview_of(prediction), _picked(prediction, shelf)
     return {
         MODES: json_text(prediction.document()).encode("utf-8"),
         SOUND: wav_bytes(preview),
+        **({} if picked is None else {PICKED: wav_bytes(picked)}),
         LAYOUT: layout_bytes(prediction.drum),
-        REPORT: report_html(report_of(prediction, preview)).encode("utf-8"),
+        REPORT: report_html(report_of(prediction, preview, picked)).encode("utf-8"),
     }
+
+
+def _picked(prediction: Prediction, shelf: Shelf) -> Preview | None:
+    """The sound through the drum's pickup; None where it has none."""
+    if prediction.drum.making.pickup is None:
+        return None
+    from kerftone.jobs.pickup_heard import disc_motions, through_pickup
+
+    motions = disc_motions(prediction, len(prediction.modes.hz), shelf)
+    return preview_of(prediction, modes=through_pickup(prediction, motions))

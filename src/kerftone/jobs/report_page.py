@@ -10,7 +10,7 @@ from kerftone.draw.labels import on_rule
 from kerftone.draw.layout import layout_sheet
 from kerftone.draw.mode_picture import mode_picture
 from kerftone.draw.portrait import portrait
-from kerftone.draw.report import Report, ReportRow
+from kerftone.draw.report import Report, ReportRow, ReportSound
 from kerftone.draw.sheet import Sheet
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline, outline
@@ -24,8 +24,27 @@ from kerftone.sound.render import Preview
 from kerftone.sound.wav import flac_bytes
 
 
-def report_of(prediction: Prediction, preview: Preview) -> Report:
-    """Everything the report page shows of this drum."""
+def report_of(prediction: Prediction, preview: Preview, picked: Preview | None = None) -> Report:
+    """Everything the report page shows of this drum.
+
+    Parameters
+    ----------
+    prediction : Prediction
+        What it sounds.
+    preview : Preview
+        Its sound in front of it.
+    picked : Preview | None, optional
+        The same through its pickup, where it has one.
+    """
+    sounds = [ReportSound(name="In front of the drum", data=flac_bytes(preview), words=preview.in_words())]
+    if picked is not None:
+        sounds.append(
+            ReportSound(
+                name="Through the pickup",
+                data=flac_bytes(picked),
+                words="Glued flat at the place in the drum file, or at the best there is.",
+            )
+        )
     drum = prediction.drum
     drawn = outline(drum)
     view = prediction.modes.view
@@ -41,8 +60,7 @@ def report_of(prediction: Prediction, preview: Preview) -> Report:
         aim_cents=drum.tuning.aim_cents,
         tolerance_cents=drum.tuning.tolerance_cents,
         made_by=f"Kerftone {__version__}",
-        sound=flac_bytes(preview),
-        sound_words=preview.in_words(),
+        sounds=tuple(sounds),
         trust=stand_ins(drum),
         warnings=tuple(one.words for one in warnings(prediction)),
         portrait=portrait(drum, drawn, box_of(drum)),
