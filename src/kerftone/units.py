@@ -19,6 +19,7 @@ from kerftone.errors import LengthError
 
 Units = Literal["mm", "in"]
 MM_PER_INCH = 25.4
+"""By definition of the inch."""
 
 _LENGTH = re.compile(
     r"""(?P<sign>[-+]?)\s*

@@ -22,6 +22,7 @@ from kerftone.drum.outline import Outline, outline
 
 Array = NDArray[np.floating[Any]]
 MM = 1e-3
+"""Metres in a millimetre."""
 ALONG_MM, ACROSS_MM = 20.0, 24.0
 """The longest cell along the tongues and across them. Halved, no note of the reference drums moves by more than is
 said in docs/accuracy.md."""

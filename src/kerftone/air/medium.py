@@ -13,6 +13,7 @@ ZERO_CELSIUS_K = 273.15
 GAS_CONSTANT_J_KG_K = 287.05
 """Specific gas constant of dry air, standard reference value (from memory)."""
 PRESSURE_PA = 101325.0
+"""Standard atmosphere, by definition."""
 
 
 @dataclass(frozen=True, kw_only=True)

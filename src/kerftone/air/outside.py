@@ -27,11 +27,14 @@ Array = NDArray[np.floating[Any]]
 Complex = NDArray[np.complexfloating[Any, Any]]
 RINGS = 12
 """Directions of the far field: so many heights, twice as many round. Exact to the 23rd spherical harmonic."""
+# The mirrors: see below.
 SIGNS = ((1, 1), (-1, 1), (1, -1), (-1, -1))
 CHARACTERS = ((1, 1, 1, 1), (1, -1, 1, -1), (1, 1, -1, -1), (1, -1, -1, 1))
 """The brick's mirrors in x, in y and in both, and how its four kinds of motion turn under them."""
 CORNERS = ((1, 1, 1), (1, -1, -1), (-1, 1, -1), (-1, -1, 1))
+"""Four corners of a cube that are those of a square whichever way one looks: the points of a panel of any face."""
 GAUSS = 3.0**-0.5
+"""Of half a side from the middle: the two-point Gauss rule, standard."""
 MIRROR = np.array([1.0, 1.0, -1.0])
 
 

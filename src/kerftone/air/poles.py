@@ -17,7 +17,9 @@ from kerftone.air.coupled import Coupled
 Array = NDArray[np.floating[Any]]
 Complex = NDArray[np.complexfloating[Any, Any]]
 STEPS, GOOD = 12, 1e-9
+"""Steps of Newton's method, and the change of frequency at which it has settled. Own judgement."""
 NUDGE = 1e-5
+"""The share of its frequency by which a slope is taken: far above rounding, far below what bends it."""
 RIGID_HZ = 20.0
 """Motions below this are the drum moving as a whole, or flows round in a circle."""
 

@@ -19,6 +19,7 @@ from kerftone.air.outside import Outside, square_form
 Array = NDArray[np.floating[Any]]
 Complex = NDArray[np.complexfloating[Any, Any]]
 LEAST_NODES = 5
+"""Frequencies worked out at the least, however small the box: own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)

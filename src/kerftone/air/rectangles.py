@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.floating[Any]]
 TINY = 1e-300
+"""Keeps a nought from dividing; below any length that counts."""
 
 
 def _twice(x: Array, y: Array) -> Array:

@@ -24,6 +24,7 @@ SENT = ("notes", "scale", "count", "first", "wood", "cut", "units", "name")
 LENGTHS = ("board", "thickness", "tongue_width", "box_height")
 BEGINNING = "beginning a drum"
 LONGEST = 400
+"""Signs of one word that a maker types, more than any list of notes needs; what is longer is cut. Own judgement."""
 
 
 async def choices(request: Request) -> Response:

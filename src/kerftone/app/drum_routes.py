@@ -24,6 +24,7 @@ from kerftone.jobs.print_papers import ShopLookRequest, look_at_shop
 
 MALLETS = ("soft-rubber", "hard-rubber", "wood")
 MOST_TONGUES = 100
+"""A tongue's number above this is refused unseen; no drum file takes so many. Own judgement."""
 PAPERS = ("booklet", "pdf", "svg", "dxf", "step", "all")
 TYPES = {
     "pdf": "application/pdf",

@@ -16,6 +16,7 @@ from kerftone.errors import KerftoneError
 from kerftone.jobs.paths import DRUM_FILE
 
 LONGEST_FOLDER = 60
+"""Signs of a folder's name, so that its whole path fits any system. Own judgement."""
 _UNWELCOME = re.compile(r"[^\w\- ().,+'#&]+")
 _RESERVED = re.compile(r"(?:con|prn|aux|nul|com\d|lpt\d)(?:\..*)?", re.IGNORECASE)
 

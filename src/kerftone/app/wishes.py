@@ -21,6 +21,7 @@ from kerftone.jobs.drum_wishes import read_notes
 from kerftone.units import Units, parse_length
 
 MOST_DEEP, MOST_WISHES = 5, 200
+"""Keys in one place of the file, and wishes sent at once: more is no page of ours. Own judgement."""
 WORDS = {
     "length": "length",
     "end_margin": "end margin",

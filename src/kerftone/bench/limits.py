@@ -26,6 +26,7 @@ from kerftone.tune.history import Lengthened, Trimmed, Weighted, after, same_hol
 from kerftone.units import format_length
 
 _SLACK = 1e-6
+"""Rounding, in mm and in g: nothing a maker could measure."""
 READ_MM = 0.5
 """Places are told and read to a whole millimetre or a 32nd of an inch: so much less wood beside a bore is no slip."""
 """Rounding of lengths in mm."""

@@ -26,6 +26,7 @@ from kerftone.jobs.refusal import refusal_record
 from kerftone.stopping import Stopped
 
 DONE, MISTAKE, NOT_WELL, STOPPED, PIPE_CLOSED = 0, 2, 3, 130, 1
+"""Exit codes: see above; 130 is a shell's for Ctrl-C."""
 
 
 class Answering(TyperGroup):

@@ -27,6 +27,7 @@ AIR_COLUMNS: tuple[Column[tuple[TonguePrediction, TongueInAir]], ...] = (
     Column("Q of\nsound", lambda pair: f"{pair[1].radiation_q:,.0f}", number=True),
 )
 IN_ONE_LINE = 10
+"""Modes in one line of the list, so that it stays within 80 columns."""
 
 
 def show_prediction(prediction: Prediction) -> None:

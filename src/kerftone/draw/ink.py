@@ -17,6 +17,7 @@ from kerftone.drum.arcs import ClosedPath
 from kerftone.units import MM_PER_INCH
 
 POINTS_PER_MM = 72.0 / MM_PER_INCH
+"""A point is the 72nd of an inch, by definition."""
 
 
 def draw_layers(canvas: Any, layers: Sequence[Layer]) -> None:

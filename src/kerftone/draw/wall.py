@@ -29,6 +29,7 @@ GAP_MM = 25.0
 """Between the wall and its section."""
 SECTION_SAID = "The section has its outer face on the right."
 KEY_MARK_MM = 12.0
+"""How far the mark of a key reaches in from the corner, to be seen beside the joint. Own judgement."""
 LONGEST_TRAMMEL_MM = 600.0
 """A larger radius is no help at the bench: a bent batten draws the arc."""
 

@@ -22,12 +22,15 @@ from kerftone.units import Units, format_length
 from kerftone.wood import Elastic, Scatter, find_species
 from kerftone.wood.board import Board
 
+# Lowest and highest: see below.
 LOWEST_HZ = 50.0
 HIGHEST_HZ = 2500.0
 """Between these a wooden tongue of a size one can saw and strike can sound: our own judgement."""
 
 MOST_TONGUES = 64
+"""More is a slip of the pen, and would take a computer hours: own judgement."""
 MOST_ROWS = 32
+"""Two tongues a row make MOST_TONGUES."""
 UNPLANED_MM = 0.05
 """A top whose thickness is within this of its board's has not been planed since it was tapped."""
 

@@ -30,6 +30,7 @@ MIN_ROOT_STRIP_MM = 5.0
 MIN_SIDE_STRIP_MM = 2.0
 """Free wood between the outer slots and the wall or ledge, so that the slots open into the box."""
 MIN_TONGUE_WIDTH_MM = 10.0
+"""A narrower tongue hardly leaves room for a bit or a mallet: own judgement."""
 MIN_TONGUE_LENGTH_MM = 30.0
 """Twice the distance from the tip at which a tongue is struck."""
 MIN_NECK_MM = 8.0
@@ -38,11 +39,13 @@ MIN_BRIDGE_MM = 5.0
 """Wood between two slots in one line that are not one slot."""
 MIN_BORE_RIM_MM = 1.0
 """Wood between a bore and a slot, wall or ledge."""
+# Least wood over a bore, in mm and as a share: see below.
 MIN_OVER_BORE_MM = 2.0
 OVER_BORE_SHARE = 0.25
 """What must stay over a bore: this share of the thickness, and never less than MIN_OVER_BORE_MM."""
 
 _SLACK = 1e-6
+"""Rounding, in mm: nothing a maker could measure."""
 
 
 @dataclass(frozen=True)

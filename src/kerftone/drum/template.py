@@ -24,6 +24,7 @@ HEAD = """\
 # and how big it may be: docs/drum-file.md.
 """
 _WIDTH = 100
+"""Of a comment's line, in signs, to be read without scrolling. Own judgement."""
 
 
 def drum_text(drum: Drum, *, units: Units | None = None) -> str:

@@ -31,6 +31,7 @@ FALL_DB = 25.0
 """A tone is read while it falls by this much; later its noise tells more than it does. Own judgement."""
 LONGEST_S = 1.6
 """But no longer than this: a room and a hand come in. Own judgement."""
+# Of T60, and in seconds: see below.
 EARLY, LATE = 0.03, 0.08
 EARLY_MOST_S, LATE_MOST_S = 0.03, 0.08
 """How much of T60 the two beginnings leave out, and at most."""

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from kerftone.sound.render import Preview
 
 SPACING_S = 0.6
+"""Between two notes that are compared: one still rings when the next comes. Own judgement."""
 CENTS_PER_LN = 1200.0 / math.log(2.0)
 
 

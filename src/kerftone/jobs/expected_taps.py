@@ -25,9 +25,14 @@ if TYPE_CHECKING:
     from kerftone.tune.match import Expected
 
 LOWEST_HZ, HIGHEST_HZ = 40.0, 5000.0
+"""Pitches that the ear looks for: a tongue's, and some room on both sides. Own judgement."""
 LOWEST_REFERENCE_HZ, HIGHEST_REFERENCE_HZ = 380.0, 500.0
+"""Pitches that A4 has had in living and historic tunings, with room on both sides: own judgement."""
 AROUND_CENTS = 150.0
+"""How far round a pitch that is named: as far as an untuned tongue is off, and less than the next note of most
+scales. Own judgement."""
 USUAL_REFERENCE_HZ = 440.0
+"""A4 in concert pitch: ISO 16 (from memory)."""
 NUMBER = re.compile(r"(\d+(?:\.\d*)?)\s*(?:[Hh][Zz])?", re.ASCII)
 
 

@@ -26,8 +26,11 @@ SPEEDS_M_S = (0.5, 1.6)
 ALONG = (1.0, 0.6, 0.25)
 """Where along a tongue it is struck: at its strike point, and so much of the way there from its root."""
 PEAK = 0.7
+"""Of full scale, for the loudest of all strikes: two at once seldom clip. Own judgement."""
 RATE_HZ = 48000
+"""What sound cards run at as a rule: common practice, no source."""
 LONGEST_S = 4.0
+"""What is longer is cut, to keep the page light. Own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)

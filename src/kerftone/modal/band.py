@@ -29,12 +29,14 @@ from kerftone.modal.strip import strip_mm
 GLUE_LAYER = 1.25
 """Height of the first layer of a wall under the glue, in widths of the glued band; each next is larger."""
 LAYER_GROWTH = 2.0
+"""Each layer of a wall is so many times as high as the one above it: own judgement."""
 FREE_LAYER = 0.3
 """A top beside an open gap turns on its glue: another layer of the walls so many widths of it down, without which the
 ratio of the errors of two orders falls to 3.2 and a note comes out 9 cents sharp."""
 BOTTOM_MESH_MM = 30.0
 """With triangles of 60 mm a mode of the bottom lay 19 cents low, with 20 mm it moves by 1 cent more."""
 NEAR_MM = 1e-6
+"""Rounding, in mm: lines nearer than this are the same line."""
 
 
 @dataclass(frozen=True)

@@ -49,6 +49,7 @@ PARITIES: tuple[Symmetry, ...] = tuple((a, b, c) for a, b, c in product((0, 1), 
 # Each strain component as (displacement, direction of its derivative), in the order xx, yy, zz, yz, xz, xy.
 STRAINS = (((0, 0),), ((1, 1),), ((2, 2),), ((1, 2), (2, 1)), ((0, 2), (2, 0)), ((0, 1), (1, 0)))
 PAIRS = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2), (3, 3), (4, 4), (5, 5))
+"""Pairs of strain components that an orthotropic wood couples along its own axes."""
 
 
 @dataclass(frozen=True, kw_only=True)

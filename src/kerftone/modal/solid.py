@@ -23,9 +23,11 @@ from kerftone.modal.plan import Plan
 
 Point = tuple[float, float, float]
 MM = 1e-3
+"""Metres in a millimetre."""
 LOWER_LAYER = 0.3
 """Where there are two layers, the lower one is this share of the thickness away from bores."""
 EDGE_MM = 1e-6
+"""Rounding, in mm: a point nearer to the edge is on it."""
 
 
 @dataclass

@@ -35,12 +35,15 @@ from kerftone.modal.threads import both, solver_threads
 from kerftone.modal.view import top_view
 
 COARSE = 2
+"""The order of the first, rough solve, which the fine one starts from."""
 ERROR_RATIO, LAYERED_RATIO = 5.0, 4.3
 """Order 2 errs this many times more than order 3, with one layer of prisms in the top, and with two or with an open
 gap beside it, measured on the reference drums: see docs/accuracy.md."""
 SPARE = 6
 """Modes found beyond those asked for, so that the last ones asked for are sound too."""
 FREE_SHIFT = (2 * math.pi * 80.0) ** 2
+"""A free drum's stiffness is singular: the solver looks from this far below nought, the square of 80 Hz, where no
+motion lies. Own judgement."""
 MOST_UNKNOWNS = 600_000
 """Above this the factor would not fit a workshop computer's memory (about 6 GB)."""
 

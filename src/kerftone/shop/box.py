@@ -24,6 +24,7 @@ from kerftone.shop.wall_holes import with_holes
 Step = tuple[str, float, float]
 """A step along the inner edges of all walls: which edge, into the thickness, down the height."""
 LEAST_LIP_MM = 2.0
+"""Wood of the wall beside the top; thinner breaks off as it is cut. Own judgement."""
 
 
 def box_of(drum: Drum) -> Box:

@@ -27,15 +27,20 @@ ROUND_SHARE = 0.6
 BODY_SHARE = 0.4
 """How much of the inside a body may reach across: our own judgement."""
 LEAST_LIP_MM = 4.0
+"""Wood that a step leaves of a wall; thinner chips. Own judgement."""
 LEAST_OFF_BENCH_MM = 2.0
+"""Between the bottom and a bench, so that neither touches as it swings: own judgement."""
 SWING_MM = 4.0
 """How far a tongue's tip swings down at the hardest stroke, more than makers report: our own judgement."""
 SAFE_STRIP_MM = 5.0
 """Roots some millimetres past the wall or bar are common practice (no source); with less, a slot sawn a little long
 runs into the glue line, and a crack from its end has no wood to be seen in. Own judgement."""
 GRAIN_GOOD_DEG, GRAIN_MIND_DEG = 3.0, 10.0
+"""Of the grain against the tongues: wood splits and loses stiffness as it grows. Own judgement."""
 MALLET_GOOD_DB, MALLET_MIND_DB = -6.0, -15.0
+"""Of a slow push, at the top note: half of it is well, a sixth is dull. Own judgement."""
 BIT_SLACK_MM = 0.05
+"""A bore this much off a bit's width is that bit's: widths are told to a tenth of a millimetre."""
 HARDER = {"soft rubber": "hard rubber", "hard rubber": "wood"}
 
 

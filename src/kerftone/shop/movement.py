@@ -26,6 +26,8 @@ from kerftone.wood.moisture import emc_pct
 from kerftone.wood.species import find_species, species_table
 
 VALID_FROM_PCT, VALID_TO_PCT = 6.0, 14.0
+"""Where the linear law holds: Wood Handbook (FPL-GTR-282), eq. 13-2."""
+# Where a board is in doubt, and where it splits: see below.
 MIND_STRAIN = 0.004
 SPLIT_STRAIN = 0.006
 """From memory: hardwoods tear across the grain at some 4 to 6 MPa, 0.4 to 0.6 % of strain when pulled quickly. What

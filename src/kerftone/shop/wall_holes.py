@@ -31,7 +31,9 @@ NUT_AND_WASHER_MM = 3.5
 LEAST_AT_BUSHING_MM = 3.0
 """Wood that must stay under the nut."""
 SHARE_ALONG = 0.25
+"""How far from a corner a hole is put, as a share of the wall, where nothing is in its way: own judgement."""
 _SLACK = 1e-6
+"""Rounding, in mm: nothing a maker could measure."""
 
 
 @dataclass(frozen=True, kw_only=True)

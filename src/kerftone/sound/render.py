@@ -31,9 +31,13 @@ Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]
 
 HIGHEST_HZ = 18000.0
+"""Above it hardly anybody hears: from memory."""
 TAIL_DB = -100.0
+"""A mode is sounded until it has fallen by so much from the blow, below what a quiet room leaves. Own judgement."""
 FADE_S = 0.05
+"""The last of the sound is faded over this, so that it does not end in a click. Own judgement."""
 BLOCK = 4096
+"""Samples made at once: a few megabytes for all modes of a drum. Own judgement."""
 
 
 class SoundError(KerftoneError):

@@ -49,6 +49,7 @@ from kerftone.tune.tones import Tone, near_tones
 from kerftone.tune.trial import Need, Trial, best_bore
 
 LEAST_OFFER_CENTS = 1.0
+"""All notes moved by less than this is no offer: nobody hears it. Own judgement."""
 NEAR_SIDE = 0.2
 """Tongues are aimed this share of the tolerance short of their notes: a little short can be mended, past cannot."""
 

@@ -28,16 +28,21 @@ from kerftone.units import MM_PER_INCH, format_length
 from kerftone.wood.species import Species, find_species
 
 BOX_WOOD, MUCH_STIFFER = "ash, white", 1.15
+"""What a box is made of where the top is no stiffer than so many times that: a plain, stiff hardwood that is sold
+everywhere. Own judgement."""
 USUAL_SET_BACK, LEAST_SET_BACK = 1.2, 2.0
 """How much longer than cut a tongue sounds, in thicknesses: on stiff roots 1.3 to 1.6 by the model, so boards come
 out a little long; a board in hand is refused only where even soft roots would not do."""
 SPARE_SHARE = 1.05
 """Rows are this much longer than their tongues by the bar rule, so that there is a choice of what faces what."""
 LONGEST_MM = 1200.0
+"""Few benches and boards are longer: own judgement."""
 FILE_GRID = 0.001
 """Margins are whole numbers of this in the drum's unit, so that none falls short of its limit by being written."""
 SHORTEST_TONGUE_MM = 40.0
+"""A shorter one is hardly struck clear of its root: own judgement."""
 WIDEST_ROW_MM = 70.0
+"""On a wide board in hand the rows grow no wider; what is left goes to the sides. Own judgement."""
 
 
 class DoesNotFit(NoteError):

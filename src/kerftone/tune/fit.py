@@ -38,9 +38,11 @@ from kerftone.tune.places import usual_places
 from kerftone.tune.reach import OutOfReach, explain_crowding, refuse_twins
 
 GOOD_CENTS = 1.0
+"""Lengths this near are not solved again: a rule reads no finer. Own judgement."""
 KEPT_CENTS = 5.0
 """Lengths off by no more than this are written, with what is off said: the wood is not known to a cent."""
 FULL_SOLVES = 5
+"""Spent on one arrangement at most, for each takes seconds; what is off then is said. Own judgement."""
 ATTEMPTS = 3
 """So many arrangements are confirmed at most, where a full solve finds a note unclear that the model did not."""
 BOARDS = 16

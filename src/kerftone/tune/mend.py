@@ -31,7 +31,9 @@ from kerftone.units import format_length
 MOST_TRIED, MANY, MOST_OF_MANY = 8, 9, 6
 """So many changes are tried at most, so many of a drum with many notes: a refusal is to come within a minute."""
 THINNER = (0.8, 0.65)
+"""A top is tried so many times as thick: own judgement."""
 THINNEST_MM = 8.0
+"""A thinner top leaves too little under a bore: own judgement."""
 HIGHER = (1.3, 0.7)
 """A box is tried so many times as high: it moves the tones of the box by about as much as a semitone or two."""
 Progress = Callable[[str], None]

@@ -22,6 +22,7 @@ from kerftone.wood.elastic import CONSTANTS
 from kerftone.wood.species import Scatter
 
 DENSITY_POWER = 0.7
+"""Of stiffness by specific gravity among hardwoods: Wood Handbook, Table 5-11, from memory."""
 MODULI = tuple(name for name in CONSTANTS if name[:2] in ("e_", "g_"))
 
 
