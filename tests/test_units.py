@@ -11,6 +11,8 @@ from kerftone.units import (
     Units,
     format_length,
     inch_fraction,
+    least_length,
+    most_length,
     parse_grams,
     parse_length,
     to_mm,
@@ -89,8 +91,31 @@ def test_every_sixty_fourth_on_the_rule_reads_back(sixty_fourths: int) -> None:
 def test_lengths_are_shown_without_idle_zeros() -> None:
     assert format_length(150.0) == "150 mm"
     assert format_length(12.34) == "12.3 mm"
-    assert format_length(31.75, "in") == "1.25 in"
+    assert format_length(31.75, "in") == "1 1/4 in"
     assert format_length(-0.01) == "0 mm"
+
+
+@pytest.mark.roundtrip
+@given(st.floats(min_value=0.05, max_value=2500.0), st.sampled_from(["mm", "in"]))
+def test_a_limit_as_it_is_told_can_be_typed_and_still_works(mm: float, units: Units) -> None:
+    step = 0.1 if units == "mm" else 25.4 / 32.0
+    least, most = (parse_length(told(mm, units), units) for told in (least_length, most_length))
+    assert mm - 1e-4 <= least <= mm + step + 1e-4
+    assert mm - step - 1e-4 <= most <= mm + 1e-4
+
+
+@pytest.mark.parametrize(
+    ("mm", "words"),
+    [
+        (25.4, "1 in"),
+        (25.4 * 5 / 64, "5/64 in"),
+        (208.2, "8 3/16 in (8.197)"),  # 8.1969, and 8 3/16 is 8.1875
+        (0.1, "0.004 in"),
+        (-15.875, "-5/8 in"),
+    ],
+)
+def test_a_length_in_inches_is_told_as_it_is_found_on_the_rule(mm: float, words: str) -> None:
+    assert format_length(mm, "in") == words
 
 
 @pytest.mark.outside

@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from collections.abc import Callable
 from fractions import Fraction
 from typing import Literal
 
@@ -213,9 +214,10 @@ def _is_64th(mm: float) -> bool:
 
 
 def format_length(mm: float, units: Units = "mm", *, digits: int | None = None) -> str:
-    """A length in words with its unit: millimetres to 0.1 mm, inches to 0.001 in.
+    """A length in words with its unit: millimetres to 0.1 mm; inches as on a common rule, the decimals behind.
 
-    Trailing zeros are dropped.
+    On a 32nd or a 64th of an inch the fraction says it all; off them the nearest 32nd is told with its decimals, and
+    below a 64th the decimals alone. Trailing zeros are dropped.
 
     Parameters
     ----------
@@ -224,15 +226,53 @@ def format_length(mm: float, units: Units = "mm", *, digits: int | None = None) 
     units : Units, optional
         In which it is told.
     digits : int, optional
-        How many decimals; without it 1 for mm and 3 for inches.
+        Ask for so many decimals instead.
 
     Examples
     --------
-    >>> format_length(150.0), format_length(15.875, "in")
-    ('150 mm', '0.625 in')
+    >>> format_length(150.0), format_length(15.875, "in"), format_length(30.0, "in"), format_length(0.3, "in")
+    ('150 mm', '5/8 in', '1 3/16 in (1.181)', '0.012 in')
     """
+    if units == "in" and digits is None and abs(mm) >= MM_PER_INCH / 64.0 - 1e-9:
+        return _rule_words(mm)
     places = digits if digits is not None else (3 if units == "in" else 1)
     text = f"{from_mm(mm, units):.{places}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return f"{'0' if text == '-0' else text} {units}"
+
+
+def _rule_words(mm: float) -> str:
+    exact = _is_64th(abs(mm))
+    parts = 64 if exact or abs(mm) < MM_PER_INCH / 8.0 else 32
+    words = f"{inch_fraction(mm, parts=parts)} in"
+    return words if exact else f"{words} ({mm / MM_PER_INCH:.3f})"
+
+
+def least_length(mm: float, units: Units) -> str:
+    """A length of at least this, as one would set it: the tenth of a mm, or the 32nd of an inch, at or above it.
+
+    >>> least_length(30.01, "mm"), least_length(30.0, "in"), least_length(0.3, "in")
+    ('30.1 mm', '1 3/16 in', '0.012 in')
+    """
+    return _stepped(mm, units, math.ceil, -1e-6)
+
+
+def most_length(mm: float, units: Units) -> str:
+    """A length of at most this, as one would set it: the tenth of a mm, or the 32nd of an inch, at or below it.
+
+    >>> most_length(30.07, "mm"), most_length(384.2, "in"), most_length(0.3, "in")
+    ('30 mm', '15 1/8 in', '0.011 in')
+    """
+    return _stepped(mm, units, math.floor, 1e-6)
+
+
+def _stepped(mm: float, units: Units, towards: Callable[[float], int], slack: float) -> str:
+    """The nearest step on one side; in inches thousandths where a length is less than four 32nds, for thin things."""
+    if units == "mm":
+        return format_length(towards(mm / 0.1 + slack) * 0.1, "mm")
+    inches = mm / MM_PER_INCH
+    if abs(inches) < 0.125 - 1e-6:
+        exact = abs(inches * 64.0 - round(inches * 64.0)) < 1e-4
+        return format_length(mm, "in") if exact else f"{towards(inches / 0.001 + slack) * 0.001:.3f} in"
+    return _rule_words(towards(inches * 32.0 + slack * 32.0) / 32.0 * MM_PER_INCH)

@@ -217,7 +217,7 @@ def test_a_drum_in_inches_is_bored_in_fractions(run: Run, wren: Path) -> None:
     assert bore["from_root_mm"] == pytest.approx(88.9, abs=1e-3)
     metric = ("--bit", "12.7 mm", "--depth", "3.175 mm", "--from-root", "60 mm")
     assert told(run, "bore", wren, "--tongue", 1, *metric)["from_root_mm"] == 60.0
-    assert "the nearest is 0.5 in" in refusal(
+    assert "the nearest is 1/2 in" in refusal(
         run, "bore", wren, "--tongue", 1, "--bit", "3/4", "--depth", "1/8", "--from-root", "2"
     )
 

@@ -261,7 +261,7 @@ def test_a_dangling_link_is_not_written_through(run: Run, tmp_path: Path) -> Non
         ({"--thickness": "thick"}, ["'thick' cannot be read", "5/8 in"]),
         ({"--thickness": "nan"}, ["cannot be read"]),
         ({"--thickness": "5/0", "--units": "in"}, ["divides by zero"]),
-        ({"--thickness": "16", "--units": "in"}, ["16 in", "2.362 in"]),
+        ({"--thickness": "16", "--units": "in"}, ["16 in", "works is 2 11/32 in"]),
         ({"--name": " "}, ["name is empty"]),
         ({"--scale": "D minor"}, ["Both notes and a scale"]),
         ({"--count": "5"}, ["A count is given beside notes", "leave it out"]),

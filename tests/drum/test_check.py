@@ -200,4 +200,4 @@ def test_a_bore_that_fits_nowhere_is_told_to_shrink() -> None:
 @pytest.mark.refusal
 def test_a_drum_in_inches_is_told_in_inches() -> None:
     message = refused(replace(slots("end_margin_mm")(W1, 15.0), units="in"))
-    assert "make end_margin 0.670 in or more" in message  # 17 / 25.4 = 0.6693, rounded up
+    assert "make end_margin 11/16 in or more" in message  # 17 / 25.4 = 0.6693, and 21/32 is 0.656: rounded up

@@ -282,8 +282,8 @@ def test_a_misspelt_species_is_offered_the_nearest_name() -> None:
 @pytest.mark.refusal
 def test_bounds_are_told_in_the_files_own_units() -> None:
     error = refusal(SMALL.replace('kerf = "1/8"', 'kerf = "1 1/8"'))
-    assert "kerf in [slots] is 1.125 in" in error.message
-    assert "0.472 in" in error.message
+    assert "kerf in [slots] is 1 1/8 in" in error.message
+    assert "15/32 in" in error.message  # 12 mm, rounded to the side that works
 
 
 @pytest.mark.refusal

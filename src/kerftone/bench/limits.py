@@ -23,7 +23,7 @@ from kerftone.drum.plan_lines import layout
 from kerftone.drum.tongue_named import on_paper, tongue_named
 from kerftone.errors import EntryError, OutlineError, Remedy
 from kerftone.tune.history import Lengthened, Trimmed, Weighted, after, same_hole
-from kerftone.units import format_length
+from kerftone.units import format_length, least_length, most_length
 
 _SLACK = 1e-6
 """Rounding, in mm and in g: nothing a maker could measure."""
@@ -153,7 +153,7 @@ def _check_depth(drum: Drum, depth_mm: float, *, sure: bool) -> None:
     raise EntryError(
         f"The bore is {_words(drum, depth_mm)} deep in a {_words(drum, thickness)} top, leaving "
         f"{_words(drum, left)}. At least {_words(drum, least)} must stay: no deeper than "
-        f"{_words(drum, thickness - least)}.",
+        f"{most_length(thickness - least, drum.units)}.",
         given=depth_mm,
         limit=thickness - least,
         nearest=thickness - least,
@@ -194,7 +194,7 @@ def _check_under(drum: Drum, number: int, bore: Bore) -> None:
     raise EntryError(
         f"The bore's middle is {where}, not under {called(drum, number)}. That tongue is "
         f"{_words(drum, tongue.length_mm)} long from its root and {_words(drum, lines.tongue_width_mm)} wide from "
-        f"its front edge: keep this bit at least {_words(drum, radius + MIN_BORE_RIM_MM)} inside both.",
+        f"its front edge: keep this bit at least {least_length(radius + MIN_BORE_RIM_MM, drum.units)} inside both.",
         given=(bore.x_mm, bore.y_mm),
     )
 
@@ -248,8 +248,8 @@ def _check_root(drum: Drum, number: int, bore: Bore) -> None:
     nearest = 0.5 * bore.diameter_mm + least
     raise EntryError(
         f"The bore, {_words(drum, bore.diameter_mm)} wide, {does} the root line of {called(drum, number)}. At least "
-        f"{_words(drum, least)} should stay there: no nearer than {_words(drum, nearest)} from the root to its "
-        "middle.",
+        f"{_words(drum, least)} should stay there: no nearer than {least_length(nearest, drum.units)} from the root "
+        "to its middle.",
         given=web,
         limit=least,
         nearest=nearest,

@@ -13,7 +13,7 @@ from kerftone.drum.build_shop import Refuse
 from kerftone.drum.design import Box, Glued, Top
 from kerftone.drum.file_keys import usual_of
 from kerftone.drum.values import Table
-from kerftone.units import Units, format_length
+from kerftone.units import Units, format_length, least_length, most_length
 
 LEAST_SEAT_MM = 2.0
 """The least that ledges and lips reach, that stays of a wall beside them, and that lips are thick."""
@@ -64,7 +64,8 @@ def _check_ledge(table: Table, units: Units, refuse: Refuse) -> None:
     least, most = LEAST_SEAT_MM, table.wall - LEAST_SEAT_MM
     if least <= ledge <= most:
         return
-    words = [format_length(mm, units) for mm in (ledge, least, most, table.wall)]
+    words = [format_length(ledge, units), least_length(least, units), most_length(most, units)]
+    words.append(format_length(table.wall, units))
     given = f"is {words[0]}" if "ledge" in table.model_fields_set else "is missing"
     refuse(
         ("box", "ledge"),
@@ -73,7 +74,7 @@ def _check_ledge(table: Table, units: Units, refuse: Refuse) -> None:
         'mount = "on walls".'
         if most >= least
         else f"The wall is {words[3]}. A top let in on a ledge needs a wall of "
-        f'{format_length(2.0 * LEAST_SEAT_MM, units)} at least: write that, or mount = "on walls".',
+        f'{least_length(2.0 * LEAST_SEAT_MM, units)} at least: write that, or mount = "on walls".',
     )
 
 
@@ -147,7 +148,7 @@ def _check_lip(
     if value is not None and low - 1e-9 <= value <= high + 1e-9:
         return
     given = "is missing" if value is None else f"is {format_length(value, units)}"
-    least, most = (format_length(mm, units) for mm in (low, high))
+    least, most = least_length(low, units), most_length(high, units)
     if high < low:
         refuse(
             at,
@@ -173,5 +174,5 @@ def _check_rise(whole: Table, rise: float, refuse: Refuse) -> None:
             ("bottom", "lip_thickness"),
             f"The bottom stands {format_length(rise, units)} up into the box, and "
             f"{format_length(max(room - least, 0.0), units)} are left to it under the {what}: make lip_thickness "
-            f"larger, the bottom thinner or the walls higher by {format_length(rise - room + least, units)}.",
+            f"larger, the bottom thinner or the walls higher by {least_length(rise - room + least, units)}.",
         )

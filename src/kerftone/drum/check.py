@@ -23,7 +23,7 @@ from kerftone.drum.outline import Outline, outline
 from kerftone.drum.plan_lines import Layout, layout
 from kerftone.drum.seat import end_seat_mm, seat_mm, seat_name
 from kerftone.errors import OutlineError
-from kerftone.units import Units, from_mm
+from kerftone.units import Units, format_length, least_length, most_length
 
 MIN_ROOT_STRIP_MM = 5.0
 """Free wood between the slots' ends and the wall or ledge: less splits along the grain when struck."""
@@ -55,21 +55,17 @@ class _Words:
     units: Units
 
     def __call__(self, mm: float) -> str:
-        return self._text(round(from_mm(mm, self.units) / self._step) * self._step)
+        return f"{mm:.1f} mm" if self.units == "mm" else format_length(mm, "in")
 
     def least(self, mm: float) -> str:
-        return self._text(math.ceil(from_mm(mm, self.units) / self._step - _SLACK) * self._step)
+        return f"{_step_up(mm):.1f} mm" if self.units == "mm" else least_length(mm, "in")
 
     def most(self, mm: float) -> str:
-        return self._text(math.floor(from_mm(mm, self.units) / self._step + _SLACK) * self._step)
+        return f"{-_step_up(-mm):.1f} mm" if self.units == "mm" else most_length(mm, "in")
 
-    @property
-    def _step(self) -> float:
-        return 0.001 if self.units == "in" else 0.1
 
-    def _text(self, value: float) -> str:
-        text = f"{value:.3f}" if self.units == "in" else f"{value:.1f}"
-        return f"{text} {self.units}"
+def _step_up(mm: float) -> float:
+    return math.ceil(mm / 0.1 - _SLACK) * 0.1
 
 
 def check_outline(drum: Drum) -> None:

@@ -17,7 +17,15 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from kerftone.errors import LengthError
-from kerftone.units import Units, format_length, inch_fraction, parse_grams, parse_length
+from kerftone.units import (
+    Units,
+    format_length,
+    inch_fraction,
+    least_length,
+    most_length,
+    parse_grams,
+    parse_length,
+)
 
 Bend = Literal["arc", "smooth"]
 EndPoint = tuple[float, float] | tuple[float, float, Bend]
@@ -90,7 +98,7 @@ class Within:
     def words(self, value: float, units: Units) -> str:
         """One bound or value with its unit, as the file would write it."""
         if self.unit == "length":
-            return format_length(value, units, digits=None if abs(value) >= 0.1 else 4)
+            return format_length(value, units, digits=4 if abs(value) < 0.1 else None)
         return f"{value:g} {self.unit}".strip()
 
     def check(self, value: object, info: ValidationInfo) -> float:
@@ -109,12 +117,18 @@ class Within:
         if near != number:
             raise _bad(
                 f"is {self.words(number, units)}. It must be {self.bounds(units)}: the nearest that works is "
-                f"{self.words(near, units)}.{self._if_other_units(value, units)}",
+                f"{self.near_words(number, near, units)}.{self._if_other_units(value, units)}",
                 given=number,
                 limit=near,
                 nearest=near,
             )
         return number
+
+    def near_words(self, number: float, near: float, units: Units) -> str:
+        """The nearest that works, rounded to the side that does."""
+        if self.unit != "length" or units == "mm":
+            return self.words(near, units)
+        return least_length(near, units) if near > number else most_length(near, units)
 
     def example(self, units: Units) -> str:
         """A number in the middle of the bounds, as the file would write it."""
@@ -148,6 +162,8 @@ class Within:
 
     def bounds(self, units: Units) -> str:
         """From where to where it may be, in words."""
+        if self.unit == "length" and units == "in":
+            return f"from {least_length(self.low, units)} to {most_length(self.high, units)}"
         return f"from {self.words(self.low, units)} to {self.words(self.high, units)}"
 
     def nearest(self, number: float) -> float:

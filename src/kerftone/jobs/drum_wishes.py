@@ -300,8 +300,8 @@ def _held(mm: float, units: Units, what: str, allowed: Within) -> float:
         return mm
     near = allowed.nearest(mm)
     raise LengthError(
-        f"The {what} is {allowed.words(mm, units)}. It must be from {allowed.words(allowed.low, units)} to "
-        f"{allowed.words(allowed.high, units)}: the nearest that works is {allowed.words(near, units)}.",
+        f"The {what} is {allowed.words(mm, units)}. It must be {allowed.bounds(units)}: the nearest "
+        f"that works is {allowed.near_words(mm, near, units)}.",
         given=mm,
         limit=near,
         nearest=near,
