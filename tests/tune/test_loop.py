@@ -7,6 +7,7 @@ import pickle
 import sys
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -52,6 +53,71 @@ def test_a_study_takes_any_executor(loop: ModuleType, wanted: Drum, monkeypatch:
 def test_what_a_worker_is_handed_goes_through_a_pipe(loop: ModuleType, wanted: Drum) -> None:
     task = loop.Task(design=wanted, seed=3, kind="foreign")
     assert pickle.loads(pickle.dumps(task)) == task
+
+
+def test_the_foreign_nature_has_the_root_bars_that_new_designs(loop: ModuleType, wanted: Drum) -> None:
+    """Each 30 x 50 mm and as long as the box is wide inside."""
+    foreign = sys.modules["foreign"]
+    bare = replace(wanted, box=replace(wanted.box, root_bar_mm=0.0))
+    barred = replace(wanted, box=replace(wanted.box, root_bar_mm=30.0, root_bar_height_mm=50.0))
+
+    def volume(drum: Drum) -> float:
+        return float(sum(solid.mass for solid in foreign._box(drum, foreign.Solver())))
+
+    inside = wanted.top.width_mm - 2.0 * wanted.box.wall_mm
+    assert volume(barred) - volume(bare) == pytest.approx(2 * 30.0 * 50.0 * inside)
+
+
+class Still:
+    """A drum that nothing changes."""
+
+    def __init__(self, *hz: float) -> None:
+        self.sounds = list(hz)
+
+    def hz(self) -> list[float]:
+        return self.sounds
+
+    def become(self, drum: Drum, *, sawn: bool) -> Still:
+        return self
+
+
+def test_in_air_taps_are_of_the_bottom_as_it_is_and_the_finished_drum_counts(
+    loop: ModuleType, wanted: Drum
+) -> None:
+    """Without its bottom both tongues sound an octave and a half tone higher; air takes 10 and 30 cents."""
+    natures = sys.modules["natures"]
+    model = natures.Aired(
+        glued=Still(200.0, 300.0),
+        without=Still(400.0, 600.0),
+        air=None,
+        cents={"glued": np.array([-10.0, -30.0]), "off": np.array([0.0, 100.0])},
+    )
+    virtual = natures.Virtual(
+        drum=wanted,
+        model=model,
+        targets_hz=[200.0, 300.0],
+        rng=np.random.default_rng(1),
+        bottom="off",
+    )
+    assert virtual.off() == pytest.approx([-10.0, -30.0])
+    heard, clamped = virtual.tap(1), virtual.tap(1, "glued")
+    assert (heard.state, clamped.state) == ("off", "glued")
+    assert 1200.0 * np.log2(heard.hz / 600.0) == pytest.approx(100.0, abs=6.0)
+    assert 1200.0 * np.log2(clamped.hz / 300.0) == pytest.approx(-30.0, abs=6.0)
+
+
+def test_the_last_look_at_a_drum_in_air_finds_what_gluing_its_bottom_on_did(
+    loop: ModuleType, wanted: Drum, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    natures = sys.modules["natures"]
+    cents = {"glued": np.array([-10.0, -30.0]), "off": np.zeros(2)}
+    model = natures.Aired(glued=Still(200.0, 300.0), without=Still(200.0, 300.0), air=None, cents=cents)
+    monkeypatch.setattr(natures.Aired, "last", lambda self, drum: [201.0, 299.0])
+    virtual = natures.Virtual(
+        drum=wanted, model=model, targets_hz=[200.0, 300.0], rng=np.random.default_rng(1), bottom="off"
+    )
+    assert virtual.finish() == pytest.approx([8.63, -5.78], abs=0.01)
+    assert virtual.overshot == {0}, "it was flat and has ended past the sharp side of its band"
 
 
 @pytest.mark.slow
