@@ -52,6 +52,8 @@ TOGETHER = {
         "jobs/test_prediction.py",
         "jobs/test_live_pitch.py",
         "jobs/test_compare_wood.py",
+        "jobs/test_show_motions.py",
+        "modal/test_skin.py",
         "jobs/test_print_papers.py",
         "sound/test_single_blows.py",
         "cli/test_table.py",

@@ -49,7 +49,11 @@ def chromium() -> Iterator[Any]:
     with sync_playwright() as playwright:
         yield_to = playwright.chromium.launch(
             executable_path=shutil.which("chromium"),
-            args=["--no-sandbox", "--autoplay-policy=no-user-gesture-required"],
+            args=[
+                "--no-sandbox",
+                "--autoplay-policy=no-user-gesture-required",
+                "--enable-unsafe-swiftshader",
+            ],
         )
         try:
             yield yield_to

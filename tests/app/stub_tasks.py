@@ -132,6 +132,34 @@ def strikes(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     return {"head": head, "samples": b"".join(pieces)}
 
 
+def motions(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """INVENTED: a slab of two triangles above and two below, that tilts about its middle in every note."""
+    import numpy as np
+
+    drum = parse_drum(wishes["text"], wishes["path"])
+    long, wide, thick = drum.top.length_mm, drum.top.width_mm, drum.top.thickness_mm
+    corners = [
+        (x, y, z) for z in (thick, 0.0) for x, y in ((0.0, 0.0), (long, 0.0), (long, wide), (0.0, wide))
+    ]
+    trios = [(0, 1, 2), (0, 2, 3), (4, 6, 5), (4, 7, 6)]
+    tilt = [(0, 0, 32767 if x else -32767) for x, _, _ in corners]
+    still = [[[long / 2, 0.0], [long / 2, wide]]]
+    notes = [
+        {
+            "note": t.note,
+            "hz": hz,
+            "clarity": 0.97,
+            "still": still,
+            "with": [{"tongue": 0, "share": 0.4, "together": False}] * (n > 0),
+        }
+        for n, (t, hz) in enumerate(zip(drum.tongues, drum.targets_hz, strict=True))
+    ]
+    parts = [{"part": "top", "first": 0, "count": 2}, {"part": "walls", "first": 2, "count": 2}]
+    head = {"points": 8, "triangles": 4, "parts": parts, "notes": notes}
+    data = np.array(corners, "<f4").tobytes() + np.array(trios, "<u4").tobytes()
+    return {"head": head, "surface": data + np.array(tilt, "<i2").tobytes() * len(notes)}
+
+
 def phrase(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     return {"wav": b"RIFF" + repr(wishes["played"]).encode()}
 
@@ -175,6 +203,6 @@ def sound(wishes: dict[str, Any]) -> dict[str, Any]:
 
 DONE = {
     one.__name__: one
-    for one in (look, lengths, begin, wait, hang, die, fault, strikes, phrase, papers, wood, other)
+    for one in (look, lengths, begin, wait, hang, die, fault, strikes, phrase, papers, wood, other, motions)
 }
 ASKED = {"sound": sound}

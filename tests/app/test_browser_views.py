@@ -22,6 +22,7 @@ VIEWS = {
     "begin": ("/begin", "Work it out"),
     "top": ("/drum/Reed%202#top", "Confirmed by a solve"),
     "hear": ("/drum/Reed%202#hear", "Sounds made from the model"),
+    "moves": ("/drum/Reed%202#moves", "Where it stands still"),
     "wood": ("/drum/Reed%202#wood", "cherry, black"),
     "compare": ("/drum/Reed%202#compare", "No variant is kept yet"),
     "box": ("/drum/Reed%202#box", "Front and back wall"),

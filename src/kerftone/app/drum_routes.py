@@ -118,9 +118,21 @@ async def strikes(request: Request) -> Response:
     _desk(request).need_lengths(opened)
     mallet = sent.get("mallet") if sent.get("mallet") in MALLETS else MALLETS[1]
     task = await done(request, opened, "strikes", mallet=mallet)
-    head = json.dumps(task.answer["head"] | {"revision": opened.revision}).encode()
+    return _packed(task, opened.revision, "samples")
+
+
+async def motions(request: Request) -> Response:
+    """The drum's surface and how each note moves it, packed as the sounds are."""
+    opened = await drum_of(request)
+    _desk(request).need_lengths(opened)
+    return _packed(await done(request, opened, "motions"), opened.revision, "surface")
+
+
+def _packed(task: Task, revision: int, data: str) -> Response:
+    """Four bytes with the length of a head in JSON, the head, then what is long."""
+    head = json.dumps(task.answer["head"] | {"revision": revision}).encode()
     head += b" " * (-len(head) % 4)
-    body = struct.pack("<I", len(head)) + head + task.answer["samples"]
+    body = struct.pack("<I", len(head)) + head + task.answer[data]
     task.answer = None
     return Response(body, media_type="application/octet-stream")
 
@@ -220,7 +232,7 @@ DRUM_ROUTES = [
     Route("/api/drum/{name}", state),
     *(
         Route(f"/api/drum/{{name}}/{one.__name__}", one, methods=["POST"])
-        for one in (change, undo, redo, pitch, look, lengths, strikes, phrase, wood, papers)
+        for one in (change, undo, redo, pitch, look, lengths, strikes, motions, phrase, wood, papers)
     ),
     Route("/api/drum/{name}/shop", shop),
     Route("/api/drum/{name}/paper/{file}", paper),

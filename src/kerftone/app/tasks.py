@@ -115,6 +115,14 @@ def strikes(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     return {"head": made.document(), "samples": made.samples}
 
 
+def motions(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """How each note moves the drum."""
+    from kerftone.jobs.show_motions import MotionsRequest, show_motions
+
+    found = show_motions(MotionsRequest(live=_solved(wishes, progress)), progress)
+    return {"head": found.document(), "surface": found.data()}
+
+
 def phrase(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """A phrase as a WAV file."""
     from kerftone.jobs.strike_sounds import PhraseRequest, sound_phrase
@@ -199,6 +207,7 @@ DONE: dict[str, Callable[[dict[str, Any], Progress], Any]] = {
     "lengths": lengths,
     "begin": begin_new,
     "strikes": strikes,
+    "motions": motions,
     "phrase": phrase,
     "wood": wood,
     "other": other,

@@ -145,6 +145,23 @@ def _rest_lines(mesh: tuple[Array, Indices], values: Array) -> tuple[Line, ...]:
     return tuple(Line(points=thinned(line, closed=False)) for line in lines if _long(line))
 
 
+def rest_lines(*, points_mm: Array, triangles: Indices, lift: Array) -> tuple[tuple[Point, ...], ...]:
+    """Where the wood stands still while the rest of it moves: lines over the plan, in mm.
+
+    Parameters
+    ----------
+    points_mm : Array
+        The mesh's points, (p, 2), in mm.
+    triangles : Indices
+        Numbers of points, (t, 3).
+    lift : Array
+        The upward motion at each point, (p,), in any unit.
+    """
+    points, trios, lifted = seamless(np.asarray(points_mm), np.asarray(triangles), np.asarray(lift))
+    largest = float(np.max(np.abs(lifted))) or 1.0
+    return tuple(tuple(line.points) for line in _rest_lines((points, trios), lifted / largest))
+
+
 def _slope(corners: Array, values: Array) -> Array:
     """How steeply the values change over each triangle, per mm: corners (t, 3, 2), values (t, 3)."""
     a, b = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]

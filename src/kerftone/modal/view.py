@@ -42,7 +42,7 @@ def top_view(space: Space, plan: Plan, drum: Drum, shapes: Array) -> TopView:
     count = 0
     for corners in plan.points_mm[plan.triangles]:
         longest = max(math.dist(corners[k], corners[k - 1]) for k in range(3))
-        weights, pieces = _parted(max(1, math.ceil(longest / STEP_MM)))
+        weights, pieces = parted(max(1, math.ceil(longest / STEP_MM)))
         triangles.append(pieces + count)
         points.append((weights * (1 - SHRINK) + SHRINK / 3) @ corners)
         count += len(weights)
@@ -57,7 +57,7 @@ def top_view(space: Space, plan: Plan, drum: Drum, shapes: Array) -> TopView:
     return TopView(points_mm=places, triangles=np.concatenate(triangles), lift=lift)
 
 
-def _parted(parts: int) -> tuple[Array, Array]:
+def parted(parts: int) -> tuple[Array, Array]:
     """A triangle parted into parts² equal ones: barycentric corners (p, 3) and triples of their numbers."""
     rows = [(i, j) for i in range(parts + 1) for j in range(parts + 1 - i)]
     number = {place: index for index, place in enumerate(rows)}

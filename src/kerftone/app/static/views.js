@@ -4,6 +4,7 @@
 import { BoxAndPlan } from "./box.js";
 import { Compare } from "./compare.js";
 import { Hear } from "./hear.js";
+import { Moves } from "./moves.js";
 import { Top } from "./top.js";
 import { Wood } from "./wood.js";
 
@@ -11,6 +12,7 @@ import { Wood } from "./wood.js";
 export const VIEWS = [
   { name: "top", words: "The top", view: Top },
   { name: "hear", words: "Hear", view: Hear },
+  { name: "moves", words: "Moves", view: Moves },
   { name: "wood", words: "Wood", view: Wood },
   { name: "compare", words: "Variants", view: Compare },
   { name: "box", words: "Box and plan", view: BoxAndPlan },
