@@ -46,3 +46,13 @@ def test_a_slide_moves_every_place_alike(brook: Any) -> None:
 def test_a_drum_held_in_a_vice_has_no_rigid_motion() -> None:
     held: Any = SimpleNamespace(shift=0.0, space=SimpleNamespace(unknowns=7))
     assert rigid_motions(held).shape == (0, 7)
+
+
+def test_a_place_a_hair_outside_the_wood_moves_as_the_wood_beside_it_does(brook: Any) -> None:
+    motions = motions_of(brook)
+    top = brook.drum.top
+    outside = np.array([[-0.03, 60.0, 8.0], [200.0, 60.0, top.thickness_mm + 0.02], [200.0, 60.0, 8.0]])
+    faces = np.array([[0.0, 60.0, 8.0], [200.0, 60.0, top.thickness_mm], [200.0, 60.0, 8.0]])
+    inside = np.add(faces, [0.01, 0.0, -0.01])
+    found, beside = motions.at(outside), motions.at(inside)
+    assert found == pytest.approx(beside, abs=2e-3 * np.abs(beside).max())

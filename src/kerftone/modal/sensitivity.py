@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kerftone.drum.design import Drum
+from kerftone.modal.in_mesh import in_mesh
 from kerftone.modal.mechanics import PAIRS, flat_axes, stiffness, strain, wall_axes
 from kerftone.modal.notes import weights
 from kerftone.modal.result import Array, Solved
@@ -159,7 +160,7 @@ def bore_density(
     def at(x_mm: Array, y_mm: Array) -> Array:
         x, y = np.broadcast_arrays(np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float))
         high = lift_mm(x, y) if callable(lift_mm) else np.full(x.shape, lift_mm)
-        found = space.mesh(x.ravel() * 1e-3, y.ravel() * 1e-3, high.ravel() * 1e-3)
+        found = in_mesh(space.mesh, 1e-3 * np.column_stack([x.ravel(), y.ravel(), high.ravel()]))
         return np.asarray(per_cm3 * density(found)).reshape(x.shape)
 
     return at

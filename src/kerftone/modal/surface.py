@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import ngsolve as ng
 import numpy as np
 
+from kerftone.modal.in_mesh import in_mesh
 from kerftone.modal.result import Array
 from kerftone.modal.solve import Solution
 
@@ -27,13 +28,12 @@ class Motions:
     def at(self, points_mm: Array) -> Array:
         """The displacement at these points (p, 3) in every motion (n, p, 3), kg^-1/2."""
         space = self.solution.space
-        x, y, z = 1e-3 * np.asarray(points_mm).T
-        found = space.mesh(x, y, z)
+        found = in_mesh(space.mesh, 1e-3 * np.asarray(points_mm))
         field = ng.GridFunction(space.field)
-        moved = np.empty((len(self.shapes), len(x), 3))
+        moved = np.empty((len(self.shapes), len(found), 3))
         for motion, shape in zip(moved, self.shapes, strict=True):
             field.vec.FV().NumPy()[:] = shape
-            motion[:] = field(found).reshape(len(x), 3)
+            motion[:] = field(found).reshape(len(found), 3)
         return moved
 
     @property

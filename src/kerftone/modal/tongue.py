@@ -24,6 +24,7 @@ from kerftone.drum.design import Drum
 from kerftone.drum.outline import STRIKE_MM, strike_point, tongue_polygon
 from kerftone.drum.plan_lines import layout
 from kerftone.modal.eigen import lanczos
+from kerftone.modal.in_mesh import in_mesh
 from kerftone.modal.mechanics import flat_axes, stiffness, strain
 from kerftone.modal.plan import Fineness, Plan, floor_at, plan_tongue
 from kerftone.modal.result import Array
@@ -235,13 +236,13 @@ def _probe(space: Space, drum: Drum, number: int, basis: Array, *, rim_sides: in
     """Strain and motion just above the underside at the place of the trial shaving: see TongueModel."""
     x, y = _probe_spot(drum, number)
     floor = float(floor_at(np.array([[x, y]]), drum.bores, rim_sides)[0])
-    place = space.mesh(x * 1e-3, y * 1e-3, (floor + PROBE_LIFT_MM) * 1e-3)
+    place = in_mesh(space.mesh, 1e-3 * np.array([[x, y, floor + PROBE_LIFT_MM]]))
     field = ng.GridFunction(space.field)
     local = ng.CF((strain(field), field))
     found = np.empty((9, len(basis)))
     for column, motion in enumerate(basis):
         field.vec.FV().NumPy()[:] = motion
-        found[:, column] = local(place)
+        found[:, column] = local(place)[0]
     elastic = stiffness(drum.top.elastic, flat_axes(drum.top.cut, drum.top.grain_angle_deg))
     root = np.linalg.cholesky(elastic).T
     return np.vstack([root @ found[:6], math.sqrt(drum.top.elastic.density_kg_m3) * found[6:]])

@@ -9,6 +9,7 @@ from __future__ import annotations
 import ngsolve as ng
 import numpy as np
 
+from kerftone.modal.in_mesh import in_mesh
 from kerftone.modal.result import Array
 from kerftone.modal.solve import Solution
 
@@ -19,8 +20,7 @@ INSIDE_MM = 0.05
 def underside_strain(solution: Solution, points_mm: Array, modes: list[int]) -> Array:
     """The strain along and across (p, m, 2) of the underside at these points (p, 2) in these modes.
 
-    Held by tests/modal/test_underside_strain.py. Points over a bore or outside the wood raise NGSolve's own error;
-    ask for points on the wood.
+    Held by tests/modal/test_underside_strain.py. Of points outside the wood, that of the nearest wood.
 
     Parameters
     ----------
@@ -57,7 +57,7 @@ def inside_strain(solution: Solution, points_mm: Array, z_mm: float, modes: list
 
 def _strain_at(solution: Solution, points_mm: Array, heights_mm: Array, modes: list[int]) -> Array:
     space = solution.space
-    found = space.mesh(points_mm[:, 0] * 1e-3, points_mm[:, 1] * 1e-3, heights_mm * 1e-3)
+    found = in_mesh(space.mesh, 1e-3 * np.column_stack([points_mm, heights_mm]))
     field = ng.GridFunction(space.field)
     slope = ng.Grad(field)
     strain = np.empty((len(points_mm), len(modes), 2))
