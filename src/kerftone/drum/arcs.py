@@ -139,7 +139,17 @@ def _between(start: Point, end: Point, bulge: float, most: float) -> list[Point]
 
 
 def middle_of_arc(start: Point, end: Point, bulge: float) -> Point:
-    """The point half-way along an arc, mm."""
+    """The point half-way along an arc, mm.
+
+    Parameters
+    ----------
+    start : Point
+        Where it begins, in mm.
+    end : Point
+        Where it ends, in mm.
+    bulge : float
+        Tangent of a quarter of its angle, positive when it turns counter-clockwise.
+    """
     (x0, y0), (x1, y1) = start, end
     return 0.5 * (x0 + x1) + 0.5 * bulge * (y1 - y0), 0.5 * (y0 + y1) - 0.5 * bulge * (x1 - x0)
 
@@ -174,7 +184,17 @@ def circle_of(arc: Segment) -> Circle:
 
 
 def arc_through(start: Point, middle: Point, end: Point) -> Segment:
-    """The arc from `start` through `middle` to `end`; a straight line where the three are in line."""
+    """The arc from `start` through `middle` to `end`; a straight line where the three are in line.
+
+    Parameters
+    ----------
+    start : Point
+        Where it begins, in mm.
+    middle : Point
+        Any other point of it, in mm.
+    end : Point
+        Where it ends, in mm.
+    """
     (x0, y0), (x1, y1), (x2, y2) = start, middle, end
     first = math.atan2(y1 - y0, x1 - x0)
     second = math.atan2(y2 - y1, x2 - x1)
@@ -195,7 +215,17 @@ def cubic_at(one: Segment, share: float) -> Point:
 
 
 def part_of(one: Segment, low: float, high: float) -> Segment:
-    """The part of a piece from one share of it to another, 0 to 1; `low` above `high` runs backwards."""
+    """The part of a piece from one share of it to another.
+
+    Parameters
+    ----------
+    one : Segment
+        A line, an arc or a cubic.
+    low : float
+        The share of it where the part begins, 0 to 1.
+    high : float
+        Where it ends; below `low` the part runs backwards.
+    """
     if low > high:
         return part_of(one, high, low).backwards()
     if one.controls is not None:
@@ -223,7 +253,17 @@ def _first_part(one: Segment, share: float) -> Segment:
 
 
 def arc_steps(radius_mm: float, angle: float, tolerance_mm: float) -> int:
-    """How many chords keep an arc of this radius and angle (radians) within the tolerance."""
+    """How many chords keep an arc of this radius and angle (radians) within the tolerance.
+
+    Parameters
+    ----------
+    radius_mm : float
+        In mm.
+    angle : float
+        In radians.
+    tolerance_mm : float
+        How far a chord may stray from the arc, in mm.
+    """
     bulge = min(tolerance_mm / radius_mm, 1.0)
     return max(1, math.ceil(angle / (2.0 * math.acos(1.0 - bulge)) - SAME_ANGLE))
 

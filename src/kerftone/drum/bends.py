@@ -84,7 +84,16 @@ class _Known:
 def with_bends(ring: Sequence[Sequence[float]], bends: Sequence[Segment], *, sagitta_mm: float) -> ClosedPath:
     """The same closed edge with its true curves, where these are the curves that were drawn.
 
-    `sagitta_mm`: how far the ring's chords stray from the curves. Held by tests/drum/test_bends.py.
+    Held by tests/drum/test_bends.py.
+
+    Parameters
+    ----------
+    ring : Sequence[Sequence[float]]
+        The closed edge in chords, in mm.
+    bends : Sequence[Segment]
+        The curves that were drawn, in mm.
+    sagitta_mm : float
+        How far the ring's chords stray from the curves, in mm.
     """
     points = _distinct(ring)
     if not bends:

@@ -41,6 +41,15 @@ def tip_gap_mm(drum: Drum, number: int, other: int) -> float:
     """How far apart the tip lines of two facing tongues (from 0) must be at least; below 0 where they may pass.
 
     Lengths that are not known yet are taken as half the row. Raises OutlineError for an end that does not fit.
+
+    Parameters
+    ----------
+    drum : Drum
+        With rows and sides.
+    number : int
+        One tongue, from 0.
+    other : int
+        The tongue that faces it, from 0.
     """
     kerf = drum.slots.kerf_mm
     pair = drum.tongues[number], drum.tongues[other]

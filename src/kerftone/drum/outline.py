@@ -77,6 +77,15 @@ def tongue_end(drum: Drum, tongue: Tongue, lines: Layout) -> Curve:
     """In what pieces one tongue ends, from its front edge to its back edge, in board coordinates, mm.
 
     Raises OutlineError when its own end does not fit.
+
+    Parameters
+    ----------
+    drum : Drum
+        Whose end it is, if the tongue has none of its own.
+    tongue : Tongue
+        With its row, side and length.
+    lines : Layout
+        Where rows and root lines are.
     """
     assert tongue.length_mm is not None and tongue.row is not None and tongue.side is not None
     pieces = end_pieces(
@@ -98,7 +107,19 @@ def tongue_end(drum: Drum, tongue: Tongue, lines: Layout) -> Curve:
 
 
 def tongue_polygon(drum: Drum, tongue: Tongue, lines: Layout, *, tolerance_mm: float = 0.05) -> Polygon:
-    """One tongue from its root line to its end curve, in board coordinates, mm."""
+    """One tongue from its root line to its end curve, in board coordinates, mm.
+
+    Parameters
+    ----------
+    drum : Drum
+        Whose tongue it is.
+    tongue : Tongue
+        With its row, side and length.
+    lines : Layout
+        Where rows and root lines are.
+    tolerance_mm : float, optional
+        How far the chords of its end may stray from the curve, in mm.
+    """
     return _polygon(tongue_end(drum, tongue, lines), tongue, lines, tolerance_mm)
 
 

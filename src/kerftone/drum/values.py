@@ -125,7 +125,17 @@ class Within:
         return number
 
     def near_words(self, number: float, near: float, units: Units) -> str:
-        """The nearest that works, rounded to the side that does."""
+        """The nearest that works, rounded to the side that does.
+
+        Parameters
+        ----------
+        number : float
+            What was given, in the unit of the bounds.
+        near : float
+            The bound that it crosses, in the same.
+        units : Units
+            Of the drum file.
+        """
         if self.unit != "length" or units == "mm":
             return self.words(near, units)
         return least_length(near, units) if near > number else most_length(near, units)

@@ -119,7 +119,16 @@ class PickupHeard:
 
 def faces_heard(drum: Drum, solution: Solution, notes: Sequence[NoteHeard]) -> tuple[Signal, ...]:
     """What a disc glued flat would have of one same blow on each tongue, over the top and, where there is one, the
-    bottom. The place in the drum file comes last on its face. notes: one for each tongue, as read in the solution.
+    bottom. The place in the drum file comes last on its face.
+
+    Parameters
+    ----------
+    drum : Drum
+        With a pickup.
+    solution : Solution
+        The solved drum.
+    notes : Sequence[NoteHeard]
+        One for each tongue, as read in the solution.
     """
     pickup = drum.making.pickup
     assert pickup is not None
@@ -170,6 +179,15 @@ def disc_motions(prediction: Prediction, count: int, shelf: Shelf = NOTHING_KEPT
     """How the wood under the pickup's disc moves in the prediction's modes; kept on the shelf.
 
     Where the drum file has no place for it, the best there is. Raises ShopError without a pickup, or without room.
+
+    Parameters
+    ----------
+    prediction : Prediction
+        Of a drum with a pickup.
+    count : int
+        How many modes were asked for.
+    shelf : Shelf, optional
+        Where the answer is kept.
     """
     drum = prediction.drum
     check_pickup(drum)

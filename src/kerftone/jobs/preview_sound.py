@@ -91,8 +91,17 @@ def preview_sound(request: SoundRequest, progress: Progress) -> SoundPreviewed:
 
 
 def preview_of(prediction: Prediction, mallet: Mallet | None = None, modes: Modes | None = None) -> Preview:
-    """The drum's sound, its tongues in turn from the lowest note up, then a phrase; through `modes`, if not the
-    air."""
+    """The drum's sound, its tongues in turn from the lowest note up, then a phrase.
+
+    Parameters
+    ----------
+    prediction : Prediction
+        The drum's notes, and its modes.
+    mallet : Mallet, optional
+        What strikes it; without it hard rubber.
+    modes : Modes, optional
+        What is heard of each mode; without it what the air carries.
+    """
     from kerftone.sound.mallet import HARD_RUBBER
     from kerftone.sound.render import render
 
