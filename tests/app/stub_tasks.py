@@ -90,6 +90,11 @@ def begin(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     progress("Trying sizes.", 0.2)
     if wishes["wood"] == "unobtainable":
         raise NoteError("No such wood. Woods grow on trees: take oak.", remedy=Remedy.LIST_WOODS)
+    if (wishes["lengths"]["board"] or "").startswith("300"):  # INVENTED, as is what would work
+        refusal = NoteError("The board is too short. It works with a board 455 mm long.")
+        notes = {"notes": ["D3", "A3"], "hz": [146.8, 220.0], "thickness": None}
+        refusal.offer = [{"words": "a board 455 mm long", "board": "455 x 180 x 16 mm", **notes}]  # type: ignore[attr-defined]
+        raise refusal
     folder = Path(wishes["folder"])
     folder.mkdir()
     (folder / "drum.toml").write_text(Path(os.environ["KERFTONE_TEST_DRUM"]).read_text("utf-8"), "utf-8")

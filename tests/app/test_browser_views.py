@@ -73,6 +73,32 @@ def test_notes_are_tapped_and_typed_and_a_refusal_has_its_remedy(browser: Any, a
         page.get_by_role("button", name="See all woods").wait_for()
 
 
+def test_where_notes_do_not_fit_the_board_what_would_is_heard_and_taken_with_one_press_each(
+    browser: Any, address: str
+) -> None:
+    asked: list[Any] = []
+    with tab(browser, "phone") as page:
+        page.on(
+            "request", lambda one: asked.append(one.post_data_json) if one.url.endswith("/begin") else None
+        )
+        page.add_init_script(
+            "window.tones = 0; const go = OscillatorNode.prototype.start;"
+            "OscillatorNode.prototype.start = function (...all) { window.tones += 1; return go.apply(this, all); }"
+        )
+        page.goto(f"{address}/begin")
+        page.get_by_label("Wood of the top").fill("cherry")
+        for label, typed in (("Length, ", "300"), ("Width, ", "180"), ("Thickness, ", "16")):
+            page.get_by_label(label).fill(typed)
+        page.get_by_role("button", name="Work it out").click()
+        offered = page.get_by_role("region", name="What works instead")
+        offered.get_by_role("button", name="Listen").click()
+        assert page.evaluate("window.tones") == 2
+        offered.get_by_role("button", name="Take it").click()
+        page.wait_for_url("**/drum/**")
+        sent = [one for one in asked if one]
+        assert sent[-1]["board"] == "455 x 180 x 16 mm" and sent[-1]["notes"] == "D3 A3"
+
+
 @pytest.mark.parametrize("tongue, hz", [(0, 440 * 2 ** (-7 / 12)), (1, 440 * 2 ** (1 / 12))])
 def test_a_strike_sounds_its_pitch_without_a_click(
     browser: Any, address: str, tongue: int, hz: float

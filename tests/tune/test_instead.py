@@ -14,7 +14,7 @@ from kerftone.drum.template import drum_text
 from kerftone.errors import NoteError, SpeciesError
 from kerftone.tune import instead
 from kerftone.tune.begin import Wishes
-from kerftone.tune.instead import Asked, chosen_or_instead, working
+from kerftone.tune.instead import Asked, WorksInstead, chosen_or_instead, working
 
 SHORT = Asked(
     name="T",
@@ -60,6 +60,16 @@ def test_a_short_board_gets_what_was_tried_and_works_in_place_of_what_is_on_pape
         "Tried on the model, it works with the board planed to 11 mm, or with a board 455 mm long."
     )
     assert "Take" not in said
+
+
+def test_what_works_is_there_as_what_would_be_asked_for(works) -> None:
+    works(lambda drum: drum.top.thickness_mm < 16.0 or drum.top.length_mm > 400.0)
+    with pytest.raises(WorksInstead) as caught:
+        chosen_or_instead(SHORT)
+    planed, longer = caught.value.works
+    assert planed[0] == "the board planed to 11 mm" and planed[1].wishes.board_mm == (400.0, 180.0, 11.0)
+    assert longer[1].wishes.board_mm == (455.0, 180.0, 16.0) and longer[1].notes == SHORT.notes
+    assert planed[1].fits and longer[1].fits
 
 
 @pytest.mark.refusal

@@ -20,6 +20,8 @@ from kerftone.errors import KerftoneError, NeedsFitError, Remedy
 from kerftone.jobs.drum_wishes import LengthsTyped
 from kerftone.jobs.live_pitch import LiveModel, LookRequest, look_at_drum, serves, sound_of
 from kerftone.jobs.progress import Progress
+from kerftone.pitch import equal_hz, note_number
+from kerftone.tune.instead import Asked, WorksInstead
 from kerftone.tune.reach import OutOfReach
 from kerftone.units import to_mm
 
@@ -97,13 +99,28 @@ def begin_new(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
 
     folder = Path(wishes.pop("folder"))
     request = NewDrumRequest(where=folder, lengths=LengthsTyped(**wishes.pop("lengths")), **wishes)
-    begun = begin_drum(request, progress)
+    try:
+        begun = begin_drum(request, progress)
+    except WorksInstead as error:
+        raise Offering(error, [_instead(words, asked) for words, asked in error.works]) from error
     answer = {"drum": folder.name, "remarks": list(begun.remarks)}
     try:
         find_lengths(LengthsRequest(drum=begun.written), progress)
     except KerftoneError as error:
         return answer | {"without_lengths": str(error)}
     return answer
+
+
+def _instead(words: str, asked: Asked) -> dict[str, Any]:
+    """What could be asked for in place of what does not fit, as the page would ask for it."""
+    board, thick = asked.wishes.board_mm, asked.wishes.thickness_mm
+    return {
+        "words": words,
+        "notes": list(asked.notes),
+        "hz": [equal_hz(note_number(note)) for note in asked.notes],
+        "board": None if board is None else " x ".join(f"{mm:.3f} mm" for mm in board),
+        "thickness": None if thick is None or board is not None else f"{thick:.3f} mm",
+    }
 
 
 def strikes(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:

@@ -10,10 +10,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from typing import Unpack
 
 from kerftone.drum.build import HIGHEST_HZ
 from kerftone.drum.design import Drum, Units
-from kerftone.errors import NoteError
+from kerftone.errors import Behind, NoteError
 from kerftone.modal.crew import side_by_side
 from kerftone.pitch import equal_hz, note_name, note_number
 from kerftone.tune.arrange import CLEAR
@@ -68,11 +69,20 @@ class Asked:
         return bool(drums)
 
 
+class WorksInstead(NoteError):
+    """The notes do not fit; `works`: what was tried in their place and works, in words and whole."""
+
+    def __init__(self, message: str, works: tuple[tuple[str, Asked], ...], **behind: Unpack[Behind]) -> None:
+        """Keep both beside the message."""
+        super().__init__(message, **behind)
+        self.works = works
+
+
 def chosen_or_instead(asked: Asked, progress: Progress = lambda words: None) -> Chosen:
     """The drum for what is asked, its sizes chosen on the model.
 
-    Raises SpeciesError, and NoteError where it does not fit, with what could be asked for instead as far as that was
-    tried and works.
+    Raises SpeciesError, and WorksInstead where it does not fit, with what could be asked for instead as far as that
+    was tried and works.
     """
     try:
         for plain in asked.drums()[:1] or [asked.drum(asked.all_sizes()[-1])]:
@@ -88,14 +98,17 @@ def chosen_or_instead(asked: Asked, progress: Progress = lambda words: None) -> 
     except (DoesNotFit, OutOfReach) as error:
         tongue = error.tongue if isinstance(error, OutOfReach) else None
         works = working(asked, tongue=tongue, progress=progress)
-        words = f"{error.fact} Tried on the model, it works with {', or with '.join(works)}."
-        raise NoteError(
-            words if works else error.message, given=error.given, limit=error.limit, nearest=error.nearest
+        named = ", or with ".join(words for words, _ in works)
+        words = f"{error.fact} Tried on the model, it works with {named}." if works else error.message
+        raise WorksInstead(
+            words, tuple(works), given=error.given, limit=error.limit, nearest=error.nearest
         ) from error
 
 
-def working(asked: Asked, *, tongue: int | None = None, progress: Progress = lambda words: None) -> list[str]:
-    """Changes of what is asked that come out clear on the model, in words; `tongue`: one that is another's twin.
+def working(
+    asked: Asked, *, tongue: int | None = None, progress: Progress = lambda words: None
+) -> list[tuple[str, Asked]]:
+    """Changes of what is asked that come out clear on the model, in words and whole.
 
     Parameters
     ----------
@@ -115,7 +128,7 @@ def working(asked: Asked, *, tongue: int | None = None, progress: Progress = lam
         clear = side_by_side(least_clarity, [drum for _, drum in found])
         works = [words for (words, _), least in zip(found, clear, strict=True) if least >= CLEAR]
         if works:
-            return works[:NAMED]
+            return [(words, changed) for words, changed in changes if words in works][:NAMED]
     return []
 
 

@@ -64,10 +64,10 @@ function Begin() {
     };
   }, [asked]);
   const set = (/** @type {object} */ more) => setRest({ ...rest, ...more });
-  const work = async (without = {}) => {
+  const work = async (without = {}, instead = {}) => {
     const now = { ...rest, ...without };
     const board = now.long.trim() && now.wide.trim() ? `${now.long} x ${now.wide} x ${now.thick}` : "";
-    const wishes = { notes: notes.map((one) => one.note).join(" "), wood: now.wood, cut: now.cut, units: now.units, name: now.name, board, thickness: board ? "" : now.thick };
+    const wishes = { notes: notes.map((one) => one.note).join(" "), wood: now.wood, cut: now.cut, units: now.units, name: now.name, board, thickness: board ? "" : now.thick, ...instead };
     if (way === "scale" && !now.name) wishes.name = `${scale.root} ${scale.scale}`;
     setTrouble(null);
     try {
@@ -108,6 +108,7 @@ function Begin() {
     </section>
     ${task?.state === "stopped" && html`<p class="quiet">Stopped. Nothing was made.</p>`}
     ${(trouble || task?.error) && html`<${Trouble} error=${trouble ?? task.error} remedy=${(/** @type {string} */ what) => what === "begin" && scrollTo(0, 0)} />`}
+    ${task?.error?.offer && html`<${Instead} offers=${task.error.offer} take=${(/** @type {object} */ instead) => work({}, instead)} />`}
     ${task?.error && rest.long && html`<p><button type="button" onClick=${() => work({ long: "", wide: "" })}>Try without that board: have one worked out</button></p>`}
     <p><button type="button" class="strong big" disabled=${!notes.length || !rest.wood.trim()} onClick=${() => work()}>Work it out</button></p>
     ${!rest.wood.trim() && html`<p class="quiet">Name the wood first: how long a tongue must be depends on it.</p>`}`;
@@ -145,6 +146,18 @@ function Begun({ answer }) {
     ${answer.without_lengths && html`<p class="trouble">${answer.without_lengths}</p>`}
     ${answer.remarks.map((/** @type {string} */ words) => html`<p>${words}</p>`)}
     <p><a class="button strong" href=${address}>Open it</a></p>
+  </section>`;
+}
+
+/** What would work in place of what was asked for: each heard, and taken with one press. */
+function Instead({ offers, take }) {
+  return html`<section class="panel" aria-label="What works instead">
+    <h2>What works instead <span class="quiet">tried on the model</span></h2>
+    <ul class="checks">${offers.map(
+      (/** @type {any} */ one) => html`<li key=${one.words}><p><strong>With ${one.words}.</strong> <span class="quiet">${one.notes.join("  ")}</span></p>
+        <p class="buttons"><button type="button" aria-label=${`Listen to it with ${one.words}`} onClick=${() => listen(one.hz)}>Listen</button>
+          <button type="button" class="strong" aria-label=${`Take it with ${one.words}`} onClick=${() => take({ notes: one.notes.join(" "), board: one.board, thickness: one.thickness })}>Take it</button></p></li>`,
+    )}</ul>
   </section>`;
 }
 
