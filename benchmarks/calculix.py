@@ -180,6 +180,23 @@ def _refine(body: Any, drum: Drum, longest_mm: float) -> None:
         along_y = abs(ax - bx) < NEAR_MM and min(abs(ax - x) for x in (x0, x1)) < near
         if glued and not upright and (along_x or along_y):
             edge.maxh = longest_mm / GLUE_EDGE
+        if not upright and _at_lip_of_bottom(drum, drawn, ((ax, ay, az), (bx, by, bz))):
+            edge.maxh = longest_mm / GLUE_EDGE
+
+
+def _at_lip_of_bottom(drum: Drum, drawn: Outline, ends: tuple[tuple[float, float, float], ...]) -> bool:
+    """Whether an edge is where a bottom on a lip turns: the two edges of its glue, and the corner of its body."""
+    bottom = drum.bottom
+    if bottom is None or bottom.fit != "on a lip":
+        return False
+    drop = drum.top.thickness_mm - drum.top.lip_thickness_mm if drum.box.mount == "on a lip" else 0.0
+    x0, y0, x1, y1 = drawn.wall_inner.bounds
+    for reach in (-bottom.clearance_mm, 0.0, bottom.lip_mm):
+        out = [max(x0 - x, x - x1, y0 - y, y - y1) for x, y, _ in ends]
+        at_floor = max(abs(z - drop + drum.box.height_mm) for _, _, z in ends) < NEAR_MM
+        if at_floor and max(abs(far - reach) for far in out) < NEAR_MM:
+            return True
+    return False
 
 
 def tetrahedra(drum: Drum, *, longest_mm: float) -> Tetrahedra:

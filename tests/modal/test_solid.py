@@ -63,32 +63,39 @@ class Solid:
         """The material, the area from above and the heights at the corners of each upright cell."""
         found = []
         for name, corners in self.cells:
-            if len(corners) < 6:
+            if not self.stands(corners):
                 continue
             low, high = np.split(self.points[corners], 2)
-            np.testing.assert_allclose(low[:, :2], high[:, :2], atol=1e-9)
             x, y = low[:, 0], low[:, 1]
             area = 0.5 * float(x @ np.roll(y, -1) - y @ np.roll(x, -1))
             found.append((name, area, high[:, 2] - low[:, 2]))
         return found
 
-    def volume(self, *starts: str) -> float:
-        """Of the materials whose names begin so; a prism's height is linear between its corners."""
-        wanted = starts or ("",)
-        upright = sum(
-            a * float(heights.mean()) for name, a, heights in self.columns if name.startswith(wanted)
-        )
-        return upright + sum(
-            abs(self.pointed(corners)) for name, corners in self.cells if name.startswith(wanted)
-        )
+    def stands(self, corners: list[int]) -> bool:
+        """Whether a cell is an upright column, not one swept along a wall nor a pointed one."""
+        if len(corners) < 6:
+            return False
+        low, high = np.split(self.points[corners], 2)
+        return bool(np.allclose(low[:, :2], high[:, :2], atol=1e-9))
 
-    def pointed(self, corners: list[int]) -> float:
-        """The volume of a tetrahedron or a pyramid; 0 for an upright cell."""
-        if len(corners) > 5:
-            return 0.0
-        *base, tip = self.points[corners]
-        fans = [(base[0], a, b) for a, b in pairwise(base[1:])]
-        return float(sum(np.linalg.det(np.array(fan) - tip) for fan in fans)) / 6.0
+    def volume(self, *starts: str) -> float:
+        """Of the materials whose names begin so; all cells are convex and their faces flat."""
+        wanted = starts or ("",)
+        return sum(self.size(corners) for name, corners in self.cells if name.startswith(wanted))
+
+    def size(self, corners: list[int]) -> float:
+        """The volume of a cell: its faces in triangles, each with the middle of the cell a tetrahedron."""
+        middle = self.points[corners].mean(axis=0)
+        found = 0.0
+        for face in FACES[len(corners)]:
+            first, *rest = self.points[[corners[k] for k in face]] - middle
+            found += abs(sum(np.linalg.det(np.array([first, a, b])) for a, b in pairwise(rest))) / 6.0
+        return float(found)
+
+    def turned(self, corners: list[int]) -> float:
+        """Above nought for a cell whose corners are in the order that the mesher wants."""
+        base, tip = self.points[corners[:3]], self.points[corners[{4: 3, 5: 4, 6: 3, 8: 4}[len(corners)]]]
+        return float(np.linalg.det(base - tip)) * (1.0 if len(corners) == 4 else -1.0)
 
     @cached_property
     def faces(self) -> dict[frozenset[int], list[list[int]]]:
@@ -196,12 +203,12 @@ def test_top_walls_and_bottom_each_have_the_volume_they_are_drawn_with(solid: So
     assert solid.volume("bottom") == pytest.approx(bottom_mm3(drum), rel=1e-9)
 
 
-def test_every_cell_stands_upright_the_right_way_round(solid: Solid) -> None:
+def test_every_cell_is_the_right_way_round(solid: Solid) -> None:
     for _, area, heights in solid.columns:
         assert area > 1e-3
         assert heights.min() > 0.1
     for _, corners in solid.cells:
-        assert len(corners) > 5 or solid.pointed(corners) * (1.0 if len(corners) == 4 else -1.0) > 1e-3
+        assert solid.turned(corners) > 1e-3
 
 
 def test_no_face_is_shared_by_more_than_two_cells(solid: Solid) -> None:

@@ -31,6 +31,12 @@ def gap_mm(drum: Drum) -> float:
     return max(box.clearance_mm, LEAST_OPEN_MM) if free else 0.0
 
 
+def bottom_gap_mm(drum: Drum) -> float:
+    """How wide the gap is round the lip of a bottom, and round its body, in mm; 0 for any other bottom."""
+    bottom = drum.bottom
+    return max(bottom.clearance_mm, LEAST_OPEN_MM) if bottom is not None and bottom.fit == "on a lip" else 0.0
+
+
 def seat_mm(drum: Drum) -> float:
     """How wide a band of the top's underside is not free along its sides, in mm: wall, ledge, or lip and gap."""
     return over_mm(drum) + (gap_mm(drum) if drum.box.mount == "on a lip" else 0.0)

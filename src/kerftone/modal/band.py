@@ -1,9 +1,12 @@
-"""What stands round the inside of the drum: the rim of the top, walls and bottom, as columns of bricks.
+"""What stands round the inside of the drum: the rim of the top, walls and bottom.
 
-From above, the band is parted at every line where one of its parts begins or ends: the walls' faces, the top's edge,
-the gaps of clearances, root bars, the rabbets of lips. In each column so made the parts lie on one another from the
-bottom up; a gap is a column in which nothing stands. Places in the band are told by how far outwards of the walls'
-inner face they lie, in mm, negative inside. Heights are from the top's underside.
+From above, the band is parted at lines where one of its parts begins or ends: the walls' faces, the top's edge,
+the gaps of clearances, root bars. In each column so made the parts lie on one another from the bottom up; a gap is a
+column in which nothing stands. Places in the band are told by how far outwards of the walls' inner face they lie, in
+mm, negative inside. Heights are from the top's underside.
+
+Where gaps are open or a bottom has a lip, columns would carry the fine lines of each joint through the whole box:
+there only what lies inside the walls' inner faces is columns, and the walls are a section swept round (`sweep.py`).
 
 The glue is thin: layers of the walls are short under it and grow away from it.
 """
@@ -16,27 +19,24 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import MultiPoint, delaunay_triangles
-from shapely.geometry.polygon import orient
 
 from kerftone.drum.design import Drum
-from kerftone.drum.seat import below_mm, drop_mm, end_seat_mm, gap_mm, over_mm, seat_mm
-from kerftone.modal.band_columns import INSIDE, SAME_MM, Piece, Quad, Stacks, clearance_mm
+from kerftone.drum.seat import (
+    below_mm,
+    bottom_gap_mm,
+    drop_mm,
+    end_seat_mm,
+    gap_mm,
+    over_mm,
+    seat_mm,
+)
+from kerftone.modal.band_columns import INSIDE, Piece, Quad, Stacks
+from kerftone.modal.cross_section import GLUE_LAYER, LAYER_GROWTH, NEAR_MM, cross_section
+from kerftone.modal.floor import Marks, raise_floor
 from kerftone.modal.plan import Plan
 from kerftone.modal.solid import LOWER_LAYER, Cells, Point, raise_top
 from kerftone.modal.strip import strip_mm
-
-GLUE_LAYER = 1.25
-"""Height of the first layer of a wall under the glue, in widths of the glued band; each next is larger."""
-LAYER_GROWTH = 2.0
-"""Each layer of a wall is so many times as high as the one above it: own judgement."""
-FREE_LAYER = 0.3
-"""A top beside an open gap turns on its glue: another layer of the walls so many widths of it down, without which the
-ratio of the errors of two orders falls to 3.2 and a note comes out 9 cents sharp."""
-BOTTOM_MESH_MM = 30.0
-"""With triangles of 60 mm a mode of the bottom lay 19 cents low, with 20 mm it moves by 1 cent more."""
-NEAR_MM = 1e-6
-"""Rounding, in mm: lines nearer than this are the same line."""
+from kerftone.modal.sweep import sweep_round
 
 
 @dataclass(frozen=True)
@@ -52,25 +52,19 @@ def bands(drum: Drum) -> Bands:
     over, gap, wall = over_mm(drum), gap_mm(drum), drum.box.wall_mm
     inner, outer = (-gap, 0.0) if drum.box.mount == "on a lip" else (0.0, gap)
     lines = [inner, 0.0, over, over + outer, wall]
-    bottom = drum.bottom
-    further = []
-    if bottom is not None and bottom.fit == "on a lip":
-        further = [-clearance_mm(drum), bottom.lip_mm, bottom.lip_mm + bottom.clearance_mm]
     starts = (over - seat_mm(drum), over - end_seat_mm(drum))
     strip = strip_mm(drum)
-    sides, ends = (_parted([start - strip, start, *lines], further) for start in starts)
+    sides, ends = (_parted([start - strip, start, *lines]) for start in starts)
     return Bands(sides, ends)
 
 
-def _parted(lines: list[float], further: list[float]) -> list[float]:
-    """These lines in order, each once, from the first on; further ones only where they are not near any of these."""
+def _parted(lines: list[float]) -> list[float]:
+    """These lines in order, each once, from the first on."""
     kept: list[float] = []
     for line in sorted(lines):
         if line >= lines[0] - NEAR_MM and (not kept or line - kept[-1] > NEAR_MM):
             kept.append(line)
-    low, high = kept[0], kept[-1]
-    new = [x for x in further if low < x < high and min(abs(x - line) for line in kept) >= SAME_MM]
-    return sorted([*kept, *new])
+    return kept
 
 
 def wall_levels(glued_mm: float, height_mm: float, *marks_mm: float) -> list[float]:
@@ -89,6 +83,11 @@ def wall_levels(glued_mm: float, height_mm: float, *marks_mm: float) -> list[flo
     return levels
 
 
+def swept(drum: Drum) -> bool:
+    """Whether the walls are a section swept round the box: beside an open gap, and over a bottom on a lip."""
+    return gap_mm(drum) > 0.0 or bottom_gap_mm(drum) > 0.0
+
+
 def raise_band(cells: Cells, drum: Drum, plan: Plan, *, layered: bool) -> None:
     """The rim of the top, the walls and the bottom.
 
@@ -104,25 +103,47 @@ def raise_band(cells: Cells, drum: Drum, plan: Plan, *, layered: bool) -> None:
         Whether the top is in two layers, so that the rim is parted at the same height.
     """
     lines = bands(drum)
-    ring = _ring(drum, lines)
     drop = drop_mm(drum)
     rim = [drop] if drop else [LOWER_LAYER * drum.top.thickness_mm] if layered else []
-    marks = sorted({*_wall_marks(drum), *rim})
-    stacks = Stacks(drum, marks, rim, under_bars=ring[1] == 0.0)
-    inside = Quad((), INSIDE, INSIDE)
-    columns = [(list(quad.corners), quad) for quad in _quads(plan, lines)]
+    if swept(drum):
+        lines = Bands(*([line for line in each if line <= 0.0] for each in (lines.sides, lines.ends)))
+        section = cross_section(drum, layered=layered)
+        marks = sorted(section.levels_mm)
+        sweep_round(cells, section, *_walls(plan, lines))
+    else:
+        marks = sorted({*_wall_levels(drum), *rim})
+    stacks = Stacks(drum, marks, rim)
+    lip = drum.bottom is not None and drum.bottom.fit == "on a lip"
+    lowest = stacks.floor
     if drum.bottom is not None:
-        frame, rest = _inside(plan, ring)
-        columns += [(corners, inside) for corners in rest]
-        columns += [(corners, Quad((), INSIDE, -NEAR_MM)) for corners in frame]
-    lowest = stacks.floor - (
-        below_mm(drum) if drum.bottom is None or drum.bottom.fit == "on a lip" else drum.bottom.thickness_mm
+        lowest -= below_mm(drum) if lip else drum.bottom.thickness_mm
+    for quad in _quads(plan, lines):
+        pieces = [one for one in stacks.pieces(quad) if not (lip and one[0] == "bottom")]
+        _raise(cells, list(quad.corners), quad, pieces, lowest)
+    if lip:
+        assert drum.bottom is not None
+        raise_floor(cells, drum, *_walls(plan, lines), face="below" if drum.bottom.recess_mm else "base")
+    elif drum.bottom is not None:
+        raise_floor(cells, drum, plan.inner, _inner_marks(plan), face="base")
+
+
+def _walls(plan: Plan, lines: Bands) -> tuple[Any, Marks]:
+    """The walls' inner faces, and where each wall is parted along: at the band's lines and at the plan's marks."""
+    x0, y0, x1, y1 = plan.inner
+    dx, dy = -lines.ends[0], -lines.sides[0]
+    front, back, left, right = _inner_marks(plan)
+
+    def along(low: float, high: float, own: list[float], steps: list[float]) -> list[float]:
+        reach = [line - steps[0] for line in steps[1:]]
+        return [*(low - step for step in reversed(reach)), *own, *(high + step for step in reach)]
+
+    walls = (
+        along(x0, x1, front, lines.ends),
+        along(x0, x1, back, lines.ends),
+        along(y0, y1, left, lines.sides),
+        along(y0, y1, right, lines.sides),
     )
-    for corners, quad in columns:
-        pieces = stacks.pieces(quad)
-        if not quad.corners:
-            pieces = [piece for piece in pieces if piece[0] == "bottom"]
-        _raise(cells, corners, quad, pieces, lowest)
+    return (x0 - dx, y0 - dy, x1 + dx, y1 + dy), walls
 
 
 def _raise(cells: Cells, corners: list[Any], quad: Quad, pieces: list[Piece], lowest: float) -> None:
@@ -146,48 +167,42 @@ def _raise(cells: Cells, corners: list[Any], quad: Quad, pieces: list[Piece], lo
         cells.face("upper, rim", at(max(high for _, _, high in pieces)))
 
 
-def _wall_marks(drum: Drum) -> list[float]:
-    """The heights of the layers of the walls, and of the edges of root bars."""
-    drop, box = drop_mm(drum), drum.box
-    bar = box.root_bar_height_mm if box.root_bar_mm > 0.0 else 0.0
-    levels = wall_levels(over_mm(drum), box.height_mm, *((drop, drop + bar) if bar else ()))
-    if gap_mm(drum) > 0.0:
-        levels.append(-FREE_LAYER * over_mm(drum))
-    bottom = drum.bottom
-    if bottom is not None and bottom.fit == "on a lip":
-        levels += [share * bottom.lip_mm - box.height_mm for share in (FREE_LAYER, GLUE_LAYER)]
-    return [drop + level for level in levels]
+def _wall_levels(drum: Drum) -> list[float]:
+    """The heights of the layers of the walls, and of the edges of root bars, where there is no gap."""
+    box = drum.box
+    bar = (box.root_bar_height_mm,) if box.root_bar_mm > 0.0 else ()
+    return wall_levels(over_mm(drum), box.height_mm, *bar)
 
 
-def _inner_marks(plan: Plan) -> dict[str, NDArray[Any]]:
+def _inner_marks(plan: Plan) -> Marks:
     """Where the plan's triangles meet the edge of the free underside, rising along each side of it."""
     x0, y0, x1, y1 = plan.inner
     points, near = plan.points_mm, NEAR_MM
-    return {
-        "front": np.unique(points[abs(points[:, 1] - y0) < near, 0]),
-        "back": np.unique(points[abs(points[:, 1] - y1) < near, 0]),
-        "left": np.unique(points[abs(points[:, 0] - x0) < near, 1]),
-        "right": np.unique(points[abs(points[:, 0] - x1) < near, 1]),
-    }
+    edges = ((y0, 1), (y1, 1), (x0, 0), (x1, 0))
+    front, back, left, right = (
+        [float(at) for at in np.unique(points[abs(points[:, axis] - edge) < near, 1 - axis])]
+        for edge, axis in edges
+    )
+    return front, back, left, right
 
 
 def _quads(plan: Plan, lines: Bands) -> list[Quad]:
     """The band round the inside: sides, ends and corners."""
     x0, y0, x1, y1 = plan.inner
-    marks = _inner_marks(plan)
+    front, back, left, right = _inner_marks(plan)
     quads = []
     for a, b, middle, outer in _steps(lines.sides):
-        for u, v in pairwise(marks["front"]):
+        for u, v in pairwise(front):
             corners = ((u, y0 - b), (v, y0 - b), (v, y0 - a), (u, y0 - a))
             quads.append(Quad(corners, INSIDE, middle, "front" if outer else None))
-        for u, v in pairwise(marks["back"]):
+        for u, v in pairwise(back):
             corners = ((v, y1 + b), (u, y1 + b), (u, y1 + a), (v, y1 + a))
             quads.append(Quad(corners, INSIDE, middle, "back" if outer else None))
     for a, b, middle, outer in _steps(lines.ends):
-        for u, v in pairwise(marks["left"]):
+        for u, v in pairwise(left):
             corners = ((x0 - b, v), (x0 - b, u), (x0 - a, u), (x0 - a, v))
             quads.append(Quad(corners, middle, INSIDE, "left" if outer else None))
-        for u, v in pairwise(marks["right"]):
+        for u, v in pairwise(right):
             corners = ((x1 + b, u), (x1 + b, v), (x1 + a, v), (x1 + a, u))
             quads.append(Quad(corners, middle, INSIDE, "right" if outer else None))
     return quads + _corners(plan, lines)
@@ -197,7 +212,10 @@ def _steps(lines: list[float]) -> list[tuple[float, float, float, bool]]:
     """Each strip between two lines: from and to, outwards of the free underside; its middle; if it is the last."""
     start = lines[0]
     pairs = list(pairwise(lines))
-    return [(a - start, b - start, 0.5 * (a + b), at == len(pairs) - 1) for at, (a, b) in enumerate(pairs)]
+    return [
+        (a - start, b - start, 0.5 * (a + b), b > 0.0 and at == len(pairs) - 1)
+        for at, (a, b) in enumerate(pairs)
+    ]
 
 
 def _corners(plan: Plan, lines: Bands) -> list[Quad]:
@@ -211,39 +229,6 @@ def _corners(plan: Plan, lines: Bands) -> list[Quad]:
                     corners = ((xs[0], ys[0]), (xs[1], ys[0]), (xs[1], ys[1]), (xs[0], ys[1]))
                     quads.append(Quad(corners, end, side))
     return quads
-
-
-def _ring(drum: Drum, lines: Bands) -> tuple[float, float]:
-    """How far inside the band the body of a bottom on a lip ends, at the ends and at the sides; 0 for not at all."""
-    if drum.bottom is None or drum.bottom.fit != "on a lip":
-        return 0.0, 0.0
-    ends, sides = (clearance_mm(drum) + found[0] for found in (lines.ends, lines.sides))
-    return tuple(0.0 if inside < SAME_MM else inside for inside in (ends, sides))  # type: ignore[return-value]
-
-
-def _inside(plan: Plan, ring: tuple[float, float]) -> tuple[list[Any], list[Any]]:
-    """The bottom inside the band: a frame as wide as `ring` where it is thin, and triangles in that.
-
-    They meet the band's bricks point to point.
-    """
-    x0, y0, x1, y1 = plan.inner
-    marks = _inner_marks(plan)
-    edge = [(x, y0) for x in marks["front"]] + [(x1, y) for y in marks["right"][1:]]
-    edge += [(x, y1) for x in marks["back"][-2::-1]] + [(x0, y) for y in marks["left"][-2:0:-1]]
-    (dx, dy), (mx, my) = ring, (0.5 * (x0 + x1), 0.5 * (y0 + y1))
-    shrink = 1.0 - 2.0 * dx / (x1 - x0), 1.0 - 2.0 * dy / (y1 - y0)
-    inner = [(mx + shrink[0] * (x - mx), my + shrink[1] * (y - my)) for x, y in edge]
-    frame = []
-    for (a, b), (c, d) in zip(pairwise([*edge, edge[0]]), pairwise([*inner, inner[0]]), strict=True):
-        level = a[1] == b[1]
-        if dy > 0.0 if level else dx > 0.0:
-            frame.append([a, b, d, c])
-    counts = [max(2, round(span / BOTTOM_MESH_MM)) for span in (x1 - x0, y1 - y0)]
-    xs = np.linspace(x0, x1, counts[0] + 1)[1:-1]
-    ys = np.linspace(y0, y1, counts[1] + 1)[1:-1]
-    points = MultiPoint(inner + [(x, y) for x in xs for y in ys])
-    triangles = [piece for piece in delaunay_triangles(points).geoms if piece.area > 1e-6]
-    return frame, [list(orient(piece).exterior.coords[:-1]) for piece in triangles]
 
 
 def in_band(drum: Drum, points_mm: NDArray[Any], skin_mm: float) -> NDArray[Any]:
@@ -264,7 +249,7 @@ def in_band(drum: Drum, points_mm: NDArray[Any], skin_mm: float) -> NDArray[Any]
     if gap_mm(drum) == 0.0 and not lip:
         return points_mm
     lines, over = bands(drum), over_mm(drum)
-    stacks = Stacks(drum, [], [], under_bars=_ring(drum, lines)[1] == 0.0)
+    stacks = Stacks(drum, [], [])
     moved = np.array(points_mm, dtype=float)
     for point in moved:
         x, y, z = (float(at) for at in point)

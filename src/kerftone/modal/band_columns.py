@@ -13,11 +13,9 @@ from itertools import pairwise
 import numpy as np
 
 from kerftone.drum.design import Drum
-from kerftone.drum.seat import below_mm, drop_mm, gap_mm, over_mm, rise_mm
+from kerftone.drum.seat import below_mm, bottom_gap_mm, drop_mm, gap_mm, over_mm, rise_mm
 from kerftone.modal.solid import Point
 
-SAME_MM = 0.05
-"""Lines nearer to each other than this are one: it moves no wood that counts, and leaves no sliver."""
 INSIDE = -np.inf
 """How far out the middle of the drum is."""
 
@@ -52,25 +50,16 @@ class Quad:
         return [(x, y, z) for x, y in self.corners]
 
 
-def clearance_mm(drum: Drum) -> float:
-    """The gap between the body of a bottom on a lip and the walls, in mm."""
-    assert drum.bottom is not None
-    return max(drum.bottom.clearance_mm, SAME_MM)
-
-
 @dataclass(frozen=True)
 class Stacks:
     """What stands in each column of a drum's band.
 
-    Under root bars, where its gap is not that of the top, a bottom on a lip is as thin as its lip.
-    marks: the heights at which parts are parted further, `rim_marks` those of the top. under_bars: whether the body
-    of a bottom on a lip reaches under the root bars.
+    marks: the heights at which parts are parted further, `rim_marks` those of the top.
     """
 
     drum: Drum
     marks: list[float]
     rim_marks: list[float]
-    under_bars: bool
 
     def pieces(self, quad: Quad) -> list[Piece]:
         """The parts in this column, each at the heights where it is parted from what is beside it."""
@@ -103,7 +92,7 @@ class Stacks:
         if drum.box.mount == "in ledge" and quad.out > over_mm(drum) + gap_mm(drum):
             high = drum.top.thickness_mm
         low = self.floor
-        if bottom is not None and bottom.fit == "on a lip" and quad.out > bottom.lip_mm + bottom.clearance_mm:
+        if bottom is not None and bottom.fit == "on a lip" and quad.out > bottom.lip_mm + bottom_gap_mm(drum):
             low -= below_mm(drum)
         yield f"wall {quad.along}", low, high
 
@@ -120,5 +109,5 @@ class Stacks:
             yield "bottom", floor - bottom.thickness_mm, floor
         elif quad.out < bottom.lip_mm:
             yield "bottom", floor - bottom.lip_thickness_mm, floor
-            if quad.out < -clearance_mm(self.drum) and (quad.ends == INSIDE or self.under_bars):
+            if quad.out < -bottom_gap_mm(self.drum):
                 yield "bottom", floor, floor + rise_mm(self.drum)

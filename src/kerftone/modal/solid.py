@@ -126,13 +126,25 @@ def raise_top(
         )
         cells.raise_column(wood, middle, upper)
         if not bored:
-            _fill_below(cells, wood, base, middle)
+            fill_below(cells, wood, base, middle)
         cells.face(f"upper, {wood}", upper)
         cells.face("under", middle if bored else base)
 
 
-def _fill_below(cells: Cells, wood: str, low: list[Point], high: list[Point]) -> None:
-    """The wood between two triangles, counter-clockwise from above, that may meet at corners."""
+def fill_below(cells: Cells, wood: str, low: list[Point], high: list[Point]) -> None:
+    """The wood between two triangles, counter-clockwise from above, that may meet at corners.
+
+    Parameters
+    ----------
+    cells : Cells
+        The mesh under construction.
+    wood : str
+        What it is of.
+    low : list[Point]
+        The corners of the lower triangle, in mm.
+    high : list[Point]
+        The corners of the upper triangle, in mm.
+    """
     apart = [at for at in range(3) if high[at][2] > low[at][2]]
     if len(apart) == 3:
         cells.raise_column(wood, low, high)
