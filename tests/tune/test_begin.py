@@ -4,10 +4,11 @@ from dataclasses import replace
 
 import pytest
 
-from kerftone.drum.check import check_outline
+from kerftone.drum.check import MIN_SIDE_STRIP_MM, check_outline
 from kerftone.drum.design import Units
 from kerftone.drum.file import parse_drum
 from kerftone.drum.plan_lines import layout
+from kerftone.drum.seat import seat_mm
 from kerftone.drum.template import drum_text
 from kerftone.errors import NoteError, SpeciesError
 from kerftone.tune.begin import USUAL, Wishes, first_drum
@@ -116,7 +117,10 @@ def test_margins_at_their_limit_survive_being_written(units: Units) -> None:
         drum = first_drum(
             "T", ("A3", "C4", "D4", "E4", "G4", "A4"), "cherry", wishes=wishes, units=units, sizes=sizes
         )
-        check_outline(parse_drum(drum_text(drum)))
+        again = parse_drum(drum_text(drum))
+        check_outline(again)
+        strip = again.slots.side_margin_mm - seat_mm(again) - 0.5 * again.slots.kerf_mm
+        assert strip >= MIN_SIDE_STRIP_MM - 1e-9
 
 
 @pytest.mark.refusal

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from kerftone.drum.design import Drum
+from kerftone.pitch import cents
 from kerftone.tune.begin import first_drum
 from kerftone.tune.fit import aims_hz, fit
 from kerftone.tune.reach import OutOfReach, refuse_twins
@@ -27,7 +30,11 @@ def test_one_note_given_twice_is_refused_before_anything_is_solved(notes, tongue
 
 @pytest.mark.parametrize("notes", [("D4",), ("D4", "Eb4"), ("E4", "F4", "D#4"), ("D4", "D5")])
 def test_notes_a_semitone_or_more_apart_are_not(notes) -> None:
-    refuse_twins(drum(*notes), aims_hz(drum(*notes)))
+    aims = aims_hz(drum(*notes))
+    refuse_twins(drum(*notes), aims)
+    assert all(cents(high, low) > 99.0 for low, high in pairwise(sorted(aims))), (
+        "and the notes are what their names say"
+    )
 
 
 def test_a_refusal_in_other_words_keeps_what_stands_behind_it() -> None:
