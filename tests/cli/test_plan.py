@@ -54,13 +54,21 @@ def test_a_drum_with_lengths_is_solved_once_and_its_file_left_alone(
 ) -> None:
     before = wren.stat().st_mtime_ns, wren.read_bytes()
     ran = run("plan", wren, "-o", tmp_path / "out", "--json")
-    assert ran.code == 0 and ran.err.count("Solving") == 1
+    assert ran.code == 0 and ran.err.count("Solving") == 2  # its notes, and its overtones for the sound
     assert (wren.stat().st_mtime_ns, wren.read_bytes()) == before
     whole = ran.document
     assert whole.pop("written") == [
         str(tmp_path / "out" / n) for n in ("modes.json", "drum.wav", "layout.svg", "report.html")
     ]
     assert whole == json.loads((tmp_path / "out" / "modes.json").read_text())
+
+
+def test_the_sound_of_a_plan_is_the_very_sound_that_hear_makes(
+    planned: Planned, run: Run, tmp_path: Path
+) -> None:
+    _, file, folder = planned
+    assert run("hear", file, "-o", tmp_path / "heard.wav").code == 0
+    assert (tmp_path / "heard.wav").read_bytes() == (folder / "drum.wav").read_bytes()
 
 
 def test_lengths_that_do_not_sound_the_notes_are_said_first_everywhere(

@@ -22,6 +22,18 @@ def test_all_woods_stand_in_a_table_that_fits_the_screen(run: Run) -> None:
     assert "`kerftone woods WORD`" in " ".join(ran.err.split())
 
 
+def test_the_table_compares_with_hard_maple_and_leaves_gigapascals_to_the_one_wood_asked_for(
+    run: Run,
+) -> None:
+    ran = run("woods")
+    assert "GPa" not in ran.out + ran.err
+    rows = {line.split("  ")[0]: line.split("  ") for line in ran.out.splitlines() if line}
+    stiff = {name: [word.strip() for word in row if word.strip()][2:4] for name, row in rows.items()}
+    assert stiff["maple, sugar (hard maple)"] == ["100", "100"]
+    # Wood Handbook Table 5-3: modulus of sugar maple 12.6 GPa, of basswood 10.1 GPa: 80 in a hundred.
+    assert stiff["basswood, American (linden)"][0] == "80"
+
+
 def test_one_wood_is_shown_with_all_that_is_known(run: Run) -> None:
     ran = run("woods", "Padouk")
     assert ran.code == 0

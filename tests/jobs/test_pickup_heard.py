@@ -117,10 +117,11 @@ def test_the_sound_through_the_pickup_is_another_and_says_what_it_hears(tmp_path
 
 
 def test_a_plan_has_the_sound_through_the_pickup_beside_the_other(predicted: Prediction) -> None:
-    made = results(predicted)
+    made = results(predicted, predicted)
     assert made[PICKED][:4] == b"RIFF" and made[PICKED] != made[SOUND]
     page = made[REPORT].decode("utf-8")
     assert page.count("<audio") == 2 and "Through the pickup" in page
     none = replace(predicted.drum, making=replace(predicted.drum.making, pickup=None))
-    bare = results(replace(predicted, drum=none))
+    without = replace(predicted, drum=none)
+    bare = results(without, without)
     assert PICKED not in bare and bare[REPORT].decode("utf-8").count("<audio") == 1

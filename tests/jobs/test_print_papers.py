@@ -10,7 +10,7 @@ import pytest
 
 from kerftone.drum.file import parse_drum
 from kerftone.errors import NeedsFitError
-from kerftone.jobs import prediction
+from kerftone.jobs import preview_sound
 from kerftone.jobs.print_papers import PapersRequest, ShopLookRequest, look_at_shop, print_papers
 
 from ..drums import REED, WREN
@@ -42,7 +42,7 @@ def test_files_for_machines_are_those_of_the_commands(kind: str, names: set[str]
 def test_the_plan_to_give_away_is_one_zip_with_everything(
     monkeypatch: pytest.MonkeyPatch, predicted: Any
 ) -> None:
-    monkeypatch.setattr(prediction, "predict", lambda drum: predicted)
+    monkeypatch.setattr(preview_sound, "with_overtones", lambda *given: predicted)
     drum = parse_drum(WREN)
     done = print_papers(PapersRequest(drum=drum, text=WREN, kind="all"))
     packed = zipfile.ZipFile(io.BytesIO(done.files["Wren.zip"]))

@@ -62,13 +62,14 @@ def test_a_job_stopped_after_its_work_and_before_its_files_leaves_no_folder(
     file = tmp_path / "drum.toml"
     file.write_text(WREN)
     monkeypatch.setattr("kerftone.jobs.plan_drum.predict", lambda drum, **given: None)
+    monkeypatch.setattr("kerftone.jobs.plan_drum.with_overtones", lambda *given: None)
 
     def tell(doing: str, share: float | None) -> None:
         if "report" in doing:
             progress.stop()
 
     progress = Progress(tell)
-    monkeypatch.setattr("kerftone.jobs.plan_drum.results", lambda prediction: progress("Last.") or {})
+    monkeypatch.setattr("kerftone.jobs.plan_drum.results", lambda *given: progress("Last.") or {})
     with pytest.raises(Stopped):
         plan_drum(PlanRequest(drum=file, folder=tmp_path / "out"), progress)
     assert [path.name for path in tmp_path.iterdir()] == ["drum.toml"]

@@ -13,15 +13,25 @@ from kerftone.jobs.paths import DRUM_FILE
 from kerftone.jobs.wood_facts import facts, is_checked, missing, percent
 from kerftone.scales import Key, scale_notes
 from kerftone.wood.names import with_yard_name
-from kerftone.wood.species import DENSITY_CV, STIFFNESS_CV, Species
+from kerftone.wood.species import DENSITY_CV, STIFFNESS_CV, Species, find_species
 
 FEW = 4
 """So many woods are shown one by one, with everything that is known."""
+COMPARED_WITH = "maple, sugar"
+"""The hardwood most shops know: stiffness is told as a share of its own. Own choice."""
+
+
+def _share(wood: Species, constant: str) -> str:
+    """A stiffness of this wood, that of hard maple 100."""
+    maple = find_species(COMPARED_WITH).elastic()
+    return f"{100.0 * getattr(wood.elastic(), constant) / getattr(maple, constant):.0f}"
+
+
 WOOD_COLUMNS: tuple[Column[Species], ...] = (
     Column("Wood", lambda wood: f"{with_yard_name(wood.name)}{'' if is_checked(wood) else '*'}"),
     Column("Density\nkg/m³", lambda wood: f"{wood.elastic().density_kg_m3:.0f}", number=True),
-    Column("Along\nGPa", lambda wood: f"{wood.elastic().e_l_gpa:.1f}", number=True),
-    Column("Across\nGPa", lambda wood: f"{wood.elastic().e_t_gpa:.2f}", number=True),
+    Column("Stiff\nalong", lambda wood: _share(wood, "e_l_gpa"), number=True),
+    Column("Stiff\nacross", lambda wood: _share(wood, "e_t_gpa"), number=True),
     Column("Across\n± %", lambda wood: str(percent(wood, "e_t")), number=True),
     Column("Missing", lambda wood: ", ".join(one for one in missing(wood) if one != "movement") or "nothing"),
 )
@@ -31,11 +41,12 @@ SCALE_COLUMNS: tuple[Column[Key], ...] = (
     Column("Also called", lambda key: ", ".join(key.scale.also)),
 )
 _MEANING = (
-    "Averages at 12 % moisture. ±: how far one board may be from the average, one standard deviation. Weighing and "
-    "tapping your board with `kerftone board` brings it down to a few percent."
+    "Averages at 12 % moisture. ±: how far one board may be from the average; two boards in three are within it. "
+    "Weighing and tapping your board with `kerftone board` brings it down to a few percent."
 )
 _TABLE_MEANING = (
-    f"Along, across: stiffness along and across the grain. One board is ±{100 * DENSITY_CV:.0f} % off in density and "
+    "Stiff along, stiff across the grain: hard maple is 100 in each. One board is "
+    f"±{100 * DENSITY_CV:.0f} % off in density and "
     f"±{100 * STIFFNESS_CV:.0f} % along the grain, whatever the wood. Missing: not published for this wood, so the "
     "average of the hardwoods that have it stands in. *: not checked against the printed table yet. "
     "`kerftone woods WORD` shows all about one wood, by any name it is sold under, its movement too."

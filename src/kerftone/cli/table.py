@@ -98,8 +98,8 @@ def explain(prediction: Prediction, remarks: Sequence[str]) -> None:
     way = "flat" if aim < 0 else "sharp"
     meant = f" The tongues are meant to be {abs(aim):g} cents {way}, to be tuned at the bench." if aim else ""
     say(
-        f"Cents off: from the note, positive when sharp.{meant} ±: how far the note of your board may be from this, "
-        "one standard deviation. Clarity: 1 is one pure note, 0.5 two that beat."
+        f"Cents off: from the note, positive when sharp.{meant} ±: how far the note of your board may be from this; "
+        "two boards in three are within it. Clarity: 1 is one pure note, 0.5 two that beat."
         + ("" if prediction.in_air is None else " Loud: against the loudest note, for the same blow."),
         wrap=True,
     )

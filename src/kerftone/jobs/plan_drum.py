@@ -1,7 +1,8 @@
 """The main job in one go: lengths where they are missing, then modes, sound, layout and report in one folder.
 
-Everything is made from one solve, and worked out before the first file is written, so that a refusal leaves nothing
-half done; the one exception is the drum file, into which the lengths found have then been written.
+All numbers are made from one solve and the sound from another with its overtones, so that it is the sound of `hear`.
+All is worked out before the first file is written, so that a refusal leaves nothing half done; the one exception is
+the drum file, into which the lengths found have then been written.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from kerftone.jobs.find_lengths import LengthsFound, find_in_file, fit_record
 from kerftone.jobs.other_glue import glue_shifts_of
 from kerftone.jobs.paths import check_folder, drum_path, write_results
 from kerftone.jobs.prediction import NOTHING_KEPT, Prediction, predict, warnings
-from kerftone.jobs.preview_sound import preview_of
+from kerftone.jobs.preview_sound import preview_of, with_overtones
 from kerftone.jobs.progress import Progress, job
 from kerftone.modal.shelf import Shelf, shelf_beside
 
@@ -79,8 +80,10 @@ def plan_drum(request: PlanRequest, progress: Progress) -> DrumPlanned:
     if drum.box.mount == "in ledge":
         progress("Solving it once more with the gap round the top glued otherwise.")
         prediction = replace(prediction, other_glue=glue_shifts_of(prediction, shelf_beside(path)))
+    progress("Solving its overtones too, for the sound; the next sound is quicker.")
+    sounding = with_overtones(drum if lengths is None else prediction.drum, shelf_beside(path), request.air)
     progress("Making the sound, the layout and the report.")
-    written = write_results(request.folder, results(prediction, shelf_beside(path)))
+    written = write_results(request.folder, results(prediction, sounding, shelf_beside(path)))
     return DrumPlanned(prediction=prediction, lengths=lengths, written=written)
 
 
@@ -94,13 +97,23 @@ def needs_lengths(drum: Drum) -> bool:
     return any(t.length_mm is None or t.row is None or t.side is None for t in drum.tongues)
 
 
-def results(prediction: Prediction, shelf: Shelf = NOTHING_KEPT) -> dict[str, bytes]:
-    """The files of a plan, by name; the sound through the pickup only where the drum has one."""
+def results(prediction: Prediction, sounding: Prediction, shelf: Shelf = NOTHING_KEPT) -> dict[str, bytes]:
+    """The files of a plan, by name; the sound through the pickup only where the drum has one.
+
+    Parameters
+    ----------
+    prediction : Prediction
+        The notes that are told.
+    sounding : Prediction
+        The same drum with all motions that are heard.
+    shelf : Shelf, optional
+        Where what the pickup hears may be already.
+    """
     from kerftone.draw.report import report_html
     from kerftone.jobs.report_page import report_of
     from kerftone.sound.wav import wav_bytes
 
-    preview, picked = preview_of(prediction), _picked(prediction, shelf)
+    preview, picked = preview_of(sounding), _picked(sounding, shelf)
     return {
         MODES: json_text(prediction.document()).encode("utf-8"),
         SOUND: wav_bytes(preview),

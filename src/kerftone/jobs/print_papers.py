@@ -79,15 +79,16 @@ def page_pictures(pdf: bytes, progress: Progress) -> tuple[bytes, ...]:
 
 
 def _everything(request: PapersRequest, progress: Progress) -> dict[str, bytes]:
-    from kerftone.jobs.prediction import predict
-    from kerftone.jobs.preview_sound import preview_of
+    from kerftone.jobs.air_asked import USUAL_AIR
+    from kerftone.jobs.prediction import NOTHING_KEPT
+    from kerftone.jobs.preview_sound import preview_of, with_overtones
     from kerftone.sound.wav import wav_bytes
 
     drum = request.drum
     shop_plan(drum)  # a refusal of the shop's comes before any long work
     files = {"drum.toml": request.text.encode("utf-8")}
     progress("Solving the drum for its sound.", 0.1)
-    files["drum.wav"] = wav_bytes(preview_of(predict(drum)))
+    files["drum.wav"] = wav_bytes(preview_of(with_overtones(drum, NOTHING_KEPT, USUAL_AIR)))
     progress("Writing the booklet.", 0.6)
     files |= results(shop_plan(drum, heard_of(drum, progress)))
     sheets = sheets_of(drum)
