@@ -27,7 +27,7 @@ VALUES = st.recursive(
 WISHES = st.fixed_dictionaries(
     {
         "do": st.sampled_from(
-            ["set", "note", "swap", "add", "remove", "free", "bottom", "mount", "pickup", "stock"]
+            ["set", "note", "swap", "add", "remove", "free", "bottom", "mount", "end", "pickup", "stock"]
         )
     },
     optional={
@@ -41,6 +41,8 @@ WISHES = st.fixed_dictionaries(
         "other": st.integers(0, 4),
         "note": st.sampled_from(["F4", "H9", "C0", ""]) | PLAIN,
         "on": PLAIN,
+        "shape": st.sampled_from(["round", "own", "as all"]) | PLAIN,
+        "points": st.lists(st.lists(PLAIN, max_size=4), max_size=4) | PLAIN,
         "fit": st.sampled_from(["under", "let in", "on a lip", "none"]) | PLAIN,
         "to": st.sampled_from(["on walls", "in ledge", "on a lip"]) | PLAIN,
         "number": PLAIN,

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from typing import Any
 
 from kerftone.app.seats import bottom_changes, mount_changes
+from kerftone.app.tips import end_changes
 from kerftone.drum.design import Drum, Side
 from kerftone.drum.edit import Change
 from kerftone.drum.lines import KeyPath
@@ -243,6 +244,7 @@ _KINDS: dict[str, Reading] = {
     "free": _free,
     "bottom": bottom_changes,
     "mount": mount_changes,
+    "end": end_changes,
     "pickup": _pickup,
     "stock": _stock,
 }

@@ -34,9 +34,10 @@ export function tongueShape(drum, tongue, mm) {
   const root = tongue.side === "left" ? lines.root_left_mm : lines.root_right_mm;
   const y = (lines.slot_ys_mm[tongue.row - 1] + lines.slot_ys_mm[tongue.row]) / 2;
   const half = lines.tongue_width_mm / 2;
-  const deepest = Math.max(...lines.tips_mm[tongue.side].map((/** @type {number[]} */ one) => -one[0]), 1);
+  const ends = tongue.tip_mm ?? lines.tips_mm[tongue.side];
+  const deepest = Math.max(...ends.map((/** @type {number[]} */ one) => -one[0]), 1);
   const squash = Math.min(1, (0.8 * mm) / deepest);
-  const tip = lines.tips_mm[tongue.side].map((/** @type {number[]} */ [along, across]) => [
+  const tip = ends.map((/** @type {number[]} */ [along, across]) => [
     root + way * (mm + along * squash),
     y + across,
   ]);

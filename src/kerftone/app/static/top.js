@@ -2,14 +2,13 @@
 // The top: the plan with its tips to drag, and beside it the chosen tongue and the sizes.
 
 import { html, useState } from "./vendor/preact-htm.js";
+import { EndForm } from "./end_form.js";
 import { Choice, Doing, Length, Trouble, Typed } from "./fields.js";
 import { cents, centsBetween, length } from "./lengths.js";
 import { BY, BY_WORDS } from "./live.js";
 import { useMoving } from "./moving.js";
 import { Plan } from "./plan.js";
 import { ask, say } from "./talk.js";
-
-const ENDS = [["square", "square"], ["round", "round"], ["slant", "slant"], ["curve", "gently curved"]];
 
 /** @param {{talk: import("./talk.js").Talk, unit: any, chosen: number, choose: (n: number) => void}} props */
 export function Top({ talk, unit, chosen, choose }) {
@@ -31,6 +30,7 @@ export function Top({ talk, unit, chosen, choose }) {
       <${Finding} talk=${talk} unit=${unit} />
       <${Problems} talk=${talk} unit=${unit} />
       <${Tongue} key=${chosen} talk=${talk} unit=${unit} n=${Math.min(chosen, drum.tongues.length - 1)} moving=${moving} choose=${choose} />
+      <${EndForm} talk=${talk} unit=${unit} n=${Math.min(chosen, drum.tongues.length - 1)} />
       <${Sizes} talk=${talk} unit=${unit} />
     </div>
   </div>`;
@@ -173,13 +173,11 @@ function Sizes({ talk, unit }) {
     ["Walls, thickness", ["box", "wall"], drum.box.wall_mm],
     ["Walls, height", ["box", "height"], drum.box.height_mm],
   ];
-  const own = typeof drum.slots.tongue_end !== "string";
   return html`<section class="panel" aria-label="Sizes">
     <h2>Sizes</h2>
     <div class="grid">
       ${sizes.map(([label, at, mm]) => html`<${Length} key=${label} label=${label} mm=${mm} unit=${unit} save=${set(at)}
         wrong=${drum.problems.some((/** @type {any} */ one) => String(one.at) === String(at))} />`)}
-      <${Choice} label="Tips" value=${own ? "own" : drum.slots.tongue_end} options=${own ? [["own", "your own points"], ...ENDS] : ENDS} save=${plain(["slots", "tongue_end"])} />
       ${!drum.top.board && html`<${Choice} label="Board is" value=${drum.top.cut} options=${[["flatsawn", "flatsawn"], ["quartersawn", "quartersawn"]]} save=${plain(["top", "cut"])} />`}
       <${Typed} label="Cut, cents from the note" value=${drum.tuning.aim_cents} numeric save=${number(["tuning", "aim_cents"])} />
     </div>
