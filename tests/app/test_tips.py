@@ -11,7 +11,7 @@ from kerftone.app.wishes import WishError, changes_of
 from kerftone.drum.edit import edited
 from kerftone.drum.ends import end_curve
 from kerftone.drum.file import parse_drum
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 
 from ..drums import REED
 

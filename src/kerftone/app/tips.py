@@ -11,7 +11,7 @@ from typing import Any, get_args
 from kerftone.drum.design import Drum, EndShape, Path
 from kerftone.drum.edit import Change
 from kerftone.drum.ends import end_curve
-from kerftone.drum.outline import layout
+from kerftone.drum.plan_lines import layout
 from kerftone.drum.save import file_length
 
 MOST_POINTS = 60
