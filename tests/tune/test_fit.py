@@ -16,6 +16,7 @@ from kerftone.modal.solve import solve
 from kerftone.tune.begin import first_drum
 from kerftone.tune.choose import chosen_drum
 from kerftone.tune.fit import (
+    _next_step,
     _not_reached,
     aims_hz,
     finished_air,
@@ -226,3 +227,19 @@ def test_places_given_by_hand_on_a_longer_board_come_in_tune() -> None:
 def test_the_drums_people_build_first_come_out_in_tune_and_clear(notes: str, wood: str, units: Units) -> None:
     chosen = chosen_drum("T", tuple(notes.split()), wood, units=units)
     assert_in_tune(fit(chosen.drum).drum)
+
+
+def test_a_note_that_answers_twice_what_it_is_moved_is_caught_by_the_second_step() -> None:
+    answers, off = np.array([1.0, 1.9, 0.7]), np.array([-3.0, -12.5, 8.0])
+    step, before = np.zeros(3), np.zeros(3)
+    left = []
+    for _ in range(3):
+        step, before = _next_step(step, before, off), off
+        off = off - answers * step
+        left.append(float(abs(off).max()))
+    assert left[0] > 11.0, "the first step cannot know, and overshoots"
+    assert left[1] < 1e-9
+    plain = np.array([-3.0, -12.5, 8.0])
+    for _ in range(3):
+        plain = plain - answers * plain
+    assert abs(plain).max() > 9.0, "without it the second note swings on"

@@ -47,6 +47,9 @@ ATTEMPTS = 3
 """So many arrangements are confirmed at most, where a full solve finds a note unclear that the model did not."""
 BOARDS = 16
 """So many boards of other wood decide between the best arrangements; a power of two, as the draw asks."""
+MOVED_CENTS, ANSWERS = 1.0, (0.5, 3.0)
+"""A note moved by more shows how it answers, per cent it is moved; answers beyond these are not believed. Own
+judgement."""
 NEAR_CENTS = 60.0
 """In a full solve a tongue's own mode is looked for about so far from its aim."""
 STRAY_CENTS, LEAST_FOR_LINE, LEAST_RANGE = 6.0, 4, 0.3
@@ -178,6 +181,8 @@ def _confirmed(search: _Search, best: Candidate, shift: Array, progress: Progres
     """An arrangement by full solves, its lengths moved by what those say otherwise than the model."""
     aims, drum = search.task.aims_hz, search.drum
     found, closest, solves = best.tuned, None, 1
+    step: Array = np.zeros(len(aims))
+    before = step
     while solves < FULL_SOLVES:
         solves += 1
         made = _made(drum, found)
@@ -193,7 +198,8 @@ def _confirmed(search: _Search, best: Candidate, shift: Array, progress: Progres
             closest = solution, air, off
         if abs(off).max() <= GOOD_CENTS:
             break
-        shift = shift + np.clip(off, -NEAR_CENTS, NEAR_CENTS)
+        step, before = _next_step(step, before, off), off
+        shift = shift + step
         with threadpool_limits(1):
             moved = replace(search.task, aims_hz=_shifted(aims, shift))
             found = judged(search.model, moved, found.places, found.lengths_mm).tuned
@@ -202,6 +208,27 @@ def _confirmed(search: _Search, best: Candidate, shift: Array, progress: Progres
     if abs(off).max() > KEPT_CENTS:
         raise _not_reached(solution.drum, off)
     return _fit_of(search, best, (solution, air), off, solves)
+
+
+def _next_step(step: Array, before: Array, off: Array) -> Array:
+    """How far to move each note on the model, now that it is so far off by a full solve, by the secant of the last
+    move.
+
+    A note that shares its tongue with another tone answers more, or less, than it is moved: with the whole of what it
+    is off it would swing to and fro. Held by tests/tune/test_fit.py.
+
+    Parameters
+    ----------
+    step : Array
+        How far each was moved last, (t,), in cents; 0: not yet.
+    before : Array
+        How far off it then was, (t,), in cents.
+    off : Array
+        How far off it is now, (t,), in cents.
+    """
+    moved = np.abs(step) > MOVED_CENTS
+    answer = np.where(moved, (before - off) / np.where(moved, step, 1.0), 1.0)
+    return np.asarray(np.clip(off / np.clip(answer, *ANSWERS), -NEAR_CENTS, NEAR_CENTS))
 
 
 def _fit_of(search: _Search, best: Candidate, sounds: tuple[Solution, InAir], off: Array, solves: int) -> Fit:
