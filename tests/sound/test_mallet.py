@@ -49,6 +49,21 @@ def test_contact_time_carries_the_published_constant(cherry_top):
     assert rigid_contact_ms(HARD_RUBBER, cherry_top, speed_m_s=2.0) == pytest.approx(2.87e3 * pace, rel=2e-3)
 
 
+@pytest.mark.outside
+def test_contact_time_is_that_of_hertzs_own_example(cherry_top):
+    # Two steel spheres of 25 mm radius meet at 10 mm/s: they touch for 0.00038 s. The example at the end of "On the
+    # contact of elastic solids" (1881; Miscellaneous Papers, 1896, p. 146 on), with steel of 20,000 kgf/mm2: from
+    # memory, as are Poisson's ratio of 1/3 and 7.7 g/cm3. Two like spheres are one of half the mass and half the
+    # radius on a still block.
+    steel = replace(cherry_top.elastic, e_r_gpa=196.1, e_t_gpa=196.1, nu_rt=1.0 / 3.0)
+    half_g = 0.5 * 7.7e-3 * 4.0 / 3.0 * np.pi * 25.0**3
+    ball = replace(WOOD, mass_g=half_g, radius_mm=12.5, e_gpa=196.1, nu=1.0 / 3.0)
+    block = replace(cherry_top, elastic=steel)
+    assert rigid_contact_ms(ball, block, speed_m_s=0.010) == pytest.approx(0.38, rel=0.015)
+    softer = replace(cherry_top, elastic=replace(steel, e_r_gpa=150.0))  # the check bites
+    assert rigid_contact_ms(ball, softer, speed_m_s=0.010) != pytest.approx(0.38, rel=0.015)
+
+
 @pytest.mark.rate
 def test_a_blow_32_times_as_fast_touches_half_as_long(cherry_top):
     slow = rigid_contact_ms(WOOD, cherry_top, speed_m_s=0.1)

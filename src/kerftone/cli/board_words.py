@@ -11,11 +11,9 @@ from kerftone.jobs.fit_board import BoardFitted
 from kerftone.jobs.measure_board import BoardKept, BoardTapsRequest
 from kerftone.tune.identify import Identified, ToneFit
 from kerftone.wood.board import Board, Motion
-from kerftone.wood.elastic import Elastic
 
 WIDE, HIGH = 53, 9
 """Signs of the drawing of a board."""
-UNITS = {"e": "GPa", "g": "GPa", "n": "", "d": "kg/m³"}
 TONES: tuple[Column[ToneFit], ...] = (
     Column("Tone, Hz", lambda tone: f"{tone.tap.hz:.1f}", number=True),
     Column("Tapped for", lambda tone: tone.tap.motion),
@@ -65,7 +63,11 @@ def show_fitted(done: BoardFitted) -> None:
 
 def _show(board: Board, found: Identified) -> None:
     names = [name for name in NAMES if not name.startswith("nu_")]
-    show(f"{board.species.name} at {board.moisture_pct:g} % moisture: the species' mean, and this board")
+    show(
+        f"{board.species.name} at {board.moisture_pct:g} % moisture: this board beside the mean of its species. The "
+        "numbers themselves are in the board's file.",
+        wrap=True,
+    )
     show("")
     show_table(_constants(found), names)
     show("")
@@ -73,21 +75,22 @@ def _show(board: Board, found: Identified) -> None:
 
 
 def _constants(found: Identified) -> tuple[Column[str], ...]:
-    """By the constant's name: what the species has, and what this board has."""
+    """By the constant's name: what this board has of its species' mean, and how far either is known."""
 
     def title(name: str) -> str:
         words = constant_words(name)
-        return f"{words[0].upper()}{words[1:]}, {UNITS[name[0]]}"
+        return f"{words[0].upper()}{words[1:]}"
 
-    def value(of: Elastic, name: str) -> str:
-        return f"{getattr(of, name):.{0 if name.startswith('d') else 3}f}"
+    def share(name: str) -> str:
+        return f"{100 * getattr(found.found.elastic, name) / getattr(found.expected, name):.0f} %"
 
     return (
-        Column("Constant", title),
-        Column("Species", lambda name: value(found.expected, name), number=True),
-        Column("±", lambda name: f"{100 * found.before[NAMES.index(name)]:.0f} %", number=True),
-        Column("This board", lambda name: value(found.found.elastic, name), number=True),
-        Column("±", lambda name: f"{100 * found.after[NAMES.index(name)]:.1f} %", number=True),
+        Column("What it is", title),
+        Column("Of the\nmean", share, number=True),
+        Column(
+            "± before\nthe taps", lambda name: f"{100 * found.before[NAMES.index(name)]:.0f} %", number=True
+        ),
+        Column("± now", lambda name: f"{100 * found.after[NAMES.index(name)]:.1f} %", number=True),
     )
 
 

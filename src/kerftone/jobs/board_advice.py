@@ -97,10 +97,11 @@ def motion_words(kind: str | None) -> str:
 
 
 def _untold(board: Board, name: str, after: float, tone: NextTone | None) -> str:
-    which = {"e_l_gpa": "E along the grain", "g_lt_gpa": "G in the plane", "g_lr_gpa": "G in the plane"}
+    twisting = "How stiff it is against twisting"
+    which = {"e_l_gpa": "How stiff it is along the grain", "g_lt_gpa": twisting, "g_lr_gpa": twisting}
     said = (
-        f"{which.get(name, 'E across the grain')} ({constant_words(name)}) is not told by these tones: it stays near "
-        f"the species' mean, ± {100 * after:.0f} %. "
+        f"{which.get(name, 'How stiff it is across the grain')} is not told by these tones: it stays near the "
+        f"species' mean, ± {100 * after:.0f} %. "
     )
     if tone is None:
         return (
@@ -110,11 +111,6 @@ def _untold(board: Board, name: str, after: float, tone: NextTone | None) -> str
     return said + (
         f"A tone near {tone.hz:.0f} Hz, {motion_words(tone.kind)}, would tell it. {_how(board, tone)}"
     )
-
-
-def constant_words(name: str) -> str:
-    """A constant's name in the file as it is printed: E_T for e_t_gpa."""
-    return name.removesuffix("_gpa").upper()
 
 
 def _notes(board: Board, found: Identified, tone: NextTone | None) -> str:
