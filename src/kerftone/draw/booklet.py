@@ -40,6 +40,7 @@ from kerftone.shop.check import Check
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.plan import ShopPlan, fitted
 from kerftone.shop.step import Step
+from kerftone.units import GRAMS, Units
 
 MARGIN = 16 * mm
 """Own judgement; printers reach within 5 mm of the edge (from memory)."""
@@ -115,9 +116,7 @@ def _front(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
             "Weight",
             "known when the tongues have lengths"
             if plan.weight_g is None
-            else f"about {plan.weight_g / 1000.0:.1f} kg of wood ({plan.weight_g / 453.592:.1f} lb); "
-            "one board may be "
-            "a tenth off",
+            else f"about {_weight_words(plan.weight_g, drum.units)} of wood; one board may be a tenth off",
         )
     )
     missing = [t.note for t in drum.tongues if t.length_mm is None]
@@ -143,6 +142,12 @@ def _front(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
         Spacer(1, 6),
         p(FIRST, CAUTION),
     ]
+
+
+def _weight_words(grams: float, units: Units) -> str:
+    """A weight as it is bought there, and in the other unit."""
+    metric, pounds = f"{grams / 1000.0:.1f} kg", f"{grams / GRAMS['lb']:.1f} lb"
+    return f"{pounds} ({metric})" if units == "in" else f"{metric} ({pounds})"
 
 
 def _facts(facts: Sequence[tuple[str, str]], width: float) -> Table:
@@ -268,8 +273,9 @@ def _boards(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
                 ", ".join(f"{n} {name}" for name, n in _counted(buy.parts)),
                 f"{words(buy.thick_mm)} or thicker, {words(buy.longest_mm)} long, "
                 f"{words(buy.widest_mm)} wide",
-                f"{buy.board_feet:.1f} board feet, {buy.volume_m3 * 1000.0:.1f} litres "
-                f"({buy.volume_m3:.4f} m³)",
+                f"{buy.board_feet:.1f} board feet"
+                if words.units == "in"
+                else f"{buy.volume_m3 * 1000.0:.1f} litres ({buy.volume_m3:.4f} m³)",
             )
             for buy in cutting.buy
         ]

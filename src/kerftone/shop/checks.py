@@ -230,7 +230,7 @@ def _grain(drum: Drum) -> Check:
     return judged(
         "Tongues along the grain",
         verdict,
-        f"grain runs {angle:g} degrees off the tongues",
+        f"grain runs {angle:g} degrees off the tongues" if angle else "the grain runs along the tongues",
         "tongues break along short grain: lay the top out along it.",
         Mend(at=("top", "grain_angle_deg"), value=0.0),
     )
@@ -264,12 +264,12 @@ def mallet_check(*, ball: str, contact_ms: float, note: str, hz: float) -> Check
         Its pitch, in Hz.
     """
     level = pulse_db(hz=hz, contact_ms=contact_ms)
-    level_words = f"{level:.0f}".replace("-", "\N{MINUS SIGN}")
     verdict: Verdict = "good" if level >= MALLET_GOOD_DB else "mind" if level >= MALLET_MIND_DB else "mend"
     return judged(
         "Mallet for the top note",
         verdict,
-        f"a {ball} ball touches for {contact_ms:.2g} ms: {note}, {hz:.0f} Hz, gets {level_words} dB of a slow push",
+        f"a {ball} ball touches the wood for {contact_ms:.2g} ms, and brings out {note} ({hz:.0f} Hz) at "
+        f"{100.0 * 10.0 ** (level / 20.0):.0f} % of its full strength",
         "the top note will be dull: use a harder or lighter ball.",
         Mend(at=("mallets", "ball"), value=HARDER[ball]) if ball in HARDER else None,
     )

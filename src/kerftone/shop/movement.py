@@ -266,7 +266,7 @@ def _bar(wood: str, across: float, air: Air, words: Measure) -> Move:
 
 
 def signed(mm: float, words: Measure) -> str:
-    """A change of width with its sign; in decimals also in inches, for it is not set on a rule."""
+    """A change of width with its sign; in inches with its decimals too."""
     return f"{'+' if mm >= 0.0 else chr(0x2212)}{format_length(abs(mm), words.units)}"
 
 
