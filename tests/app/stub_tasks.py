@@ -137,6 +137,21 @@ def strikes(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     return {"head": head, "samples": b"".join(pieces)}
 
 
+def board(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """INVENTED: a board is as its species' mean, each constant known to a tenth over the root of its taps."""
+    from kerftone.drum.board_file import NAMES, read_board, save_found
+    from kerftone.wood.board import Found
+
+    path = Path(wishes["file"])
+    found = read_board(path)
+    share = 0.01 / len(found.taps)
+    count = len(NAMES)
+    covariance = tuple(tuple(share * (row == column) for column in range(count)) for row in range(count))
+    told = Found(elastic=found.expected(), covariance=covariance, by_thickness=(0.0,) * count)
+    save_found(path, told, ["invented"] * count)
+    return {}
+
+
 def motions(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """INVENTED: a slab of two triangles above and two below, that tilts about its middle in every note."""
     import numpy as np
@@ -208,6 +223,21 @@ def sound(wishes: dict[str, Any]) -> dict[str, Any]:
 
 DONE = {
     one.__name__: one
-    for one in (look, lengths, begin, wait, hang, die, fault, strikes, phrase, papers, wood, other, motions)
+    for one in (
+        look,
+        lengths,
+        begin,
+        wait,
+        hang,
+        die,
+        fault,
+        strikes,
+        phrase,
+        papers,
+        wood,
+        other,
+        motions,
+        board,
+    )
 }
 ASKED = {"sound": sound}

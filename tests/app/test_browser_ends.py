@@ -1,4 +1,4 @@
-"""The end of the tongues changed in a real browser: by name, of one alone, and by points dragged, stepped and typed."""
+"""The end of the tongues changed in a browser: by name, of one alone, by points dragged, stepped and typed."""
 
 from __future__ import annotations
 

@@ -27,7 +27,20 @@ VALUES = st.recursive(
 WISHES = st.fixed_dictionaries(
     {
         "do": st.sampled_from(
-            ["set", "note", "swap", "add", "remove", "free", "bottom", "mount", "end", "pickup", "stock"]
+            [
+                "set",
+                "note",
+                "swap",
+                "add",
+                "remove",
+                "free",
+                "bottom",
+                "mount",
+                "end",
+                "board",
+                "pickup",
+                "stock",
+            ]
         )
     },
     optional={

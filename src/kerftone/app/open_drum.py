@@ -117,6 +117,11 @@ class OpenDrum:
                 self._take(text)
                 self._write_soon()
 
+    def read_again(self) -> None:
+        """Take the same text in anew: a file that it names has changed."""
+        with self.lock:
+            self._take(self._text)
+
     def step(self, by: int) -> bool:
         """Undo (-1) or redo (1) one step; False where there is none."""
         with self.lock:

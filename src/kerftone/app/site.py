@@ -22,6 +22,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.templating import Jinja2Templates
 
 from kerftone.app.begin_routes import BEGIN_ROUTES
+from kerftone.app.board_routes import BOARD_ROUTES
 from kerftone.app.desk import Desk
 from kerftone.app.drum_routes import DRUM_ROUTES
 from kerftone.app.guard import Guard
@@ -144,6 +145,7 @@ def site(shelf: Shelf, *, hosts: frozenset[str], solver: Solver | None = None) -
             Route("/drum/{name}", drum_page),
             *BEGIN_ROUTES,
             *DRUM_ROUTES,
+            *BOARD_ROUTES,
             *VARIANT_ROUTES,
             Mount("/static", Parts(directory=HERE / "static"), name="static"),
         ],

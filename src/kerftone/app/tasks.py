@@ -123,6 +123,13 @@ def _instead(words: str, asked: Asked) -> dict[str, Any]:
     }
 
 
+def board(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """A board's constants from its taps, written into its file."""
+    from kerftone.jobs.fit_board import BoardFitRequest, fit_board
+
+    return fit_board(BoardFitRequest(file=Path(wishes["file"])), progress).document()
+
+
 def strikes(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """The sounds of every place of the drum."""
     from kerftone.jobs.strike_sounds import StrikesRequest, strike_sounds
@@ -223,6 +230,7 @@ DONE: dict[str, Callable[[dict[str, Any], Progress], Any]] = {
     "look": look,
     "lengths": lengths,
     "begin": begin_new,
+    "board": board,
     "strikes": strikes,
     "motions": motions,
     "phrase": phrase,

@@ -11,10 +11,14 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from kerftone.app.boards import Boards
 from kerftone.app.drum_routes import MALLETS, done, drum_of, played_of
 from kerftone.app.open_drum import OpenDrum
 from kerftone.app.sent import body_of
 from kerftone.app.variants import Variants, differences
+from kerftone.app.wishes import changes_of
+from kerftone.drum.board_file import read_board
+from kerftone.drum.edit import edited
 from kerftone.errors import KerftoneError
 from kerftone.units import Units, parse_length
 
@@ -72,6 +76,8 @@ async def other(request: Request) -> Response:
     if isinstance(name, str) and name:
         kept = await run_in_threadpool(Variants(opened.path).get, name)
         text, path, tongues = kept.text, str(kept.path), len(kept.drum.tongues)
+    if sent.get("board"):
+        text = await run_in_threadpool(_with_board, request, opened, str(sent["board"]))
     wood = str(sent["wood"])[:100] if sent.get("wood") else None
     wishes = {
         "text": text,
@@ -89,6 +95,15 @@ async def other(request: Request) -> Response:
     opened.papers[file] = sound
     address = f"/api/drum/{quote(opened.name, safe='')}/paper/{quote(file)}?show={opened.revision}"
     return JSONResponse(told | {"sound": address, "revision": opened.revision})
+
+
+def _with_board(request: Request, opened: OpenDrum, name: str) -> str:
+    """The drum's text with its top from a measured board."""
+    kept = Boards(request.app.state.desk.shelf, opened.path)
+    file, cut = kept.from_drum(name), read_board(kept.file(name)).cut
+    assert opened.drum is not None
+    changes, _ = changes_of(opened.drum, [{"do": "board", "file": file, "cut": cut}])
+    return edited(opened.text, changes)
 
 
 MOST_KEPT = 12

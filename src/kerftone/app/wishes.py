@@ -11,6 +11,7 @@ import json
 from collections.abc import Callable
 from typing import Any
 
+from kerftone.app.boards import board_changes
 from kerftone.app.seats import bottom_changes, mount_changes
 from kerftone.app.tips import end_changes
 from kerftone.drum.design import Drum, Side
@@ -245,6 +246,7 @@ _KINDS: dict[str, Reading] = {
     "bottom": bottom_changes,
     "mount": mount_changes,
     "end": end_changes,
+    "board": board_changes,
     "pickup": _pickup,
     "stock": _stock,
 }

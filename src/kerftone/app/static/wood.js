@@ -4,6 +4,7 @@
 import { html, useEffect, useMemo, useRef, useState } from "./vendor/preact-htm.js";
 import { Doing } from "./fields.js";
 import { cents, length } from "./lengths.js";
+import { Measured } from "./measured.js";
 import { ask, say } from "./talk.js";
 
 /** What a row can be sorted by: its words, and the number or the name to sort by.
@@ -37,12 +38,13 @@ export function Wood({ talk, unit }) {
     const order = (/** @type {any} */ one, /** @type {any} */ other) => (key(one) < key(other) ? -1 : key(one) > key(other) ? 1 : 0);
     return found.sort((one, other) => (up ? 1 : -1) * order(one, other));
   }, [woods, by, up, sought]);
-  const work = async (/** @type {string} */ wood, /** @type {boolean} */ refit) => {
-    setMaking(wood);
+  const work = async (/** @type {string} */ wood, /** @type {boolean} */ refit, board = /** @type {any} */ (null)) => {
+    setMaking(board?.name ?? wood);
     try {
-      const found = await ask(`${talk.address}/wood`, { wood, refit });
-      setHeard((now) => [{ ...found, refit }, ...now.filter((one) => one.wood !== found.wood || one.refit !== refit)]);
-      say(`The drum in ${found.wood} can be heard.`);
+      const found = board ? await ask(`${talk.address}/other`, { board: board.name, refit }) : await ask(`${talk.address}/wood`, { wood, refit });
+      const named = { ...found, refit, board, called: board ? `${board.name}, ${found.wood}` : found.wood };
+      setHeard((now) => [named, ...now.filter((one) => one.called !== named.called || one.refit !== refit)]);
+      say(`The drum in ${named.called} can be heard.`);
       scrollTo(0, 0);
     } catch (error) {
       talk.refuse(error);
@@ -51,14 +53,15 @@ export function Wood({ talk, unit }) {
       setMaking("");
     }
   };
-  const task = talk.task("wood");
-  const open = making && task && ["waiting", "running"].includes(task.state);
+  const task = ["wood", "other"].map((kind) => talk.task(kind)).find((one) => one && ["waiting", "running"].includes(one.state));
+  const open = making && task;
   const sort = (/** @type {string} */ key) => (key === by ? setUp(!up) : (setBy(key), setUp(true)));
   const lengths = drum.tongues.every((/** @type {any} */ t) => t.length_mm !== null);
   return html`<div class="wood-view">
     ${open && html`<section class="panel"><${Doing} task=${task} stop=${() => ask(`/api/task/${task.number}/stop`, {})} /></section>`}
-    <div class="panels" hidden=${heard.length === 0}>${heard.map((one) => html`<${Heard} key=${`${one.wood} ${one.refit}`} one=${one} unit=${unit} old=${one.revision !== revision}
-      take=${() => talk.change({ do: "set", at: ["top", "wood"], value: one.wood }, ...(one.refit ? taken(one) : []))} />`)}</div>
+    <div class="panels" hidden=${heard.length === 0}>${heard.map((one) => html`<${Heard} key=${`${one.called} ${one.refit}`} one=${one} unit=${unit} old=${one.revision !== revision}
+      take=${() => talk.change(...(one.board ? [{ do: "board", file: one.board.file, cut: one.board.cut }] : asWood(talk.state.drum, one.wood)), ...(one.refit ? taken(one) : []))} />`)}</div>
+    <${Measured} talk=${talk} unit=${unit} busy=${making !== ""} hear=${(/** @type {any} */ board, /** @type {boolean} */ refit) => work("", refit, board)} />
     <section class="panel" aria-label="All woods">
       <h2>Woods <span class="quiet">the top of ${drum.name} is ${drum.top.wood}</span></h2>
       <div class="field"><label for="sought">Look for a name</label><input id="sought" value=${sought} autocomplete="off" onInput=${(/** @type {any} */ event) => setSought(event.target.value)} /></div>
@@ -80,6 +83,12 @@ export function Wood({ talk, unit }) {
   </div>`;
 }
 
+/** The changes that make the top of the mean wood of a species. @param {any} drum @param {string} wood */
+function asWood(drum, wood) {
+  const gone = drum.top.board ? [{ do: "set", at: ["top", "board"], value: null }] : [];
+  return [...gone, { do: "set", at: ["top", "wood"], value: wood }];
+}
+
 /** The changes that give the drum the lengths found for a wood. @param {any} one */
 function taken(one) {
   return one.tongues.map((/** @type {any} */ t, /** @type {number} */ n) => ({ do: "set", at: ["tongues", n, "length"], mm: t.length_mm }));
@@ -90,10 +99,10 @@ function Heard({ one, unit, old, take }) {
   const audio = useRef(/** @type {HTMLAudioElement | null} */ (null));
   const rings = one.tongues.map((/** @type {any} */ t) => t.t60_s);
   const loud = 20 * Math.log10(one.pascal_at_1_m / 2e-5);
-  return html`<section class="panel" aria-label=${`In ${one.wood}${one.refit ? ", fitted anew" : ""}`}>
-    <h2>${one.wood} <span class="quiet">${one.refit ? "fitted anew" : "lengths as they are"}${old ? ", out of date" : ""}</span></h2>
+  return html`<section class="panel" aria-label=${`In ${one.called}${one.refit ? ", fitted anew" : ""}`}>
+    <h2>${one.called} <span class="quiet">${one.refit ? "fitted anew" : "lengths as they are"}${old ? ", out of date" : ""}</span></h2>
     <audio ref=${audio} src=${one.sound} preload="auto"></audio>
-    <p class="buttons"><button type="button" class="strong" onClick=${() => audio.current?.play()}>Play</button><button type="button" onClick=${take}>Take this wood</button></p>
+    <p class="buttons"><button type="button" class="strong" onClick=${() => audio.current?.play()}>Play</button><button type="button" onClick=${take}>Take this ${one.board ? "board" : "wood"}</button></p>
     <dl class="facts">
       <dt>weighs</dt><dd>${one.weight_g === null ? "–" : `${(one.weight_g / 1000).toFixed(1)} kg`}</dd>
       <dt>rings</dt><dd>${Math.min(...rings).toFixed(1)} to ${Math.max(...rings).toFixed(1)} s to fall by 60 dB</dd>
