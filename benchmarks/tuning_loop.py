@@ -184,7 +184,7 @@ def one_drum(task: Task) -> list[Drummed]:
 
 
 def _by_itself(task: Task) -> list[Drummed]:
-    """The same on one thread: there are as many workers as processors."""
+    """The same on one thread: there are as many workers as processors, or it is to run beside other work."""
     with at_most(1), threadpool_limits(1):
         return one_drum(task)
 
@@ -193,7 +193,7 @@ def study(tasks: Iterable[Task], executor: Executor | None = None) -> Iterator[D
     """All tasks, as they come to an end: side by side in the executor, or here one after the other."""
     if executor is None:
         for task in tasks:
-            yield from one_drum(task)
+            yield from _by_itself(task)
         return
     running: list[Future[list[Drummed]]] = [executor.submit(_by_itself, task) for task in tasks]
     for done in as_completed(running):

@@ -347,6 +347,11 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
     last = next((advice for advice in said if advice.action == "stop"), said[0])
     if last.tongue not in finished:
         last = _with_offer(instrument, state, belief, last)
+    elif last.action == "stop":
+        off = off_words(needs[last.tongue])
+        last = replace(
+            last, why=f"It is {off}, and no step is safe before it is known how far the bottom pulls it."
+        )
     return replace(last, tap_too=_doubtful(state, belief), tap_finished=finished, cannot=cannot)
 
 
