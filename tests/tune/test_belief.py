@@ -26,6 +26,7 @@ class Plain:
     design: Drum
     corrected: float = 0.0
     air: bool = False
+    per_cent: tuple[float, float] = (0.0, 0.0)
 
     def notes(self, state: Drum, *, bottom_on: bool = True) -> tuple[Note, Note]:
         deep = sum(bore.depth_mm for bore in state.bores)
@@ -43,6 +44,9 @@ class Plain:
         return np.array(
             {"glued": AIR, "table": (20.0, 0.0)}.get(bottom, (0.0, 0.0)) if self.air else (0.0, 0.0)
         )
+
+    def air_per_cent(self, bottom: str) -> np.ndarray:
+        return np.array(self.per_cent if bottom == "glued" and self.air else (0.0, 0.0))
 
     def bore_scatter(self) -> np.ndarray:
         return np.array([0.05, 0.05])
@@ -165,6 +169,23 @@ def test_with_the_bottom_glued_throughout_the_air_changes_nothing_but_where_the_
     np.testing.assert_allclose(airy.plus_minus, alone.plus_minus, rtol=1e-9)
     np.testing.assert_allclose(airy.action_plus_minus, alone.action_plus_minus, rtol=1e-9)
     assert airy.pulled is None and alone.pulled is None
+
+
+def test_near_the_breathing_the_finished_drum_follows_its_wood_by_less(two) -> None:
+    """The bore raises the wood's notes by 50 and 10 cents; air takes a fifth of the first back."""
+    taps: list[Event] = [tap(0, -60.0), tap(1, -40.0)]
+    drum = replace(two, air=True, per_cent=(-0.2, 0.0))
+    before, bored = told(drum, taps), told(drum, [*taps, Bored(tongue=0, bore=HOLE)])
+    np.testing.assert_allclose(bored.cents - before.cents, [40.0, 10.0], atol=0.5)
+    np.testing.assert_allclose(before.action, [0.8, 1.0], atol=0.01)
+
+
+def test_with_the_bottom_off_the_pull_grows_as_a_note_is_tuned_towards_the_breathing(two) -> None:
+    drum = replace(two, air=True, per_cent=(-0.2, 0.0))
+    taps: list[Event] = [tap(0, -60.0, bottom="off"), tap(1, -40.0, bottom="off")]
+    before, bored = (told(drum, events).pulled for events in (taps, [*taps, Bored(tongue=0, bore=HOLE)]))
+    assert before is not None and bored is not None
+    np.testing.assert_allclose(bored.cents - before.cents, [10.0, 0.0], atol=1.0)
 
 
 def test_a_drum_without_a_bottom_is_tapped_on_a_table_and_played_open(two) -> None:

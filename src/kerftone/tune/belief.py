@@ -247,12 +247,16 @@ class _Ledger:
 
     def _did(self, number: int) -> Array:
         """The same for the drum as its file says it stands."""
-        return self._moved_by(number, bottom_on=self.bottomed)
+        return np.asarray(self._follows(self.finished) * self._moved_by(number, bottom_on=self.bottomed))
 
-    def _moved(self, upto: int, *, bottom_on: bool) -> Array:
+    def _follows(self, bottom: Bottom) -> Array:
+        """How far each tongue's note moves in air for each cent that its wood does (t,)."""
+        return 1.0 + self.instrument.air_per_cent(bottom)
+
+    def _moved(self, upto: int, bottom: Bottom) -> Array:
         """How far the model says all changes so far have moved each tongue, in cents."""
-        each = [self._moved_by(number, bottom_on=bottom_on) for number in range(upto)]
-        return np.sum(each, axis=0) if each else np.zeros(self.count)
+        each = [self._moved_by(number, bottom_on=bottom == "glued") for number in range(upto)]
+        return np.asarray(self._follows(bottom) * np.sum([np.zeros(self.count), *each], axis=0))
 
     def _bottom(self, tap: Tap) -> Bottom:
         """How the bottom was at this tap; off where the drum has none that could be on."""
@@ -262,7 +266,7 @@ class _Ledger:
         """In air, with the bottom so."""
         on = bottom == "glued"
         first = self.instrument.notes(self.instrument.design, bottom_on=on)[tongue].hz
-        moved = self._moved(upto, bottom_on=on) + self.instrument.air_cents(bottom)
+        moved = self._moved(upto, bottom) + self.instrument.air_cents(bottom)
         return sharpened(first, float(moved[tongue]))
 
     def _slip(self, number: int) -> float:
@@ -290,7 +294,7 @@ class _Ledger:
         """Which unknowns a tongue's pitch is the sum of, after the first `upto` events."""
         bottom_on = bottom == "glued"
         row = np.zeros(self.size)
-        row[self.wood + tongue] = 1.0
+        row[self.wood + tongue] = self._follows(bottom)[tongue]
         if bottom_on != self.bottomed:
             row[self.unbottomed] = row[self.unbottomed_own + tongue] = 1.0
         if bottom != self.finished:
@@ -299,7 +303,7 @@ class _Ledger:
             row[self.pulls_own + state * self.count + tongue] = 1.0
         if not glued:
             row[self.loose] = 1.0
-        row[self.acts] = row[self.acts_own + tongue] = self._moved(upto, bottom_on=bottom_on)[tongue]
+        row[self.acts] = row[self.acts_own + tongue] = self._moved(upto, bottom)[tongue]
         for index, number in enumerate(self.cuts):
             if number < upto:
                 row[self.slips + index] = self._did(number)[tongue]
@@ -315,9 +319,9 @@ class _Ledger:
         now = len(self.events)
         mean, spread = self._posterior(taps)
         own = np.array([self.row(tongue, now, bottom=self.finished) for tongue in range(self.count)])
-        acts = np.zeros((self.count, self.size))
-        acts[:, self.acts] = 1.0
-        acts[np.arange(self.count), self.acts_own + np.arange(self.count)] = 1.0
+        acts, follows = np.zeros((self.count, self.size)), self._follows(self.finished)
+        acts[:, self.acts] = follows
+        acts[np.arange(self.count), self.acts_own + np.arange(self.count)] = follows
         modelled = [
             cents(self._model_hz(tongue, now, bottom=self.finished), target)
             for tongue, target in enumerate(targets_hz)
@@ -327,7 +331,7 @@ class _Ledger:
             far=np.array([1.0 if first_heard.get(n, -1.0) < 0.0 else -1.0 for n in range(self.count)]),
             cents=np.array(modelled) + own @ mean,
             plus_minus=np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", own, spread, own), 0.0)),
-            action=1.0 + acts @ mean,
+            action=follows + acts @ mean,
             action_plus_minus=np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", acts, spread, acts), 0.0)),
             tapped=tuple(self._tapped_since_cut(tongue) for tongue in range(self.count)),
             heard=tuple(any(tap.tongue == tongue for _, tap in taps) for tongue in range(self.count)),

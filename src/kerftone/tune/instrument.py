@@ -30,7 +30,7 @@ from kerftone.modal.sensitivity import wood_gradients
 from kerftone.modal.solve import Solution, solve
 from kerftone.tune.history import Bottom, same_hole
 from kerftone.tune.near_root import root_factor
-from kerftone.tune.pull import BenchAir, wood_of
+from kerftone.tune.pull import AirMoves, BenchAir, wood_of
 from kerftone.tune.spread import covariance_cents, scatters
 
 CORRECTION_ROUNDS, LARGEST_CORRECTION_CENTS = 5, 100.0
@@ -68,7 +68,7 @@ class Memory:
     def __init__(self) -> None:
         self.frames: dict[str, tuple[Assembly, Array]] = {}
         self.saved: dict[str, int] = {}
-        self.airs: dict[Bottom, Array] = {}
+        self.airs: dict[Bottom, AirMoves] = {}
         self._assemblies: OrderedDict[tuple[str, Stiffer, str], Assembly] = OrderedDict()
         self._modes: OrderedDict[tuple[str, Stiffer, str], Modes] = OrderedDict()
 
@@ -236,10 +236,19 @@ class Instrument:
 
     def air_cents(self, bottom: Bottom) -> Array:
         """How far air moves each tongue's note with the bottom so, in cents (t,): of the drum as first cut, without
-        its bores, and taken as the same for every state of its tongues. Nil in vacuo.
+        its bores. Nil in vacuo.
         """
+        return self._air(bottom).cents
+
+    def air_per_cent(self, bottom: Bottom) -> Array:
+        """How much further air moves each tongue for each cent that its wood is tuned higher (t,). Nil in vacuo."""
+        return self._air(bottom).per_cent
+
+    def _air(self, bottom: Bottom) -> AirMoves:
         if self.air is None:
-            return np.zeros(len(self.design.tongues))
+            return AirMoves(
+                cents=np.zeros(len(self.design.tongues)), per_cent=np.zeros(len(self.design.tongues))
+            )
         base = self._air_base(bottom)
         kept = self.air.kept(base, bottom, self._plate_mm()) if bottom not in self.memory.airs else None
         if kept is not None:

@@ -1,8 +1,9 @@
 """How far the air moves each tongue's note, with the bottom as it is when a tongue is tapped.
 
 Found once for each state of the bottom from a solve of the whole drum as first cut, and kept on the shelf. It is
-taken as constant from then on: a bore changes the tongue, and with it how it meets the air, only a little
-(docs/bench.md says how little). Cents, positive when air makes it sharper; air of a room of 20 °C.
+taken as linear in how far the tongue has been tuned since: a note near the breathing comes nearer to it or goes away,
+and then air does more or less to it. Else a bore changes how a tongue meets the air only a little (docs/bench.md says
+how little). Cents, positive when air makes it sharper; air of a room of 20 °C.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from kerftone.drum.design import Drum
+from kerftone.modal.notes import read_notes
 from kerftone.modal.result import Array
 from kerftone.modal.shelf import Shelf, name_of
 from kerftone.tune.history import Bottom
@@ -23,8 +25,20 @@ if TYPE_CHECKING:
 PULL_SHARE, PULL_CENTS = 0.2, 1.0
 """How far the step that air makes from one state of the bottom to another may be off: as a share of it, all tongues
 together, and each tongue by itself. Own judgement."""
-CENTS = "cents"
+RAISED_CENTS, MOST_PER_CENT = 30.0, 0.5
+"""How far all notes are taken to be raised when it is found out how air follows: what tongues are usually cut flat.
+And the most that is made of it: a note on the breathing itself splits, and no line says that. Own judgement."""
+CENTS, PER_CENT = "cents", "per cent"
 NO_SHELF = Shelf()
+
+
+@dataclass(frozen=True, kw_only=True)
+class AirMoves:
+    """How far air moves each tongue of a drum as first cut, cents (t,), and how much further for each cent that the
+    tongue is raised from there, per_cent (t,)."""
+
+    cents: Array
+    per_cent: Array
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,8 +48,8 @@ class BenchAir:
     bottoms: tuple[Bottom, ...] = ()
     shelf: Shelf = NO_SHELF
 
-    def kept(self, wood: Drum, bottom: Bottom, plate_mm: float) -> Array | None:
-        """What was found before, in cents (t,); None if the shelf has nothing.
+    def kept(self, wood: Drum, bottom: Bottom, plate_mm: float) -> AirMoves | None:
+        """What was found before; None if the shelf has nothing.
 
         Parameters
         ----------
@@ -46,12 +60,14 @@ class BenchAir:
         plate_mm : float
             How thick a bottom is that may be put in, in mm; 0 without one.
         """
-        arrays = self.shelf.arrays(_name(wood, bottom, plate_mm))
-        found = None if arrays is None else arrays.get(CENTS)
-        return found if found is not None and found.shape == (len(wood.tongues),) else None
+        arrays = self.shelf.arrays(_name(wood, bottom, plate_mm)) or {}
+        found = [arrays.get(part) for part in (CENTS, PER_CENT)]
+        if any(part is None or part.shape != (len(wood.tongues),) for part in found):
+            return None
+        return AirMoves(cents=arrays[CENTS], per_cent=arrays[PER_CENT])
 
-    def found(self, solution: Solution, bottom: Bottom, plate_mm: float) -> Array:
-        """How far air moves each tongue's note, in cents (t,): worked out from this solve, and kept.
+    def found(self, solution: Solution, bottom: Bottom, plate_mm: float) -> AirMoves:
+        """How far air moves each tongue's note: worked out from this solve, and kept.
 
         Parameters
         ----------
@@ -62,14 +78,28 @@ class BenchAir:
         plate_mm : float
             How thick a bottom is that may be put in, in mm; 0 without one.
         """
-        from kerftone.air.answer import in_air, tongues_in_air
-        from kerftone.air.place import BottomState
+        plate = plate_mm if bottom == "loose" else 0.0
+        cents, further = (_shifts(one, bottom, plate) for one in (solution, _raised(solution)))
+        per_cent = np.clip((further - cents) / RAISED_CENTS, -MOST_PER_CENT, MOST_PER_CENT)
+        self.shelf.keep_arrays(_name(solution.drum, bottom, plate_mm), {CENTS: cents, PER_CENT: per_cent})
+        return AirMoves(cents=cents, per_cent=per_cent)
 
-        drum = solution.drum
-        air = in_air(solution, BottomState(bottom), plate_mm=plate_mm if bottom == "loose" else 0.0)
-        cents = np.array([one.shift_cents for one in tongues_in_air(drum, solution.modes(), air)])
-        self.shelf.keep_arrays(_name(drum, bottom, plate_mm), {CENTS: cents})
-        return cents
+
+def _shifts(solution: Solution, bottom: Bottom, plate_mm: float) -> Array:
+    """How far air moves each tongue's note, in cents (t,)."""
+    from kerftone.air.answer import in_air, tongues_in_air
+    from kerftone.air.place import BottomState
+
+    air = in_air(solution, BottomState(bottom), plate_mm=plate_mm)
+    return np.array([one.shift_cents for one in tongues_in_air(solution.drum, solution.modes(), air)])
+
+
+def _raised(solution: Solution) -> Solution:
+    """The same shapes with every tongue's note so much higher: near enough what tuning does."""
+    own = sorted({note.mode for note in read_notes(solution.drum, solution.modes())})
+    values = solution.values.copy()
+    values[own] *= 2.0 ** (2.0 * RAISED_CENTS / 1200.0)
+    return replace(solution, values=values)
 
 
 def finished(drum: Drum) -> Bottom:
