@@ -33,6 +33,8 @@ BOTTOM = '[bottom]\nwood = "teak"\nthickness = 6.0\n'
 BOARD = ("--species", "cherry, black", "--length", "430", "--width", "195", "--thickness", "16.4")
 TAP = ("bench", "tap", "drum.toml", "--tongue", 1, "--hz", 288.5)
 HOLE = ("--tongue", 1, "--bit", 15, "--depth", 3, "--from-root", 100)
+DRAWN = """<svg xmlns="http://www.w3.org/2000/svg" width="320mm" height="70mm" viewBox="0 0 320 70">
+<path d="M 154 48.5 A 13.59375 13.59375 0 0 0 154 21.5"/><path d="M 10 10 L 40 10"/></svg>"""
 LOG = (("bench", "start", "drum.toml"), (*TAP, "--temperature", 19), ("bench", "bore", "drum.toml", *HOLE))
 TAPPED = (
     ("board", "new", "b.toml", *BOARD, "--mass", "742 g"),
@@ -56,6 +58,7 @@ CASES: dict[str, tuple[tuple[tuple[object, ...], ...], tuple[object, ...]]] = {
     "modes-table": ((), ("modes", "drum.toml", "--bottom", "table", "--temperature", 25)),
     "modes-vacuo": ((), ("modes", "drum.toml", "--in-vacuo")),
     "fit": ((), ("fit", "bare.toml")),
+    "ends": ((), ("ends", "drum.toml", "--from", "ends.svg")),
     "hear": ((), ("hear", "drum.toml", "-o", "drum.wav", "--mallet", "wood")),
     "layout": ((), ("layout", "drum.toml", "-o", "top.svg")),
     "draw": ((), ("draw", "drum.toml", "-o", "sheets", "--format", "svg,dxf")),
@@ -93,7 +96,7 @@ CASES: dict[str, tuple[tuple[tuple[object, ...], ...], tuple[object, ...]]] = {
 }
 """By name: the commands that come before, and the command whose JSON is kept."""
 
-FILES = {"plan": "out/modes.json", "build": "out/cutlist.csv", "fit": "bare.toml"}
+FILES = {"plan": "out/modes.json", "build": "out/cutlist.csv", "fit": "bare.toml", "ends": "drum.toml"}
 """Files that are kept beside the JSON."""
 
 
@@ -102,6 +105,7 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     (tmp_path / "drum.toml").write_text(WREN + BOTTOM)
     (tmp_path / "bare.toml").write_text(WITHOUT_LENGTHS)
+    (tmp_path / "ends.svg").write_text(DRAWN)
     written(tmp_path / "tap.wav", taps([(287.5, 0.5)], seconds=1.0))
     return tmp_path
 

@@ -83,6 +83,15 @@ def fit(typed: Typed) -> int:
     return typed.run(find_lengths, typed.request(LengthsRequest), show_lengths)
 
 
+@command("ends")
+def ends(typed: Typed) -> int:
+    """The tongues' ends from a drawing."""
+    from kerftone.cli.make import show_ends
+    from kerftone.jobs.read_ends import EndsRequest, read_ends
+
+    return typed.run(read_ends, typed.request(EndsRequest), show_ends, quiet=True)
+
+
 @command("hear")
 def hear(typed: Typed) -> int:
     """A sound file of the drum."""

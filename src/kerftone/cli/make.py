@@ -11,7 +11,9 @@ from kerftone.jobs.find_lengths import LengthsFound, fit_words, reason_words
 from kerftone.jobs.plan_drum import LAYOUT, MODES, PICKED, REPORT, SOUND, DrumPlanned
 from kerftone.jobs.prediction import stand_ins
 from kerftone.jobs.preview_sound import SoundPreviewed
+from kerftone.jobs.read_ends import EndsRead
 from kerftone.jobs.share_drum import DrumShared
+from kerftone.units import format_length
 
 WHAT = {
     REPORT: "the report: open it in a browser, or print it",
@@ -32,6 +34,22 @@ def show_lengths(done: LengthsFound) -> None:
     explain(done.prediction, stand_ins(done.prediction.drum))
     for one in done.reasons or ():
         show(reason_words(one), wrap=True)
+
+
+def show_ends(done: EndsRead) -> None:
+    """Which end went to which tongue, and where they were written."""
+    for end in done.ends:
+        tongue = done.drum.tongues[end.tongue]
+        drawn = format_length(end.length_mm, done.drum.units)
+        kept = format_length(tongue.length_mm or 0.0, done.drum.units)
+        also = f"drawn {drawn} long, kept at {kept}" if drawn != kept else f"{kept} long"
+        show(f"{tongue.place} {tongue.note}: {len(end.path)} points, {also}.")
+    if done.unused:
+        show(
+            f"{done.unused} other line{'s' * (done.unused != 1)} in the drawing: no end of a tongue, left out."
+        )
+    show(f"Wrote {done.written}; as it was before it is in {done.kept}.", wrap=True)
+    say("Other ends, other notes: find the lengths again with kerftone fit.", wrap=True)
 
 
 def show_sound(done: SoundPreviewed) -> None:
