@@ -90,7 +90,8 @@ def measured(case: Case) -> dict[str, float]:
     from kerftone.modal.search import search_model
     from kerftone.modal.solve import solve
     from kerftone.tune.arrange import arranged
-    from kerftone.tune.fit import aims_hz, own_modes, reach_mm, started_drum, task_for
+    from kerftone.tune.before_search import aims_hz, reach_mm, started_drum, task_for
+    from kerftone.tune.fit import own_modes
 
     drum = drum_of(case)
     aims = aims_hz(drum)

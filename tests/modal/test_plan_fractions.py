@@ -14,8 +14,8 @@ from kerftone.errors import OutlineError
 from kerftone.modal import plan as planned
 from kerftone.modal.plan import SLIVER_MM, Fineness, plan
 from kerftone.pitch import note_name
+from kerftone.tune.before_search import aims_hz, started_drum
 from kerftone.tune.begin import USUAL, first_drum
-from kerftone.tune.fit import aims_hz, started_drum
 
 DRUMS = 60
 

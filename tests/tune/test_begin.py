@@ -11,8 +11,8 @@ from kerftone.drum.plan_lines import layout
 from kerftone.drum.seat import seat_mm
 from kerftone.drum.template import drum_text
 from kerftone.errors import NoteError, SpeciesError
+from kerftone.tune.before_search import aims_hz, started_drum
 from kerftone.tune.begin import USUAL, Wishes, first_drum
-from kerftone.tune.fit import aims_hz, started_drum
 
 
 def test_lower_notes_get_a_longer_board_and_thicker_wood_too() -> None:

@@ -13,9 +13,9 @@ from kerftone.drum.design import Drum
 from kerftone.errors import KerftoneError, OutlineError, SpeciesError
 from kerftone.tune import choose
 from kerftone.tune.arrange import Candidate
+from kerftone.tune.before_search import aims_hz, started_drum
 from kerftone.tune.begin import USUAL, Wishes
 from kerftone.tune.choose import Trial, chosen_drum
-from kerftone.tune.fit import aims_hz, started_drum
 from kerftone.tune.newton import Tuned
 
 CHERRY = "cherry, black"

@@ -13,20 +13,10 @@ from kerftone.drum.file import parse_drum
 from kerftone.errors import OutlineError
 from kerftone.modal.result import Modes
 from kerftone.modal.solve import solve
+from kerftone.tune.before_search import aims_hz, reach_mm, room_mm, started_drum, task_for
 from kerftone.tune.begin import first_drum
 from kerftone.tune.choose import chosen_drum
-from kerftone.tune.fit import (
-    _next_step,
-    _not_reached,
-    aims_hz,
-    finished_air,
-    fit,
-    own_modes,
-    reach_mm,
-    room_mm,
-    started_drum,
-    task_for,
-)
+from kerftone.tune.fit import _next_step, _not_reached, finished_air, fit, own_modes
 from kerftone.tune.lengths import guess_length_mm
 from kerftone.tune.reach import OutOfReach
 

@@ -8,8 +8,9 @@ import pytest
 
 from kerftone.drum.design import Drum
 from kerftone.pitch import cents
+from kerftone.tune.before_search import aims_hz
 from kerftone.tune.begin import first_drum
-from kerftone.tune.fit import aims_hz, fit
+from kerftone.tune.fit import fit
 from kerftone.tune.reach import OutOfReach, refuse_twins
 
 

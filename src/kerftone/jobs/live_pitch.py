@@ -104,7 +104,7 @@ def look_at_drum(request: LookRequest, progress: Progress) -> LiveModel:
     Raises OutlineError (or NeedsFitError) and KerftoneError.
     """
     from kerftone.modal.search import search_model
-    from kerftone.tune.fit import aims_hz, reach_mm
+    from kerftone.tune.before_search import aims_hz, reach_mm
 
     drum, before = request.drum, request.before
     progress("Solving the whole drum as it is drawn.", 0.05)

@@ -22,7 +22,7 @@ from kerftone.drum.seat import end_seat_mm, seat_mm
 from kerftone.drum.shop import Feet, Keys, Making, Mallets, Shop
 from kerftone.errors import Behind, NoteError
 from kerftone.pitch import targets_hz
-from kerftone.tune.fit import aims_hz
+from kerftone.tune.before_search import aims_hz
 from kerftone.tune.lengths import guess_length_mm
 from kerftone.units import MM_PER_INCH, format_length
 from kerftone.wood.species import Species, find_species

@@ -22,9 +22,10 @@ from kerftone.modal.search import search_model
 from kerftone.modal.solve import solve
 from kerftone.modal.threads import worker_processes
 from kerftone.tune.arrange import CLEAR, Candidate, arranged
+from kerftone.tune.before_search import aims_hz, reach_mm, started_drum, task_for
 from kerftone.tune.begin import NO_WISHES, USUAL, Sizes, Wishes, first_drum
 from kerftone.tune.boards import drawn_boards
-from kerftone.tune.fit import BOARDS, aims_hz, looked, reach_mm, started_drum, task_for
+from kerftone.tune.fit import BOARDS, looked
 
 SURE = 0.9
 """A design clear on this share of them is not bettered further."""

@@ -20,10 +20,8 @@ from threadpoolctl import threadpool_limits
 
 from kerftone.air.answer import InAir, in_air, tongues_in_air
 from kerftone.air.place import BottomState
-from kerftone.drum.check import MIN_TONGUE_LENGTH_MM, check_outline
+from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
-from kerftone.drum.ends import shortest_mm
-from kerftone.drum.facing import row_spare_mm
 from kerftone.drum.save import as_written
 from kerftone.modal.notes import NoteHeard, read_notes, weights
 from kerftone.modal.result import Array, Modes
@@ -31,10 +29,16 @@ from kerftone.modal.search import Place, SearchModel, search_model
 from kerftone.modal.solve import Solution, solve
 from kerftone.pitch import sharpened
 from kerftone.tune.arrange import CLEAR, Candidate, Task, arranged, judged
+from kerftone.tune.before_search import (
+    aims_hz,
+    placed_drum,
+    reach_mm,
+    started_drum,
+    task_for,
+    without_lengths,
+)
 from kerftone.tune.boards import draw_ahead, drawn_boards
-from kerftone.tune.lengths import SET_BACK, STIFF_SET_BACK, guess_length_mm
 from kerftone.tune.newton import Tuned
-from kerftone.tune.places import usual_places
 from kerftone.tune.reach import OutOfReach, explain_crowding, refuse_twins
 
 GOOD_CENTS = 1.0
@@ -57,8 +61,6 @@ STRAY_CENTS, LEAST_FOR_LINE, LEAST_RANGE = 6.0, 4, 0.3
 tongues over such a part of their middle pitch."""
 STAYS_CENTS = 300.0
 """A tongue solved no further than this from its aim differs there from the model as it does here (own judgement)."""
-SHORT_SET_BACK, LONG_SET_BACK = 0.5, 5.0
-"""How far a tongue's sounding length may reach behind its root, in thicknesses: what a table must cover."""
 Progress = Callable[[str], None]
 
 
@@ -94,11 +96,6 @@ class Fit:
         return min(self.clarity_reached, CLEAR), -max(abs(cents) for cents in self.off_cents)
 
 
-def aims_hz(drum: Drum) -> tuple[float, ...]:
-    """What each tongue is cut to sound: its note, off by the drum's allowance."""
-    return tuple(sharpened(hz, drum.tuning.aim_cents) for hz in drum.targets_hz)
-
-
 def _silent(words: str) -> None:
     del words
 
@@ -111,7 +108,7 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
     """
     aims = aims_hz(drum)
     refuse_twins(drum, aims)
-    check_outline(_without_lengths(drum))
+    check_outline(without_lengths(drum))
     started = started_drum(drum, aims)
     progress("Solving the whole drum at guessed lengths (0 % done).")
     draw_ahead()
@@ -260,54 +257,6 @@ def _alone_in_a_row(drum: Drum) -> bool:
     return len(drum.tongues) % 2 == 1 or any(tongue.row is not None for tongue in drum.tongues)
 
 
-def started_drum(drum: Drum, aims: Sequence[float]) -> Drum:
-    """The drum with every tongue placed and of a length that can be sawn: a start need only be fit to mesh."""
-    lengths = [
-        max(
-            *(MIN_TONGUE_LENGTH_MM, shortest_mm(drum.end_of(tongue))),
-            _guess_mm(drum, hz) if tongue.length_mm is None else tongue.length_mm,
-        )
-        for tongue, hz in zip(drum.tongues, aims, strict=True)
-    ]
-    placed = _placed(drum, usual_places(drum, lengths))
-    room, spare = 0.97 * room_mm(drum), row_spare_mm(drum)
-    for row in {tongue.row for tongue in placed.tongues}:
-        inside = [number for number, tongue in enumerate(placed.tongues) if tongue.row == row]
-        together = sum(lengths[number] for number in inside)
-        for number in inside:
-            lengths[number] *= min(1.0, (room + min(0.0, spare.get(row or 0, 0.0))) / together)
-    return placed.with_lengths(tuple(lengths))
-
-
-def task_for(drum: Drum, aims: Sequence[float]) -> Task:
-    """What is to be arranged on this drum."""
-    return Task(
-        aims_hz=tuple(aims),
-        fixed=tuple(
-            (t.row, t.side) if t.row is not None and t.side is not None else None for t in drum.tongues
-        ),
-        room_mm=room_mm(drum),
-        guess=lambda hz: _guess_mm(drum, hz),
-        spare_mm=row_spare_mm(drum),
-    )
-
-
-def _guess_mm(drum: Drum, hz: float) -> float:
-    return guess_length_mm(drum.top, hz, set_back=STIFF_SET_BACK if drum.box.root_bar_mm else SET_BACK)
-
-
-def reach_mm(drum: Drum, aims: Sequence[float]) -> tuple[float, float]:
-    """The shortest and the longest tongue that these notes may ask for, with other wood too."""
-    short = guess_length_mm(drum.top, max(aims), set_back=LONG_SET_BACK)
-    long = guess_length_mm(drum.top, min(aims), set_back=SHORT_SET_BACK)
-    return max(MIN_TONGUE_LENGTH_MM, 0.9 * short), 1.1 * max(long, 2.0 * MIN_TONGUE_LENGTH_MM)
-
-
-def room_mm(drum: Drum) -> float:
-    """How long two facing tongues may be together."""
-    return drum.top.length_mm - 2 * drum.slots.end_margin_mm - drum.slots.kerf_mm
-
-
 def own_modes(modes: Modes, aims: Sequence[float]) -> tuple[list[int], Array]:
     """Which mode is each tongue's own (no two share one), and how many cents it is off its aim.
 
@@ -384,18 +333,9 @@ def _shifted(aims: Sequence[float], defect_cents: Array) -> tuple[float, ...]:
     return tuple(sharpened(hz, -float(cents)) for hz, cents in zip(aims, defect_cents, strict=True))
 
 
-def _without_lengths(drum: Drum) -> Drum:
-    return replace(drum, tongues=tuple(replace(tongue, length_mm=None) for tongue in drum.tongues))
-
-
-def _placed(drum: Drum, places: Sequence[Place]) -> Drum:
-    pairs = zip(drum.tongues, places, strict=True)
-    return replace(drum, tongues=tuple(replace(t, row=row, side=side) for t, (row, side) in pairs))
-
-
 def _made(drum: Drum, found: Tuned) -> Drum:
     """The drum with these lengths as its file will state them, so that what is solved is what is written."""
-    made = _placed(drum, found.places).with_lengths(found.lengths_mm)
+    made = placed_drum(drum, found.places).with_lengths(found.lengths_mm)
     return replace(made, tongues=tuple(as_written(tongue, made.units) for tongue in made.tongues))
 
 
