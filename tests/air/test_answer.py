@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from kerftone.air.answer import from_arrays, in_air, tongues_in_air
+from kerftone.air.answer import in_air
+from kerftone.air.notes import from_arrays, tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.file import parse_drum

@@ -13,8 +13,9 @@ import numpy as np
 import pytest
 
 from kerftone.air import coupled, radiation
-from kerftone.air.answer import InAir, TongueInAir, in_air, tongues_in_air
+from kerftone.air.answer import in_air
 from kerftone.air.medium import Medium
+from kerftone.air.notes import InAir, TongueInAir, tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.modal import band
 

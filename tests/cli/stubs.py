@@ -18,7 +18,7 @@ import numpy as np
 import pytest
 
 import kerftone
-from kerftone.air.answer import InAir, TongueInAir
+from kerftone.air.notes import InAir, TongueInAir
 from kerftone.drum.design import Bore, Drum
 from kerftone.ear.result import Heard, Partial, Strike
 from kerftone.modal.notes import NoteHeard
@@ -273,7 +273,7 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
         "kerftone.tune.spread.untested": lambda drum: "untested",
         "kerftone.modal.notes.read_notes": stand_in_notes,
         "kerftone.air.answer.in_air": stand_in_air,
-        "kerftone.air.answer.tongues_in_air": stand_in_tongues,
+        "kerftone.air.notes.tongues_in_air": stand_in_tongues,
         "kerftone.modal.follow.same_modes": lambda said, numbers, other: (2, None),
         "kerftone.tune.spread.spreads_cents": spreads,
         "kerftone.tune.mend.fit_or_mend": fit_or_mend,

@@ -23,6 +23,15 @@ def test_help_loads_nothing_heavy() -> None:
     assert loaded_by(code) == set()
 
 
+def test_an_answer_that_was_kept_is_read_and_shown_without_the_solver() -> None:
+    """What `modes` loads where it finds its answer beside the drum file."""
+    code = (
+        "import kerftone.jobs.predict_notes, kerftone.air.notes, kerftone.modal.shelf, kerftone.cli.modes\n"
+        "import kerftone.modal.notes, kerftone.tune.spread"
+    )
+    assert not {"ngsolve", "netgen", "scipy"} & loaded_by(code)
+
+
 def test_drawing_does_not_load_the_solver() -> None:
     assert not {"ngsolve", "netgen"} & loaded_by("import kerftone.jobs.draw_layout")
     assert "ngsolve" in loaded_by("import kerftone.modal.solve"), "the check itself must see it"

@@ -8,6 +8,7 @@ them.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 
 from kerftone.air.medium import Medium
 from kerftone.air.outside import Outside, square_form
+from kerftone.modal.threads import together
 
 Array = NDArray[np.floating[Any]]
 Complex = NDArray[np.complexfloating[Any, Any]]
@@ -70,13 +72,17 @@ def outside_of(shell: Outside, cells: Array, panels: Array, medium: Medium, up_t
     highest = 2.0 * np.pi * up_to_hz
     count = max(LEAST_NODES, int(np.ceil(highest / medium.speed_m_s * span)) + 1)
     turns = np.cos(0.5 * np.pi * (np.arange(count) + 0.5) / count)
-    in_phase, across = [], []
-    for omega in highest * turns:
-        k = float(omega) / medium.speed_m_s
+
+    def at(omega: float) -> tuple[Array, Array]:
+        k = omega / medium.speed_m_s
         found, more = shell.solved(k, cells, panels)
         extra = np.real(panels.T @ found + cells.T @ more)
-        in_phase.append(0.5 * (extra + extra.T))
-        across.append(square_form(*shell.far(k, cells, panels, found)) / medium.speed_m_s)
+        across = square_form(*shell.far(k, cells, panels, found)) / medium.speed_m_s
+        return 0.5 * (extra + extra.T), across
+
+    first, *rest = (partial(at, float(omega)) for omega in highest * turns)
+    # The first alone: it works out what the shell then holds ready for all frequencies.
+    in_phase, across = zip(first(), *together(rest), strict=True)
     return Outer(
         squares=(highest * turns) ** 2, in_phase=np.array(in_phase), across=np.array(across), highest=highest
     )

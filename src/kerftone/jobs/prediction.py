@@ -9,6 +9,7 @@ in Hz, cents positive when sharp.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from kerftone.drum.design import Drum, Tongue
@@ -21,7 +22,7 @@ from kerftone.pitch import cents, nearest_note, sharpened
 from kerftone.wood.species import Scatter
 
 if TYPE_CHECKING:
-    from kerftone.air.answer import InAir, TongueInAir
+    from kerftone.air.notes import InAir, TongueInAir
     from kerftone.modal.notes import NoteHeard
     from kerftone.modal.result import Modes, Solved
     from kerftone.modal.solve import Solution
@@ -146,7 +147,9 @@ def predict(
     if kept is not None and (air is None or with_air is not None):
         return _read(drum, kept, None, air, with_air)
     from kerftone.modal.solve import solve
+    from kerftone.modal.threads import load_ahead
 
+    load_ahead("kerftone.modal.sensitivity", *(() if air is None else ("kerftone.air.answer",)))
     return _of_solution(drum, solve(wood, count), count, shelf, air)
 
 
@@ -164,8 +167,11 @@ def prediction_of_fit(found: Fit, drum: Drum, shelf: Shelf = NOTHING_KEPT) -> Pr
     """
     same = same_drum(found.solution.drum, drum)
     from kerftone.modal.sensitivity import solved
+    from kerftone.modal.threads import solver_threads
 
-    answer, kept = solved(found.solution), shelf if same else NOTHING_KEPT
+    with solver_threads():
+        answer = solved(found.solution)
+    kept = shelf if same else NOTHING_KEPT
     kept.keep(drum, LISTED, answer)
     USUAL_AIR.keep(drum, LISTED, kept, found.air)
     return _read(drum, answer, found.solution, USUAL_AIR, found.air)
@@ -175,10 +181,14 @@ def _of_solution(
     drum: Drum, solution: Solution, count: int, shelf: Shelf, air: AirAsked | None
 ) -> Prediction:
     from kerftone.modal.sensitivity import solved
+    from kerftone.modal.threads import both, solver_threads
 
-    answer = solved(solution)
+    with solver_threads():
+        answer, found = both(
+            partial(solved, solution),
+            lambda: None if air is None else air.answer(drum, solution, count, shelf),
+        )
     shelf.keep(drum if air is None else air.wood(drum), count, answer)
-    found = None if air is None else air.answer(drum, solution, count, shelf)
     return _read(drum, answer, solution, air, found)
 
 
@@ -223,7 +233,7 @@ def _read(
 def _told(drum: Drum, answer: Solved, in_air: InAir | None) -> tuple[TongueInAir, ...] | None:
     if in_air is None:
         return None
-    from kerftone.air.answer import tongues_in_air
+    from kerftone.air.notes import tongues_in_air
 
     return tongues_in_air(drum, answer.modes, in_air)
 

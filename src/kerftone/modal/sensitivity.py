@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import ngsolve as ng
@@ -26,7 +27,7 @@ from kerftone.modal.notes import weights
 from kerftone.modal.result import Array, Solved
 from kerftone.modal.solve import Solution
 from kerftone.modal.space import Space
-from kerftone.modal.threads import solver_threads
+from kerftone.modal.threads import together
 from kerftone.wood.elastic import CONSTANTS as CONSTANTS
 from kerftone.wood.elastic import Elastic
 
@@ -59,11 +60,9 @@ def wood_gradients(solution: Solution, numbers: Sequence[int]) -> dict[str, Arra
     }
     if drum.bottom is not None:
         parts["bottom"] = [(BOTTOM, drum.bottom.elastic, flat_axes(drum.bottom.cut))]
-    with solver_threads():
-        return {
-            part: np.array([_wood_row(solution, number, pieces) for number in numbers])
-            for part, pieces in parts.items()
-        }
+    works = [partial(_wood_row, solution, number, pieces) for pieces in parts.values() for number in numbers]
+    rows = np.array(together(works)).reshape(len(parts), len(numbers), len(CONSTANTS))
+    return dict(zip(parts, rows, strict=True))
 
 
 def _wood_row(solution: Solution, number: int, pieces: list[Piece]) -> Array:

@@ -16,6 +16,8 @@ import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_EXCEPTION, ThreadPoolExecutor, wait
 from contextlib import contextmanager
+from functools import partial
+from importlib import import_module
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
@@ -118,6 +120,15 @@ def both(one: Callable[[], Done], other: Callable[[], Other]) -> tuple[Done, Oth
     """The same for two pieces of different kinds."""
     first, second = together(cast(list[Callable[[], Any]], [one, other]))
     return first, second
+
+
+def load_ahead(*modules: str) -> None:
+    """Load these modules while a solve is at work, so that nobody waits for them after it.
+
+    A solve leaves its second processor free for some tenths of a second.
+    """
+    for name in modules:
+        threading.Thread(target=partial(import_module, name), daemon=True).start()
 
 
 @contextmanager

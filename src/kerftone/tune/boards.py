@@ -6,10 +6,6 @@ boards of their own. Always the same draw for the same drum.
 
 from __future__ import annotations
 
-from functools import partial
-from importlib import import_module
-from threading import Thread
-
 import numpy as np
 
 from kerftone.drum.design import Drum
@@ -20,11 +16,6 @@ from kerftone.tune.spread import covariance, scatters
 STIFFNESS, DENSITY = CONSTANTS.index("e_l_gpa"), CONSTANTS.index("density_kg_m3")
 SEED = 20
 """Any number; always the same, so that an answer is."""
-
-
-def draw_ahead() -> None:
-    """Load what draws the boards while something else is at work: a quarter of a second that nobody waits for."""
-    Thread(target=partial(import_module, "scipy.stats"), daemon=True).start()
 
 
 def drawn_boards(drum: Drum, count: int) -> list[Board]:

@@ -18,7 +18,8 @@ import numpy as np
 from scipy.optimize import linear_sum_assignment
 from threadpoolctl import threadpool_limits
 
-from kerftone.air.answer import InAir, in_air, tongues_in_air
+from kerftone.air.answer import in_air
+from kerftone.air.notes import InAir, tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
@@ -27,6 +28,7 @@ from kerftone.modal.notes import NoteHeard, read_notes, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.search import Place, SearchModel, search_model
 from kerftone.modal.solve import Solution, solve
+from kerftone.modal.threads import load_ahead, solver_threads
 from kerftone.pitch import sharpened
 from kerftone.tune.arrange import CLEAR, Candidate, Task, arranged, judged
 from kerftone.tune.before_search import (
@@ -37,7 +39,7 @@ from kerftone.tune.before_search import (
     task_for,
     without_lengths,
 )
-from kerftone.tune.boards import draw_ahead, drawn_boards
+from kerftone.tune.boards import drawn_boards
 from kerftone.tune.newton import Tuned
 from kerftone.tune.reach import OutOfReach, explain_crowding, refuse_twins
 
@@ -111,7 +113,7 @@ def fit(drum: Drum, progress: Progress = _silent) -> Fit:
     check_outline(without_lengths(drum))
     started = started_drum(drum, aims)
     progress("Solving the whole drum at guessed lengths (0 % done).")
-    draw_ahead()
+    load_ahead("scipy.stats")
     solution: Solution | None = solve(started)
     task, best, refusal = task_for(drum, aims), None, None
     for attempt in range(ATTEMPTS):
@@ -299,7 +301,8 @@ def _defects(model: SearchModel, solution: Solution, aims: Sequence[float], stay
 
 def finished_air(solution: Solution) -> InAir:
     """The finished drum in air: its bottom glued on, or where it has none open below."""
-    return in_air(solution, BottomState.OFF if solution.drum.bottom is None else BottomState.GLUED)
+    with solver_threads():
+        return in_air(solution, BottomState.OFF if solution.drum.bottom is None else BottomState.GLUED)
 
 
 def air_cents(solution: Solution, air: InAir, modes: Sequence[int]) -> Array:
