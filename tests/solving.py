@@ -22,13 +22,13 @@ def solve_once(drum: Drum, count: int = 20, *, layered: bool | None = None) -> S
 
     A test may have set how finely bottoms are cut: that is another solution.
     """
-    from kerftone.modal import band
+    from kerftone.modal import floor
     from kerftone.modal.frame_files import fingerprint
     from kerftone.modal.notes import enough_modes
     from kerftone.modal.solve import solve
 
     in_layers = bool(drum.bores) if layered is None else layered
-    key = (fingerprint(drum), enough_modes(drum, count), in_layers, band.BOTTOM_MESH_MM)
+    key = (fingerprint(drum), enough_modes(drum, count), in_layers, floor.BOTTOM_MESH_MM)
     if key not in _SOLVED:
         _SOLVED[key] = solve(drum, count, layered=in_layers)
         while len(_SOLVED) > MOST_KEPT:

@@ -17,7 +17,7 @@ from kerftone.air.answer import in_air
 from kerftone.air.medium import Medium
 from kerftone.air.notes import InAir, TongueInAir, tongues_in_air
 from kerftone.air.place import BottomState
-from kerftone.modal import band
+from kerftone.modal import floor
 
 from ..solving import solve_once
 from .conftest import Known, known_case
@@ -64,7 +64,7 @@ CASES = [
 def _wood_of_the_reference(monkeypatch: pytest.MonkeyPatch) -> None:
     """The reference took its modes in vacuo from this program while it cut bottoms into triangles of 60 mm. With
     those of 30 mm a note of W1 that shares itself with the bottom lies 2.6 cents higher: see docs/accuracy.md."""
-    monkeypatch.setattr(band, "BOTTOM_MESH_MM", 60.0)
+    monkeypatch.setattr(floor, "BOTTOM_MESH_MM", 60.0)
 
 
 @pytest.mark.parametrize("name", CASES)
