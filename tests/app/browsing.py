@@ -53,6 +53,8 @@ def chromium() -> Iterator[Any]:
                 "--no-sandbox",
                 "--autoplay-policy=no-user-gesture-required",
                 "--enable-unsafe-swiftshader",
+                "--use-fake-ui-for-media-stream",
+                "--use-fake-device-for-media-stream",
             ],
         )
         try:

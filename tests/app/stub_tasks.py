@@ -139,10 +139,13 @@ def strikes(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
 
 def board(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """INVENTED: a board is as its species' mean, each constant known to a tenth over the root of its taps."""
-    from kerftone.drum.board_file import NAMES, read_board, save_found
-    from kerftone.wood.board import Found
+    from kerftone.drum.board_file import NAMES, add_taps, read_board, save_found
+    from kerftone.wood.board import Found, Tap
 
     path = Path(wishes["file"])
+    if "recording" in wishes:
+        hz = 300.0 + Path(wishes["recording"]).stat().st_size / 1e6
+        add_taps(path, [Tap(hz=hz, motion=wishes["motion"])], how="invented")
     found = read_board(path)
     share = 0.01 / len(found.taps)
     count = len(NAMES)

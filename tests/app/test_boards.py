@@ -9,6 +9,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from kerftone.app.boards import Boards
+from kerftone.app.guard import MOST_SOUND_BYTES
 from kerftone.app.shelf import Shelf
 from kerftone.drum.board_file import read_board
 from kerftone.drum.file import read_drum
@@ -111,3 +112,13 @@ def test_a_link_is_no_board_and_one_drum_alone_has_its_boards_in_its_own_folder(
         kept.file("../Wren/drum")
     alone = Boards(Shelf.at(drums / "Wren"), drums / "Wren" / "drum.toml")
     assert alone.folder == drums / "Wren" / "boards"
+
+
+def test_a_recording_may_be_long_and_nothing_else(client: TestClient, drums: Path) -> None:
+    do(client, **NEW)
+    heard = f"{DRUM}/board/cherry%207/heard"
+    found = client.post(f"{heard}?motion=along", content=b"x" * 1_000_000)
+    assert found.status_code == 200 and one(client)["taps"] == [{"hz": 301.0, "motion": "along"}]
+    assert client.post(heard, content=b"x" * (MOST_SOUND_BYTES + 1)).status_code == 413
+    assert client.post(f"{DRUM}/board", content=b"x" * 1_000_000).status_code == 413
+    assert client.post(f"{DRUM}/board/none/heard", content=b"x").status_code == 422

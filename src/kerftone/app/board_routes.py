@@ -14,7 +14,7 @@ from kerftone.app.boards import MOTIONS, Boards
 from kerftone.app.desk import Desk
 from kerftone.app.drum_routes import done, drum_of
 from kerftone.app.open_drum import OpenDrum
-from kerftone.app.sent import body_of
+from kerftone.app.sent import body_of, file_of
 from kerftone.draw.hold import hold_svg
 from kerftone.drum.board_file import read_board
 
@@ -47,6 +47,18 @@ async def board(request: Request) -> Response:
     return JSONResponse({"name": name, "boards": await run_in_threadpool(kept.listed)})
 
 
+async def heard(request: Request) -> Response:
+    """A recording of taps of a board: its tones are kept, and the constants found anew."""
+    opened = await drum_of(request)
+    kept, name = _boards(request, opened), request.path_params["board"]
+    motion = request.query_params.get("motion")
+    async with file_of(request) as recording:
+        wishes = {"file": str(kept.file(name)), "recording": str(recording)}
+        await done(request, opened, "board", **wishes, motion=motion if motion in MOTIONS else "unknown")
+    await run_in_threadpool(opened.read_again)
+    return JSONResponse({"name": name, "boards": await run_in_threadpool(kept.listed)})
+
+
 async def hold(request: Request) -> Response:
     """A drawing of where to hold a board and where to tap it."""
     opened = await drum_of(request)
@@ -62,5 +74,6 @@ async def hold(request: Request) -> Response:
 BOARD_ROUTES = [
     Route("/api/drum/{name}/boards", boards),
     Route("/api/drum/{name}/board", board, methods=["POST"]),
+    Route("/api/drum/{name}/board/{board}/heard", heard, methods=["POST"]),
     Route("/api/drum/{name}/hold/{board}/{motion}", hold),
 ]

@@ -18,6 +18,10 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST_BODY_BYTES = 256_000
 """A drum file is 200 000 bytes at most, and nothing else that a page sends is as long."""
+MOST_SOUND_BYTES = 16_000_000
+"""A recording of taps: a minute and a half of plain samples, far more of what phones write."""
+SOUND_ADDRESS = "/heard"
+"""What the address ends in to which a recording is sent."""
 READING = ("GET", "HEAD")
 POLICY = (
     "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'self'; object-src 'none'; "
@@ -54,7 +58,7 @@ class Guard:
         if refused is not None:
             await _refuse(send, *refused)
             return
-        await self.app(scope, _limited(receive), send)
+        await self.app(scope, _limited(receive, most_bytes(scope)), send)
 
     def _refusal(self, scope: Scope) -> tuple[int, str] | None:
         headers = Headers(scope=scope)
@@ -68,15 +72,22 @@ class Guard:
         if headers.get("origin") != f"http://{host}":
             return 403, "Only this server's own pages may change anything."
         declared = headers.get("content-length", "0")
-        if not declared.isascii() or not declared.isdigit() or int(declared[:20]) > MOST_BODY_BYTES:
-            return 413, _TOO_LARGE
+        most = most_bytes(scope)
+        if not declared.isascii() or not declared.isdigit() or int(declared[:20]) > most:
+            return 413, _too_large(most)
         return None
 
 
-_TOO_LARGE = f"That is longer than the {MOST_BODY_BYTES} bytes that are read at most."
+def most_bytes(scope: Scope) -> int:
+    """How long a body sent to this address may be."""
+    return MOST_SOUND_BYTES if str(scope["path"]).endswith(SOUND_ADDRESS) else MOST_BODY_BYTES
 
 
-def _limited(receive: Receive) -> Receive:
+def _too_large(most: int) -> str:
+    return f"That is longer than the {most} bytes that are read at most."
+
+
+def _limited(receive: Receive, most: int) -> Receive:
     """The same, ending where a body grows past the limit, whatever was declared."""
     read = 0
 
@@ -85,8 +96,8 @@ def _limited(receive: Receive) -> Receive:
         message = await receive()
         if message["type"] == "http.request":
             read += len(message.get("body", b""))
-            if read > MOST_BODY_BYTES:
-                raise HTTPException(413, _TOO_LARGE, headers={"connection": "close"})
+            if read > most:
+                raise HTTPException(413, _too_large(most), headers={"connection": "close"})
         return message
 
     return counted

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import json
+import tempfile
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -18,3 +22,14 @@ async def body_of(request: Request) -> dict[str, Any]:
     if not isinstance(found, dict):
         raise HTTPException(400, "What was sent is not what this page sends.")
     return found
+
+
+@asynccontextmanager
+async def file_of(request: Request) -> AsyncIterator[Path]:
+    """What was sent, written into a file piece by piece as it comes; gone when it has been read."""
+    with tempfile.TemporaryDirectory(prefix="kerftone-") as folder:
+        path = Path(folder) / "sent"
+        with path.open("wb") as file:
+            async for piece in request.stream():
+                file.write(piece)
+        yield path

@@ -124,9 +124,14 @@ def _instead(words: str, asked: Asked) -> dict[str, Any]:
 
 
 def board(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
-    """A board's constants from its taps, written into its file."""
+    """A board's constants from its taps, those of a recording too, written into its file."""
     from kerftone.jobs.fit_board import BoardFitRequest, fit_board
+    from kerftone.jobs.measure_board import BoardTapsRequest, tap_board
 
+    if "recording" in wishes:
+        recording = Path(wishes["recording"])
+        request = BoardTapsRequest(file=Path(wishes["file"]), motion=wishes["motion"], recording=recording)
+        tap_board(request, progress)
     return fit_board(BoardFitRequest(file=Path(wishes["file"])), progress).document()
 
 

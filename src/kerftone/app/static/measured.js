@@ -2,7 +2,7 @@
 // Measured boards: weighed and tapped on the bench, their constants with a ± that shrinks tap by tap; the drum heard
 // in one, and its top taken from it.
 
-import { html, useEffect, useState } from "./vendor/preact-htm.js";
+import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
 import { Choice, Doing, useName } from "./fields.js";
 import { length } from "./lengths.js";
 import { ask, say } from "./talk.js";
@@ -21,9 +21,9 @@ export function Measured({ talk, unit, busy, hear }) {
   useEffect(() => {
     ask(`${talk.address}/boards`).then((found) => setBoards(found.boards), (error) => talk.refuse(error));
   }, [talk.state.revision]);
-  const send = async (/** @type {object} */ sent) => {
+  const send = async (/** @type {object} */ sent, where = "board") => {
     try {
-      const found = await ask(`${talk.address}/board`, sent);
+      const found = await ask(`${talk.address}/${where}`, sent);
       talk.forgive();
       setBoards(found.boards);
       setChosen(found.name);
@@ -68,6 +68,11 @@ function Tapping({ talk, board, unit, send }) {
     }
     setBusy(false);
   };
+  const hear = async (/** @type {Blob} */ recording) => {
+    setBusy(true);
+    if (await send(recording, `board/${encodeURIComponent(board.name)}/heard?motion=${motion}`)) say(`The taps of ${board.name} are heard and kept.`);
+    setBusy(false);
+  };
   const under = busy && task && ["waiting", "running"].includes(task.state);
   return html`<div class="tapping" role="group" aria-label=${`Tapping ${board.name}`}>
     <h3>Tap ${board.name} <span class="quiet">${board.size_mm.map((/** @type {number} */ mm) => length(mm, unit)).join(" × ")}, ${Math.round(board.mass_g)} g</span></h3>
@@ -75,12 +80,53 @@ function Tapping({ talk, board, unit, send }) {
       <div class="field"><label for=${name}>Tones heard, Hz</label><input id=${name} autocomplete="off" inputmode="decimal" value=${hz} onInput=${(/** @type {any} */ event) => setHz(event.target.value)}
         onKeyDown=${(/** @type {KeyboardEvent} */ event) => event.key === "Enter" && hz.trim() && keep()} /></div></div>
     <figure class="box-figure"><img class="hold" src=${`${talk.address}/hold/${encodeURIComponent(board.name)}/${motion}`} alt="Where to hold the board and where to tap it" /><figcaption>${board.how[motion]}</figcaption></figure>
-    ${under ? html`<${Doing} task=${task} stop=${() => ask(`/api/task/${task.number}/stop`, {})} />` : html`<p class="buttons"><button type="button" class="strong" disabled=${!hz.trim() || busy} onClick=${keep}>Keep the tap</button></p>`}
+    ${under ? html`<${Doing} task=${task} stop=${() => ask(`/api/task/${task.number}/stop`, {})} />` : html`<p class="buttons"><button type="button" class="strong" disabled=${!hz.trim() || busy} onClick=${keep}>Keep the tap</button></p>
+      <${Recorded} hear=${hear} busy=${busy} />`}
     ${board.taps.length > 0 && html`<p>Tapped so far: ${board.taps.map((/** @type {any} */ one) => `${one.hz.toFixed(1)} Hz (${one.motion})`).join(", ")}.</p>`}
     ${board.constants && html`<table><thead><tr><th scope="col">This board</th><th scope="col">GPa</th><th scope="col">±</th></tr></thead><tbody>${CONSTANTS.map(
       ([key, words]) => html`<tr><th scope="row">${words}</th><td>${board.constants[key][0].toPrecision(3)}</td><td>${Math.round(100 * board.constants[key][1])} %</td></tr>`,
     )}</tbody></table>`}
   </div>`;
+}
+
+/** Taps from a file, or from the microphone. @param {{hear: (recording: Blob) => any, busy: boolean}} props */
+function Recorded({ hear, busy }) {
+  const name = useName();
+  const recorder = useRef(/** @type {MediaRecorder | null} */ (null));
+  const [on, setOn] = useState(false);
+  const [trouble, setTrouble] = useState("");
+  const begin = async () => {
+    setTrouble("");
+    try {
+      const sound = { echoCancellation: false, noiseSuppression: false, autoGainControl: false };
+      const stream = await navigator.mediaDevices.getUserMedia({ audio: sound });
+      const made = new MediaRecorder(stream);
+      /** @type {Blob[]} */
+      const pieces = [];
+      made.ondataavailable = (event) => pieces.push(event.data);
+      made.onstop = () => {
+        for (const track of stream.getTracks()) track.stop();
+        setOn(false);
+        hear(new Blob(pieces));
+      };
+      made.start();
+      recorder.current = made;
+      setOn(true);
+    } catch {
+      setTrouble("No microphone can be heard: allow this page to use it, or choose a recording.");
+    }
+  };
+  const chosen = (/** @type {any} */ event) => {
+    const [file] = event.target.files;
+    event.target.value = "";
+    if (file) hear(file);
+  };
+  return html`<div class="field"><label for=${name}>Or a recording of several taps of this motion</label>
+      <input id=${name} type="file" accept="audio/*,video/mp4,video/webm,.m4a,.wav" disabled=${busy} onChange=${chosen} /></div>
+    <p class="buttons">${on
+      ? html`<button type="button" class="strong" onClick=${() => recorder.current?.stop()}>That is all: hear them</button> <span>Tap some five times, and let each ring out.</span>`
+      : html`<button type="button" disabled=${busy} onClick=${begin}>Record taps with the microphone</button>`}</p>
+    ${trouble && html`<p class="trouble" role="alert">${trouble}</p>`}`;
 }
 
 /** A new board as typed. */

@@ -21,7 +21,9 @@ export async function ask(address, body) {
 
 /** The same for anything but JSON. @param {string} address @param {object} [body] @returns {Promise<Response>} */
 export async function answerOf(address, body) {
-  const how = body && { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) };
+  const sound = body instanceof Blob;
+  const type = sound ? "application/octet-stream" : "application/json";
+  const how = body && { method: "POST", headers: { "Content-Type": type }, body: sound ? body : JSON.stringify(body) };
   let answer;
   try {
     answer = await fetch(address, how || undefined);
