@@ -137,3 +137,7 @@ def test_a_drum_that_was_heard_has_its_next_bore_on_the_map(monkeypatch: pytest.
     shown = job_module.map_of(replace(heard, edited=()), 15.0, Path("drum.toml"), Progress())
     assert shown.next_bore is not None and (shown.next_bore.x_mm, shown.next_bore.name) == (126.0, "L1 (D4)")
     assert shown.words[-1] == "Bore it."
+    unasked = job_module.map_of(replace(heard, edited=()), None, Path("drum.toml"), Progress())
+    assert unasked.bit_mm == 15.0, (
+        "without a bit the map is for that of the next bore, not for the usual 20 mm"
+    )

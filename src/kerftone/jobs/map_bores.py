@@ -47,7 +47,7 @@ STEP_MM = 3.0
 class MapRequest:
     """Which drum, and the .pdf or .svg to write.
 
-    bit: as typed; None: the one nearest 20 mm. paper: None: as in the drum file.
+    bit: as typed; None: that of the next bore, else the one nearest 20 mm. paper: None: as in the drum file.
     """
 
     drum: Path
@@ -82,7 +82,8 @@ def map_bores(request: MapRequest, progress: Progress) -> BoresMapped:
     from kerftone.draw.pdf import pdf_file
     from kerftone.draw.svg import svg_file
 
-    sheet = bench_map_sheet(map_of(bench, bit_mm, drum.file, progress))
+    shown = map_of(bench, bit_mm, drum.file, progress)
+    sheet = bench_map_sheet(shown)
     if ending == ".svg":
         data = svg_file(sheet).encode("utf-8")
     else:
@@ -92,14 +93,14 @@ def map_bores(request: MapRequest, progress: Progress) -> BoresMapped:
             title=f"{bench.design.name}: map for boring",
         )
     atomic_write(output, data)
-    return BoresMapped(written=output, bit_mm=bit_mm, bench=bench)
+    return BoresMapped(written=output, bit_mm=shown.bit_mm, bench=bench)
 
 
-def _bit(bench: Bench, typed: str | None) -> float:
-    """The bit the map is for: one that the shop has."""
+def _bit(bench: Bench, typed: str | None) -> float | None:
+    """The bit the map is asked for: one that the shop has; None where none was asked for."""
     bits = bench.design.shop.bits_mm
     if typed is None:
-        return min(bits, key=lambda one: abs(one - USUAL_BIT_MM))
+        return None
     bit = parse_length(typed, bench.design.units)
     if min(abs(one - bit) for one in bits) > SAME_BIT_MM:
         near = min(bits, key=lambda one: abs(one - bit))
@@ -112,15 +113,22 @@ def _bit(bench: Bench, typed: str | None) -> float:
     return min(bits, key=lambda one: abs(one - bit))
 
 
-def map_of(bench: Bench, bit_mm: float, drum_file: Path, progress: Progress) -> BenchMap:
+def _unasked(bench: Bench, advice: Advice | None) -> float:
+    """The bit the map is for where none was asked for: that of the next bore, so that map and advice go together."""
+    if advice is not None and advice.bore is not None:
+        return advice.bore.diameter_mm
+    return min(bench.design.shop.bits_mm, key=lambda one: abs(one - USUAL_BIT_MM))
+
+
+def map_of(bench: Bench, bit_mm: float | None, drum_file: Path, progress: Progress) -> BenchMap:
     """The map of the drum as it is now: with the next bore, once it has been heard.
 
     Parameters
     ----------
     bench : Bench
         The drum at the bench: its log, replayed.
-    bit_mm : float
-        Diameter of the bit, in mm.
+    bit_mm : float | None
+        Diameter of the bit, in mm; None: that of the next bore, or of the shop's bits the most usual.
     drum_file : Path
         The drum's file, beside which the cache lies.
     progress : Progress
@@ -139,6 +147,7 @@ def map_of(bench: Bench, bit_mm: float, drum_file: Path, progress: Progress) -> 
         instrument = as_cut(bench, drum_file, progress)
     model = instrument.assembly(drum, bottom_on=drum.bottom is not None)
     instrument.save_tongues()
+    bit_mm = _unasked(bench, advice) if bit_mm is None else bit_mm
     coming = (
         None
         if advice is None or advice.bore is None

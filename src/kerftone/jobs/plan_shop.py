@@ -114,7 +114,9 @@ def _accepted(plan: ShopPlan, path: Path) -> ShopPlan:
         )
     x, y = _on_the_rule(plan.drum, places.on, places.points_mm[places.best].tolist())
     drum = save_pickup_place(path, x_mm=x, y_mm=y, on=places.on)
-    at_best = replace(places, given=places.best)
+    points = places.points_mm.copy()
+    points[places.best] = x, y  # as the file has it now, so that every page says the same figure
+    at_best = replace(places, given=places.best, points_mm=points)
     placed = shop_plan(drum)
     check = place_check(at_best, plan.best_places or at_best, measure_of(drum))
     kept = [one for one in plan.checks if one.name != PLACE]
