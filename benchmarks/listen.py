@@ -25,8 +25,8 @@ from disturbed import NOISES, as_ogg, clipped, coarse, faded, tap_power, with_lo
 from soundfont import Bank, Truth, truths
 from synthetic import bar, bound_cents
 
+from kerftone.ear.heard import Strike
 from kerftone.ear.listen import analyse
-from kerftone.ear.result import Strike
 from kerftone.pitch import cents
 
 Array = np.ndarray[Any, np.dtype[np.float64]]

@@ -56,7 +56,7 @@ TOGETHER = {
         "modal/test_skin.py",
         "jobs/test_print_papers.py",
         "sound/test_single_blows.py",
-        "cli/test_table.py",
+        "cli/test_prediction_words.py",
         "cli/test_hear.py",
         "cli/test_listen.py",
         "cli/test_plan.py",

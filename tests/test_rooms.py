@@ -257,3 +257,9 @@ def test_a_circle_is_caught_even_inside_functions() -> None:
 def test_the_solver_outside_its_room_is_caught(source: str) -> None:
     assert len(strays(spoiled(tune__fit=source))) == 1
     assert strays(spoiled(modal__solve=source)) == []
+
+
+def test_the_name_of_a_file_is_in_one_room_only() -> None:
+    """So that it says by itself what is in the file."""
+    names = [path.name for path in ROOT.rglob("*.py") if path.name != "__init__.py"]
+    assert sorted(name for name in set(names) if names.count(name) > 1) == []

@@ -13,7 +13,7 @@ from typing import Any
 
 import uvicorn
 
-from kerftone.app.shelf import Shelf
+from kerftone.app.drum_folders import Shelf
 from kerftone.app.site import site
 from kerftone.app.solver import Solver
 

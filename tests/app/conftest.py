@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from kerftone.app.shelf import Shelf
+from kerftone.app.drum_folders import Shelf
 from kerftone.app.site import site
 from kerftone.app.solver import Solver
 

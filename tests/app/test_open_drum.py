@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from kerftone.app.history import FILE
 from kerftone.app.open_drum import OpenDrum
+from kerftone.app.text_history import FILE
 from kerftone.drum.edit import Change
 from kerftone.drum.file import read_drum
 from kerftone.errors import DrumFileError, KerftoneError

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from kerftone.bench.recorded import check_sure, hear_taps, left_out, placed
-from kerftone.ear.result import Strike
+from kerftone.ear.heard import Strike
 from kerftone.errors import EntryError, RecordingError
 from kerftone.pitch import cents
 from kerftone.tune.match import Expected

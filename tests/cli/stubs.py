@@ -20,7 +20,7 @@ import pytest
 import kerftone
 from kerftone.air.notes import InAir, TongueInAir
 from kerftone.drum.design import Bore, Drum
-from kerftone.ear.result import Heard, Partial, Strike
+from kerftone.ear.heard import Heard, Partial, Strike
 from kerftone.modal.notes import NoteHeard
 from kerftone.modal.result import Modes, TopView
 from kerftone.modal.shelf import Shelf

@@ -16,7 +16,7 @@ from kerftone.drum.file import read_drum
 from kerftone.drum.outline import outline
 from kerftone.jobs import plan_shop
 from kerftone.shop.pickup import Signal, check_disc, sample_points
-from kerftone.shop.plan import Heard
+from kerftone.shop.shop_plan import Heard
 
 Run = Callable[..., Any]
 

@@ -11,7 +11,7 @@ import pytest
 from kerftone.draw.booklet import booklet_pdf
 from kerftone.drum.design import Drum
 from kerftone.drum.shop import Pickup, Stock
-from kerftone.shop.plan import Heard, shop_plan
+from kerftone.shop.shop_plan import Heard, shop_plan
 
 from ..shop.conftest import reed
 

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pypdfium2
 import pytest
 
-from kerftone.draw.paper import CoverPage, TilePage, tiling
 from kerftone.draw.pdf import pdf_file
 from kerftone.draw.printing import printing
+from kerftone.draw.tiling import CoverPage, TilePage, tiling
 from kerftone.jobs.draw_templates import sheets_of
 
 

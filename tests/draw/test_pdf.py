@@ -12,12 +12,12 @@ from reportlab.pdfgen.canvas import Canvas
 
 from kerftone.draw.booklet import booklet_pdf
 from kerftone.draw.layout import layout_sheet
-from kerftone.draw.paper import BORDER_MM, STRIP_MM, tiling
 from kerftone.draw.pdf import BAR_APART_MM, pdf_file
 from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Region, Sheet, Text
+from kerftone.draw.tiling import BORDER_MM, STRIP_MM, tiling
 from kerftone.draw.underside import underside_sheet
 from kerftone.drum.arcs import ClosedPath
-from kerftone.shop.plan import shop_plan
+from kerftone.shop.shop_plan import shop_plan
 
 PER_MM = 300.0 / 25.4
 

@@ -12,10 +12,10 @@ from kerftone.drum.outline import outline
 from kerftone.drum.paper import PAPERS_MM, paper_of
 from kerftone.jobs.draw_templates import printed_of
 from kerftone.shop.box import box_of
-from kerftone.shop.cautions import CAUTIONS
 from kerftone.shop.measure import measure_of
-from kerftone.shop.plan import shop_plan
+from kerftone.shop.shop_plan import shop_plan
 from kerftone.shop.shopping import shopping_of
+from kerftone.shop.step_cautions import CAUTIONS
 
 
 def _made(name):

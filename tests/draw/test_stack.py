@@ -1,8 +1,8 @@
 """Two drawings on one set of pages, only where that saves paper."""
 
-from kerftone.draw.paper import tiling
 from kerftone.draw.sheet import Circle, Layer, Pen, Sheet, Text
 from kerftone.draw.stack import closely
+from kerftone.draw.tiling import tiling
 
 
 def _sheet(name, wide, high):

@@ -6,10 +6,10 @@ import pytest
 
 from kerftone.draw.ink import POINTS_PER_MM, draw_layers
 from kerftone.draw.legend import strike_mark
-from kerftone.draw.paper import tiling
 from kerftone.draw.sheet import Layer, Region, Sheet
 from kerftone.draw.style import STRIKE
 from kerftone.draw.tape import mark_boxes, tape_marks
+from kerftone.draw.tiling import tiling
 
 SHEET = Sheet(width_mm=500.0, height_mm=400.0, title="", description="")
 

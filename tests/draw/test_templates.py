@@ -14,10 +14,10 @@ from pypdfium2 import raw
 from tests.draw.twenty import DRUMS, drum_named, map_of
 
 from kerftone.draw.bench_map import bench_map_sheet
-from kerftone.draw.paper import BORDER_MM, OVERLAP_MM, STRIP_MM, TilePage
 from kerftone.draw.pdf import pdf_file
 from kerftone.draw.printing import printing
 from kerftone.draw.sheet import Text
+from kerftone.draw.tiling import BORDER_MM, OVERLAP_MM, STRIP_MM, TilePage
 from kerftone.jobs.draw_templates import printed_of, template_pages
 
 MM = 72.0 / 25.4

@@ -7,8 +7,8 @@ import pytest
 from disturbed import faded, tap_power, with_noise
 from soundfont import BANK, Bank, Truth, truths
 
+from kerftone.ear.heard import Strike
 from kerftone.ear.listen import analyse
-from kerftone.ear.result import Strike
 from kerftone.pitch import cents
 
 pytestmark = [pytest.mark.outside, pytest.mark.needs(str(BANK))]

@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
+from kerftone.ear.heard import Strike
 from kerftone.ear.repeats import same_pitch, together
-from kerftone.ear.result import Strike
 
 
 def strike(hz: float, plus_minus_cents: float = 0.1, t60_s: float = 1.0) -> Strike:

@@ -10,9 +10,9 @@ import pytest
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.shop import Feet, Pickup
 from kerftone.shop.box import box_of
-from kerftone.shop.check import Check
 from kerftone.shop.checks import checks_of, mallet_check, paper_check, pulse_db
 from kerftone.shop.measure import Measure
+from kerftone.shop.verdict import Check
 
 from .conftest import reed
 

@@ -12,8 +12,8 @@ from kerftone.drum.design import Drum
 from kerftone.drum.edit import Change, edited
 from kerftone.drum.save import file_length
 from kerftone.jobs.print_papers import ShopLookRequest, look_at_shop
-from kerftone.shop.check import Check, at_least, at_most
 from kerftone.shop.checks import mallet_check
+from kerftone.shop.verdict import Check, at_least, at_most
 
 from ..drums import REED
 

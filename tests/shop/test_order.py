@@ -10,8 +10,8 @@ from kerftone.drum.design import Drum
 from kerftone.drum.shop import FootRelief, Pickup, Wish
 from kerftone.errors import ShopError
 from kerftone.shop.box import box_of
-from kerftone.shop.cautions import CAUTIONS
 from kerftone.shop.order import RULES, order_of
+from kerftone.shop.step_cautions import CAUTIONS
 from kerftone.shop.steps import steps_of
 
 from .conftest import reed

@@ -27,7 +27,7 @@ from kerftone.shop.pickup import (
     places_of,
     sample_points,
 )
-from kerftone.shop.plan import Heard, shop_plan
+from kerftone.shop.shop_plan import Heard, shop_plan
 
 from .conftest import reed
 

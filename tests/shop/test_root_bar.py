@@ -12,13 +12,13 @@ from kerftone.drum.shop import Climate, FootRelief, Pickup, Wish
 from kerftone.errors import ShopError
 from kerftone.modal.box_solids import box_solids
 from kerftone.shop.box import box_of
-from kerftone.shop.check import Check
 from kerftone.shop.checks import checks_of
 from kerftone.shop.cutlist import cutting_of, weight_g
 from kerftone.shop.measure import Measure
 from kerftone.shop.movement import moves_of
 from kerftone.shop.order import order_of
 from kerftone.shop.parts import parts_of, settings_of
+from kerftone.shop.verdict import Check
 
 from .conftest import reed
 from .test_box import JOINTS, air, assembled, overlap

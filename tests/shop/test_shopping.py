@@ -6,7 +6,7 @@ from tests.draw.twenty import drum_named
 
 from kerftone.drum.shop import Finish, Mallets, Pickup
 from kerftone.shop.measure import measure_of
-from kerftone.shop.plan import shop_plan
+from kerftone.shop.shop_plan import shop_plan
 from kerftone.shop.shopping import FINISH_M2_PER_LITRE, shopping_of
 
 

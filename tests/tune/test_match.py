@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from kerftone.ear.result import Strike
+from kerftone.ear.heard import Strike
 from kerftone.tune.match import Expected, match_one, match_strikes
 
 SCALE = {"D3": 146.8, "F3": 174.6, "G3": 196.0, "A3": 220.0, "C4": 261.6, "D4": 293.7}

@@ -10,7 +10,7 @@ import os
 from pathlib import Path
 from typing import Any, get_args
 
-from kerftone.app.shelf import Shelf, plain_name
+from kerftone.app.drum_folders import Shelf, plain_name
 from kerftone.drum.board_file import NAMES, read_board
 from kerftone.drum.design import Drum
 from kerftone.drum.edit import Change

@@ -13,10 +13,10 @@ from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 
+from kerftone.app.drum_folders import Shelf
 from kerftone.app.drum_view import view_of
 from kerftone.app.open_drum import OpenDrum
 from kerftone.app.remedies import offer
-from kerftone.app.shelf import Shelf
 from kerftone.app.solver import Solver, Task
 from kerftone.app.wishes import changes_of, lengths_changes
 from kerftone.drum.edit import Change

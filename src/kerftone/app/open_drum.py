@@ -13,7 +13,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from kerftone.app.history import History, fingerprint
+from kerftone.app.text_history import History, fingerprint
 from kerftone.drum.design import Drum
 from kerftone.drum.edit import Change, edited
 from kerftone.drum.file import check_drum_text, parse_drum

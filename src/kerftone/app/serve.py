@@ -18,7 +18,7 @@ from urllib.parse import quote
 
 import uvicorn
 
-from kerftone.app.shelf import Shelf
+from kerftone.app.drum_folders import Shelf
 from kerftone.app.site import site
 from kerftone.errors import KerftoneError
 from kerftone.jobs.paths import make_folder

@@ -24,10 +24,10 @@ from starlette.templating import Jinja2Templates
 from kerftone.app.begin_routes import BEGIN_ROUTES
 from kerftone.app.board_routes import BOARD_ROUTES
 from kerftone.app.desk import Desk
+from kerftone.app.drum_folders import NoSuchDrum, Shelf
 from kerftone.app.drum_routes import DRUM_ROUTES
-from kerftone.app.guard import Guard
 from kerftone.app.remedies import refusal_of
-from kerftone.app.shelf import NoSuchDrum, Shelf
+from kerftone.app.request_guard import Guard
 from kerftone.app.solver import Solver
 from kerftone.app.variant_routes import VARIANT_ROUTES
 from kerftone.drum.file import read_drum

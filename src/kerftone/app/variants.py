@@ -10,7 +10,7 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
-from kerftone.app.shelf import plain_name
+from kerftone.app.drum_folders import plain_name
 from kerftone.drum.design import Drum
 from kerftone.drum.file import check_drum_text, parse_drum
 from kerftone.drum.reading import read_text

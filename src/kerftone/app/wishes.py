@@ -12,7 +12,7 @@ from collections.abc import Callable
 from typing import Any
 
 from kerftone.app.boards import board_changes
-from kerftone.app.seats import bottom_changes, mount_changes
+from kerftone.app.seat_changes import bottom_changes, mount_changes
 from kerftone.app.tips import end_changes
 from kerftone.drum.design import Drum, Side
 from kerftone.drum.edit import Change

@@ -18,8 +18,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kerftone.ear.hear_recording import hear_recording
+from kerftone.ear.heard import Strike
 from kerftone.ear.repeats import SAME_CENTS, together
-from kerftone.ear.result import Strike
 from kerftone.errors import EntryError, Remedy
 from kerftone.pitch import cents
 from kerftone.tune.match import REACH, Expected, Matched, match_one, match_strikes

@@ -23,7 +23,7 @@ def listen(typed: Typed) -> int:
 
     request = typed.request(TapsRequest, files=tuple(typed["files"] or ()))
     if not typed["live"]:
-        from kerftone.cli.listen import run
+        from kerftone.cli.recording_words import run
 
         return run(request, as_json=typed["json"])
     if request.files or request.picture or typed["json"]:

@@ -131,7 +131,7 @@ def plan(typed: Typed) -> int:
 @command("build")
 def build(typed: Typed) -> int:
     """The shop plan."""
-    from kerftone.cli.build import show_shop_plan
+    from kerftone.cli.shop_plan_words import show_shop_plan
     from kerftone.jobs.plan_shop import ShopRequest, plan_shop
 
     request = typed.request(ShopRequest, accept_pickup=typed["accept"] == "pickup")

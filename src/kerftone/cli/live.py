@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from kerftone.cli.command import told
 from kerftone.cli.failure import DONE
-from kerftone.cli.listen import show_recording
+from kerftone.cli.recording_words import show_recording
 from kerftone.cli.screen import say
 from kerftone.jobs.expected_taps import TapsRequest
 from kerftone.jobs.hear_live import hear_live

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from kerftone.cli.prediction_words import explain, show_prediction
 from kerftone.cli.screen import say, show
-from kerftone.cli.table import explain, show_prediction
 from kerftone.drum.paper import PAPER_NAMES
 from kerftone.jobs.draw_layout import LayoutDrawn
 from kerftone.jobs.draw_templates import TemplatesDrawn

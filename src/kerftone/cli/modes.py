@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from kerftone.cli.prediction_words import BOTTOMS, explain, show_modes, show_prediction
 from kerftone.cli.screen import Column, show, show_table
-from kerftone.cli.table import BOTTOMS, explain, show_modes, show_prediction
 from kerftone.jobs.predict_notes import NotesPredicted, OtherAir, Shifts
 from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins
 

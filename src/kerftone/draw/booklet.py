@@ -35,10 +35,8 @@ from kerftone.draw.fonts import BOLD_FONT, WORDS_FONT, printable, use_fonts
 from kerftone.draw.style import INK, SLATE
 from kerftone.drum.paper import PAPERS_MM, paper_of
 from kerftone.drum.plan_lines import layout
-from kerftone.shop.cautions import CAUTIONS, FIRST
-from kerftone.shop.check import Check
 from kerftone.shop.measure import Measure, measure_of
-from kerftone.shop.plan import ShopPlan, fitted
+from kerftone.shop.shop_plan import ShopPlan, fitted
 from kerftone.shop.step import Step
 from kerftone.units import GRAMS, Units
 

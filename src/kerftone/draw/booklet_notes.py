@@ -10,7 +10,7 @@ from kerftone.draw.booklet_style import CAUTION, SECTION, SMALL, STEP, p, table
 from kerftone.shop.measure import Measure
 from kerftone.shop.movement import signed
 from kerftone.shop.pickup import FACES, Places, loss_words
-from kerftone.shop.plan import ShopPlan
+from kerftone.shop.shop_plan import ShopPlan
 
 
 def moving(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:

@@ -17,7 +17,7 @@ from kerftone.drum.joinery import Wall
 from kerftone.drum.outline import outline
 from kerftone.shop.cutlist import Board
 from kerftone.shop.measure import Measure
-from kerftone.shop.plan import ShopPlan
+from kerftone.shop.shop_plan import ShopPlan
 
 _INK, _RUST, _SEA, _SLATE = (colors.HexColor(one) for one in (INK, RUST, SEA, SLATE))
 _WOOD, _TONGUE = colors.HexColor(WOOD), colors.HexColor(TONGUE)

@@ -14,9 +14,9 @@ from typing import Any
 from kerftone.draw import legend, style
 from kerftone.draw.fonts import set_in, width_mm
 from kerftone.draw.ink import draw_layers
-from kerftone.draw.paper import BORDER_MM, STRIP_MM, CoverPage, Laid, Tiling, window_mm
-from kerftone.draw.seat import Cell, seated, words_box
 from kerftone.draw.sheet import Bounds, Layer, Pen, Region, Shape, Sheet, Tag, Text
+from kerftone.draw.tiling import BORDER_MM, STRIP_MM, CoverPage, Laid, Tiling, window_mm
+from kerftone.draw.word_places import Cell, seated, words_box
 
 WORDS_MM = 2.6
 """Ten points, as a book is set; own judgement."""

@@ -22,7 +22,6 @@ from kerftone.draw.curved import areas
 from kerftone.draw.cuts import root_bar_edges
 from kerftone.draw.dimension import Measures, arrow_head
 from kerftone.draw.labels import Spot, rim_words, tongue_tags, tongue_words
-from kerftone.draw.seat import LEADER, LEADERS, leader_lines
 from kerftone.draw.sheet import (
     Circle,
     Entry,
@@ -38,6 +37,7 @@ from kerftone.draw.sheet import (
 )
 from kerftone.draw.waste import HATCH, MARKED, hatched, waste, waste_names
 from kerftone.draw.waste import NAME as WASTE_NAME
+from kerftone.draw.word_places import LEADER, LEADERS, leader_lines
 from kerftone.drum.design import Bore, Drum, Tongue
 from kerftone.drum.outline import Outline
 from kerftone.shop.measure import Measure, measure_of

@@ -2,7 +2,7 @@
 
 Every page carries, at its foot, a bar of 100 mm and one of 4 inches, the page's name, where it lies among
 the others (the page map), and what to do in words. Drawings in tiles share a cover (`cover.py`); the marks by which
-they are taped are `tape.py`, and which page says which words is `seat.py`. The drawing is never scaled.
+they are taped are `tape.py`, and which page says which words is `word_places.py`. The drawing is never scaled.
 
 What is drawn comes as sheets (`sheet.py`), how it is shared out is `printing.py`, and shapes are put down by
 `ink.py`. Reading the pages back proves it: tests/draw/test_pdf.py.
@@ -19,7 +19,10 @@ from kerftone.draw import style
 from kerftone.draw.cover import draw_cover, draw_whole, inside, whole_block
 from kerftone.draw.fonts import WORDS_FONT, printable, use_fonts, width_mm
 from kerftone.draw.ink import POINTS_PER_MM, draw_layers, write
-from kerftone.draw.paper import (
+from kerftone.draw.printing import printing
+from kerftone.draw.sheet import Anchor, Bounds, Layer, Pen, Region, Sheet, Text
+from kerftone.draw.tape import mark_boxes, tape_marks
+from kerftone.draw.tiling import (
     BORDER_MM,
     STRIP_MM,
     CoverPage,
@@ -31,10 +34,7 @@ from kerftone.draw.paper import (
     Tiling,
     window_mm,
 )
-from kerftone.draw.printing import printing
-from kerftone.draw.seat import Cell, seated
-from kerftone.draw.sheet import Anchor, Bounds, Layer, Pen, Region, Sheet, Text
-from kerftone.draw.tape import mark_boxes, tape_marks
+from kerftone.draw.word_places import Cell, seated
 from kerftone.drum.shop import Paper
 from kerftone.units import MM_PER_INCH
 

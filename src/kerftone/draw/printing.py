@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from kerftone.draw.cover import cover_pages, whole_block
-from kerftone.draw.paper import (
+from kerftone.draw.sheet import Sheet
+from kerftone.draw.tiling import (
     BETWEEN_MM,
     CoverPage,
     Laid,
@@ -18,7 +19,6 @@ from kerftone.draw.paper import (
     tiling,
     window_mm,
 )
-from kerftone.draw.sheet import Sheet
 from kerftone.drum.paper import PAPERS_MM
 from kerftone.drum.shop import Paper
 
@@ -26,7 +26,7 @@ from kerftone.drum.shop import Paper
 def printing(sheets: Sequence[Sheet], paper: Paper) -> tuple[Page, ...]:
     """Every sheet of paper that these drawings take, in the order in which they are printed.
 
-    Covers first, then the tiles of each drawing, then what fits on pages whole. Held by tests/draw/test_paper.py.
+    Covers first, then the tiles of each drawing, then what fits on pages whole. Held by tests/draw/test_tiling.py.
     """
     laid: list[Laid] = []
     rows = 0

@@ -15,8 +15,8 @@ from itertools import pairwise
 from typing import Any
 
 from kerftone.draw.fonts import BOLD_FONT, CAPITAL_PER_SIZE, FONT_FILES, WORDS_FONT, printable
-from kerftone.draw.seat import words_box
 from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Picture, Point, Region, Shade, Sheet, Text
+from kerftone.draw.word_places import words_box
 
 FINER = 3
 """How many times larger it is drawn than it is given."""

@@ -28,7 +28,7 @@ from kerftone.draw.style import INK, RUST, SLATE
 from kerftone.drum.paper import PAPERS_MM
 from kerftone.drum.shop import Paper
 from kerftone.shop.measure import Measure, measure_of
-from kerftone.shop.plan import ShopPlan
+from kerftone.shop.shop_plan import ShopPlan
 from kerftone.shop.shopping import Want
 
 _INK, _RUST, _SLATE, _LINE = (colors.HexColor(one) for one in (INK, RUST, SLATE, "#cfc4ae"))

@@ -30,11 +30,11 @@ from kerftone.draw.share_style import (
 )
 from kerftone.draw.style import INK, SLATE
 from kerftone.drum.plan_lines import layout
-from kerftone.shop.cautions import CAUTIONS, FIRST
 from kerftone.shop.measure import Measure
-from kerftone.shop.plan import ShopPlan
+from kerftone.shop.shop_plan import ShopPlan
 from kerftone.shop.shopping import Want
 from kerftone.shop.step import Step
+from kerftone.shop.step_cautions import CAUTIONS, FIRST
 
 MEASURED = (
     "Length × width × thickness, finished; length is along the grain. Measure your wood before you cut."

@@ -68,9 +68,9 @@ class Circle:
 class Text:
     """One line of words. `at` is on the baseline; turned by angle_deg counter-clockwise about it.
 
-    `spots`: other places where it says the same, for paper that cuts it at `at` (`seat.py`); lines of one `group`
-    move together. `plate`: a colour laid under it, so that it may stand on a line. `leader`: what it names where it
-    does not stand on it; a thin line is drawn to there.
+    `spots`: other places where it says the same, for paper that cuts it at `at` (`word_places.py`); lines of one
+    `group` move together. `plate`: a colour laid under it, so that it may stand on a line. `leader`: what it names
+    where it does not stand on it; a thin line is drawn to there.
     """
 
     at: Point

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from kerftone.draw.paper import tiling
 from kerftone.draw.sheet import (
     Bounds,
     Circle,
@@ -20,6 +19,7 @@ from kerftone.draw.sheet import (
     Sheet,
     Text,
 )
+from kerftone.draw.tiling import tiling
 from kerftone.drum.shop import Paper
 
 BETWEEN_MM = 8.0

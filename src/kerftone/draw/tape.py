@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from kerftone.draw import style
-from kerftone.draw.paper import Tile, Tiling
-from kerftone.draw.seat import Cell, seated
 from kerftone.draw.sheet import Bounds, Layer, Line, Pen, Point, Region, Text
+from kerftone.draw.tiling import Tile, Tiling
+from kerftone.draw.word_places import Cell, seated
 
 WORDS_MM = style.SMALLEST_MM
 SQUARE_MM = 5.0

@@ -1,6 +1,6 @@
 """Hearing: what taps on wood say in a recording.
 
-Import from the modules: `listen` (the analysis), `result` (what it answers).
+Import from the modules: `listen` (the analysis), `heard` (what it answers).
 
 Terms: docs/glossary.md.
 """

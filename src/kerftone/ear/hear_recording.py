@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from kerftone.ear.guard import open_sound
+from kerftone.ear.heard import Heard
 from kerftone.ear.listen import analyse_stream
 from kerftone.ear.recording import About, Array
-from kerftone.ear.result import Heard
 from kerftone.errors import RecordingError
 
 Watch = Callable[[Iterator[Array], About], Iterator[Array]]

@@ -19,8 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kerftone.ear.background import Background, background, band_frames
+from kerftone.ear.heard import Heard, Strike
 from kerftone.ear.partials import fundamental, struck_tones
-from kerftone.ear.result import Heard, Strike
 from kerftone.ear.strike_reading import read_strike
 from kerftone.ear.strikes import onsets
 from kerftone.ear.struck import Struck

@@ -12,9 +12,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from kerftone.ear.heard import Strike
 from kerftone.ear.listen import analyse
 from kerftone.ear.recording import Array
-from kerftone.ear.result import Strike
 
 KEPT_S = 6.0
 """How much of the past is kept: longer than a tongue rings; own judgement."""

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerftone.ear.result import Strike
+from kerftone.ear.heard import Strike
 from kerftone.pitch import cents
 
 SAME_CENTS = 25.0

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kerftone.ear.background import Background
-from kerftone.ear.result import Partial, Strike
+from kerftone.ear.heard import Partial, Strike
 from kerftone.ear.struck import Struck
 from kerftone.ear.tone import Tone, fit_tone
 from kerftone.ear.where import Where

@@ -141,7 +141,7 @@ def files_of(kind: str, drum: Drum, sheets: dict[str, Sheet], paper: Paper) -> d
         return {f"{name}.svg": svg_file(sheet).encode("utf-8") for name, sheet in sheets.items()}
     if kind == "dxf":
         return {f"{name}.dxf": dxf_file(sheet) for name, sheet in _cuts(drum).items()}
-    from kerftone.modal.step import box_step, top_step
+    from kerftone.modal.step_file import box_step, top_step
 
     return {"top.step": top_step(drum), "box.step": box_step(box_of(drum))}
 

@@ -21,7 +21,7 @@ from kerftone.jobs.recording_heard import Aim, PlacedStrike
 from kerftone.pitch import cents, equal_hz, nearest_note, note_number
 
 if TYPE_CHECKING:
-    from kerftone.ear.result import Strike
+    from kerftone.ear.heard import Strike
     from kerftone.tune.match import Expected
 
 LOWEST_HZ, HIGHEST_HZ = 40.0, 5000.0

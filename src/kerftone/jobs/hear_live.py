@@ -14,9 +14,9 @@ from kerftone.jobs.recording_heard import PlacedStrike, RecordingHeard
 from kerftone.stopping import obeying
 
 if TYPE_CHECKING:
+    from kerftone.ear.heard import Strike
     from kerftone.ear.microphone import Listening
     from kerftone.ear.recording import Array
-    from kerftone.ear.result import Strike
 
 
 @dataclass
@@ -56,7 +56,7 @@ class LiveHearing:
 
     def summary(self) -> RecordingHeard | None:
         """Everything heard, as of one recording; None where there was no strike."""
-        from kerftone.ear.result import Heard
+        from kerftone.ear.heard import Heard
 
         if not self._heard:
             return None

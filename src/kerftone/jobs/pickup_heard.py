@@ -24,7 +24,6 @@ from kerftone.jobs.modes_heard import modes_heard
 from kerftone.jobs.prediction import NOTHING_KEPT, Prediction
 from kerftone.modal.shelf import Shelf, name_of
 from kerftone.shop.box import box_of
-from kerftone.shop.check import Check
 from kerftone.shop.pickup import (
     Signal,
     bass_of,
@@ -34,6 +33,7 @@ from kerftone.shop.pickup import (
     places_of,
     sample_points,
 )
+from kerftone.shop.verdict import Check
 from kerftone.sound import decay
 from kerftone.sound.air import Air
 from kerftone.sound.contact_disc import Mounting, charges, mountings, passed, shares

@@ -28,10 +28,10 @@ from kerftone.jobs.paths import check_folder, drum_path, write_results
 from kerftone.jobs.prediction import NOTHING_KEPT
 from kerftone.jobs.progress import Progress, job
 from kerftone.modal.shelf import Shelf, shelf_beside
-from kerftone.shop.check import Check
 from kerftone.shop.measure import measure_of
 from kerftone.shop.pickup import FACES, PLACE, check_disc, place_check
-from kerftone.shop.plan import Heard, ShopPlan, fitted, shop_plan
+from kerftone.shop.shop_plan import Heard, ShopPlan, fitted, shop_plan
+from kerftone.shop.verdict import Check
 from kerftone.units import MM_PER_INCH
 
 BOOKLET, CUTLIST, NUMBERS = "build.pdf", "cutlist.csv", "build.json"

@@ -15,7 +15,7 @@ from kerftone.drum.paper import paper_of
 from kerftone.jobs.draw_templates import files_of, sheets_of
 from kerftone.jobs.plan_shop import STROKE_M_S, check_document, heard_of, plan_document, results
 from kerftone.jobs.progress import Progress, job
-from kerftone.shop.plan import Heard, ShopPlan, shop_plan
+from kerftone.shop.shop_plan import Heard, ShopPlan, shop_plan
 
 Kind = Literal["booklet", "pdf", "svg", "dxf", "step", "all"]
 PICTURE_DPI = 90.0

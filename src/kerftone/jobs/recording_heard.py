@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from kerftone.ear.heard import Heard, Strike
 from kerftone.ear.repeats import Repeated, same_pitch, together
-from kerftone.ear.result import Heard, Strike
 from kerftone.pitch import cents, nearest_note
 
 SLIGHT = 0.1

@@ -23,7 +23,7 @@ from kerftone.jobs.paths import check_target, drum_path
 from kerftone.jobs.progress import Progress, job
 from kerftone.shop.box import box_of
 from kerftone.shop.measure import measure_of
-from kerftone.shop.plan import shop_plan
+from kerftone.shop.shop_plan import shop_plan
 from kerftone.shop.shopping import shopping_of
 
 NAME = "share.pdf"

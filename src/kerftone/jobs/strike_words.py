@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from kerftone.ear.heard import Strike
 from kerftone.ear.repeats import Repeated
-from kerftone.ear.result import Strike
 from kerftone.jobs.recording_heard import Aim, RecordingHeard, named, with_its_digits
 
 CENT_OF_HZ = math.log(2.0) / 1200.0

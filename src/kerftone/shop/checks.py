@@ -16,10 +16,10 @@ from kerftone.drum.joinery import Box
 from kerftone.drum.paper import PAPER_NAMES
 from kerftone.drum.seat import beside_mm, drop_mm, end_seat_mm, let_in, rise_mm
 from kerftone.drum.shop import Paper
-from kerftone.shop.check import Check, Mend, Verdict, at_least, at_most, judged
 from kerftone.shop.lip import lip_checks
 from kerftone.shop.measure import Measure
 from kerftone.shop.root_bar import bar_check
+from kerftone.shop.verdict import Check, Mend, Verdict, at_least, at_most, judged
 from kerftone.shop.wall_holes import BODY_MM, LEAST_AT_BUSHING_MM, NUT_AND_WASHER_MM, thread_takes_mm
 
 ROUND_SHARE = 0.6

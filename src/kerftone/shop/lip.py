@@ -9,8 +9,8 @@ from collections.abc import Iterator
 
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
-from kerftone.shop.check import Check, Mend, Verdict, at_least, judged
 from kerftone.shop.measure import Measure
+from kerftone.shop.verdict import Check, Mend, Verdict, at_least, judged
 
 LIP_SHARE, LIP_GOOD_MM, LIP_MEND_MM = 0.35, 5.0, 3.0
 """A lip thinner than this share of its board, or than the first length, can split off along the grain when the top is

@@ -18,9 +18,9 @@ from kerftone.drum.joinery import Box
 from kerftone.drum.seat import let_in, over_mm
 from kerftone.drum.shop import Climate
 from kerftone.errors import SpeciesError
-from kerftone.shop.check import Check, Mend, Verdict, at_least, at_most
 from kerftone.shop.held_board import KEPT, give_of
 from kerftone.shop.measure import Measure, measure_of
+from kerftone.shop.verdict import Check, Mend, Verdict, at_least, at_most
 from kerftone.units import format_length
 from kerftone.wood.moisture import emc_pct
 from kerftone.wood.species import find_species, species_table

@@ -24,8 +24,8 @@ from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline
 from kerftone.drum.shop import Face
 from kerftone.errors import ShopError
-from kerftone.shop.check import Check
 from kerftone.shop.measure import Measure, measure_of
+from kerftone.shop.verdict import Check
 
 NF_PER_MM2 = (15.0 / 27.0**2, 25.0 / 27.0**2)
 """From memory: a passive disc 27 mm across has some 15 to 25 nF; by area for other sizes."""

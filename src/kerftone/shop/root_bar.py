@@ -12,9 +12,9 @@ from collections.abc import Iterator
 
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
-from kerftone.shop.check import Check, Mend, at_most, judged
 from kerftone.shop.measure import Measure
 from kerftone.shop.step import GLUE_HOURS, Step
+from kerftone.shop.verdict import Check, Mend, at_most, judged
 
 AIR_SHARE = 0.25
 """More of the inside than this taken by bars leaves the lowest notes little air to move: our own judgement."""

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from kerftone.shop.measure import Measure
-from kerftone.shop.plan import ShopPlan
+from kerftone.shop.shop_plan import ShopPlan
 from kerftone.units import bit_width
 
 GLUE_G_PER_M2 = 200.0

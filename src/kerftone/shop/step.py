@@ -10,7 +10,7 @@ GLUE_HOURS = 24.0
 
 @dataclass(frozen=True, kw_only=True)
 class Step:
-    """One step. `name` is what rules and wishes call it; `cautions` name entries of `cautions.py`."""
+    """One step. `name` is what rules and wishes call it; `cautions` name entries of `step_cautions.py`."""
 
     name: str
     title: str

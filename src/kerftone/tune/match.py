@@ -22,8 +22,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
 
+from kerftone.ear.heard import Strike
 from kerftone.ear.repeats import same_pitch, together
-from kerftone.ear.result import Strike
 from kerftone.pitch import cents
 
 Array = NDArray[np.float64]

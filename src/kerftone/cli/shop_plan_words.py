@@ -6,7 +6,7 @@ from kerftone.cli.screen import Column, show, show_table
 from kerftone.jobs.plan_shop import BOOKLET, CUTLIST, NUMBERS, ShopPlanned
 from kerftone.shop.measure import measure_of
 from kerftone.shop.parts import Part
-from kerftone.shop.plan import ShopPlan
+from kerftone.shop.shop_plan import ShopPlan
 
 GRAMS_PER_POUND = 453.592
 """By definition of the pound."""

@@ -10,7 +10,7 @@ import pytest
 from kerftone.drum.file import parse_drum
 from kerftone.drum.outline import outline
 from kerftone.drum.shop import Pickup
-from kerftone.modal.step import box_step, top_step
+from kerftone.modal.step_file import box_step, top_step
 from kerftone.shop.box import box_of
 
 FINCH = """

@@ -17,7 +17,6 @@ from kerftone.drum.joinery import Box
 from kerftone.drum.outline import outline
 from kerftone.drum.paper import paper_of
 from kerftone.shop.box import box_of
-from kerftone.shop.check import Check
 from kerftone.shop.checks import checks_of, mallet_check, paper_check
 from kerftone.shop.cutlist import Cutting, cutting_of, weight_g
 from kerftone.shop.hardware import Bought, bought_of
@@ -39,6 +38,7 @@ from kerftone.shop.pickup import (
     places_of,
 )
 from kerftone.shop.step import Step
+from kerftone.shop.verdict import Check
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,7 +1,7 @@
 """Words on pages: whole, clear of each other and of lines; with a line to what they name where they are moved."""
 
-from kerftone.draw.seat import LEADERS, Cell, leader_lines, seated, words_box
 from kerftone.draw.sheet import Circle, Layer, Line, Pen, Text
+from kerftone.draw.word_places import LEADERS, Cell, leader_lines, seated, words_box
 
 INK = Pen(fill="#000000")
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from kerftone.cli.table import explain, show_modes, show_prediction, sounds
+from kerftone.cli.prediction_words import explain, show_modes, show_prediction, sounds
 from kerftone.jobs.prediction import Prediction
 
 

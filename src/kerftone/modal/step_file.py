@@ -35,7 +35,7 @@ def top_step(drum: Drum) -> bytes:
     """The sawn and bored top as a STEP file, in mm.
 
     Raises NeedsFitError for a tongue without a length or place; call `check_outline` first to hear of anything
-    that cannot be sawn. Held by tests/modal/test_step.py (volume within 0.1 % of area times thickness).
+    that cannot be sawn. Held by tests/modal/test_step_file.py (volume within 0.1 % of area times thickness).
     """
     solid = _top(drum)
     solid.name = "top"
@@ -45,7 +45,7 @@ def top_step(drum: Drum) -> bytes:
 def box_step(box: Box) -> bytes:
     """The walls with their joints, root bars, bottom and keys as a STEP file, in mm, where they stand under the top.
 
-    Held by tests/modal/test_step.py: read back, its volume is the sum of its parts.
+    Held by tests/modal/test_step_file.py: read back, its volume is the sum of its parts.
     """
     return _file(list(box_solids(box).values()), "box")
 

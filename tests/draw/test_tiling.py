@@ -4,8 +4,8 @@ from hypothesis import strategies as st
 from shapely import union_all
 from shapely.geometry import box
 
-from kerftone.draw.paper import OVERLAP_MM, tiling
 from kerftone.draw.sheet import Sheet
+from kerftone.draw.tiling import OVERLAP_MM, tiling
 
 
 def _sheet(width, height):

@@ -139,7 +139,7 @@ def _runs(shape: Shape) -> Iterator[Sequence[Point]]:
 def seated(layers: Sequence[Layer], cells: Sequence[Cell]) -> list[tuple[Layer, ...]]:
     """The layers for each of these cells, with the words that stand whole in it.
 
-    Held by tests/draw/test_seat.py, and by tests/draw/test_templates.py on the printed pages.
+    Held by tests/draw/test_word_places.py, and by tests/draw/test_templates.py on the printed pages.
     """
     ground, groups = _Ground(layers), _groups(layers)
     pages: list[list[_Group]] = [[] for _ in cells]

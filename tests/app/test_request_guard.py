@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from kerftone.app.guard import MOST_BODY_BYTES, Guard
+from kerftone.app.request_guard import MOST_BODY_BYTES, Guard
 
 from .conftest import HOST
 

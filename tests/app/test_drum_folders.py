@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
-from kerftone.app.shelf import NoSuchDrum, Shelf
+from kerftone.app.drum_folders import NoSuchDrum, Shelf
 
 from ..drums import WREN
 
