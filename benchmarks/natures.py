@@ -21,8 +21,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 import foreign
-from kerftone.air.answer import in_air, tongues_in_air
+from kerftone.air.answer import in_air
 from kerftone.air.medium import air_at
+from kerftone.air.notes import tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.drum.design import Drum
 from kerftone.modal.frame import Assembly, Frame, assemble, assemble_frame

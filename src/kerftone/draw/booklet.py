@@ -38,6 +38,8 @@ from kerftone.drum.plan_lines import layout
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.shop_plan import ShopPlan, fitted
 from kerftone.shop.step import Step
+from kerftone.shop.step_cautions import CAUTIONS, FIRST
+from kerftone.shop.verdict import Check
 from kerftone.units import GRAMS, Units
 
 MARGIN = 16 * mm
