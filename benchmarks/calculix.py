@@ -164,6 +164,7 @@ def _refine(body: Any, drum: Drum, longest_mm: float) -> None:
     """Ask for short sides where stress has no bound: up the ends of the slots, and along the inner glue edge.
 
     With a lip that edge is on the walls' upper edge, and beside it is the corner from which the body hangs.
+    A bottom on a lip has such edges too.
     """
     drawn = outline(drum)
     drop = drum.top.thickness_mm - drum.top.lip_thickness_mm if drum.box.mount == "on a lip" else 0.0

@@ -20,6 +20,9 @@ from kerftone.modal.solid import Cells, fill_below
 
 BOTTOM_MESH_MM = 30.0
 """With triangles of 60 mm a mode of the bottom lay 19 cents low, with 20 mm it moves by 1 cent more."""
+LIP_MESH_SHARE = 0.2
+"""A bottom on a lip bends on its lip: no triangle is larger than this share of its width. By half larger, a mode of
+the bottom of P2 (tests/reference/mounts.json) was 8 cents low."""
 
 Corners = list[tuple[float, float]]
 Marks = tuple[list[float], list[float], list[float], list[float]]
@@ -82,7 +85,9 @@ def _cut(
     inner = [(mx + shrink[0] * (x - mx), my + shrink[1] * (y - my)) for x, y in edge]
     rounds = (pairwise([*edge, edge[0]]), pairwise([*inner, inner[0]]))
     frame = [[a, b, d, c] for (a, b), (c, d) in zip(*rounds, strict=True)] if gap > 0.0 else []
-    counts = [max(2, round(span / BOTTOM_MESH_MM)) for span in (x1 - x0, y1 - y0)]
+    width = min(x1 - x0, y1 - y0)
+    longest = min(BOTTOM_MESH_MM, LIP_MESH_SHARE * width) if gap > 0.0 else BOTTOM_MESH_MM
+    counts = [max(2, round(span / longest)) for span in (x1 - x0, y1 - y0)]
     xs, ys = (np.linspace(a, b, n + 1)[1:-1] for a, b, n in zip((x0, y0), (x1, y1), counts, strict=True))
     points = MultiPoint(inner + [(x, y) for x in xs for y in ys])
     triangles = [piece for piece in delaunay_triangles(points).geoms if piece.area > NEAR_MM]

@@ -22,7 +22,7 @@ from kerftone.drum.check import check_outline
 from kerftone.drum.design import TIP_WEIGHT_MM, Drum
 from kerftone.drum.outline import outline, strike_point, tongue_polygon
 from kerftone.drum.plan_lines import layout
-from kerftone.drum.seat import gap_mm
+from kerftone.drum.seat import bottom_gap_mm, gap_mm
 from kerftone.errors import KerftoneError
 from kerftone.modal.band import build
 from kerftone.modal.eigen import Array, extrapolate, lanczos, modes_of, refine
@@ -38,7 +38,7 @@ COARSE = 2
 """The order of the first, rough solve, which the fine one starts from."""
 ERROR_RATIO, LAYERED_RATIO = 5.0, 4.3
 """Order 2 errs this many times more than order 3, with one layer of prisms in the top, and with two or with an open
-gap beside it, measured on the reference drums: see docs/accuracy.md."""
+gap beside it (over a plain bottom or none), measured on the reference drums: see docs/accuracy.md."""
 SPARE = 6
 """Modes found beyond those asked for, so that the last ones asked for are sound too."""
 FREE_SHIFT = (2 * math.pi * 80.0) ** 2
@@ -162,7 +162,7 @@ def solve(
         wanted = enough_modes(drum, count) + SPARE
         (coarse_values, lifted), inverse, mass = _together(coarse, fine, wanted, shift)
         found = refine(inverse, mass, lifted)
-        ratio = LAYERED_RATIO if in_layers or gap_mm(drum) > 0.0 else ERROR_RATIO
+        ratio = error_ratio(drum, layered=in_layers)
         values, mix = extrapolate(found.values, coarse_values, found.modes @ found.loads.T, error_ratio=ratio)
         fine_values: Array = (mix**2).T @ found.values
         if any(tongue.weight_g for tongue in drum.tongues):
@@ -188,6 +188,20 @@ def solve(
             mass=mass,
             seconds=time.perf_counter() - began,
         )
+
+
+def error_ratio(drum: Drum, *, layered: bool) -> float:
+    """How many times more order 2 errs than order 3 on this drum's mesh.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum.
+    layered : bool
+        Whether its top is meshed in two layers.
+    """
+    lowered = layered or (gap_mm(drum) > 0.0 and bottom_gap_mm(drum) == 0.0)
+    return LAYERED_RATIO if lowered else ERROR_RATIO
 
 
 def _together(
