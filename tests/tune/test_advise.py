@@ -120,6 +120,16 @@ def test_a_bore_that_is_safe_all_the_same_comes_before_the_bottom_is_clamped_on(
     assert said.action == "bore" and said.tap_finished == () and said.tap_too == ()
 
 
+def test_no_small_bores_are_made_one_after_the_other_while_the_bottom_s_pull_is_not_known(bench) -> None:
+    """A bore of a third of the way would be safe; heard with the bottom off it would tell nothing of the pull."""
+    targets = aimed(bench, 0, 0, -30, 0, 0, 0)
+    believed = believe(bench, taps(bench), targets)
+    said = next_step(bench, bench.design, pulled(bench, believed, 8.0), targets)
+    assert said.change is None and 2 in said.tap_finished
+    safe = advise(bench, bench.design, pulled(bench, believed, 8.0), 2, targets)
+    assert safe.action == "bore" and 5.0 < (safe.expected_cents or 0.0) < 15.0, "asked for, it is told"
+
+
 def test_neighbours_that_a_step_leaves_unsure_are_tapped_too(bench) -> None:
     said = asked(bench, 2, 0, 0, -40, 0, 0, 0)
     moved = dict(said.others)

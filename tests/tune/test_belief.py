@@ -188,6 +188,15 @@ def test_with_the_bottom_off_the_pull_grows_as_a_note_is_tuned_towards_the_breat
     np.testing.assert_allclose(bored.cents - before.cents, [10.0, 0.0], atol=1.0)
 
 
+def test_a_note_near_the_breathing_says_less_of_how_the_bottom_pulls_the_others(two) -> None:
+    """Its own pull hangs on where the breathing is."""
+    taps: list[Event] = [tap(0, 0.0, bottom="off"), tap(1, 0.0, bottom="off"), tap(0, -60.0, bottom="glued")]
+    far, near = (told(replace(two, air=True, per_cent=(by, 0.0)), taps) for by in (0.0, -0.3))
+    assert near.cents[0] == pytest.approx(far.cents[0], abs=1.0), "itself was heard"
+    assert abs(near.cents[1]) < 0.8 * abs(far.cents[1])
+    assert near.plus_minus[1] > 1.1 * far.plus_minus[1]
+
+
 def test_a_drum_without_a_bottom_is_tapped_on_a_table_and_played_open(two) -> None:
     drum = replace(two, design=replace(two.design, bottom=None), air=True)
     belief = told(drum, [tap(0, 20.0, bottom="table"), tap(1, 0.0, bottom="table")])

@@ -66,6 +66,10 @@ and the bore makes that so many times smaller."""
 BY_THE_BOTTOM = 0.5
 """Where the bottom is not as in the finished drum, and more than this share of the variance of where a tongue will
 lie is its pull's, a tap as it is tells little: one with the bottom clamped on tells more. Own judgement."""
+MOST_WAY = 0.5
+"""A tongue of which mostly the bottom's pull is not known is bored only as far as is safe without knowing it, and
+only if that is this share of its way or more: bores heard with the bottom as it is do not make the pull surer, and
+one would follow another, each smaller. Own judgement."""
 BARRED = 0.25
 """The chance that a tone of the box keeps a tongue from its note at which no bore is advised, unless the tongue is
 asked for by its number. Where the box's tone lies is known no better than to a semitone or so, so a sure no is
@@ -321,12 +325,14 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
     said: list[Advice] = []
     steps = np.array([need.wanted for need in needs])
     turns = by_turn(steps, belief.cents, belief.far, state.tuning.tolerance_cents)
+    finished = _to_tap_finished(state, belief)
     for number in turns:
         advice = _advise(instrument, state, needs[number], targets_hz)
+        if number in finished and abs(advice.expected_cents or 0.0) < MOST_WAY * abs(steps[number]):
+            advice = now_of(needs[number], targets_hz).says("stop", _unknown_pull(needs[number]))
         if advice.action not in ("leave", "stop"):
             return replace(_with_taps(state, belief, advice), cannot=cannot)
         said.append(advice)
-    finished = _to_tap_finished(state, belief)
     left = [n for n in needs if not n.wanted and belief.heard[n.number] and abs(n.cents) > n.tolerance]
     left.sort(key=lambda need: -abs(need.cents))
     said += [_barred(need, targets_hz) or _advise(instrument, state, need, targets_hz) for need in left]
@@ -348,10 +354,7 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
     if last.tongue not in finished:
         last = _with_offer(instrument, state, belief, last)
     elif last.action == "stop":
-        off = off_words(needs[last.tongue])
-        last = replace(
-            last, why=f"It is {off}, and no step is safe before it is known how far the bottom pulls it."
-        )
+        last = replace(last, why=_unknown_pull(needs[last.tongue]))
     return replace(last, tap_too=_doubtful(state, belief), tap_finished=finished, cannot=cannot)
 
 
@@ -369,6 +372,10 @@ def _unsure_by_the_bottom(belief: Belief) -> NDArray[np.bool_]:
     if belief.pulled is None:
         return np.zeros(len(belief.cents), dtype=bool)
     return np.asarray(belief.pulled.plus_minus**2 > BY_THE_BOTTOM * belief.plus_minus**2)
+
+
+def _unknown_pull(need: Need) -> str:
+    return f"It is {off_words(need)}, and no step is safe before it is known how far the bottom pulls it."
 
 
 def _to_tap_finished(state: Drum, belief: Belief) -> tuple[int, ...]:

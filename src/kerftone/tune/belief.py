@@ -23,10 +23,10 @@ from kerftone.drum.design import Drum
 from kerftone.modal.crew import on_one_thread
 from kerftone.modal.result import Array
 from kerftone.pitch import cents, sharpened
-from kerftone.tune.history import Bored, Bottom, Event, Tap, after, same_hole
+from kerftone.tune.history import Bored, Bottom, Event, Tap, after, depth_before
 from kerftone.tune.instrument import OWN_CENTS, Instrument
 from kerftone.tune.odd_steps import ODD_ACTION, ODD_CENTS, ODD_SD, ODD_SHARE, Effect, Odd, agree
-from kerftone.tune.pull import PULL_CENTS, PULL_SHARE, Pulled, finished
+from kerftone.tune.pull import PULL_SHARE, STATES, Pulled, finished, own_doubts
 
 BOTTOM_CENTS = 15.0
 """How far the bottom's coming off may act otherwise than modelled. From the closed loop, as all numbers below."""
@@ -51,8 +51,6 @@ JUMPS_CENTS = (30.0, 10.0)
 first, or twice up and twice down by the second, is enough to know that it will not settle."""
 OTHER_SHARE, OTHER_SLIP = 0.08, 0.1
 """The model's share for a tip trimmed, slots sawn further or a weight fixed, and how far off it may come out."""
-STATES: tuple[Bottom, ...] = ("glued", "loose", "off", "table")
-"""The states of the bottom."""
 LEAST_TAP_CENTS = 0.5
 """No tap is believed better than this; own judgement."""
 MEASURED_DEPTH_MM = 0.1
@@ -168,9 +166,15 @@ class _Ledger:
                 _diagonal([self._slip(n) for n in self.cuts]),
                 _diagonal([stray for n in self.cuts for stray in self._strays(n)]),
                 PULL_SHARE**2 * np.eye(len(STATES)),
-                PULL_CENTS**2 * np.eye(len(STATES) * t),
+                _diagonal([by for state in STATES for by in self._pull_doubts(state)]),
             )
         )
+
+    def _pull_doubts(self, state: Bottom) -> Array:
+        """How far air may pull each tongue otherwise in this state, by itself; no air where none was tapped."""
+        if not any(isinstance(event, Tap) and self._bottom(event) == state for event in self.events):
+            return own_doubts(np.zeros(self.count))
+        return own_doubts(self._follows(state) - self._follows(self.finished))
 
     def _action_own(self) -> Array:
         """How far bores may act otherwise in each tongue by itself, as shares."""
@@ -275,7 +279,7 @@ class _Ledger:
         if not isinstance(event, Bored):
             return OTHER_SLIP
         shop = self.instrument.design.shop
-        deeper = event.bore.depth_mm - _depth_before(self._state(number), event)
+        deeper = event.bore.depth_mm - depth_before(self._state(number), event)
         error = MEASURED_DEPTH_MM if event.measured else shop.depth_error_mm
         return math.hypot(error / max(deeper, error), PLACE_SHARE * shop.place_error_mm)
 
@@ -294,7 +298,7 @@ class _Ledger:
         """Which unknowns a tongue's pitch is the sum of, after the first `upto` events."""
         bottom_on = bottom == "glued"
         row = np.zeros(self.size)
-        row[self.wood + tongue] = self._follows(bottom)[tongue]
+        row[self.wood + tongue] = 1.0
         if bottom_on != self.bottomed:
             row[self.unbottomed] = row[self.unbottomed_own + tongue] = 1.0
         if bottom != self.finished:
@@ -394,7 +398,3 @@ def _is_tap(event: Event, tongue: int) -> bool:
 def _diagonal(sizes: Sequence[float]) -> Array:
     """Independent unknowns of these sizes as a covariance, also when there are none."""
     return np.asarray(np.diag(np.square(np.array(sizes, dtype=float)))).reshape(len(sizes), len(sizes))
-
-
-def _depth_before(state: Drum, event: Bored) -> float:
-    return max((bore.depth_mm for bore in state.bores if same_hole(bore, event.bore)), default=0.0)

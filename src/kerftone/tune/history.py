@@ -144,3 +144,16 @@ def same_hole(one: Bore, other: Bore) -> bool:
     """Whether the second bore only makes the first one deeper."""
     near = math.hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm) <= SAME_HOLE_MM
     return near and one.diameter_mm == other.diameter_mm
+
+
+def depth_before(state: Drum, event: Bored) -> float:
+    """How deep the hole of a bore was before it, in mm; 0 for a new one.
+
+    Parameters
+    ----------
+    state : Drum
+        The drum before it.
+    event : Bored
+        The bore.
+    """
+    return max((bore.depth_mm for bore in state.bores if same_hole(bore, event.bore)), default=0.0)

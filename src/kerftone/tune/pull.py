@@ -28,6 +28,11 @@ together, and each tongue by itself. Own judgement."""
 RAISED_CENTS, MOST_PER_CENT = 30.0, 0.5
 """How far all notes are taken to be raised when it is found out how air follows: what tongues are usually cut flat.
 And the most that is made of it: a note on the breathing itself splits, and no line says that. Own judgement."""
+BREATHING_CENTS = 50.0
+"""How far the breathing may lie from where it is reckoned, against a note: warmth, leaks and wood move it by 3 % or
+so. Air pulls each tongue otherwise by as much as it would if that were tuned so far. Own judgement."""
+STATES: tuple[Bottom, ...] = ("glued", "loose", "off", "table")
+"""The states of the bottom."""
 CENTS, PER_CENT = "cents", "per cent"
 NO_SHELF = Shelf()
 
@@ -101,6 +106,17 @@ def _raised(solution: Solution) -> Solution:
     values = solution.values.copy()
     values[own] *= 2.0 ** (2.0 * RAISED_CENTS / 1200.0)
     return replace(solution, values=values)
+
+
+def own_doubts(steeper: Array) -> Array:
+    """How far air's pull may be off for each tongue by itself, in cents (t,).
+
+    Parameters
+    ----------
+    steeper : Array
+        How much more air follows each tongue, for each cent, in this state than in the finished drum (t,).
+    """
+    return np.asarray(np.hypot(PULL_CENTS, BREATHING_CENTS * steeper))
 
 
 def finished(drum: Drum) -> Bottom:
