@@ -183,6 +183,7 @@ def _of_solution(
     from kerftone.modal.sensitivity import solved
     from kerftone.modal.threads import both, solver_threads
 
+    # Both look up points in one mesh: its search tree is there since the solve looked up the strike points.
     with solver_threads():
         answer, found = both(
             partial(solved, solution),

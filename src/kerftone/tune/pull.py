@@ -9,6 +9,7 @@ how little). Cents, positive when air makes it sharper; air of a room of 20 °C.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -17,6 +18,7 @@ from kerftone.drum.design import Drum
 from kerftone.modal.notes import read_notes
 from kerftone.modal.result import Array
 from kerftone.modal.shelf import Shelf, name_of
+from kerftone.modal.threads import solver_threads, together
 from kerftone.tune.history import Bottom
 
 if TYPE_CHECKING:
@@ -84,7 +86,9 @@ class BenchAir:
             How thick a bottom is that may be put in, in mm; 0 without one.
         """
         plate = plate_mm if bottom == "loose" else 0.0
-        cents, further = (_shifts(one, bottom, plate) for one in (solution, _raised(solution)))
+        with solver_threads():
+            works = [partial(_shifts, one, bottom, plate) for one in (solution, _raised(solution))]
+            cents, further = together(works)
         per_cent = np.clip((further - cents) / RAISED_CENTS, -MOST_PER_CENT, MOST_PER_CENT)
         self.shelf.keep_arrays(_name(solution.drum, bottom, plate_mm), {CENTS: cents, PER_CENT: per_cent})
         return AirMoves(cents=cents, per_cent=per_cent)
