@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 import foreign
 from kerftone.air.answer import in_air
 from kerftone.air.medium import air_at
-from kerftone.air.notes import tongues_in_air
+from kerftone.air.notes_in_air import tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.drum.design import Drum
 from kerftone.modal.frame import Assembly, Frame, assemble, assemble_frame

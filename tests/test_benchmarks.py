@@ -14,7 +14,11 @@ def test_every_benchmark_can_be_loaded() -> None:
     names = sorted(path.stem for path in FOLDER.glob("*.py"))
     assert len(names) > 10
     loaded = subprocess.run(
-        [sys.executable, "-c", f"import importlib\nfor name in {names!r}:\n    importlib.import_module(name)"],
+        [
+            sys.executable,
+            "-c",
+            f"import importlib\nfor name in {names!r}:\n    importlib.import_module(name)",
+        ],
         cwd=FOLDER,
         env=os.environ | {"PYTHONPATH": os.pathsep.join([str(FOLDER), os.environ.get("PYTHONPATH", "")])},
         capture_output=True,

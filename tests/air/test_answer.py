@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from kerftone.air.answer import in_air
-from kerftone.air.notes import from_arrays, tongues_in_air
+from kerftone.air.notes_in_air import from_arrays, tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.file import parse_drum

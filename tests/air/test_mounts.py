@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from kerftone.air.answer import in_air
-from kerftone.air.notes import tongues_in_air
+from kerftone.air.notes_in_air import tongues_in_air
 from kerftone.air.place import BottomState, place_of
 from kerftone.drum import parse_drum
 from kerftone.modal.plan import Fineness

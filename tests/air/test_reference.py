@@ -15,7 +15,7 @@ import pytest
 from kerftone.air import coupled, radiation
 from kerftone.air.answer import in_air
 from kerftone.air.medium import Medium
-from kerftone.air.notes import InAir, TongueInAir, tongues_in_air
+from kerftone.air.notes_in_air import InAir, TongueInAir, tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.modal import floor
 

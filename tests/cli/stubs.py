@@ -18,7 +18,7 @@ import numpy as np
 import pytest
 
 import kerftone
-from kerftone.air.notes import InAir, TongueInAir
+from kerftone.air.notes_in_air import InAir, TongueInAir
 from kerftone.drum.design import Bore, Drum
 from kerftone.ear.heard import Heard, Partial, Strike
 from kerftone.modal.notes import NoteHeard
@@ -273,7 +273,7 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
         "kerftone.tune.spread.untested": lambda drum: "untested",
         "kerftone.modal.notes.read_notes": stand_in_notes,
         "kerftone.air.answer.in_air": stand_in_air,
-        "kerftone.air.notes.tongues_in_air": stand_in_tongues,
+        "kerftone.air.notes_in_air.tongues_in_air": stand_in_tongues,
         "kerftone.modal.follow.same_modes": lambda said, numbers, other: (2, None),
         "kerftone.tune.spread.spreads_cents": spreads,
         "kerftone.tune.mend.fit_or_mend": fit_or_mend,

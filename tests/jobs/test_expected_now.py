@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from kerftone.air.answer import in_air
-from kerftone.air.notes import tongues_in_air
+from kerftone.air.notes_in_air import tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.bench.facts import BoreMade, Entry, Fact, Start, Tapped
 from kerftone.bench.replay import bench_of

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from kerftone.air.notes import tongues_in_air
+from kerftone.air.notes_in_air import tongues_in_air
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum, Side, Tongue, Units
 from kerftone.drum.file import parse_drum

@@ -16,7 +16,7 @@ from threadpoolctl import threadpool_limits
 
 from kerftone.air.coupled import Coupled, coupled
 from kerftone.air.medium import Medium, air_at
-from kerftone.air.notes import InAir
+from kerftone.air.notes_in_air import InAir
 from kerftone.air.place import BottomState, place_of
 from kerftone.air.poles import Pole, poles
 from kerftone.air.wood import pushed

@@ -10,9 +10,9 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from kerftone.app.boards import MOTIONS, Boards
 from kerftone.app.desk import Desk
 from kerftone.app.drum_routes import done, drum_of
+from kerftone.app.measured_boards import MOTIONS, Boards
 from kerftone.app.open_drum import OpenDrum
 from kerftone.app.sent import body_of, file_of
 from kerftone.draw.hold import hold_svg

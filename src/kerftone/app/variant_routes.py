@@ -11,8 +11,8 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from kerftone.app.boards import Boards
 from kerftone.app.drum_routes import MALLETS, done, drum_of, played_of
+from kerftone.app.measured_boards import Boards
 from kerftone.app.open_drum import OpenDrum
 from kerftone.app.sent import body_of
 from kerftone.app.variants import Variants, differences

@@ -11,7 +11,7 @@ import json
 from collections.abc import Callable
 from typing import Any
 
-from kerftone.app.boards import board_changes
+from kerftone.app.measured_boards import board_changes
 from kerftone.app.seat_changes import bottom_changes, mount_changes
 from kerftone.app.tips import end_changes
 from kerftone.drum.design import Drum, Side

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from kerftone.air.notes import TongueInAir
+from kerftone.air.notes_in_air import TongueInAir
 from kerftone.cli.failure import REMEDIES
 from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.drum.design import Drum

@@ -13,7 +13,7 @@ from kerftone.errors import KerftoneError
 from kerftone.modal.shelf import Shelf, name_of
 
 if TYPE_CHECKING:
-    from kerftone.air.notes import InAir
+    from kerftone.air.notes_in_air import InAir
     from kerftone.modal.solve import Solution
 
 Bottom = Literal["glued", "loose", "off", "table"]
@@ -66,7 +66,7 @@ class AirAsked:
         shelf : Shelf
             Where answers are kept.
         """
-        from kerftone.air.notes import from_arrays
+        from kerftone.air.notes_in_air import from_arrays
 
         arrays = shelf.arrays(self._name(drum, count))
         try:

@@ -22,7 +22,7 @@ from kerftone.pitch import cents, nearest_note, sharpened
 from kerftone.wood.species import Scatter
 
 if TYPE_CHECKING:
-    from kerftone.air.notes import InAir, TongueInAir
+    from kerftone.air.notes_in_air import InAir, TongueInAir
     from kerftone.modal.notes import NoteHeard
     from kerftone.modal.result import Modes, Solved
     from kerftone.modal.solve import Solution
@@ -234,7 +234,7 @@ def _read(
 def _told(drum: Drum, answer: Solved, in_air: InAir | None) -> tuple[TongueInAir, ...] | None:
     if in_air is None:
         return None
-    from kerftone.air.notes import tongues_in_air
+    from kerftone.air.notes_in_air import tongues_in_air
 
     return tongues_in_air(drum, answer.modes, in_air)
 

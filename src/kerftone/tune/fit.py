@@ -19,7 +19,7 @@ from scipy.optimize import linear_sum_assignment
 from threadpoolctl import threadpool_limits
 
 from kerftone.air.answer import in_air
-from kerftone.air.notes import InAir, tongues_in_air
+from kerftone.air.notes_in_air import InAir, tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum

@@ -97,7 +97,7 @@ class BenchAir:
 def _shifts(solution: Solution, bottom: Bottom, plate_mm: float) -> Array:
     """How far air moves each tongue's note, in cents (t,)."""
     from kerftone.air.answer import in_air
-    from kerftone.air.notes import tongues_in_air
+    from kerftone.air.notes_in_air import tongues_in_air
     from kerftone.air.place import BottomState
 
     air = in_air(solution, BottomState(bottom), plate_mm=plate_mm)

@@ -9,8 +9,8 @@ import pytest
 from kerftone.app.guard import MOST_SOUND_BYTES
 from starlette.testclient import TestClient
 
-from kerftone.app.boards import Boards
 from kerftone.app.drum_folders import Shelf
+from kerftone.app.measured_boards import Boards
 from kerftone.drum.board_file import read_board
 from kerftone.drum.file import read_drum
 from kerftone.errors import KerftoneError
