@@ -120,7 +120,7 @@ def test_every_tongue_carries_its_place_note_and_length(root):
         "A3",
         "150 mm",
         "170 mm",
-        "131.3 mm",
+        "131.5 mm",  # 131.25, to the half millimetre that a rule has
         "165 mm",
     } <= words
 

@@ -128,7 +128,7 @@ def _columns(prediction: Prediction) -> list[Column[TonguePrediction]]:
     return [
         PLACE,
         NOTE,
-        Column("Length", lambda one: measure(one.tongue.length_mm or 0.0), number=True),
+        Column("Length", lambda one: measure.sawn(one.tongue.length_mm or 0.0), number=True),
         Column("Sounds", lambda one: sounds(one.heard.hz, one, drum), number=True),
         Column("Hz", lambda one: f"{one.heard.hz:.1f}", number=True),
         Column("Cents\noff", lambda one: f"{one.cents_from_target:+.1f}", number=True),

@@ -218,7 +218,7 @@ def _tongues(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
     lines = layout(drum)
     ys = ", ".join(words(y) for y in lines.slot_ys_mm)
     rows = [
-        (tongue.note, f"row {tongue.row}, root {tongue.side}", words(tongue.length_mm or 0.0))
+        (tongue.note, f"row {tongue.row}, root {tongue.side}", words.sawn(tongue.length_mm or 0.0))
         for tongue in drum.tongues
     ]
     return [

@@ -84,7 +84,7 @@ def tongue_words(drum: Drum, tongue: Tongue, spot: Spot) -> list[Text]:
     spot : Spot
         Where it lies, in mm.
     """
-    length = f"{measure_of(drum).figure(tongue.length_mm or 0.0)} {drum.units}"
+    length = f"{measure_of(drum).sawn_figure(tongue.length_mm or 0.0)} {drum.units}"
     low, high = spot.words_from_to
     one_line = f"{tongue.place} · {tongue.note} · {length}"
     if spot.width_mm < NARROW_MM or high - low < 3.0 * NARROW_MM:

@@ -109,7 +109,7 @@ def _row(predicted: TonguePrediction, drum: Drum, picture: Sheet) -> ReportRow:
         predicted_hz=predicted.heard.hz,
         cents_from_target=predicted.cents_from_target,
         plus_minus_cents=predicted.plus_minus_cents,
-        length=measure_of(drum)(predicted.tongue.length_mm or 0.0),
+        length=measure_of(drum).sawn(predicted.tongue.length_mm or 0.0),
         clarity=predicted.heard.clarity,
         shared_with=predicted.heard.shared_with,
         picture=picture,

@@ -15,6 +15,11 @@ from kerftone.units import MM_PER_INCH, Units, format_length, inch_fraction
 ON_THE_MARK_IN = 0.002
 """Nearer than this to a mark of the rule is on it: a fifth of what a sharp pencil line is wide."""
 
+HALF_MM = 0.5
+"""The finest mark of a metric rule: common practice, no source."""
+ON_THE_MARK_MM = 0.05
+"""The same in metric: the tenth that is told would be that of the mark."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Measure:
@@ -46,6 +51,26 @@ class Measure:
         if self.units == "mm":
             return format_length(mm, "mm").removesuffix(" mm")
         return inch_fraction(round(mm, 6), parts=self.parts)
+
+    def sawn(self, mm: float) -> str:
+        """A length that is marked out and sawn: as above, in millimetres to the half one, the tenths beside it.
+
+        >>> Measure().sawn(244.35), Measure().sawn(207.45), Measure(units="in").sawn(208.2)
+        ('244.5 mm (244.3)', '207.5 mm', '8 3/16 in (8.197)')
+        """
+        if self.units == "in":
+            return self(mm)
+        half = round(mm / HALF_MM) * HALF_MM
+        words = format_length(half, "mm")
+        return words if abs(mm - half) <= ON_THE_MARK_MM + 1e-6 else f"{words} ({mm:.1f})"
+
+    def sawn_figure(self, mm: float) -> str:
+        """The same as a figure on a drawing: no unit, and the nearest mark alone.
+
+        >>> Measure().sawn_figure(244.35), Measure(units="in").sawn_figure(208.2)
+        ('244.5', '8 3/16')
+        """
+        return self.figure(round(mm / HALF_MM) * HALF_MM if self.units == "mm" else mm)
 
     def size(self, *mm: float) -> str:
         """Several lengths as one size: "495 × 205 × 16 mm"."""
