@@ -131,11 +131,42 @@ def opened(page: Page, address: str) -> None:
     print(f"confirmed by a full solve after {time.perf_counter() - begun:.1f} s")
 
 
+def walk(page: Page, address: str) -> None:
+    """From the list of drums to a saved booklet of six notes in cherry, heard once; each key typed is a press."""
+    presses, begun = 0, time.perf_counter()
+
+    def press(role: Any, name: str) -> None:
+        nonlocal presses
+        page.get_by_role(role, name=name).first.click()
+        presses += 1
+
+    page.goto(address)
+    press("link", "Begin a new drum")
+    page.get_by_label("Wood of the top").click()
+    page.keyboard.type("cherry")
+    presses += 1 + len("cherry")
+    page.locator(".chosen-notes", has_text="D3  F3  G3  A3  C4  D4").wait_for()
+    press("button", "Work it out")
+    page.wait_for_url("**/drum/**", timeout=600_000)
+    press("link", "Hear")
+    page.get_by_text("Sounds made from the model").wait_for(timeout=300_000)
+    page.locator("body").press("a")
+    presses += 1
+    press("link", "Box and plan")
+    press("button", "Make it: The booklet")
+    page.get_by_role("link", name="Save build.pdf").wait_for(timeout=300_000)
+    with page.expect_download() as saved:
+        press("link", "Save build.pdf")
+    assert Path(saved.value.path()).read_bytes().startswith(b"%PDF")
+    print(f"from nothing to a saved booklet: {presses} presses, {time.perf_counter() - begun:.0f} s")
+
+
 def measure(port: int, process: int) -> None:
     address = f"http://127.0.0.1:{port}/"
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         page = browser.new_page(viewport={"width": 1280, "height": 800})
+        walk(page, address)
         opened(page, address)
         for what in ("idle", "while lengths are found"):
             if what != "idle":
