@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from kerftone.drum.design import Bore, Drum
-from kerftone.tune.belief import believe, stray_cents
+from kerftone.tune.belief import believe
 from kerftone.tune.history import Bored, Bottom, Event, Tap, Trimmed, after
+from kerftone.tune.odd_steps import stray_cents
 
 HOLE = Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=5.0)
 WOOD_CENTS, APART_CENTS = 150.0, 10.0
@@ -195,6 +196,20 @@ def test_a_note_near_the_breathing_says_less_of_how_the_bottom_pulls_the_others(
     assert near.cents[0] == pytest.approx(far.cents[0], abs=1.0), "itself was heard"
     assert abs(near.cents[1]) < 0.8 * abs(far.cents[1])
     assert near.plus_minus[1] > 1.1 * far.plus_minus[1]
+
+
+def test_a_jump_heard_with_the_bottom_off_may_be_the_open_box_s_until_it_is_clamped_on(two) -> None:
+    """Heard with the bottom off and, the first, clamped on; then bored by 50 cents, it jumps by 40 more."""
+    drum = replace(two, air=True)
+    known: list[Event] = [tap(n, -60.0, bottom="off") for n in (0, 1)] + [tap(0, -80.0, bottom="glued")]
+    jumped = told(drum, [*known, Bored(tongue=0, bore=HOLE), tap(0, 30.0, bottom="off")])
+    assert jumped.plus_minus[0] > 20.0 and jumped.pulled is not None
+    assert jumped.pulled.plus_minus[0] ** 2 > 0.5 * jumped.plus_minus[0] ** 2, (
+        "so the clamped tap is asked for"
+    )
+    events: list[Event] = [*known, Bored(tongue=0, bore=HOLE), tap(0, 30.0, bottom="off")]
+    cleared = told(drum, [*events, tap(0, -30.0, bottom="glued"), tap(0, 30.0, bottom="off")])
+    assert cleared.cents[0] == pytest.approx(-30.0, abs=2.0) and cleared.plus_minus[0] < 3.0
 
 
 def test_a_drum_without_a_bottom_is_tapped_on_a_table_and_played_open(two) -> None:

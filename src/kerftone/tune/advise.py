@@ -39,9 +39,10 @@ from kerftone.tune.advice import (
     why_barred,
     why_bored,
 )
-from kerftone.tune.belief import STRAY_CARRIED_SHARE, Belief
+from kerftone.tune.belief import Belief
 from kerftone.tune.history import Bored, Lengthened, Trimmed
 from kerftone.tune.instrument import Instrument
+from kerftone.tune.odd_steps import STRAY_CARRIED_SHARE
 from kerftone.tune.offer import offer, reach
 from kerftone.tune.otherwise import OtherStep, other_step
 from kerftone.tune.own_steps import Bands, by_turn, own_steps, pull

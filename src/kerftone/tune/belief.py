@@ -23,9 +23,9 @@ from kerftone.drum.design import Drum
 from kerftone.modal.crew import on_one_thread
 from kerftone.modal.result import Array
 from kerftone.pitch import cents, sharpened
+from kerftone.tune import odd_steps
 from kerftone.tune.history import Bored, Bottom, Event, Tap, after, depth_before
 from kerftone.tune.instrument import OWN_CENTS, Instrument
-from kerftone.tune.odd_steps import ODD_ACTION, ODD_CENTS, ODD_SD, ODD_SHARE, Effect, Odd, agree
 from kerftone.tune.pull import PULL_SHARE, STATES, Pulled, finished, own_doubts
 
 BOTTOM_CENTS = 15.0
@@ -42,10 +42,6 @@ ACTION_PER_CENT, TRUSTED_CENTS = 0.005, 25.0
 as heard: so large a correction is likely not its wood's alone, and then bores act otherwise too."""
 PLACE_SHARE = 0.03
 """A bore a millimetre off its place does so much more or less, as a share."""
-STRAY_SHARE, STRAY_CARRIED_SHARE, STRAY_CENTS = 0.04, 0.2, 0.3
-"""What the model may be off in what one bore does: to its own tongue and to others, as shares; and at least."""
-LOWERED_SHARE, LOWERED_CENTS = 0.1, 1.2
-"""The same for its own tongue where it is lowered: near the root a little wood does much."""
 JUMPS_CENTS = (30.0, 10.0)
 """A bore that did so much more or less to its own tongue than it should made it jump: once up and once down by the
 first, or twice up and twice down by the second, is enough to know that it will not settle."""
@@ -132,7 +128,7 @@ class _Ledger:
         # How the bottom was at some tap, or is: each state but the finished one pulls in a way of its own.
         pulls = len(STATES)
         sizes = [self.count, 1, self.count, 1, 1, self.count, len(self.cuts), len(self.cuts) * self.count]
-        sizes += [pulls, pulls * self.count]
+        sizes += [pulls, pulls * self.count, len(self.cuts) * self.count]
         starts = np.cumsum([0, *sizes])
         (
             self.wood,
@@ -145,6 +141,7 @@ class _Ledger:
             self.strays,
             self.pulls,
             self.pulls_own,
+            self.sways,
         ) = (int(start) for start in starts[:-1])
         self.size = int(starts[-1])
 
@@ -167,6 +164,7 @@ class _Ledger:
                 _diagonal([stray for n in self.cuts for stray in self._strays(n)]),
                 PULL_SHARE**2 * np.eye(len(STATES)),
                 _diagonal([by for state in STATES for by in self._pull_doubts(state)]),
+                np.zeros((len(self.cuts) * t, len(self.cuts) * t)),
             )
         )
 
@@ -184,7 +182,7 @@ class _Ledger:
 
     def _posterior(self, taps: Sequence[tuple[int, Tap]]) -> tuple[Array, Array]:
         """Mean and covariance of the unknowns once these taps are heard, odd steps being let go or learnt from."""
-        first, odds = self.prior(), dict[int, list[Odd]]()
+        first, odds = self.prior(), dict[int, list[odd_steps.Odd]]()
         prior = first.copy()
         if not taps:
             return np.zeros(self.size), prior
@@ -198,31 +196,37 @@ class _Ledger:
             root = np.linalg.cholesky(joint)
             news = solve_triangular(root, off, lower=True)
             odd = [
-                Odd(tongue=cut.tongue, stray=cut.stray, ratio=1.0 + float(new * sd) / cut.cents)
-                for cut, new, sd in zip(last, news, np.diag(root), strict=True)
-                if cut is not None
-                and abs(new) > ODD_SD
-                and abs(new * sd) > ODD_SHARE * abs(cut.cents)
-                and prior[cut.stray, cut.stray] < ODD_CENTS**2
+                odd_steps.Odd(
+                    cut=cut,
+                    ratio=1.0 + float(new * sd) / cut.cents,
+                    as_finished=self._bottom(t) == self.finished,
+                )
+                for (_, t), cut, new, sd in zip(taps, last, news, np.diag(root), strict=True)
+                if cut is not None and cut.is_odd(float(new), float(sd), prior[cut.stray, cut.stray])
             ]
             if not odd:
                 gain = np.linalg.solve(joint, rows @ prior).T
                 return gain @ off, prior - gain @ rows @ prior
             self._let_go(odd[0], odds.setdefault(odd[0].tongue, []), prior, first)
 
-    def _let_go(self, odd: Odd, before: list[Odd], prior: Array, first: Array) -> None:
+    def _let_go(self, odd: odd_steps.Odd, before: list[odd_steps.Odd], prior: Array, first: Array) -> None:
         """Widen what this odd step may have done; or what all do in this tongue, when one before it says the same."""
         own = self.acts_own + odd.tongue
-        alike = [other for other in before if agree(odd.ratio, other.ratio)]
-        if alike and prior[own, own] < ODD_ACTION**2:
-            prior[own, own] = ODD_ACTION**2
+        alike = [other for other in before if odd_steps.agree(odd.ratio, other.ratio)]
+        if alike and prior[own, own] < odd_steps.ODD_ACTION**2:
+            prior[own, own] = odd_steps.ODD_ACTION**2
             for other in alike:
                 prior[other.stray, other.stray] = first[other.stray, other.stray]
             return
-        prior[odd.stray, odd.stray] = ODD_CENTS**2
+        prior[odd.stray, odd.stray] = odd_steps.ODD_CENTS**2
+        if (
+            not odd.as_finished
+        ):  # a tone of the box as it is now may have done it, and the finished drum has none there
+            sway = odd.stray - self.strays + self.sways
+            prior[sway, sway] = odd_steps.ODD_CENTS**2
         before.append(odd)
 
-    def _last_cut(self, upto: int, tongue: int) -> Effect | None:
+    def _last_cut(self, upto: int, tongue: int) -> odd_steps.Effect | None:
         """The step that did most to a tongue since its tap before this one; None if there is none.
 
         Its own step, if one was taken.
@@ -235,7 +239,7 @@ class _Ledger:
             made, key=lambda one: (self.events[one[1]].tongue == tongue, abs(self._did(one[1])[tongue]))
         )
         did = float(self._did(number)[tongue])
-        return Effect(tongue=tongue, stray=self._stray(index, tongue), cents=did or 1e-6)
+        return odd_steps.Effect(tongue=tongue, stray=self._stray(index, tongue), cents=did or 1e-6)
 
     def _state(self, upto: int) -> Drum:
         return after(self.instrument.design, self.events[:upto])
@@ -287,11 +291,11 @@ class _Ledger:
         """How many cents the model may be off for each tongue in what this step did."""
         event = self.events[number]
         did = self._did(number)
-        found = np.hypot(STRAY_CARRIED_SHARE * did, STRAY_CENTS)
+        found = np.hypot(odd_steps.STRAY_CARRIED_SHARE * did, odd_steps.STRAY_CENTS)
         if isinstance(event, Bored):
-            found[event.tongue] = stray_cents(did[event.tongue])
+            found[event.tongue] = odd_steps.stray_cents(did[event.tongue])
         else:
-            found[event.tongue] = math.hypot(OTHER_SHARE * did[event.tongue], STRAY_CENTS)
+            found[event.tongue] = math.hypot(OTHER_SHARE * did[event.tongue], odd_steps.STRAY_CENTS)
         return [float(by) for by in found]
 
     def row(self, tongue: int, upto: int, *, bottom: Bottom, glued: bool = True) -> Array:
@@ -312,6 +316,7 @@ class _Ledger:
             if number < upto:
                 row[self.slips + index] = self._did(number)[tongue]
                 row[self._stray(index, tongue)] = 1.0
+                row[self.sways + index * self.count + tongue] = float(bottom != self.finished)
         return row
 
     def off(self, number: int, tap: Tap) -> float:
@@ -383,12 +388,6 @@ class _Ledger:
             if event.tongue == tongue:
                 taps = taps + 1 if isinstance(event, Tap) else 0
         return taps
-
-
-def stray_cents(effect: Array | float) -> Array:
-    """How many cents the model may be off in what a bore does to its own tongue, if it says `effect`."""
-    raised = np.hypot(STRAY_SHARE * effect, STRAY_CENTS)
-    return np.asarray(np.where(effect < 0.0, np.hypot(LOWERED_SHARE * effect, LOWERED_CENTS), raised))
 
 
 def _is_tap(event: Event, tongue: int) -> bool:

@@ -22,10 +22,10 @@ from kerftone.modal.frame import Assembly
 from kerftone.modal.notes import notes_moved, overtone, read_notes
 from kerftone.modal.result import Array, Modes
 from kerftone.pitch import cents
-from kerftone.tune.belief import stray_cents
 from kerftone.tune.bores import Spot, depth_step_mm, grid_map, spots
 from kerftone.tune.history import Bored, after
 from kerftone.tune.near_root import root_factor
+from kerftone.tune.odd_steps import stray_cents
 from kerftone.tune.tones import Tone
 
 OVERSHOOT = 0.0075
