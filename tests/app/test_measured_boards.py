@@ -6,11 +6,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from kerftone.app.guard import MOST_SOUND_BYTES
 from starlette.testclient import TestClient
 
 from kerftone.app.drum_folders import Shelf
 from kerftone.app.measured_boards import Boards
+from kerftone.app.request_guard import MOST_SOUND_BYTES
 from kerftone.drum.board_file import read_board
 from kerftone.drum.file import read_drum
 from kerftone.errors import KerftoneError
