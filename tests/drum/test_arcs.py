@@ -18,6 +18,7 @@ from kerftone.drum.arcs import (
     curve_chords,
     middle_of_arc,
     part_of,
+    same_area_chords,
     segment_chords,
 )
 
@@ -128,3 +129,17 @@ def test_a_curve_read_backwards_is_the_same_curve():
     there, back = segment_chords(ARC, 0.01), segment_chords(ARC.backwards(), 0.01)
     assert np.allclose(there, back[::-1])
     assert cubic_at(CUBIC.backwards(), 0.25) == pytest.approx(cubic_at(CUBIC, 0.75))
+
+
+@pytest.mark.parametrize("sagitta", [0.3, 0.15, 0.02])
+@pytest.mark.parametrize(
+    "piece", [CUBIC, ARC, ARC.backwards(), Segment(start=(0.0, -13.5), end=(0.0, 13.5), bulge=1.0)]
+)
+def test_a_mesh_of_few_chords_encloses_what_the_curve_does(piece, sagitta):
+    true = closed_path([piece, Segment(start=piece.end, end=piece.start)]).area_mm2()
+    plain, moved = (Polygon(make([piece], sagitta)).area for make in (curve_chords, same_area_chords))
+    assert abs(plain - true) > 4e-3 * sagitta * true / 0.3
+    assert abs(moved - true) < 0.05 * abs(plain - true)
+    assert len(same_area_chords([piece], sagitta)) == len(curve_chords([piece], sagitta))
+    assert same_area_chords([piece], sagitta)[0] == piece.start
+    assert same_area_chords([piece], sagitta)[-1] == piece.end

@@ -40,7 +40,7 @@ def free(drum: Drum) -> Any:
 
 def as_meshed(drum: Drum) -> Outline:
     """The outline with the model's chords for curves."""
-    return outline(drum, tolerance_mm=FINENESS.curve_mm)
+    return outline(drum, tolerance_mm=FINENESS.curve_mm, same_area=True)
 
 
 @pytest.fixture(scope="module")
@@ -74,13 +74,13 @@ def area_of(cut: Plan, *names: str) -> float:
 
 def test_the_triangles_have_the_area_of_the_wood_inside_the_walls(drum: Drum, cut: Plan) -> None:
     drawn = as_meshed(drum)
-    assert areas(cut).sum() == pytest.approx(drawn.top.intersection(free(drum)).area, rel=1e-7)
+    assert areas(cut).sum() == pytest.approx(drawn.top.intersection(free(drum)).area, rel=3e-7)
 
 
 def test_chords_for_curves_cost_next_to_no_wood(drum: Drum, cut: Plan) -> None:
-    """Against the outline drawn ten times finer than it is sawn: a tenth of a percent of the wood at most."""
+    """Against the outline drawn ten times finer than it is sawn: 4 parts in ten thousand of the wood at most, and that at stop holes."""
     drawn = outline(drum, tolerance_mm=0.005)
-    assert areas(cut).sum() == pytest.approx(drawn.top.intersection(free(drum)).area, rel=1e-3)
+    assert areas(cut).sum() == pytest.approx(drawn.top.intersection(free(drum)).area, rel=4e-4)
 
 
 def test_no_triangle_is_turned_over_or_empty(cut: Plan) -> None:

@@ -32,7 +32,7 @@ FACES = {
 
 def as_meshed(drum: Drum) -> Outline:
     """The outline with the model's chords for curves."""
-    return outline(drum, tolerance_mm=FINENESS.curve_mm)
+    return outline(drum, tolerance_mm=FINENESS.curve_mm, same_area=True)
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ from typing import Any
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
-from kerftone.drum.arcs import Curve, Segment, curve_chords
+from kerftone.drum.arcs import Curve, Segment, curve_chords, same_area_chords
 from kerftone.drum.around import kerf_round
 from kerftone.drum.design import Drum, Side, Tongue
 from kerftone.drum.ends import end_pieces
@@ -123,10 +123,13 @@ def tongue_polygon(drum: Drum, tongue: Tongue, lines: Layout, *, tolerance_mm: f
     return _polygon(tongue_end(drum, tongue, lines), tongue, lines, tolerance_mm)
 
 
-def _polygon(end: Curve, tongue: Tongue, lines: Layout, tolerance_mm: float) -> Polygon:
+def _polygon(
+    end: Curve, tongue: Tongue, lines: Layout, tolerance_mm: float, *, same_area: bool = False
+) -> Polygon:
     assert tongue.row is not None and tongue.side is not None
     (front, back), (root, _) = lines.edges_mm(tongue.row), _root(lines, tongue.side)
-    return Polygon([(root, front), *curve_chords(end, tolerance_mm), (root, back)])
+    chords = (same_area_chords if same_area else curve_chords)(end, tolerance_mm)
+    return Polygon([(root, front), *chords, (root, back)])
 
 
 def _root(lines: Layout, side: Side) -> tuple[float, float]:
@@ -309,11 +312,20 @@ def _inset(drum: Drum, by_mm: float, *, ends_mm: float | None = None) -> Polygon
     return shapely.box(ends, by_mm, drum.top.length_mm - ends, drum.top.width_mm - by_mm)
 
 
-def outline(drum: Drum, *, tolerance_mm: float = 0.05) -> Outline:
+def outline(drum: Drum, *, tolerance_mm: float = 0.05, same_area: bool = False) -> Outline:
     """The plan of this drum's top, as it will be sawn, in mm.
 
-    `tolerance_mm`: how far the chords of a curve may stray from it. Raises NeedsFitError when a tongue has
-    no length or place; call `check_outline` first to hear of anything that cannot be sawn.
+    Raises NeedsFitError when a tongue has no length or place; call `check_outline` first to hear of anything that
+    cannot be sawn.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    tolerance_mm : float, optional
+        How far the chords of a curve may stray from it.
+    same_area : bool, optional
+        For a mesh of few chords: ends with their corners moved out so that each tongue has its true area.
     """
     lines = layout(drum)
     missing = [index for index, tongue in enumerate(drum.tongues, start=1) if tongue.length_mm is None]
@@ -321,7 +333,7 @@ def outline(drum: Drum, *, tolerance_mm: float = 0.05) -> Outline:
         raise needs_fit(drum, missing, "length")
     ends = tuple(tongue_end(drum, tongue, lines) for tongue in drum.tongues)
     pairs = zip(ends, drum.tongues, strict=True)
-    shapes = tuple(_polygon(end, tongue, lines, tolerance_mm) for end, tongue in pairs)
+    shapes = tuple(_polygon(end, tongue, lines, tolerance_mm, same_area=same_area) for end, tongue in pairs)
     drawn = _Drawn(ends=ends, shapes=shapes)
     slot_lines = _slot_lines(drum, lines, drawn)
     holes = _stop_holes(drum, lines, slot_lines)

@@ -95,7 +95,7 @@ def plan(drum: Drum, fineness: Fineness) -> Plan:
     The frame is cut without regard to the tongues, and each tongue to the marks the frame has on its root
     line: a tongue that changes leaves the triangles of all the rest as they were.
     """
-    drawn = outline(drum, tolerance_mm=fineness.curve_mm)
+    drawn = outline(drum, tolerance_mm=fineness.curve_mm, same_area=True)
     inner = drawn.box_inner.buffer(-strip_mm(drum), join_style="mitre")
     wood = _areas(drawn.top.intersection(inner))
     rest = _areas(_aside(wood).difference(_aside(shapely.union_all(drawn.tongues)), grid_size=SNAP_MM))
@@ -190,7 +190,7 @@ def plan_tongue(drum: Drum, number: int, root_ys_mm: NDArray[Any], fineness: Fin
     fineness : Fineness
         How fine the mesh is, and the order of its elements.
     """
-    drawn = outline(drum, tolerance_mm=fineness.curve_mm)
+    drawn = outline(drum, tolerance_mm=fineness.curve_mm, same_area=True)
     # Less the stop holes.
     wood = _areas(_aside(drawn.tongues[number]).intersection(_aside(drawn.top), grid_size=SNAP_MM))
     tongue = drum.tongues[number]
