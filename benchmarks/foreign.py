@@ -312,7 +312,7 @@ class _System:
         form += ng.InnerProduct(c * _strain(u), _strain(v)).Compile() * ng.dx(definedon=where)
         matrix = form.Assemble().mat
         images = np.array([self._times(matrix, shape) for shape in shapes.T])
-        return images @ shapes
+        return np.asarray(images @ shapes)
 
     def _times(self, matrix: Any, vector: Array) -> Array:
         self.given.FV().NumPy()[:] = vector

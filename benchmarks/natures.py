@@ -15,29 +15,23 @@ from collections.abc import Callable, Sequence
 from copy import deepcopy
 from dataclasses import dataclass, field, replace
 from functools import partial
-from typing import Any, Literal, Protocol
+from typing import Literal, Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
 import foreign
-from kerftone.air.answer import in_air
-from kerftone.air.medium import air_at
-from kerftone.air.notes_in_air import tongues_in_air
-from kerftone.air.place import BottomState
+from aired import Air, Aired, air_of, aired
 from kerftone.drum.design import Drum
 from kerftone.modal.frame import Assembly, Frame, assemble, assemble_frame
 from kerftone.modal.notes import read_notes
 from kerftone.modal.plan import Fineness
 from kerftone.modal.sensitivity import CONSTANTS
-from kerftone.modal.solve import Solution, solve
+from kerftone.modal.solve import solve
 from kerftone.modal.tongue import TongueModel
 from kerftone.pitch import cents, sharpened, targets_hz
 from kerftone.tune.history import Bored, Bottom, Change, Lengthened, Tap, Trimmed, after
-from kerftone.tune.pull import finished, wood_of
 from kerftone.tune.spread import covariance, scatters
 
-Array = NDArray[np.floating[Any]]
 Kind = Literal["own", "foreign"]
 TAP_CENTS = 1.5
 DEPTH_MM, PLACE_MM = 0.3, 1.0
@@ -55,11 +49,6 @@ SWEEP_CENTS, SWEEP_STEP_CENTS = 150, 3
 """How far a tongue that did not reach its note is swept, to see whether it sounds its note anywhere."""
 FARTHEST_CENTS, DRAWS = 200.0, 40
 """Drums are drawn until all their tongues begin within so many cents of their notes."""
-AIR_SHARE, AIR_CENTS = 0.1, 1.0
-"""How far what air does may be from the program's own reckoning: as a share, for all tongues of a drum together, and
-for each by itself (one standard deviation; own judgement: leaks, a cloth, hands, the room's walls)."""
-COLDEST_C, WARMEST_C = 14.0, 28.0
-"""Between which temperatures the air of a drum is drawn; the adviser takes it to have 20 °C."""
 
 
 class Model(Protocol):
@@ -160,81 +149,6 @@ def strange(
     """The foreign model of a drum whose tongues have such grains."""
     modes = foreign.modes(drum, stiff, heavy, solver, count=2 * len(drum.tongues) + 6)
     return Foreign(drum=drum, stiff=stiff, heavy=heavy, solver=solver, modes=modes)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Air:
-    """The air of one drum. share: how many times it does what the program reckons; own (t,): and cents besides."""
-
-    celsius: float
-    share: float
-    own: Array
-
-    def cents(self, solution: Solution, bottom: Bottom, plate_mm: float) -> Array:
-        """How far it moves each tongue of this wood with the bottom so, in cents (t,)."""
-        found = in_air(solution, BottomState(bottom), air_at(self.celsius), plate_mm=plate_mm)
-        moved = [one.shift_cents for one in tongues_in_air(solution.drum, solution.modes(), found)]
-        return np.asarray(self.share * np.array(moved) + self.own)
-
-
-def air_of(drum: Drum, rng: np.random.Generator) -> Air:
-    """The air of a drum, drawn by chance."""
-    return Air(
-        celsius=float(rng.uniform(COLDEST_C, WARMEST_C)),
-        share=float(np.exp(rng.normal(0.0, AIR_SHARE))),
-        own=rng.normal(0.0, AIR_CENTS, len(drum.tongues)),
-    )
-
-
-@dataclass(frozen=True, kw_only=True)
-class Aired:
-    """The same drum with its bottom glued on and without it, each in air.
-
-    cents: how far air moves each tongue by the state of the bottom; found from a solve of the whole drum without its
-    tongues' own grain, as first cut, and of the finished one once more (`last`).
-    """
-
-    glued: Model
-    without: Model
-    air: Air
-    cents: dict[Bottom, Array]
-
-    def hz(self) -> list[float]:
-        return self.heard("glued")
-
-    def heard(self, bottom: Bottom | None) -> list[float]:
-        state = bottom or "glued"
-        wood = self.glued if state == "glued" else self.without
-        return [sharpened(hz, float(by)) for hz, by in zip(wood.hz(), self.cents[state], strict=True)]
-
-    def become(self, drum: Drum, *, sawn: bool) -> Aired:
-        open_below = replace(drum, bottom=None)
-        return replace(
-            self,
-            glued=self.glued.become(drum, sawn=sawn),
-            without=self.without.become(open_below, sawn=sawn),
-        )
-
-    def last(self, drum: Drum) -> list[float]:
-        """What each tongue of the finished drum sounds: all solved whole once more, in its air."""
-        wood = self.glued.become(drum, sawn=True)
-        moved = self.air.cents(solve(drum, fineness=OTHER_MESH), "glued", 0.0)
-        return [sharpened(hz, float(by)) for hz, by in zip(wood.hz(), moved, strict=True)]
-
-    def swept(self, tongue: int, stiffer: Sequence[float]) -> list[float]:
-        by = float(self.cents["glued"][tongue])
-        return [sharpened(hz, by) for hz in self.glued.swept(tongue, stiffer)]
-
-
-def aired(drum: Drum, bottom: Bottom, glued: Model, without: Model, air: Air) -> Aired:
-    """A drum in air that is tuned with its bottom so."""
-    if finished(drum) != "glued":
-        raise ValueError(f"{drum.name} has no bottom that could be glued on")
-    cents: dict[Bottom, Array] = {}
-    for state in dict.fromkeys(("glued", bottom)):
-        plate = drum.bottom.thickness_mm if drum.bottom and state == "loose" else 0.0
-        cents[state] = air.cents(solve(wood_of(drum, state), fineness=OTHER_MESH), state, plate)
-    return Aired(glued=glued, without=without, air=air, cents=cents)
 
 
 @dataclass
@@ -390,7 +304,7 @@ def _in_its_air(drum: Drum, made: Callable[[Drum], Model], bottom: Bottom | None
     """This drum's model, in air if a state of the bottom is named in which it is tuned."""
     if bottom is None:
         return made(drum)
-    return aired(drum, bottom, made(drum), made(replace(drum, bottom=None)), air)
+    return aired(drum, bottom, made(drum), made(replace(drum, bottom=None)), air, OTHER_MESH)
 
 
 def _other_wood(design: Drum, rng: np.random.Generator) -> Drum:

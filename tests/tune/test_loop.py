@@ -91,6 +91,9 @@ def test_in_air_taps_are_of_the_bottom_as_it_is_and_the_finished_drum_counts(
         without=Still(400.0, 600.0),
         air=None,
         cents={"glued": np.array([-10.0, -30.0]), "off": np.array([0.0, 100.0])},
+        per_cent={"glued": np.array([-0.2, 0.0]), "off": np.zeros(2)},
+        first={"glued": [200.0, 300.0], "off": [400.0, 600.0]},
+        fineness=natures.OTHER_MESH,
     )
     virtual = natures.Virtual(
         drum=wanted,
@@ -104,6 +107,9 @@ def test_in_air_taps_are_of_the_bottom_as_it_is_and_the_finished_drum_counts(
     assert (heard.state, clamped.state) == ("off", "glued")
     assert 1200.0 * np.log2(heard.hz / 600.0) == pytest.approx(100.0, abs=6.0)
     assert 1200.0 * np.log2(clamped.hz / 300.0) == pytest.approx(-30.0, abs=6.0)
+    tuned = replace(model, glued=Still(220.0, 300.0))
+    risen = 1200.0 * np.log2(220.0 / 200.0)
+    assert 1200.0 * np.log2(tuned.hz()[0] / 220.0) == pytest.approx(-10.0 - 0.2 * risen), "air follows it"
 
 
 def test_the_last_look_at_a_drum_in_air_finds_what_gluing_its_bottom_on_did(
@@ -111,7 +117,15 @@ def test_the_last_look_at_a_drum_in_air_finds_what_gluing_its_bottom_on_did(
 ) -> None:
     natures = sys.modules["natures"]
     cents = {"glued": np.array([-10.0, -30.0]), "off": np.zeros(2)}
-    model = natures.Aired(glued=Still(200.0, 300.0), without=Still(200.0, 300.0), air=None, cents=cents)
+    model = natures.Aired(
+        glued=Still(200.0, 300.0),
+        without=Still(200.0, 300.0),
+        air=None,
+        cents=cents,
+        per_cent={"glued": np.zeros(2), "off": np.zeros(2)},
+        first={"glued": [200.0, 300.0], "off": [200.0, 300.0]},
+        fineness=natures.OTHER_MESH,
+    )
     monkeypatch.setattr(natures.Aired, "last", lambda self, drum: [201.0, 299.0])
     virtual = natures.Virtual(
         drum=wanted, model=model, targets_hz=[200.0, 300.0], rng=np.random.default_rng(1), bottom="off"

@@ -73,7 +73,12 @@ def _slots(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
     lines = layout(drum)
     ys = ", ".join(words(y) for y in lines.slot_ys_mm)
     rows = [
-        (tongue.place, tongue.note, words.sawn(tongue.length_mm or 0.0), f"row {tongue.row}, root {tongue.side}")
+        (
+            tongue.place,
+            tongue.note,
+            words.sawn(tongue.length_mm or 0.0),
+            f"row {tongue.row}, root {tongue.side}",
+        )
         for tongue in drum.tongues
     ]
     return [

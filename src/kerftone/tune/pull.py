@@ -87,7 +87,7 @@ class BenchAir:
         """
         plate = plate_mm if bottom == "loose" else 0.0
         with solver_threads():
-            works = [partial(_shifts, one, bottom, plate) for one in (solution, _raised(solution))]
+            works = [partial(_shifts, one, bottom, plate) for one in (solution, raised(solution))]
             cents, further = together(works)
         per_cent = np.clip((further - cents) / RAISED_CENTS, -MOST_PER_CENT, MOST_PER_CENT)
         self.shelf.keep_arrays(_name(solution.drum, bottom, plate_mm), {CENTS: cents, PER_CENT: per_cent})
@@ -104,8 +104,8 @@ def _shifts(solution: Solution, bottom: Bottom, plate_mm: float) -> Array:
     return np.array([one.shift_cents for one in tongues_in_air(solution.drum, solution.modes(), air)])
 
 
-def _raised(solution: Solution) -> Solution:
-    """The same shapes with every tongue's note so much higher: near enough what tuning does."""
+def raised(solution: Solution) -> Solution:
+    """The same shapes with every tongue's note `RAISED_CENTS` higher: near enough what tuning does."""
     own = sorted({note.mode for note in read_notes(solution.drum, solution.modes())})
     values = solution.values.copy()
     values[own] *= 2.0 ** (2.0 * RAISED_CENTS / 1200.0)
