@@ -12,11 +12,11 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from kerftone.air.notes import tongues_in_air
 from numpy.typing import NDArray
 
 from kerftone.air.answer import in_air
 from kerftone.air.medium import air_at
+from kerftone.air.notes_in_air import tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.drum.design import Drum
 from kerftone.modal.plan import Fineness
