@@ -78,8 +78,7 @@ def test_the_triangles_have_the_area_of_the_wood_inside_the_walls(drum: Drum, cu
 
 
 def test_chords_for_curves_cost_next_to_no_wood(drum: Drum, cut: Plan) -> None:
-    """Against the outline drawn ten times finer than it is sawn: 4 parts in ten thousand of the wood at most, and
-    that at stop holes."""
+    """Against the outline drawn ten times finer: 4 parts in ten thousand at most, and those at stop holes."""
     drawn = outline(drum, tolerance_mm=0.005)
     assert areas(cut).sum() == pytest.approx(drawn.top.intersection(free(drum)).area, rel=4e-4)
 
