@@ -19,6 +19,8 @@ LIP = REED.replace("thickness = 14.0", "thickness = 14.0\nlip = 6.0\nlip_thickne
     "height = 90.0", 'height = 96.0\nmount = "on a lip"\nclearance = 0.5'
 )
 BOTTOM = LIP + 'fit = "on a lip"\nlip = 6.0\nlip_thickness = 4.0\nclearance = 0.75\nrecess = 3.0\n'
+NEAR_SHARE = 0.08
+"""Nearer to the breathing than this a note is parted in two by it, and may be pushed up."""
 
 
 def test_the_room_is_as_high_as_what_hangs_and_stands_in_it_leaves_it() -> None:
@@ -34,10 +36,16 @@ def test_the_room_is_as_high_as_what_hangs_and_stands_in_it_leaves_it() -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("text", [LEDGE, LIP, BOTTOM])
-def test_all_that_the_air_reads_lies_in_wood_and_air_lowers_each_note(text: str) -> None:
+def test_all_that_the_air_reads_lies_in_wood_and_air_lowers_notes_away_from_the_breathing(text: str) -> None:
     # a place in a gap, above a lip or under a recessed bottom would be refused by the solver
     drum = parse_drum(text)
     solution = solve(drum, fineness=Fineness(order=2))
-    told = tongues_in_air(drum, solution.modes(), in_air(solution, BottomState.GLUED))
+    air = in_air(solution, BottomState.GLUED)
+    breathing = air.modes.hz[air.breathing]
+    told = tongues_in_air(drum, solution.modes(), air)
     # the same drum without gaps moves by 5 to 18 cents; this one is softer at its edges
-    assert all(-60.0 < cents(one.heard.hz, one.in_vacuo_hz) < 0.0 for one in told)
+    moved = [(cents(one.heard.hz, one.in_vacuo_hz), one.in_vacuo_hz / breathing) for one in told]
+    assert all(abs(by) < 60.0 for by, _ in moved)
+    apart = [by for by, ratio in moved if abs(ratio - 1.0) > NEAR_SHARE]
+    assert len(apart) >= 2
+    assert all(by < 0.0 for by in apart), moved
