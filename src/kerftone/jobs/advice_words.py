@@ -47,11 +47,12 @@ def aim_words(advice: Advice, bench: Bench, pulled: Pulled) -> str:
     pulled : Pulled
         How far the tongues sound from the finished drum's.
     """
-    aim = pulled.tune_to(advice.tongue, bench.targets_hz[advice.tongue])
+    target = bench.targets_hz[advice.tongue]
+    aim = pulled.tune_to(advice.tongue, target)
     hz, how = f"{aim['tune_to_hz']:.1f} Hz", BOTTOM_WORDS[pulled.bottom]
     now = f"In tune now, {how}, is {hz}" if advice.change is None else f"Tune to {hz} now, {how}"
     return (
-        f"{now}; {_when_finished(bench)} it will sound {aim['finished_hz']:.1f} Hz "
+        f"{now}; {_when_finished(bench)} it will sound {target:.1f} Hz "
         f"(±{aim['finished_plus_minus_cents']:.0f} cents)."
     )
 

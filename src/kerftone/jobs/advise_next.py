@@ -149,8 +149,8 @@ def advice_record(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any
     tongues that cannot be brought to their notes, and why; `by`, for slots sawn further or a trim (mm), or a
     weight (g); `offer`, where no such step is enough; `bottom`, `tune_to_hz`, `finished_hz` and
     `finished_plus_minus_cents`, while the bottom is not as in the finished drum: what to tune the tongue to
-    now, what it then sounds when the drum is finished, and how far that may be off. `now_hz` and all cents
-    are of the finished drum.
+    now; what it would sound in the finished drum as it is now, as in `modes`; and how far off what it is then
+    tuned to may be. `now_hz` and all cents are of the finished drum.
 
     Parameters
     ----------
@@ -168,6 +168,8 @@ def advice_record(advice: Advice, belief: Belief, bench: Bench) -> dict[str, Any
 
     pulled = belief.pulled
     aim = {} if pulled is None else pulled.tune_to(advice.tongue, bench.targets_hz[advice.tongue])
+    if aim:
+        aim["finished_hz"] = rounded(advice.now_hz)
     return {
         "tongue": advice.tongue + 1,
         "now_hz": rounded(advice.now_hz),

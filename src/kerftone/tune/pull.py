@@ -154,7 +154,6 @@ class Pulled:
         return {
             "bottom": self.bottom,
             "tune_to_hz": round(target_hz * 2.0 ** (float(self.cents[tongue]) / 1200.0), 3),
-            "finished_hz": round(target_hz, 3),
             "finished_plus_minus_cents": round(float(self.plus_minus[tongue]), 3),
         }
 
