@@ -55,6 +55,7 @@ TOGETHER = {
         "jobs/test_show_motions.py",
         "modal/test_skin.py",
         "jobs/test_print_papers.py",
+        "jobs/test_shaken_places.py",
         "sound/test_single_blows.py",
         "cli/test_prediction_words.py",
         "cli/test_hear.py",

@@ -72,9 +72,9 @@ def stand_in_notes(drum: Drum, modes: object = None) -> tuple[NoteHeard, ...]:
     )
 
 
-def stand_in_air(solution: Any, state: object, medium: object = None, *, plate_mm: float = 0.0) -> InAir:
+def stand_in_air(solution: Any, state: object, medium: object = None, **where: object) -> InAir:
     """A box that breathes at its third mode."""
-    del state, medium, plate_mm
+    del state, medium, where
     hz, tongues = solution.hz, len(solution.drum.tongues)
     none = np.zeros((tongues, len(hz)))
     return InAir(
@@ -103,9 +103,9 @@ def stand_in_tongues(drum: Drum, alone: object, air: InAir) -> tuple[TongueInAir
     )
 
 
-def stand_in_preview(modes: object, top: object, *, mallet: Mallet = HARD_RUBBER, order: Any = None) -> Any:
+def stand_in_preview(modes: object, top: object, *, mallet: Mallet = HARD_RUBBER, **more: Any) -> Any:
     """Half a second of a falling tone."""
-    del modes, top, order
+    del modes, top, more
     t = np.arange(24000) / 48000.0
     return SimpleNamespace(
         samples=0.5 * np.exp(-4.0 * t) * np.sin(2.0 * np.pi * 290.0 * t),
@@ -258,7 +258,7 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
 
     def chosen(*given: Any, progress: object, **more: Any) -> Any:
         del progress
-        best = SimpleNamespace(fits=True, least=0.9375, sure=0.875)
+        best = SimpleNamespace(fits=True, least=0.9375, sure=0.875, safe=0.5)
         return SimpleNamespace(
             drum=first_drum(*given, **more), trial=SimpleNamespace(best=best), trials=(None,) * 3
         )
@@ -274,6 +274,9 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
         "kerftone.modal.notes.read_notes": stand_in_notes,
         "kerftone.air.answer.in_air": stand_in_air,
         "kerftone.air.notes_in_air.tongues_in_air": stand_in_tongues,
+        "kerftone.jobs.shaken_places._solved": lambda drum: {
+            name: np.full((33, 2), 0.01) for name in ("m_s2", "mm")
+        },
         "kerftone.modal.follow.same_modes": lambda said, numbers, other: (2, None),
         "kerftone.tune.spread.spreads_cents": spreads,
         "kerftone.tune.mend.fit_or_mend": fit_or_mend,

@@ -27,6 +27,7 @@ from kerftone.jobs.draw_templates import template_pages
 from kerftone.jobs.paths import check_folder, drum_path, write_results
 from kerftone.jobs.prediction import NOTHING_KEPT
 from kerftone.jobs.progress import Progress, job
+from kerftone.jobs.shaken_places import STROKE_M_S, shakes_of
 from kerftone.modal.shelf import Shelf, shelf_beside
 from kerftone.shop.measure import measure_of
 from kerftone.shop.pickup import FACES, PLACE, check_disc, place_check
@@ -35,8 +36,6 @@ from kerftone.shop.verdict import Check
 from kerftone.units import MM_PER_INCH
 
 BOOKLET, CUTLIST, NUMBERS = "build.pdf", "cutlist.csv", "build.json"
-STROKE_M_S = 1.0
-"""The speed of a medium stroke, as in the preview of the sound."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,11 +87,28 @@ def plan_shop(request: ShopRequest, progress: Progress) -> ShopPlanned:
     shop_plan(drum)  # a refusal of the shop's comes before any long work
     if request.accept_pickup:
         _check_pickup(drum)
-    plan = shop_plan(drum, heard_of(drum, progress, shelf_beside(path)))
+    plan = shop_plan(drum, with_shakes(drum, heard_of(drum, progress, shelf_beside(path)), progress, path))
     accepted = None
     if request.accept_pickup:
         plan, accepted = _accepted(plan, path), path
     return ShopPlanned(plan=plan, written=write_results(request.folder, results(plan)), accepted=accepted)
+
+
+def with_shakes(drum: Drum, heard: Heard, progress: Progress, path: Path) -> Heard:
+    """The same with what a blow shakes, where the drum has its lengths.
+
+    Parameters
+    ----------
+    drum : Drum
+        As its file has it.
+    heard : Heard
+        What else the models know.
+    progress : Progress
+        Told what is being done; by it the work is stopped.
+    path : Path
+        Of the drum file, beside which it is kept.
+    """
+    return replace(heard, shakes=shakes_of(drum, progress, shelf_beside(path))) if fitted(drum) else heard
 
 
 def _check_pickup(drum: Drum) -> None:

@@ -13,8 +13,9 @@ from typing import Any, Literal
 from kerftone.drum.design import Drum
 from kerftone.drum.paper import paper_of
 from kerftone.jobs.draw_templates import files_of, sheets_of
-from kerftone.jobs.plan_shop import STROKE_M_S, check_document, heard_of, plan_document, results
+from kerftone.jobs.plan_shop import check_document, heard_of, plan_document, results
 from kerftone.jobs.progress import Progress, job
+from kerftone.jobs.shaken_places import STROKE_M_S
 from kerftone.shop.shop_plan import Heard, ShopPlan, shop_plan
 
 Kind = Literal["booklet", "pdf", "svg", "dxf", "step", "all"]

@@ -17,6 +17,7 @@ from kerftone.drum.joinery import Box
 from kerftone.drum.outline import outline
 from kerftone.drum.paper import paper_of
 from kerftone.shop.box import box_of
+from kerftone.shop.buzz import Shakes, buzz_checks
 from kerftone.shop.checks import checks_of, mallet_check, paper_check
 from kerftone.shop.cutlist import Cutting, cutting_of, weight_g
 from kerftone.shop.hardware import Bought, bought_of
@@ -47,7 +48,8 @@ class Heard:
     checks of what it hears of knocks and by its mounting.
 
     `template_pages`: how many sheets the full-size templates take; None while they cannot be drawn. `glue_cents`,
-    `glue_words`: how far each note moves if the gap round a top on a ledge is glued otherwise.
+    `glue_words`: how far each note moves if the gap round a top on a ledge is glued otherwise. `shakes`: how hard a
+    blow shakes the places where something may buzz.
     """
 
     contact_ms: float
@@ -56,6 +58,7 @@ class Heard:
     template_pages: int | None = None
     glue_cents: tuple[float, ...] | None = None
     glue_words: str = ""
+    shakes: Shakes | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -107,6 +110,9 @@ def shop_plan(drum: Drum, heard: Heard | None = None) -> ShopPlan:
         checks.append(paper_check(pages=heard.template_pages, paper=paper_of(drum)))
     if heard is not None and heard.glue_cents is not None:
         checks.append(glue_check(drum, heard.glue_cents, heard.glue_words))
+    weight = weight_g(drum, box, top_mm2=float(outline(drum).top.area)) if fitted(drum) else None
+    if heard is not None and heard.shakes is not None and weight is not None:
+        checks += buzz_checks(drum, heard.shakes, weight_g=weight, bottom_g=_bottom_g(drum, parts))
     bass, places, best = _pickup(drum, heard, min(pitches))
     if bass is not None:
         checks.append(_bass_check(bass))
@@ -129,8 +135,16 @@ def shop_plan(drum: Drum, heard: Heard | None = None) -> ShopPlan:
         bass=bass,
         places=places,
         best_places=best,
-        weight_g=weight_g(drum, box, top_mm2=float(outline(drum).top.area)) if fitted(drum) else None,
+        weight_g=weight,
     )
+
+
+def _bottom_g(drum: Drum, parts: tuple[Part, ...]) -> float:
+    """How heavy the bottom is; 0 without one."""
+    if drum.bottom is None:
+        return 0.0
+    sizes = [part.size_mm for part in parts if part.name == "Bottom"]
+    return sum(1e-6 * a * b * c for a, b, c in sizes) * drum.bottom.elastic.density_kg_m3
 
 
 def _pitches(drum: Drum) -> tuple[int, tuple[float, ...]]:

@@ -1,0 +1,147 @@
+"""What a blow shakes hard enough to buzz: feet, a bottom only laid in, wires, nuts; and what holds each.
+
+A thing that lies on wood by its weight alone leaves it when that is shaken harder than gravity, 9.81 m/s²: then it
+comes back as a rattle. What is pressed on stays as long as the press is more than mass times what is beyond that. A
+foot stays on the table while the corner moves less than the foot is squeezed by the drum's weight: so soft feet
+never chatter and hard ones on a hard table do. Accelerations and ways are handed in, of a medium blow with the drum's
+own mallet; mm, g, N.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from kerftone.drum.design import Drum
+from kerftone.shop.measure import measure_of
+from kerftone.shop.verdict import Check, Mend, judged
+
+G_M_S2 = 9.81
+"""Standard gravity, rounded."""
+RUBBER_MPA, WOOD_MPA = 3.0, 600.0
+"""How stiff feet are when squeezed: rubber of about Shore A 50, and wood across the grain (both from memory)."""
+FEET = 4  # one under each corner
+WIRE_G_M = 15.0
+"""Thin screened cable, by the metre: own estimate."""
+NUT_G = 3.0
+"""A panel nut with its washer: own estimate."""
+NAMED = 3
+"""So many notes are named; more are counted."""
+SPARE = 2.0
+"""What is to hold is to hold so many times what a medium blow asks, for harder ones: own judgement."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shakes:
+    """By a blow on each tongue, in the drum's order: how far the corners move (mm), and how hard the box's lower rim,
+    its floor and its walls are shaken at the hardest (m/s²)."""
+
+    corners_mm: tuple[float, ...]
+    rim_m_s2: tuple[float, ...]
+    floor_m_s2: tuple[float, ...]
+    walls_m_s2: tuple[float, ...]
+
+
+def buzz_checks(drum: Drum, shakes: Shakes, *, weight_g: float, bottom_g: float) -> Iterator[Check]:
+    """Which loose things this drum shakes hard enough to buzz, each with the mend.
+
+    Parameters
+    ----------
+    drum : Drum
+        With its feet, bottom and pickup.
+    shakes : Shakes
+        What a medium blow on each tongue does.
+    weight_g : float
+        Of the whole drum.
+    bottom_g : float
+        Of its bottom; 0 without one.
+    """
+    yield _feet(drum, shakes, weight_g)
+    if drum.bottom is not None:
+        yield _laid_in(drum, shakes, bottom_g)
+    if drum.making.pickup is not None:
+        yield _wires(drum, shakes)
+        yield _nuts(drum, shakes)
+
+
+def _feet(drum: Drum, shakes: Shakes, weight_g: float) -> Check:
+    """Feet that leave a hard table at each swing chatter."""
+    feet = drum.box.feet
+    load_n = 1e-3 * weight_g * G_M_S2 / FEET
+    area_mm2 = math.pi * (0.5 * feet.diameter_mm) ** 2
+    moved = max(shakes.corners_mm)
+    # N/mm: MPa times mm² over mm. Without feet the walls stand on the table themselves.
+    stiff = {"rubber": RUBBER_MPA, "wood": WOOD_MPA, "none": WOOD_MPA}[feet.kind] * area_mm2 / feet.height_mm
+    squeezed = load_n / stiff
+    softest = load_n / (SPARE * max(moved, 1e-9))
+    loud = _notes(drum, [way / squeezed for way in shakes.corners_mm])
+    words = measure_of(drum)
+    what = "the walls" if feet.kind == "none" else f"feet of {feet.kind}"
+    return judged(
+        "Feet on a hard table",
+        "good" if not loud else "mind",
+        f"{what} give {_um(squeezed)} under the weight; a medium blow moves a corner by {_um(moved)}",
+        f"they chatter from {loud}: put rubber or felt under the corners, of {softest:.0f} N per mm or softer each, "
+        f"such as rubber {words(_high(softest, area_mm2))} high and {words(feet.diameter_mm)} across; or play on a "
+        "cloth.",
+        Mend(at=("box", "feet", "kind"), value="rubber"),
+    )
+
+
+def _high(stiff_n_mm: float, area_mm2: float) -> float:
+    """How high a rubber foot of this area must be to be no stiffer, mm; 3 at the least."""
+    return max(3.0, math.ceil(RUBBER_MPA * area_mm2 / stiff_n_mm))
+
+
+def _laid_in(drum: Drum, shakes: Shakes, bottom_g: float) -> Check:
+    """A bottom that lies in its place while the drum is tuned."""
+    most = max(shakes.rim_m_s2)
+    loud = _notes(drum, [one / G_M_S2 for one in shakes.rim_m_s2])
+    need_n = SPARE * 1e-3 * bottom_g * max(most - G_M_S2, 0.0)
+    return judged(
+        "Bottom before it is glued",
+        "good" if not loud else "mind",
+        f"{bottom_g:.0f} g; a medium blow shakes the rim by {most:.0f} m/s², its weight holds it up to 9.8",
+        f"laid in loose it rattles from {loud}, and is heard in every tap: clamp it on with {need_n:.0f} N or more "
+        "in all, or tap with it off.",
+    )
+
+
+def _wires(drum: Drum, shakes: Shakes) -> Check:
+    """Wires that lie on the floor or against a wall of the box."""
+    hard = [max(pair) for pair in zip(shakes.floor_m_s2, shakes.walls_m_s2, strict=True)]
+    loud = _notes(drum, [one / G_M_S2 for one in hard])
+    press = SPARE * 1e-3 * WIRE_G_M * max(max(hard) - G_M_S2, 0.0)
+    return judged(
+        "Wires in the box",
+        "good" if not loud else "mind",
+        f"a medium blow shakes floor and walls by up to {max(hard):.0f} m/s², a loose wire lies still up to 9.8",
+        f"lying loose they tick from {loud}: tie them every 50 mm, or lay foam on them that presses with "
+        f"{press:.1f} N for each metre of wire.",
+    )
+
+
+def _nuts(drum: Drum, shakes: Shakes) -> Check:
+    """The nuts of jack and volume control, should they come loose."""
+    most = max(shakes.walls_m_s2)
+    loud = _notes(drum, [one / G_M_S2 for one in shakes.walls_m_s2])
+    return judged(
+        "Nuts of jack and volume control",
+        "good" if not loud else "mind",
+        f"a medium blow shakes the walls by up to {most:.0f} m/s²; a loose nut of {NUT_G:g} g is thrown from 9.8",
+        f"a nut that comes loose rattles from {loud}: put a toothed or rubber washer under each, tighten again after "
+        "a season, for the wall shrinks under it.",
+    )
+
+
+def _notes(drum: Drum, shares: Sequence[float]) -> str:
+    """Which notes go beyond what holds, the hardest first; empty if none does."""
+    pairs = zip(shares, drum.tongues, strict=True)
+    over = sorted(((share, tongue.note) for share, tongue in pairs if share > 1.0), reverse=True)
+    names = ", ".join(note for _, note in over[:NAMED])
+    return names + (f" and {len(over) - NAMED} more" if len(over) > NAMED else "")
+
+
+def _um(mm: float) -> str:
+    return f"{1e3 * mm:.0f} µm" if mm >= 0.002 else f"{1e3 * mm:.1f} µm"
