@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -16,7 +17,7 @@ from kerftone.tune import mend
 from kerftone.tune.mend import Mend
 from kerftone.tune.reach import OutOfReach
 
-from ..drums import WREN
+from ..drums import REED, WREN
 
 Run = Callable[..., Any]
 
@@ -138,6 +139,7 @@ class Found:
     clarity_best: float | None = 0.98
     sure: float | None = 0.875
     tried: tuple[int, ...] = (1, 2, 3)
+    kept: Any = field(default_factory=lambda: SimpleNamespace(safe=0.5))
 
 
 @pytest.fixture
@@ -153,6 +155,14 @@ def test_clear_notes_are_compared_with_other_arrangements(found: Any) -> None:
     ]
     (same,) = fit_words(replace(found, clarity_worst=0.98), None)
     assert "orders" not in same, "where none is clearer nothing is compared"
+
+
+def test_where_the_box_breathes_on_a_note_on_many_boards_it_is_said_with_what_helps(found: Any) -> None:
+    closed = replace(found, drum=parse_drum(REED))
+    words = fit_words(closed, None)[-1]
+    assert words.startswith("Not had: only on 50%") and "height of the walls helps most" in words
+    assert fit_record(closed)["off_breathing_share"] == 0.5
+    assert len(fit_words(replace(closed, kept=SimpleNamespace(safe=0.95)), None)) == 1
 
 
 def test_an_arrangement_that_cannot_be_tuned_is_called_that(found: Any) -> None:
@@ -191,6 +201,7 @@ def test_the_record_for_scripts_holds_numbers_or_nothing(found: Any) -> None:
         "clarity_worst": 0.55,
         "clarity_best": 0.98,
         "clear_boards_share": 0.875,
+        "off_breathing_share": None,
         "works_with": None,
     }
     bare = fit_record(

@@ -20,8 +20,8 @@ from kerftone.drum.file import read_drum
 from kerftone.jobs.begin_drum import why
 from kerftone.pitch import note_name
 from kerftone.tune import choose, mend
-from kerftone.tune.arrange import Candidate
 from kerftone.tune.begin import first_drum
+from kerftone.tune.candidate import Candidate
 from kerftone.tune.choose import Chosen, Trial
 from kerftone.tune.newton import Tuned
 from kerftone.units import parse_length
@@ -47,6 +47,7 @@ def not_solved(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(choose, "tried", lambda drum, **options: trial(drum))
     monkeypatch.setattr(mend, "tried", lambda drum, **options: trial(drum))
     monkeypatch.setattr(choose, "_held", lambda ranked: ranked[0])
+    monkeypatch.setattr(choose, "off_the_breathing", lambda drum: drum)
     monkeypatch.setattr(choose, "worker_processes", lambda pieces: 1)
 
 
@@ -70,6 +71,9 @@ def test_why_says_how_sure_the_sizes_are(tmp_path: Path) -> None:
     good = trial(drum, clear=0.973, sure=0.9375)
     words = why(Chosen(drum=drum, trials=(good,)))
     assert "the first tried" in words and "0.97 at the least" in words and "94% of boards" in words
+    assert "80 mm high keep the breathing of the box off every note" in words
+    on_it = replace(good, best=replace(good.best, safe=0.25))
+    assert "on 25% of those boards" in why(Chosen(drum=drum, trials=(on_it,)))
     other = trial(replace(drum, name="Other"), clear=0.5)
     assert "the best of 2 tried" in why(Chosen(drum=drum, trials=(other, good)))
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from kerftone.drum import parse_drum
-from kerftone.jobs.modes_heard import KNOCK_MODES
-from kerftone.jobs.prediction import LISTED, predict
+from kerftone.jobs.air_asked import AirAsked
+from kerftone.jobs.modes_heard import KNOCK_MODES, air_of
+from kerftone.jobs.prediction import LISTED, Prediction, predict
 from kerftone.jobs.preview_sound import preview_of
 from kerftone.sound.mallet import HARD_RUBBER, SOFT_RUBBER, WOOD, Mallet
 
@@ -36,3 +39,13 @@ def test_a_hard_blow_knocks_and_a_soft_one_does_not() -> None:
     assert wood > hard + 10.0 and hard > soft + 10.0
     assert wood > high_db(few, WOOD) + 6.0, "the drum's higher modes are what knocks"
     assert wood > -24.0 and soft < -44.0
+
+
+def test_a_table_leaves_half_of_space_for_the_sound_and_warm_air_is_lighter(predicted: Prediction) -> None:
+    for asked, angle in ((AirAsked(), 4.0), (AirAsked(on="table"), 2.0), (AirAsked(bottom="table"), 2.0)):
+        assert air_of(replace(predicted, air=asked)).solid_angle_sr == pytest.approx(angle * np.pi)
+    warm = air_of(replace(predicted, air=AirAsked(temperature_c=35.0)))
+    assert warm.density_kg_m3 < air_of(replace(predicted, air=None)).density_kg_m3
+    assert AirAsked(on="table").state(predicted.drum) == "table", (
+        "a box open below stands on it with its walls"
+    )

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+from kerftone.air.breathing import NEAR, breathing_of
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.errors import KerftoneError, OutlineError, SpeciesError
 from kerftone.tune import choose
-from kerftone.tune.arrange import Candidate
 from kerftone.tune.before_search import aims_hz, started_drum
-from kerftone.tune.begin import USUAL, Wishes
+from kerftone.tune.begin import USUAL, Wishes, first_drum
+from kerftone.tune.candidate import Candidate
 from kerftone.tune.choose import Trial, chosen_drum
 from kerftone.tune.newton import Tuned
 
@@ -53,6 +55,7 @@ def judge(monkeypatch: pytest.MonkeyPatch, one_by_one: None) -> Callable[..., li
         def looked(drum: Drum) -> SimpleNamespace:
             return SimpleNamespace(tried=(candidate(clear=0.95 if fine(drum) else 0.5),))
 
+        monkeypatch.setattr(choose, "off_the_breathing", lambda drum: drum)
         monkeypatch.setattr(choose, "tried", tried)
         monkeypatch.setattr(choose, "looked", looked)
         return seen
@@ -177,3 +180,25 @@ def test_two_notes_come_out_clear_in_the_first_sizes_tried(one_by_one: None) -> 
     assert all(tongue.length_mm is None and tongue.row is None for tongue in chosen.drum.tongues)
     low, high = chosen.trial.best.tuned.lengths_mm
     assert low > high
+
+
+def test_a_box_that_would_breathe_on_a_note_is_made_of_another_height(one_by_one: None) -> None:
+    drum = first_drum("T", ("F3", "G3", "A3", "C4", "D4", "F4"), CHERRY)
+    moved = choose.off_the_breathing(drum)
+    assert moved.box.height_mm < drum.box.height_mm
+    assert moved == replace(drum, box=moved.box)
+    before, after = (breathing_of(started_drum(one, aims_hz(one))) for one in (drum, moved))
+    assert before is not None
+    assert after is not None
+    near, off = (np.abs(np.array(drum.targets_hz) / one.hz - 1.0).min() for one in (before, after))
+    assert near < NEAR
+    assert off > NEAR - 0.002
+
+
+def test_of_sizes_that_are_clear_the_one_off_the_breathing_is_taken(
+    judge: Callable[..., list[Drum]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(choose, "worker_processes", lambda pieces: 2)
+    monkeypatch.setattr(choose, "side_by_side", lambda work, pieces: [work(one) for one in pieces])
+    seen = judge(replace(candidate(clear=0.95), safe=0.1), candidate(clear=0.95))
+    assert chosen_drum("T", SIX, CHERRY).drum == seen[1]

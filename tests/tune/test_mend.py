@@ -16,8 +16,8 @@ from kerftone.drum.file import parse_drum
 from kerftone.errors import KerftoneError, OutlineError
 from kerftone.pitch import note_number
 from kerftone.tune import mend
-from kerftone.tune.arrange import CLEAR, Candidate
 from kerftone.tune.before_search import aims_hz, started_drum
+from kerftone.tune.candidate import CLEAR, Candidate
 from kerftone.tune.choose import Trial
 from kerftone.tune.fit import fit
 from kerftone.tune.mend import fit_or_mend, mended

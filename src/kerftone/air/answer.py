@@ -31,7 +31,12 @@ OVER_NOTES = 1.5
 
 
 def in_air(
-    solution: Solution, state: BottomState, medium: Medium | None = None, *, plate_mm: float = 0.0
+    solution: Solution,
+    state: BottomState,
+    medium: Medium | None = None,
+    *,
+    plate_mm: float = 0.0,
+    on_table: bool = False,
 ) -> InAir:
     """What this drum does in air, with its bottom in this state.
 
@@ -47,8 +52,10 @@ def in_air(
         The air; that of a room of 20 °C if not said.
     plate_mm : float, optional
         How thick a bottom is that is put in but not joined, in mm.
+    on_table : bool, optional
+        Whether a closed drum stands flat on a large hard table.
     """
-    place = place_of(solution.drum, state, plate_mm=plate_mm)
+    place = place_of(solution.drum, state, plate_mm=plate_mm, on_table=on_table)
     with threadpool_limits(1):
         motions = motions_of(solution)
         wood = pushed(motions, place)

@@ -22,7 +22,6 @@ from kerftone.air.place import BottomState, Place, place_of
 from kerftone.air.poles import poles
 from kerftone.air.wood import still
 from kerftone.drum.design import Drum
-from kerftone.modal.result import Modes
 
 Array = NDArray[np.floating[Any]]
 NEAR = 0.08
@@ -57,13 +56,20 @@ class Breathing:
         loss = self.medium.density_kg_m3 * omega * net**2 / (4.0 * math.pi * self.medium.speed_m_s)
         return np.asarray(1.0 / np.maximum(loss, QUIETEST))
 
-    def power_db(self, modes: Modes, own: NDArray[np.intp]) -> Array:
-        """How loud each tongue's note is, dB re 1 W just after a blow of 1 N s (t,); `own` says which modes they
-        are."""
-        lift = np.asarray(modes.strike)[np.arange(len(own)), own]
-        hz = np.asarray(modes.hz)[own]
-        q = self.radiation_q(hz, np.asarray(modes.volume)[own])
-        return np.asarray(10.0 * np.log10(np.maximum(math.pi * hz * lift**2 / q, QUIETEST)))
+    def power_db(self, hz: Array, lift: Array, volume: Array) -> Array:
+        """How loud notes are, dB re 1 W just after a blow of 1 N s (t,).
+
+        Parameters
+        ----------
+        hz : Array
+            The notes, (t,), in Hz.
+        lift : Array
+            How far each motion lifts its strike point, (t,), kg^-1/2.
+        volume : Array
+            Net volume that each pushes, (t,), m² kg^-1/2.
+        """
+        power = math.pi * np.asarray(hz) * np.asarray(lift) ** 2 / self.radiation_q(hz, volume)
+        return np.asarray(10.0 * np.log10(np.maximum(power, QUIETEST)))
 
     def lies_on(self, hz: Array, volume: Array, *, shift: float = 1.0) -> NDArray[np.bool_]:
         """Which notes are too near the breathing and feel it.

@@ -2,6 +2,7 @@
 
 Four states of the bottom: glued on; put in but not joined (the air is shut in, the plate is still); off, in free air;
 off, on a table that closes the box without a leak (a soft cloth under the walls: assumed) and mirrors the sound.
+A closed drum may stand on a table too: it mirrors the sound, and what the bottom pushes below stays under it.
 """
 
 from __future__ import annotations
@@ -88,7 +89,14 @@ class Place:
         return np.zeros(len(below), dtype=bool)
 
 
-def place_of(drum: Drum, state: BottomState, *, plate_mm: float = 0.0, fineness: float = 1.0) -> Place:
+def place_of(
+    drum: Drum,
+    state: BottomState,
+    *,
+    plate_mm: float = 0.0,
+    on_table: bool = False,
+    fineness: float = 1.0,
+) -> Place:
     """The surroundings of a drum's air.
 
     Parameters
@@ -99,6 +107,8 @@ def place_of(drum: Drum, state: BottomState, *, plate_mm: float = 0.0, fineness:
         How it is closed below.
     plate_mm : float, optional
         How thick a bottom is that is put in but not joined, in mm.
+    on_table : bool, optional
+        Whether a closed drum stands flat on a large hard table.
     fineness : float, optional
         2 has cells and panels half as long.
     """
@@ -119,7 +129,7 @@ def place_of(drum: Drum, state: BottomState, *, plate_mm: float = 0.0, fineness:
     hang = min(drum.box.root_bar_height_mm, height) if drum.box.root_bar_mm > 0.0 else 0.0
     return Place(
         grid=top_grid(drum, fineness=fineness),
-        shell=shell_of(brick, marks=marks, mirror=state is BottomState.TABLE, fineness=fineness),
+        shell=shell_of(brick, marks=marks, mirror=on_table or state is BottomState.TABLE, fineness=fineness),
         room=Room(
             origin=(in_x0 * MM, in_y0 * MM),
             length=(in_x1 - in_x0) * MM,

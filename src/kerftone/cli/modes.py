@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+
 from kerftone.cli.prediction_words import BOTTOMS, explain, show_modes, show_prediction
 from kerftone.cli.screen import Column, show, show_table
+from kerftone.jobs.other_box import OtherBox, louder_words
 from kerftone.jobs.predict_notes import NotesPredicted, OtherAir, Shifts
 from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins
 
@@ -41,6 +44,7 @@ def show_notes(done: NotesPredicted) -> None:
             f"With the gap round the top {'filled with glue' if filled else 'left open'}, each note moves by:"
         )
         _show_shifts(prediction, done.other_glue)
+    _show_boxes(done.other_boxes)
     if done.other_air is not None:
         _show_air(prediction, done.other_air)
     explain(prediction, stand_ins(done.drum))
@@ -65,6 +69,36 @@ def _show_finished(done: NotesPredicted) -> None:
 def _bottom(prediction: Prediction) -> str:
     words = BOTTOMS[prediction.bottom]
     return f"the box {words}" if words.startswith("open") else words
+
+
+def _show_boxes(tried: Sequence[OtherBox]) -> None:
+    """How loud each note is with other sizes of the box; nothing where that was not asked."""
+    if not tried:
+        return
+    now = tried[0]
+    show("")
+    show(
+        "How loud each note is, and by how many dB louder or softer with another size, roughly solved:",
+        wrap=True,
+    )
+
+    def level(number: int) -> Callable[[OtherBox], str]:
+        def said(one: OtherBox) -> str:
+            if one is now:
+                return f"{one.power_db[number]:.0f}"
+            mark = "*" if number in one.on_breathing else ""
+            return f"{one.power_db[number] - now.power_db[number]:+.0f}{mark}"
+
+        return said
+
+    columns: list[Column[OtherBox]] = [
+        Column("Box", lambda one: one.words),
+        Column("Breathes\nHz", lambda one: f"{one.breathing_hz:.0f}", number=True),
+    ]
+    for number, tongue in enumerate(now.drum.tongues):
+        columns.append(Column(tongue.note, level(number), number=True))
+    show_table(columns, tried)
+    show(f"*: on the breathing. {louder_words(tried)}", wrap=True)
 
 
 def _show_air(prediction: Prediction, air: OtherAir) -> None:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from kerftone.modal.solve import Solution
 
 Bottom = Literal["glued", "loose", "off", "table"]
+On = Literal["free", "table"]
 COLDEST_C, WARMEST_C = -20.0, 60.0
 """Air colder or warmer than this is not asked about: own judgement, what a drum is played in and some more."""
 
@@ -27,9 +28,13 @@ class AirError(KerftoneError):
 
 @dataclass(frozen=True, kw_only=True)
 class AirAsked:
-    """The state of the bottom (None: as in the file) and the warmth of the air."""
+    """The state of the bottom (None: as in the file), what the drum stands on, and the warmth of the air.
+
+    on: "free", in the open as on a stand or in the hands; "table", flat on a large hard table, or on low feet.
+    """
 
     bottom: Bottom | None = None
+    on: On = "free"
     temperature_c: float = 20.0
 
     def state(self, drum: Drum) -> Bottom:
@@ -48,7 +53,12 @@ class AirAsked:
                 'for "off" or "table".',
                 given=self.bottom,
             )
-        return self.bottom or ("off" if drum.bottom is None else "glued")
+        asked = self.bottom or ("off" if drum.bottom is None else "glued")
+        return "table" if asked == "off" and self.on == "table" else asked
+
+    def mirrored(self, drum: Drum) -> bool:
+        """Whether a table throws the sound back up: half of space is left for it."""
+        return self.on == "table" or self.state(drum) == "table"
 
     def wood(self, drum: Drum) -> Drum:
         """The drum as far as its wood moves together: without a bottom that is not glued on."""
@@ -97,6 +107,7 @@ class AirAsked:
             BottomState(self.state(drum)),
             air_at(self.temperature_c),
             plate_mm=0.0 if drum.bottom is None else drum.bottom.thickness_mm,
+            on_table=self.on == "table",
         )
         self.keep(drum, count, shelf, found)
         return found
@@ -118,7 +129,8 @@ class AirAsked:
         shelf.keep_arrays(self._name(drum, count), found.arrays())
 
     def _name(self, drum: Drum, count: int) -> str:
-        return name_of("in air", drum, count, self.state(drum), self.temperature_c)
+        on = () if self.on == "free" else (self.on,)
+        return name_of("in air", drum, count, self.state(drum), self.temperature_c, *on)
 
 
 USUAL_AIR = AirAsked()

@@ -193,7 +193,20 @@ def why(chosen: Chosen) -> str:
         )
     return (
         f"Sizes: {sizes}, {how} on the model. Every note comes out clear, {best.least:.2f} at the least, and can be "
-        f"made so on {best.sure:.0%} of boards such as yours may be."
+        f"made so on {best.sure:.0%} of boards such as yours may be. {breathing_why(drum, best.safe)}"
+    ).strip()
+
+
+def breathing_why(drum: Drum, safe: float) -> str:
+    """How the box keeps off its notes with its breathing, or that it cannot; empty for a box open below."""
+    if drum.bottom is None:
+        return ""
+    high = on_rule(drum.box.height_mm, drum.units)
+    if safe >= CLEAR:
+        return f"Walls {high} high keep the breathing of the box off every note that pushes air."
+    return (
+        f"With walls {high} high every note that pushes air is 8 % off the breathing of the box on {safe:.0%} of "
+        "those boards: notes so near each other leave it no room. Fewer notes would, or ones further apart."
     )
 
 

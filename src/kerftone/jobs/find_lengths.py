@@ -24,6 +24,8 @@ GOOD_CENTS, CLEAR = 1.0, 0.9
 """Off by more, or clear by less, is said."""
 SEEN = 0.01
 """Clarities closer than this print alike."""
+SAFE = 0.9
+"""As `tune/candidate.py` has it: kept off the breathing on fewer boards than this, it is said."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -139,6 +141,7 @@ def fit_record(found: Fit, mend: Mend | None = None) -> dict[str, Any]:
         "clarity_worst": share(found.clarity_worst),
         "clarity_best": share(found.clarity_best),
         "clear_boards_share": share(found.sure),
+        "off_breathing_share": share(found.kept.safe) if found.drum.bottom is not None else None,
         "works_with": None if mend is None else mend.words,
     }
 
@@ -160,7 +163,19 @@ def fit_words(found: Fit, mend: Mend | None) -> list[str]:
         )
     if unclear and mend is not None:
         words.append(f"Tried on the model, every note is clear with {mend.words}.")
-    return [*words, clarity_words(found)]
+    return [*words, clarity_words(found), *breathing_share_words(found)]
+
+
+def breathing_share_words(found: Fit) -> list[str]:
+    """On how many boards a note lies on the breathing of the box, where that is more than one in ten."""
+    safe = found.kept.safe
+    if found.drum.bottom is None or safe >= SAFE:
+        return []
+    return [
+        f"Not had: only on {safe:.0%} of boards such as yours may be do all notes that push air keep 8 % off the "
+        "breathing of the box. Another height of the walls helps most, after that a tapped board, for then it is "
+        "known where the box breathes."
+    ]
 
 
 def clarity_words(found: Fit) -> str:

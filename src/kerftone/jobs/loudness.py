@@ -2,23 +2,33 @@
 
 from __future__ import annotations
 
+import math
+from statistics import median
+from typing import TYPE_CHECKING
+
+from kerftone.drum.outline import outline
 from kerftone.jobs.prediction import Prediction, TonguePrediction
+from kerftone.jobs.shaken_places import STROKE_M_S
 from kerftone.shop.measure import measure_of
 
-NEAR = 0.08
-"""Nearer to the breathing than this share a note is loud, sooner gone and not sure: with finite elements of wood and
-air one 9 % off had a Q of 500, one on it 64."""
-AFFECTED_Q = 1000.0
-"""A note that loses less than this to sound hardly pushes any air in all, and lies near the breathing unharmed: the
-wood alone leaves a tenth of it. Own judgement."""
+if TYPE_CHECKING:
+    from kerftone.tune.box_air import Height
+
 CLEAR = 0.10
-"""So far off it a changed box is to take it: a little more than NEAR."""
+"""So far off it a changed box is to take it: a little more than what counts as near."""
 UNEVEN_DB = 10.0
 """Notes that differ by more are said to: one is heard twice as loud. Own judgement."""
+WORTH_DB, MOST_DB = 3.0, 12.0
+"""So much is worth striking elsewhere; more would bring out the tones above the note. Own judgement."""
+BOARDS = 16
+"""Of so many boards of other wood is told on how many a box keeps off its notes: as in `fit`."""
 
 
 def loudness_words(prediction: Prediction) -> str:
-    """How loud the loudest note is against the quietest, for the same blow; empty in vacuo or when they are even."""
+    """How loud the loudest note is against the quietest, for the same blow, and what evens it.
+
+    Empty in vacuo or when they are even.
+    """
     told = [(one.in_air.power_db, one) for one in prediction.tongues if one.in_air is not None]
     if not told:
         return ""
@@ -29,7 +39,69 @@ def loudness_words(prediction: Prediction) -> str:
     found = prediction.in_air
     if found is not None and found.breathing_hz is not None and quiet.heard.hz < 0.8 * found.breathing_hz:
         words += " A higher box, or a narrower saw cut, breathes lower and lifts the low notes."
-    return words
+    words += _softer_ball(prediction, quiet, loud)
+    middle = median(level for level, _ in told)
+    softer = [_softer(prediction, one, min(level - middle, MOST_DB)) for level, one in told]
+    places = ", ".join(place for place in softer if place)
+    return words + (f" Struck further from its tip a tongue is softer: {places}." if places else "")
+
+
+def _softer_ball(prediction: Prediction, quiet: TonguePrediction, loud: TonguePrediction) -> str:
+    """How much of the step a softer ball takes off, since it gives high notes less; empty where that is little."""
+    from kerftone.shop.checks import pulse_db
+    from kerftone.sound.mallet import HARD_RUBBER, SOFT_RUBBER, rigid_contact_ms
+
+    pushes = []
+    for mallet in (HARD_RUBBER, SOFT_RUBBER):
+        touch = rigid_contact_ms(mallet, prediction.drum.top, speed_m_s=STROKE_M_S)
+        levels = [pulse_db(hz=one.heard.hz, contact_ms=touch) for one in (loud, quiet)]
+        pushes.append(levels[0] - levels[1])
+    less = pushes[0] - pushes[1]
+    if less < WORTH_DB:
+        return ""
+    return f" A ball of soft rubber in place of hard takes {min(less, MOST_DB):.0f} dB of that."
+
+
+def _softer(prediction: Prediction, one: TonguePrediction, by_db: float) -> str:
+    """Where to strike a loud tongue so that its note is so much softer; empty where it need not be or cannot."""
+    if by_db < WORTH_DB:
+        return ""
+    away = strike_from_tip_mm(prediction, one, by_db)
+    if away is None:
+        return ""
+    said = measure_of(prediction.drum)(round(away) if prediction.drum.units == "mm" else away)
+    return f"{_name(one)} {said} from it, by {by_db:.0f} dB"
+
+
+def strike_from_tip_mm(prediction: Prediction, one: TonguePrediction, by_db: float) -> float | None:
+    """How far from its tip, on its centre line, a tongue's note is softer by so much for the same blow.
+
+    From how its own mode lifts the wood there; None where no place on it is so soft, or no shapes are known.
+
+    Parameters
+    ----------
+    prediction : Prediction
+        The drum, with the view of its modes.
+    one : TonguePrediction
+        Which tongue.
+    by_db : float
+        How much softer than at its usual place, in dB.
+    """
+    view = prediction.modes.view
+    if view is None:
+        return None
+    import numpy as np
+    from scipy.interpolate import LinearNDInterpolator
+
+    number = one.heard.number
+    drawn = outline(prediction.drum)
+    x, y = drawn.strike_points[number]
+    low, _, high, _ = drawn.tongues[number].bounds
+    tip, root = (high, low) if one.tongue.side == "left" else (low, high)
+    along = np.linspace(x, root, 80)
+    lift = LinearNDInterpolator(view.points_mm, view.lift[:, one.heard.mode])(along, np.full(80, y))
+    softer = 20.0 * np.log10(np.maximum(abs(lift), 1e-12) / max(abs(float(lift[0])), 1e-12)) <= -by_db
+    return abs(float(along[int(softer.argmax())]) - tip) if softer.any() else None
 
 
 def breathing_words(prediction: Prediction) -> str:
@@ -43,20 +115,49 @@ def breathing_words(prediction: Prediction) -> str:
     near = [one for one in prediction.tongues if _lies_on(one, breathing)]
     if not near:
         return words
-    worst = min(near, key=lambda one: abs(one.heard.hz / breathing - 1.0))
     names = ", ".join(_name(one) for one in near)
-    height = prediction.drum.box.height_mm
-    heights = [height * (breathing * (1.0 + way * CLEAR) / worst.heard.hz) ** 2 for way in (1.0, -1.0)]
-    nearest = min(heights, key=lambda mm: abs(mm - height))
-    now, then = (measure_of(prediction.drum)(mm) for mm in (height, nearest))
+    return f"{words} On it, and so loud, sooner gone and not sure: {names}. {_off_it(prediction, near, breathing)}"
+
+
+def _off_it(prediction: Prediction, near: list[TonguePrediction], breathing: float) -> str:
+    """Which height of the box keeps all notes off its breathing, as tried on the model."""
+    from kerftone.tune.boards import drawn_boards
+    from kerftone.tune.box_air import clear_height
+
+    drum = prediction.drum
+    found = clear_height(drum, drawn_boards(drum, BOARDS)) if prediction.bottom == "glued" else None
+    if found is not None:
+        return height_words(prediction, found)
+    worst = min(near, key=lambda one: abs(one.heard.hz / breathing - 1.0))
+    now = drum.box.height_mm
+    heights = [now * (breathing * (1.0 + way * CLEAR) / worst.heard.hz) ** 2 for way in (1.0, -1.0)]
+    said = measure_of(drum)
     return (
-        f"{words} On it, and so loud, sooner gone and not sure: {names}. A box about {then} high instead of {now} "
-        f"would take {_name(worst)} off it; find the lengths anew after that."
+        f"A box about {said(min(heights, key=lambda mm: abs(mm - now)))} high instead of {said(now)} would take "
+        f"{_name(worst)} off it; find the lengths anew after that."
+    )
+
+
+def height_words(prediction: Prediction, found: Height) -> str:
+    """What a height of the box does for the breathing, and on how many boards, in words."""
+    drum, said = prediction.drum, measure_of(prediction.drum)
+    nearest = f"{_name(prediction.tongues[found.nearest])} nearest, {100.0 * found.apart:.0f} % off"
+    boards = f"on {found.safe:.0%} of boards such as yours may be no note is nearer than 8 %"
+    if math.isclose(found.mm, drum.box.height_mm):
+        return (
+            f"No other height of the walls keeps the notes further off ({nearest}; {boards}): other places may, "
+            "where a note there pushes less air, or one note fewer."
+        )
+    return (
+        f"Walls {said(found.mm)} high instead of {said(drum.box.height_mm)} would breathe at "
+        f"{found.breathing_hz:.0f} Hz ({nearest}; {boards}); find the lengths anew after that."
     )
 
 
 def _lies_on(one: TonguePrediction, breathing_hz: float) -> bool:
     """Whether a note, as cut or once tuned, is near the breathing and touched by it."""
+    from kerftone.air.breathing import AFFECTED_Q, NEAR
+
     told = one.in_air
     apart = min(abs(hz / breathing_hz - 1.0) for hz in (one.heard.hz, one.target_hz))
     return told is not None and told.radiation_q < AFFECTED_Q and apart < NEAR

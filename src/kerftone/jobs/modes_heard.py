@@ -9,6 +9,7 @@ from kerftone.jobs.prediction import Prediction
 
 if TYPE_CHECKING:
     from kerftone.modal.result import Modes
+    from kerftone.sound.air import Air
 
 KNOCK_MODES = 64
 """So many motions of the drum are heard: to some 3 kHz on a drum of six tongues. The first twenty end about 1 kHz,
@@ -21,7 +22,18 @@ def modes_heard(prediction: Prediction) -> Modes:
     from kerftone.sound.radiated import radiated
 
     air = prediction.in_air
-    return prediction.modes if air is None else radiated(air.modes, air.q)
+    return prediction.modes if air is None else radiated(air.modes, air.q, air_of(prediction))
+
+
+def air_of(prediction: Prediction) -> Air:
+    """The air between drum and listener: as warm as was asked, and half of space above a table."""
+    from kerftone.sound.air import FREE_SPACE_SR, ON_TABLE_SR, Air
+
+    asked = prediction.air
+    if asked is None:
+        return Air()
+    angle = ON_TABLE_SR if asked.mirrored(prediction.drum) else FREE_SPACE_SR
+    return Air(temperature_c=asked.temperature_c, solid_angle_sr=angle)
 
 
 def modes_played(prediction: Prediction) -> Modes:

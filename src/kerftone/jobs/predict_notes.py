@@ -18,6 +18,7 @@ from kerftone.drum.file import read_drum
 from kerftone.drum.season import in_air
 from kerftone.errors import KerftoneError
 from kerftone.jobs.air_asked import USUAL_AIR, AirAsked
+from kerftone.jobs.other_box import OtherBox, other_boxes
 from kerftone.jobs.other_glue import glue_shifts_of
 from kerftone.jobs.paths import drum_path
 from kerftone.jobs.prediction import LISTED, Prediction, predict
@@ -38,6 +39,7 @@ class NotesRequest:
     damp that has long been (None: not asked), and how warm, which says how damp wood becomes.
 
     other_glue: tell too how far each note moves if the gap round a top on a ledge is filled with glue, or left open.
+    louder: try other heights of the box and saw cuts for how loud its notes are.
     """
 
     drum: Path
@@ -47,6 +49,7 @@ class NotesRequest:
     temperature_c: float = 20.0
     air: AirAsked | None = USUAL_AIR
     other_glue: bool = False
+    louder: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,6 +80,7 @@ class NotesPredicted:
     other_air: OtherAir | None
     finished: Prediction | None = None
     other_glue: Shifts | None = None
+    other_boxes: tuple[OtherBox, ...] = ()
 
     @property
     def tune_to_hz(self) -> tuple[float, ...] | None:
@@ -101,6 +105,8 @@ class NotesPredicted:
         if self.other_glue is not None:
             _add_shifts(whole, "other_glue_cents", self.other_glue)
             whole["glued"] = self.drum.box.glued
+        if self.other_boxes:
+            whole["other_boxes"] = [one.document() for one in self.other_boxes]
         if self.other_air is not None:
             _add_shifts(whole, "air_shift_cents", self.other_air.shifts)
             whole["air"] = whole.get("air", {}) | {
@@ -167,6 +173,7 @@ def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
         other_air=other_air,
         finished=finished,
         other_glue=other_glue,
+        other_boxes=other_boxes(asked, progress) if request.louder else (),
     )
 
 

@@ -116,6 +116,7 @@ class Prediction:
             "breathing_hz": None if hz is None else round(hz, 3),
             "breathing_q": None if q is None else round(q, 2),
             "temperature_c": self.air.temperature_c,
+            **({} if self.air.on == "free" else {"on": self.air.on}),
         }
 
 

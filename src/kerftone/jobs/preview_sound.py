@@ -10,7 +10,7 @@ from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.files import atomic_write
 from kerftone.jobs.air_asked import USUAL_AIR, AirAsked
-from kerftone.jobs.modes_heard import KNOCK_MODES, modes_heard
+from kerftone.jobs.modes_heard import KNOCK_MODES, air_of, modes_heard
 from kerftone.jobs.paths import check_target, drum_path
 from kerftone.jobs.prediction import Prediction, predict
 from kerftone.jobs.progress import Progress, job
@@ -122,8 +122,10 @@ def preview_of(prediction: Prediction, mallet: Mallet | None = None, modes: Mode
         What is heard of each mode; without it what the air carries.
     """
     from kerftone.sound.mallet import HARD_RUBBER
-    from kerftone.sound.render import render
+    from kerftone.sound.render import PreviewOptions, render
 
     order = sorted(range(len(prediction.tongues)), key=lambda number: prediction.tongues[number].heard.hz)
-    heard = modes_heard(prediction) if modes is None else modes
-    return render(heard, prediction.drum.top, mallet=mallet or HARD_RUBBER, order=order)
+    heard, options = modes, PreviewOptions()
+    if heard is None:
+        heard, options = modes_heard(prediction), PreviewOptions(air=air_of(prediction))
+    return render(heard, prediction.drum.top, mallet=mallet or HARD_RUBBER, order=order, options=options)

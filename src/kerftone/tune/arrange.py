@@ -21,8 +21,10 @@ from threadpoolctl import threadpool_limits
 
 from kerftone.drum.design import Side
 from kerftone.modal.notes import HEARD_TO, share_heard, weights
-from kerftone.modal.result import Array
+from kerftone.modal.result import Array, Modes
 from kerftone.modal.search import Board, Place, SearchModel
+from kerftone.tune.box_air import BoxAir, longer_by
+from kerftone.tune.candidate import CLEAR, Candidate
 from kerftone.tune.newton import Tuned, tuned
 
 OUTRIGHT = 8
@@ -36,8 +38,6 @@ LEAST_GAP = 0.002
 """Two notes nearer than this share of their eigenvalue count as so near."""
 MARGIN = (0.975, 1.025)
 """A good arrangement stays clear with the frame so many times as stiff: its tones some 20 cents lower or higher."""
-CLEAR = 0.9
-"""A note this clear sounds as one tone."""
 UNREACHED_MM = 10_000.0
 """Stands for the length of a tongue for which the table has none."""
 MOST_TRIED, MOST_OF_ALL, MOST_PATIENT, ENOUGH, FINALISTS = 200, 320, 12, 8, 4
@@ -114,41 +114,15 @@ def unclear(alone: Alone, chosen: NDArray[np.intp]) -> Array:
 class Task:
     """What is to be arranged. room_mm: for the tongues of one row together, kerf left out; spare_mm: how much more
     (by row) where their own ends reach into each other. fixed: the places that
-    are the maker's, None where a note's place is free. guess: a first length (mm) for a pitch."""
+    are the maker's, None where a note's place is free. guess: a first length (mm) for a pitch. air: the breathing of
+    the box; None where it is open below, or no matter."""
 
     aims_hz: tuple[float, ...]
     fixed: tuple[Place | None, ...]
     room_mm: float
     guess: Callable[[float], float]
     spare_mm: Mapping[int, float] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Candidate:
-    """An arrangement in tune on the model. clarity (t,): each note's share of all that a blow on its tongue sounds
-    below its first overtone. sure: the share of the boards tried on which every note comes out clear."""
-
-    tuned: Tuned
-    clarity: Array
-    fits: bool
-    sure: float = math.nan
-
-    @property
-    def least(self) -> float:
-        """The clarity of the least clear note; 0 where the notes are not reached."""
-        return float(self.clarity.min()) if self.tuned.settled else 0.0
-
-    @property
-    def merit(self) -> tuple[float, ...]:
-        """What is to be large: that it fits, sounds, is clear, and is so on most boards."""
-        sure = 0.0 if math.isnan(self.sure) else self.sure
-        return (
-            float(self.fits),
-            float(self.tuned.settled),
-            float(min(self.least, CLEAR) >= CLEAR),
-            sure,
-            self.least,
-        )
+    air: BoxAir | None = None
 
 
 def arrangements(task: Task, found: Alone) -> NDArray[np.intp]:
@@ -280,11 +254,36 @@ def judged(
         Whether to take the slow way where the quick one fails.
     """
     found = tuned(model, places, task.aims_hz, start_mm, patient=patient)
-    clarity = clear_shares(model, task.aims_hz, found) if found.settled else np.zeros(len(places))
     rows: dict[int, float] = {}
     for (row, _), mm in zip(places, found.lengths_mm, strict=True):
         rows[row] = rows.get(row, -task.spare_mm.get(row, 0.0)) + mm
-    return Candidate(tuned=found, clarity=clarity, fits=max(rows.values()) <= task.room_mm + 1e-6)
+    one = Candidate(
+        tuned=found,
+        clarity=np.zeros(len(places)),
+        fits=max(rows.values()) <= task.room_mm + 1e-6,
+    )
+    return _heard(model, task, one) if found.settled else one
+
+
+def _heard(model: SearchModel, task: Task, one: Candidate) -> Candidate:
+    """The same with how clear and how loud its notes are, and whether they keep off the breathing."""
+    modes, own = _read(model, task.aims_hz, one.tuned)
+    clear = replace(one, clarity=_clarity(modes, own))
+    if task.air is None:
+        return clear
+    lift, volume = modes.strike[np.arange(len(own)), own], modes.volume[own]
+    return replace(clear, power_db=task.air.power_db(lift, volume), safe=task.air.safe(volume))
+
+
+def _read(model: SearchModel, aims_hz: Sequence[float], found: Tuned) -> tuple[Modes, NDArray[np.intp]]:
+    """The modes of the drum with these lengths, and which is each tongue's note."""
+    modes = model.read(model.fitted(found.places, found.lengths_mm), HEARD_TO * max(aims_hz))
+    return modes, np.array([int(np.argmin(abs(np.log(modes.hz / hz)))) for hz in aims_hz])
+
+
+def _clarity(modes: Modes, own: NDArray[np.intp]) -> Array:
+    pairs = zip(weights(modes), own, strict=True)
+    return np.array([share_heard(row, modes.hz, int(mode)) for row, mode in pairs])
 
 
 def clear_shares(model: SearchModel, aims_hz: Sequence[float], found: Tuned) -> Array:
@@ -299,12 +298,7 @@ def clear_shares(model: SearchModel, aims_hz: Sequence[float], found: Tuned) -> 
     found : Tuned
         The lengths at which they sound.
     """
-    modes = model.read(model.fitted(found.places, found.lengths_mm), HEARD_TO * max(aims_hz))
-    heard = weights(modes)
-    shares = []
-    for row, hz in zip(heard, aims_hz, strict=True):
-        shares.append(share_heard(row, modes.hz, int(np.argmin(abs(np.log(modes.hz / hz))))))
-    return np.array(shares)
+    return _clarity(*_read(model, aims_hz, found))
 
 
 def sureness(model: SearchModel, task: Task, candidate: Candidate, boards: Sequence[Board]) -> float:
@@ -323,9 +317,8 @@ def sureness(model: SearchModel, task: Task, candidate: Candidate, boards: Seque
     """
     good = 0
     for board in boards:
-        longer_by = (board.stiffness.get("top", 1.0) / board.density.get("top", 1.0)) ** 0.25
-        start = [longer_by * mm for mm in candidate.tuned.lengths_mm]
-        again = judged(model.with_board(board), task, candidate.tuned.places, start)
+        start = [longer_by(board) * mm for mm in candidate.tuned.lengths_mm]
+        again = judged(model.with_board(board), replace(task, air=None), candidate.tuned.places, start)
         good += again.tuned.settled and again.least >= CLEAR
     return good / len(boards)
 

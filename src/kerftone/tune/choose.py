@@ -12,7 +12,7 @@ Held by tests/tune/test_choose.py; how often it ends well is measured by benchma
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kerftone.drum.design import Drum, Units
 from kerftone.errors import KerftoneError, NoteError
@@ -21,14 +21,14 @@ from kerftone.modal.plan import Fineness
 from kerftone.modal.search import search_model
 from kerftone.modal.solve import solve
 from kerftone.modal.threads import worker_processes
-from kerftone.tune.arrange import CLEAR, Candidate, arranged
+from kerftone.tune.arrange import arranged
 from kerftone.tune.before_search import aims_hz, reach_mm, started_drum, task_for
 from kerftone.tune.begin import NO_WISHES, USUAL, Sizes, Wishes, first_drum
 from kerftone.tune.boards import drawn_boards
+from kerftone.tune.box_air import box_air, clear_height
+from kerftone.tune.candidate import CLEAR, SURE, Candidate
 from kerftone.tune.fit import BOARDS, looked
 
-SURE = 0.9
-"""A design clear on this share of them is not bettered further."""
 MOST_TRIED = 4
 """So many sizes are tried at most where one of them lets every note come out clear; else all of them."""
 MOST_HELD = 3
@@ -83,8 +83,19 @@ class Chosen:
 def tried(drum: Drum, *, boards: int = BOARDS) -> Trial:
     """This drum's best arrangement, and on how many boards of other wood it is clear. Raises OutlineError."""
     aims = aims_hz(drum)
-    model = search_model(solve(started_drum(drum, aims), fineness=ROUGH), reach_mm(drum, aims))
-    return Trial(drum=drum, best=arranged(model, task_for(drum, aims), drawn_boards(drum, boards))[0])
+    started, others = started_drum(drum, aims), drawn_boards(drum, boards)
+    model = search_model(solve(started, fineness=ROUGH), reach_mm(drum, aims))
+    task = replace(task_for(drum, aims), air=box_air(started, others))
+    return Trial(drum=drum, best=arranged(model, task, others)[0])
+
+
+def off_the_breathing(drum: Drum) -> Drum:
+    """The same drum in a box of such a height that its notes keep off its breathing, as far as that can be had."""
+    found = clear_height(started_drum(drum, aims_hz(drum)), drawn_boards(drum, BOARDS))
+    if found is None or found.mm == drum.box.height_mm:
+        return drum
+    bar = min(drum.box.root_bar_height_mm, found.mm)
+    return replace(drum, box=replace(drum.box, height_mm=found.mm, root_bar_height_mm=bar))
 
 
 def drums_on_paper(
@@ -160,7 +171,8 @@ def chosen_drum(
             break
         now = drums[begin : begin + batch]
         progress(f"Trying sizes {begin + 1} to {begin + len(now)} of {len(drums)} on the model.")
-        for outcome in side_by_side(_outcome, now):
+        look = _outcome if wishes.box_height_mm is not None else _outcome_of_free_height
+        for outcome in side_by_side(look, now):
             if isinstance(outcome, Trial):
                 trials.append(outcome)
             else:
@@ -171,8 +183,8 @@ def chosen_drum(
         assert refusal is not None
         raise refusal
     progress("Looking at the best with finer elements.")
-    # Of good ones the first, which takes the least wood.
-    good = [trial for trial in trials if trial.good]
+    # Of good ones the first, which takes the least wood, unless another keeps further off the breathing.
+    good = sorted((t for t in trials if t.good), key=lambda trial: -min(trial.best.safe, SURE))
     others = sorted((t for t in trials if not t.good), key=lambda trial: trial.merit, reverse=True)
     best = _held([*good, *others])
     return Chosen(drum=best.drum, trials=tuple(trials))
@@ -198,6 +210,11 @@ def _outcome(drum: Drum) -> Trial | KerftoneError:
         return tried(drum)
     except KerftoneError as error:
         return error
+
+
+def _outcome_of_free_height(drum: Drum) -> Trial | KerftoneError:
+    """The same where the height of the box is the program's to choose."""
+    return _outcome(off_the_breathing(drum))
 
 
 def in_order(units: Units, notes: int, *, slim: bool) -> list[Sizes]:

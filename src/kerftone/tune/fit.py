@@ -30,7 +30,7 @@ from kerftone.modal.search import Place, SearchModel, search_model
 from kerftone.modal.solve import Solution, solve
 from kerftone.modal.threads import load_ahead, solver_threads
 from kerftone.pitch import sharpened
-from kerftone.tune.arrange import CLEAR, Candidate, Task, arranged, judged
+from kerftone.tune.arrange import Task, arranged, judged
 from kerftone.tune.before_search import (
     aims_hz,
     placed_drum,
@@ -40,6 +40,8 @@ from kerftone.tune.before_search import (
     without_lengths,
 )
 from kerftone.tune.boards import drawn_boards
+from kerftone.tune.box_air import box_air
+from kerftone.tune.candidate import CLEAR, Candidate
 from kerftone.tune.newton import Tuned
 from kerftone.tune.reach import OutOfReach, explain_crowding, refuse_twins
 
@@ -162,8 +164,9 @@ def looked(drum: Drum, solution: Solution | None = None) -> Look:
     model = search_model(solution, reach_mm(drum, aims))
     stays = [tongue.row is not None for tongue in drum.tongues]
     shift = _defects(model, solution, aims, stays) + _expected_air(solution, aims)
-    task = replace(task_for(drum, aims), aims_hz=_shifted(aims, shift))
-    return Look(model=model, shift=shift, tried=tuple(arranged(model, task, drawn_boards(drum, BOARDS))))
+    boards, own = drawn_boards(drum, BOARDS), task_for(drum, aims)
+    task = replace(own, aims_hz=_shifted(aims, shift), air=box_air(solution.drum, boards))
+    return Look(model=model, shift=shift, tried=tuple(arranged(model, task, boards)))
 
 
 @dataclass(frozen=True)

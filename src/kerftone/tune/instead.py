@@ -17,9 +17,9 @@ from kerftone.drum.design import Drum, Units
 from kerftone.errors import Behind, NoteError
 from kerftone.modal.crew import side_by_side
 from kerftone.pitch import equal_hz, note_name, note_number
-from kerftone.tune.arrange import CLEAR
 from kerftone.tune.before_search import aims_hz
 from kerftone.tune.begin import LONGEST_MM, NO_WISHES, USUAL, DoesNotFit, Sizes, Wishes, first_drum
+from kerftone.tune.candidate import CLEAR
 from kerftone.tune.choose import Chosen, chosen_drum, drums_on_paper, in_order
 from kerftone.tune.mend import THINNEST_MM, least_clarity
 from kerftone.tune.reach import OutOfReach, refuse_twins

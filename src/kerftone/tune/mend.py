@@ -21,9 +21,9 @@ from kerftone.errors import KerftoneError
 from kerftone.modal.crew import side_by_side
 from kerftone.modal.threads import worker_processes
 from kerftone.pitch import equal_hz, note_name, note_number
-from kerftone.tune.arrange import CLEAR
 from kerftone.tune.before_search import aims_hz
 from kerftone.tune.begin import USUAL, Wishes, first_drum
+from kerftone.tune.candidate import CLEAR
 from kerftone.tune.choose import in_order, tried
 from kerftone.tune.fit import Fit, fit
 from kerftone.tune.reach import OutOfReach
