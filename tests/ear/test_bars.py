@@ -77,3 +77,12 @@ def test_the_stated_spread_is_honest_and_the_decay_is_right(bank: Bank) -> None:
 def test_bars_that_glide_are_still_read_within_their_own_unrest(bank: Bank) -> None:
     listed = truths(tier="B")
     assert off_cents(bank, listed, hint=False).max() < 12.0
+
+
+def test_no_clean_bar_seems_to_buzz(bank: Bank) -> None:
+    """A false alarm in a hundred at most: of these, none; nor where they drown in a workshop's noise."""
+    clean = [heard(bank, truth, hint=False) for truth in truths()]
+    noisy = [heard(bank, truth, noise="workshop", snr_db=10.0, hint=True) for truth in truths(tier="A")]
+    alarms = [one for one in (*clean, *noisy) if one.buzz is not None]
+    assert len(clean) + len(noisy) > 60
+    assert len(alarms) <= 0.01 * (len(clean) + len(noisy))

@@ -11,7 +11,7 @@ from kerftone.errors import KerftoneError, RecordingError
 from kerftone.jobs.expected_taps import TapsRequest
 from kerftone.jobs.hear_taps import hear_taps
 from kerftone.jobs.recording_heard import RecordingHeard
-from kerftone.jobs.strike_words import StrikeTold, doubts_lettered, strikes_told, taps_told
+from kerftone.jobs.strike_words import StrikeTold, buzz_words, doubts_lettered, strikes_told, taps_told
 
 TONGUE: Column[StrikeTold] = Column("Tongue", lambda one: one.tongue)
 TIME: Column[StrikeTold] = Column("Time\ns", lambda one: one.time_s, number=True)
@@ -72,5 +72,7 @@ def show_recording(recording: RecordingHeard) -> None:
         show("")
     for words, letter in doubts.items():
         show(f"{letter}  {words}")
+    for words in buzz_words(recording):
+        show(words, wrap=True)
     for remark in recording.remarks:
         say(remark, wrap=True)

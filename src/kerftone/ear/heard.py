@@ -24,6 +24,19 @@ class Partial:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Buzz:
+    """Something loose that sounds with each swing of a tone.
+
+    bands_hz: from where to where it is heard. below_db: how far under the tone it is, in dB, negative. locked: how
+    much the loudest band swings with the note, 1 and more being all of it.
+    """
+
+    bands_hz: tuple[float, float]
+    below_db: float
+    locked: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class Strike:
     """One tap: when, what pitch, how sure, how long it rings.
 
@@ -32,7 +45,8 @@ class Strike:
     drift_cents: how far the pitch moves while it rings, end against beginning, positive when it rises; 0
     where that cannot be told from nothing. t60_s: decay of the fundamental; nan where not measured.
     loudness_db: peak against full scale, 0 or less. partials: strongest first, the fundamental among them.
-    doubt: sentences that say what may be wrong with this reading; empty when nothing is known to be.
+    doubt: sentences that say what may be wrong with this reading; empty when nothing is known to be. buzz: what
+    buzzes with it; None where nothing is heard to.
     """
 
     t_s: float
@@ -43,6 +57,7 @@ class Strike:
     loudness_db: float
     partials: tuple[Partial, ...]
     doubt: tuple[str, ...]
+    buzz: Buzz | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -23,6 +23,7 @@ from kerftone.ear.background import Background
 from kerftone.ear.heard import Partial, Strike
 from kerftone.ear.struck import Struck
 from kerftone.ear.tone import Tone, fit_tone
+from kerftone.ear.tone_buzz import buzz_of
 from kerftone.ear.where import Where
 
 Array = NDArray[np.float64]
@@ -115,6 +116,7 @@ def read_strike(where: Where, tones: list[Struck], chosen: Struck | None, ground
         loudness_db=loudness,
         partials=partials,
         doubt=_doubts(where, chosen, tones, pitch, ground),
+        buzz=buzz_of(where.samples[where.blow : where.end], where.sample_rate, tone.hz),
     )
 
 

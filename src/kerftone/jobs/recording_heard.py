@@ -89,9 +89,13 @@ def named(hz: float, aim: Aim | None, reference_hz: float) -> tuple[str, float]:
 
 
 def _record(placed: PlacedStrike, reference_hz: float) -> dict[str, Any]:
-    strike = placed.strike
+    strike, buzz = placed.strike, placed.strike.buzz
     note, off = placed.named(reference_hz) or (None, math.nan)
-    return {
+    buzzes = {}
+    if buzz is not None:
+        low, high = buzz.bands_hz
+        buzzes = {"buzz": {"from_hz": round(low), "to_hz": round(high), "below_db": _round(buzz.below_db, 1)}}
+    return buzzes | {
         "t_s": _round(strike.t_s, 4),
         "hz": _round(strike.hz, 4),
         "plus_minus_cents": _round(strike.plus_minus_cents, 3),

@@ -66,6 +66,26 @@ def strikes_told(recording: RecordingHeard) -> list[StrikeTold]:
     return found
 
 
+def buzz_words(recording: RecordingHeard) -> list[str]:
+    """What buzzes with which notes, the loudest first, and what to look at; nothing where nothing does."""
+    heard = [one for one in recording.strikes if one.strike.buzz is not None]
+    if not heard:
+        return []
+    names: dict[str, float] = {}
+    for one in heard:
+        assert one.strike.buzz is not None
+        note, _ = named(one.strike.hz, one.aim, recording.reference_hz)
+        name = note if one.aim is None else f"{note} ({one.aim.place})"
+        names[name] = max(names.get(name, -math.inf), one.strike.buzz.below_db)
+    told = ", ".join(
+        f"{name} ({-db:.0f} dB under it)" for name, db in sorted(names.items(), key=lambda pair: -pair[1])
+    )
+    return [
+        f"Something buzzes with {told}: noise comes with each swing of the tone. Look for what is loose: feet, a "
+        "bottom that is only laid in, wires, a nut, a crack."
+    ]
+
+
 def taps_told(recording: RecordingHeard) -> list[StrikeTold]:
     """The taps of each tongue together; none where every tongue was tapped once."""
     groups = recording.grouped()
