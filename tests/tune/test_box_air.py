@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from kerftone.air.breathing import NEAR, breathing_of
+from kerftone.air.breathing import breathing_of
+from kerftone.air.near_breathing import NEAR
 from kerftone.drum.file import parse_drum
 from kerftone.modal.search import Board
 from kerftone.tune.box_air import box_air, clear_height, longer_by

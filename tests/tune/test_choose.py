@@ -9,7 +9,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from kerftone.air.breathing import NEAR, breathing_of
+from kerftone.air.breathing import breathing_of
+from kerftone.air.near_breathing import NEAR
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.errors import KerftoneError, OutlineError, SpeciesError

@@ -18,18 +18,13 @@ from numpy.typing import NDArray
 
 from kerftone.air.coupled import coupled
 from kerftone.air.medium import Medium, air_at
+from kerftone.air.near_breathing import AFFECTED_Q, NEAR
 from kerftone.air.place import BottomState, Place, place_of
 from kerftone.air.poles import poles
 from kerftone.air.wood import still
 from kerftone.drum.design import Drum
 
 Array = NDArray[np.floating[Any]]
-NEAR = 0.08
-"""Nearer to the breathing than this share a note is loud, sooner gone and not sure: with finite elements of wood and
-air one 9 % off had a Q of 500, one on it 64."""
-AFFECTED_Q = 1000.0
-"""A note that loses less than this to sound hardly pushes any air in all, and lies near the breathing unharmed: the
-wood alone leaves a tenth of it. Own judgement."""
 FIRST_GUESS_HZ, UP_TO_HZ = 300.0, 1600.0
 """Where the breathing is looked for first, and to where: that of 5 litres with short slots is below 900 Hz."""
 QUIETEST = 1e-12

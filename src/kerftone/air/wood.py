@@ -7,7 +7,7 @@ kg^-1/2), positive into the air they push.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
@@ -18,9 +18,9 @@ from kerftone.air.place import Place
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
 from kerftone.drum.seat import inside_mm
-from kerftone.modal.band import in_band
-from kerftone.modal.plan import floor_at
-from kerftone.modal.surface import Motions
+
+if TYPE_CHECKING:
+    from kerftone.modal.surface import Motions
 
 Array = NDArray[np.floating[Any]]
 SKIN_MM = 0.02
@@ -50,6 +50,9 @@ class Pushed:
 
 def pushed(motions: Motions, place: Place) -> Pushed:
     """What every motion of a solved drum pushes. Held by tests/air/test_wood.py."""
+    from kerftone.modal.band import in_band  # still wood is asked about without the solver
+    from kerftone.modal.plan import floor_at
+
     solution = motions.solution
     drum, grid = solution.drum, place.grid
     tops, shares = _wood_points(drum, grid)

@@ -120,7 +120,11 @@ def sounds(hz: float, predicted: TonguePrediction, drum: Drum) -> str:
 def _columns(prediction: Prediction) -> list[Column[TonguePrediction]]:
     """The columns of the notes; where no air carries the sound, no note is louder than another."""
     drum, measure = prediction.drum, measure_of(prediction.drum)
+    unit = f" {drum.units}"
     powers = [one.in_air.power_db for one in prediction.tongues if one.in_air is not None]
+
+    def length(one: TonguePrediction) -> str:
+        return measure.sawn(one.tongue.length_mm or 0.0).replace(unit, "", 1)
 
     def loud(one: TonguePrediction) -> str:
         return "" if one.in_air is None else f"{one.in_air.power_db - max(powers):.0f}"
@@ -128,7 +132,7 @@ def _columns(prediction: Prediction) -> list[Column[TonguePrediction]]:
     return [
         PLACE,
         NOTE,
-        Column("Length", lambda one: measure.sawn(one.tongue.length_mm or 0.0), number=True),
+        Column(f"Length\n{drum.units}", length, number=True),
         Column("Sounds", lambda one: sounds(one.heard.hz, one, drum), number=True),
         Column("Hz", lambda one: f"{one.heard.hz:.1f}", number=True),
         Column("Cents\noff", lambda one: f"{one.cents_from_target:+.1f}", number=True),

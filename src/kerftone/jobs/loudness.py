@@ -20,8 +20,6 @@ UNEVEN_DB = 10.0
 """Notes that differ by more are said to: one is heard twice as loud. Own judgement."""
 WORTH_DB, MOST_DB = 3.0, 12.0
 """So much is worth striking elsewhere; more would bring out the tones above the note. Own judgement."""
-BOARDS = 16
-"""Of so many boards of other wood is told on how many a box keeps off its notes: as in `fit`."""
 
 
 def loudness_words(prediction: Prediction) -> str:
@@ -121,11 +119,10 @@ def breathing_words(prediction: Prediction) -> str:
 
 def _off_it(prediction: Prediction, near: list[TonguePrediction], breathing: float) -> str:
     """Which height of the box keeps all notes off its breathing, as tried on the model."""
-    from kerftone.tune.boards import drawn_boards
     from kerftone.tune.box_air import clear_height
 
     drum = prediction.drum
-    found = clear_height(drum, drawn_boards(drum, BOARDS)) if prediction.bottom == "glued" else None
+    found = clear_height(drum, ()) if prediction.bottom == "glued" else None
     if found is not None:
         return height_words(prediction, found)
     worst = min(near, key=lambda one: abs(one.heard.hz / breathing - 1.0))
@@ -142,21 +139,25 @@ def height_words(prediction: Prediction, found: Height) -> str:
     """What a height of the box does for the breathing, and on how many boards, in words."""
     drum, said = prediction.drum, measure_of(prediction.drum)
     nearest = f"{_name(prediction.tongues[found.nearest])} nearest, {100.0 * found.apart:.0f} % off"
-    boards = f"on {found.safe:.0%} of boards such as yours may be no note is nearer than 8 %"
+    boards = (
+        f"; on {found.safe:.0%} of boards such as yours may be no note is nearer than 8 %"
+        if found.boards
+        else ""
+    )
     if math.isclose(found.mm, drum.box.height_mm):
         return (
-            f"No other height of the walls keeps the notes further off ({nearest}; {boards}): other places may, "
+            f"No other height of the walls keeps the notes further off ({nearest}{boards}): other places may, "
             "where a note there pushes less air, or one note fewer."
         )
     return (
         f"Walls {said(found.mm)} high instead of {said(drum.box.height_mm)} would breathe at "
-        f"{found.breathing_hz:.0f} Hz ({nearest}; {boards}); find the lengths anew after that."
+        f"{found.breathing_hz:.0f} Hz ({nearest}{boards}); find the lengths anew after that."
     )
 
 
 def _lies_on(one: TonguePrediction, breathing_hz: float) -> bool:
     """Whether a note, as cut or once tuned, is near the breathing and touched by it."""
-    from kerftone.air.breathing import AFFECTED_Q, NEAR
+    from kerftone.air.near_breathing import AFFECTED_Q, NEAR
 
     told = one.in_air
     apart = min(abs(hz / breathing_hz - 1.0) for hz in (one.heard.hz, one.target_hz))

@@ -102,7 +102,7 @@ def other_boxes(drum: Drum, progress: Progress) -> tuple[OtherBox, ...]:
 
 def tried_box(change: tuple[str, Drum]) -> OtherBox | None:
     """One change, roughly solved; None where such a drum cannot be made."""
-    from kerftone.air.breathing import AFFECTED_Q, NEAR
+    from kerftone.air.near_breathing import AFFECTED_Q, NEAR
     from kerftone.air.notes_in_air import tongues_in_air
     from kerftone.modal.plan import Fineness
     from kerftone.modal.solve import solve

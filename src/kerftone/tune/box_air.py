@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kerftone.air.breathing import NEAR, Breathing, breathing_of
+from kerftone.air.breathing import Breathing, breathing_of
+from kerftone.air.near_breathing import NEAR
 from kerftone.drum.design import Drum
 from kerftone.modal.result import Array
 from kerftone.modal.search import Board
@@ -83,13 +84,15 @@ def longer_by(board: Board) -> float:
 @dataclass(frozen=True, kw_only=True)
 class Height:
     """A height of the box (mm), where it then breathes (Hz), the note nearest to that (from 0) and how far off it is
-    as a share, and on what share of boards all notes keep off it, whatever they push."""
+    as a share, and on what share of so many boards all notes keep off it, whatever they push; of no boards, of its
+    own."""
 
     mm: float
     breathing_hz: float
     nearest: int
     apart: float
     safe: float
+    boards: int = 0
 
 
 def clear_height(drum: Drum, boards: Sequence[Board]) -> Height | None:
@@ -125,6 +128,7 @@ def clear_height(drum: Drum, boards: Sequence[Board]) -> Height | None:
             nearest=int(own.argmin()),
             apart=float(own.min()),
             safe=float(safe.mean()) if safe.size else float(own.min() >= NEAR),
+            boards=len(boards),
         )
 
     low, high = math.ceil(LOWEST * now / step), math.floor(HIGHEST * now / step)
