@@ -264,6 +264,15 @@ def test_a_tongue_that_jumps_a_little_twice_each_way_hops_too(two) -> None:
     assert told(two, events).jumps == (True, False)
 
 
+def test_bores_that_miss_one_way_alone_are_no_jumps(two) -> None:
+    """Each raises by 7 cents less than it should: that says how bores act here, not that two tones take turns."""
+    events: list[Event] = [tap(0, 0.0), tap(1, 0.0)]
+    for turn, heard in enumerate((-2.0, -4.0, -6.0, -8.0), start=1):
+        bore = Bored(tongue=0, bore=replace(HOLE, depth_mm=0.5 * turn))
+        events += [bore, *(tap(0, heard) for _ in range(3))]
+        assert told(two, events).jumps == (False, False)
+
+
 def test_two_odd_bores_that_agree_say_how_bores_act_there(two) -> None:
     """Each did two and a half times what it should: no slip does that twice."""
     other = replace(HOLE, x_mm=120.0)
