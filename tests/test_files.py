@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from kerftone.errors import WriteError
-from kerftone.files import atomic_write, write_together
+from kerftone.files import atomic_write, names_ending, write_together
 
 
 class Crash(BaseException):
@@ -125,3 +125,11 @@ def test_ctrl_c_between_two_files_waits_for_the_last(tmp_path: Path, monkeypatch
         write_together({tmp_path / "a": b"new", tmp_path / "b": b"new"})
     assert sorted(path.name for path in tmp_path.iterdir()) == ["a", "b"]
     assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+def test_the_files_of_an_ending_are_named_in_order_without_links_and_folders(tmp_path: Path) -> None:
+    for name in ("b.toml", "A.toml", ".toml", "c.txt"):
+        (tmp_path / name).write_text("x")
+    (tmp_path / "d.toml").mkdir()
+    (tmp_path / "e.toml").symlink_to(tmp_path / "b.toml")
+    assert names_ending(tmp_path, ".toml") == ["A", "b"]

@@ -46,6 +46,17 @@ def json_text(document: Mapping[str, object]) -> str:
     return json.dumps(document, indent=2, allow_nan=False) + "\n"
 
 
+def names_ending(folder: Path, ending: str) -> list[str]:
+    """The plain files of a folder that end so, by what stands before it, in order; a link is not one of them."""
+    with os.scandir(folder) as entries:
+        found = [
+            one.name.removesuffix(ending)
+            for one in entries
+            if one.name.endswith(ending) and one.is_file(follow_symlinks=False)
+        ]
+    return sorted((name for name in found if name), key=str.casefold)
+
+
 def atomic_write(path: str | os.PathLike[str], data: bytes) -> None:
     """Put these bytes into this file, whole or not at all.
 

@@ -15,6 +15,7 @@ from kerftone.drum.board_file import NAMES, read_board
 from kerftone.drum.design import Drum
 from kerftone.drum.edit import Change
 from kerftone.errors import KerftoneError
+from kerftone.files import names_ending
 from kerftone.jobs.board_holding import tell_how
 from kerftone.jobs.measure_board import BoardRequest, BoardTapsRequest, measure_board, tap_board
 from kerftone.jobs.paths import make_folder
@@ -38,13 +39,7 @@ class Boards:
         """What they are called, in order."""
         if not self.folder.is_dir() or self.folder.is_symlink():
             return []
-        with os.scandir(self.folder) as entries:
-            found = [
-                one.name.removesuffix(ENDING)
-                for one in entries
-                if one.name.endswith(ENDING) and one.is_file(follow_symlinks=False)
-            ]
-        return sorted((name for name in found if name), key=str.casefold)
+        return names_ending(self.folder, ENDING)
 
     def file(self, name: str) -> Path:
         """The file of one of them. Raises KerftoneError where there is none of that name."""

@@ -6,7 +6,6 @@ and a board's file is found from it. It is looked up among the files there are, 
 
 from __future__ import annotations
 
-import os
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,7 +14,7 @@ from kerftone.drum.design import Drum
 from kerftone.drum.file import check_drum_text, parse_drum
 from kerftone.drum.reading import read_text
 from kerftone.errors import KerftoneError
-from kerftone.files import atomic_write
+from kerftone.files import atomic_write, names_ending
 from kerftone.units import format_length
 
 ENDING = ".variant.toml"
@@ -46,13 +45,7 @@ class Variants:
 
     def names(self) -> list[str]:
         """What they are called, in order."""
-        with os.scandir(self.folder) as entries:
-            found = [
-                one.name.removesuffix(ENDING)
-                for one in entries
-                if one.name.endswith(ENDING) and one.is_file(follow_symlinks=False)
-            ]
-        return sorted((name for name in found if name), key=str.casefold)
+        return names_ending(self.folder, ENDING)
 
     def get(self, name: str) -> Variant:
         """One of them. Raises KerftoneError where there is none of that name, DrumFileError."""
