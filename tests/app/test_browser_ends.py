@@ -33,7 +33,7 @@ def test_own_points_are_dragged_stepped_and_typed(browser: Any, address: str, dr
         page.mouse.down()
         page.mouse.move(x - 40, y - 10, steps=3)
         page.mouse.up()
-        until(lambda: ends(drums)[0][1][0] < -1.0)
+        until(lambda: not isinstance(ends(drums)[0], str) and ends(drums)[0][1][0] < -1.0)
         first = ends(drums)[0]
         assert ends(drums)[3] == first and first[1][1] > 0.0  # upwards on the screen is towards the back
         point.focus()
@@ -57,7 +57,7 @@ def test_one_tongue_gets_an_end_of_its_own_with_curves_and_more_points(
         until(lambda: ends(drums) == ["round", "square", "square", "square"])
         page.get_by_label("Shape").select_option("own")
         page.get_by_label("The line there").select_option("smooth")
-        until(lambda: ends(drums)[0][1][2:] == ("smooth",))
+        until(lambda: not isinstance(ends(drums)[0], str) and ends(drums)[0][1][2:] == ("smooth",))
         page.get_by_role("button", name="Add a point").click()
         until(lambda: len(ends(drums)[0]) == 4)
         page.get_by_role("button", name="Take point 3 away").click()

@@ -44,9 +44,8 @@ PLACE_SHARE = 0.03
 """A bore a millimetre off its place does so much more or less, as a share."""
 JUMPS_CENTS = (30.0, 5.0)
 """A bore that did so much more or less to its own tongue than it should made it jump: once up and once down by the
-first, or twice up and twice down by the second, which is the usual band, is enough to know that it will not settle:
-two tones share it, and now the one is louder, now the other. With ten for the second one virtual tongue was bored
-21 times."""
+first, or twice by the second, the usual band, is enough to know that it will not settle: two tones take turns in it.
+With ten for the second one virtual tongue was bored 21 times."""
 OTHER_SHARE, OTHER_SLIP = 0.08, 0.1
 """The model's share for a tip trimmed, slots sawn further or a weight fixed, and how far off it may come out."""
 LEAST_TAP_CENTS = 0.5
