@@ -10,6 +10,7 @@ import pytest
 
 from kerftone.drum import parse_drum
 from kerftone.errors import ShopError
+from kerftone.jobs.air_asked import AirAsked
 from kerftone.jobs.pickup_heard import (
     DiscMotions,
     check_pickup,
@@ -98,11 +99,19 @@ def test_the_motion_is_kept_and_found_again(
 @pytest.mark.refusal
 def test_without_a_pickup_nothing_is_solved(tmp_path: Path) -> None:
     with pytest.raises(ShopError, match=r"Add a line \[pickup\]"):
-        check_pickup(parse_drum(WREN))
+        check_pickup(parse_drum(WREN), None)
     (tmp_path / "drum.toml").write_text(WREN)
     with pytest.raises(ShopError, match="through its pickup"):
         preview_sound(SoundRequest(drum=tmp_path, output=tmp_path / "a.wav", through="pickup"))
     assert not (tmp_path / "a.wav").exists()
+
+
+@pytest.mark.refusal
+def test_a_disc_on_a_bottom_that_is_off_is_refused_before_any_solve() -> None:
+    drum = parse_drum(WREN + TABLE + 'on = "bottom"\n')
+    check_pickup(drum, AirAsked())
+    with pytest.raises(ShopError, match="this drum has none"):
+        check_pickup(drum, AirAsked(bottom="off"))
 
 
 @pytest.mark.slow

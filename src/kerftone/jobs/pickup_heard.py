@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import reduce
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -20,25 +19,23 @@ from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
 from kerftone.drum.shop import Face
 from kerftone.errors import ShopError
-from kerftone.jobs.modes_heard import modes_heard
+from kerftone.jobs.modes_heard import air_of, modes_heard
 from kerftone.jobs.prediction import NOTHING_KEPT, Prediction
 from kerftone.modal.shelf import Shelf, name_of
 from kerftone.shop.box import box_of
 from kerftone.shop.pickup import (
     Signal,
     bass_of,
-    better,
-    bores_of,
     check_disc,
-    places_of,
+    places_on,
     sample_points,
 )
 from kerftone.shop.verdict import Check
 from kerftone.sound import decay
-from kerftone.sound.air import Air
 from kerftone.sound.contact_disc import Mounting, charges, mountings, passed, shares
 
 if TYPE_CHECKING:
+    from kerftone.jobs.air_asked import AirAsked
     from kerftone.modal.notes import NoteHeard
     from kerftone.modal.result import Array, Modes
     from kerftone.modal.solve import Solution
@@ -134,13 +131,13 @@ def faces_heard(drum: Drum, solution: Solution, notes: Sequence[NoteHeard]) -> t
     assert pickup is not None
     drawn = outline(drum)
     given = None if pickup.x_mm is None or pickup.y_mm is None else (pickup.x_mm, pickup.y_mm)
-    hz = np.array([solution.hz[note.mode] for note in notes])
-    strikes = np.array([solution.modes().strike[number, note.mode] for number, note in enumerate(notes)])
-    per_blow = strikes / hz * passed(hz, _corner_hz(drum))
+    solved, modes = solution.modes(), [note.mode for note in notes]
+    hz = np.asarray(solved.hz)[modes]
+    per_blow = solved.strike[range(len(modes)), modes] / hz * passed(hz, _corner_hz(drum))
     found = []
     for on in _faces(drum):
         points = sample_points(drawn, on=on, given_mm=given if on == pickup.on else None)
-        strain = _strain(drum, solution, on, points, [note.mode for note in notes])
+        strain = _strain(drum, solution, on, points, modes)
         found.append(Signal(on=on, points_mm=points, signal=strain @ np.array(_glued(drum, on)) * per_blow))
     return tuple(found)
 
@@ -165,14 +162,27 @@ def _bottom_face_mm(drum: Drum) -> float:
     return box.bottom_low_mm + box.bottom_mm[2] - box.flush_mm
 
 
-def check_pickup(drum: Drum) -> None:
-    """Refuse a drum without a pickup, or with its disc where there is no wood for it. Raises ShopError."""
+def check_pickup(drum: Drum, air: AirAsked | None) -> None:
+    """Refuse a drum without a pickup, or with its disc where there is no wood for it, also on a bottom that is off.
+
+    Parameters
+    ----------
+    drum : Drum
+        As its file has it.
+    air : AirAsked | None
+        In which air, with the bottom how; None: in vacuo, as in the file.
+
+    Raises
+    ------
+    ShopError
+        With the nearest that works, where there is one.
+    """
     if drum.making.pickup is None:
         raise ShopError(
             "The drum is to be heard through its pickup, but the drum file has none. Add a line [pickup] at its end "
             "to have one."
         )
-    check_disc(drum, outline(drum))
+    check_disc(drum if air is None else air.wood(drum), outline(drum))
 
 
 def disc_motions(prediction: Prediction, count: int, shelf: Shelf = NOTHING_KEPT) -> DiscMotions:
@@ -190,7 +200,7 @@ def disc_motions(prediction: Prediction, count: int, shelf: Shelf = NOTHING_KEPT
         Where the answer is kept.
     """
     drum = prediction.drum
-    check_pickup(drum)
+    check_pickup(drum, prediction.air)
     wood = drum if prediction.air is None else prediction.air.wood(drum)
     name = name_of("under the disc", wood, count)
     kept = shelf.arrays(name)
@@ -237,7 +247,7 @@ def pickup_heard(prediction: Prediction, motions: DiscMotions) -> PickupHeard:
     shape = np.abs(0.25 * math.pi * (np.sinc(turns - 0.5) + np.sinc(turns + 0.5)))
     knock = KNOCK_N_S * float(np.linalg.norm(signals[0] * disc.wall / omega * shape))
     loss = decay.wood_loss(hz, drum.top) + decay.radiation_loss(
-        hz, np.asarray(modes.volume, dtype=np.float64), Air()
+        hz, np.asarray(modes.volume, dtype=np.float64), air_of(prediction)
     )
     rub = float(np.linalg.norm(signals[0] * disc.wall * np.sqrt(RUB_N2_HZ / (4.0 * loss * omega**3))))
     return PickupHeard(
@@ -301,20 +311,11 @@ def _best_place(drum: Drum, solution: Solution) -> tuple[Face, tuple[float, floa
     """Where a disc of this size hears the notes best. Raises ShopError where none has room."""
     from kerftone.modal.notes import read_notes
 
-    pickup = drum.making.pickup
-    assert pickup is not None
-    drawn, notes = outline(drum), [tongue.note for tongue in drum.tongues]
-    faces = faces_heard(drum, solution, read_notes(drum, solution.modes()))
-    found = [
-        places_of(drawn, face, notes=notes, disc_mm=pickup.disc_mm, bores=bores_of(drum))
-        for face in faces
-        if pickup.on == "top" or face.on == "bottom"
-    ]
-    best = reduce(better, found)
-    if best.best is None:
-        raise ShopError("No place has room for the pickup's disc: use a smaller one.", given=pickup.disc_mm)
-    x, y = best.points_mm[best.best]
-    return best.on, (float(x), float(y))
+    used, _ = places_on(drum, outline(drum), faces_heard(drum, solution, read_notes(drum, solution.modes())))
+    if used.best is None:
+        raise ShopError("No place has room for the pickup's disc: use a smaller one.")
+    x, y = used.points_mm[used.best]
+    return used.on, (float(x), float(y))
 
 
 def _thick_mm(drum: Drum, on: Face) -> float:

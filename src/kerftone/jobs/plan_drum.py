@@ -65,23 +65,23 @@ def plan_drum(request: PlanRequest, progress: Progress) -> DrumPlanned:
     path = drum_path(request.drum)
     drum = read_drum(path)
     check_folder(request.folder)
-    if drum.making.pickup is not None and not needs_lengths(drum):
-        from kerftone.jobs.pickup_heard import check_pickup
-
-        check_pickup(drum)
     lengths: LengthsFound | None = None
     if needs_lengths(drum):
         lengths = find_in_file(path, drum, progress)
         prediction = _in_this_air(lengths.prediction, path, request.air)
         progress(f"Lengths written to {path}.")
     else:
+        if drum.making.pickup is not None:
+            from kerftone.jobs.pickup_heard import check_pickup
+
+            check_pickup(drum, request.air)
         progress("Solving the drum; this takes some seconds.")
         prediction = predict(drum, shelf=shelf_beside(path), air=request.air)
     if drum.box.mount == "in ledge":
         progress("Solving it once more with the gap round the top glued otherwise.")
         prediction = replace(prediction, other_glue=glue_shifts_of(prediction, shelf_beside(path)))
     progress("Solving its overtones too, for the sound; the next sound is quicker.")
-    sounding = with_overtones(drum if lengths is None else prediction.drum, shelf_beside(path), request.air)
+    sounding = with_overtones(prediction.drum, shelf_beside(path), request.air)
     progress("Making the sound, the layout and the report.")
     written = write_results(request.folder, results(prediction, sounding, shelf_beside(path)))
     return DrumPlanned(prediction=prediction, lengths=lengths, written=written)

@@ -125,9 +125,7 @@ def _accepted(plan: ShopPlan, path: Path) -> ShopPlan:
     """The plan with the place that was proposed, which now stands in the drum file."""
     places = plan.places
     if places is None or places.best is None:
-        raise ShopError(
-            "No place on the top has room for this disc, so none was written: use a smaller disc."
-        )
+        raise ShopError("No place has room for this disc, so none was written: use a smaller disc.")
     x, y = _on_the_rule(plan.drum, places.on, places.points_mm[places.best].tolist())
     drum = save_pickup_place(path, x_mm=x, y_mm=y, on=places.on)
     points = places.points_mm.copy()

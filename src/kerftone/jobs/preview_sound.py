@@ -76,7 +76,7 @@ def preview_sound(request: SoundRequest, progress: Progress) -> SoundPreviewed:
     if request.through == "pickup":
         from kerftone.jobs.pickup_heard import check_pickup
 
-        check_pickup(drum)
+        check_pickup(drum, request.air)
     progress("Solving the drum, its overtones too; the next mallet is quicker.")
     heard = with_overtones(drum, shelf, request.air)
     if request.through == "pickup":
@@ -125,7 +125,6 @@ def preview_of(prediction: Prediction, mallet: Mallet | None = None, modes: Mode
     from kerftone.sound.render import PreviewOptions, render
 
     order = sorted(range(len(prediction.tongues)), key=lambda number: prediction.tongues[number].heard.hz)
-    heard, options = modes, PreviewOptions()
-    if heard is None:
-        heard, options = modes_heard(prediction), PreviewOptions(air=air_of(prediction))
+    heard = modes_heard(prediction) if modes is None else modes
+    options = PreviewOptions(air=air_of(prediction))
     return render(heard, prediction.drum.top, mallet=mallet or HARD_RUBBER, order=order, options=options)

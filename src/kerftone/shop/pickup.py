@@ -12,7 +12,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import reduce
 from typing import Any
 
 import numpy as np
@@ -303,6 +304,33 @@ def places_of(
         worst=int(numbers[np.argmin(worth[numbers])]) if len(numbers) else None,
         notes=tuple(notes),
     )
+
+
+def places_on(drum: Drum, drawn: Outline, faces: Sequence[Signal]) -> tuple[Places, Places]:
+    """Where the drum's pickup hears the notes: on the face that its disc goes to, and on the best face.
+
+    The drum file's own place, if it has one, is the last point of its face. One that has none is free to go under the
+    top or on the bottom, unless the file says the bottom.
+
+    Parameters
+    ----------
+    drum : Drum
+        With a pickup.
+    drawn : Outline
+        The outline of its top, in mm.
+    faces : Sequence[Signal]
+        What is heard over each face it has, one at least.
+    """
+    pickup = drum.making.pickup
+    assert pickup is not None
+    notes, bores = [tongue.note for tongue in drum.tongues], bores_of(drum)
+    found = {
+        face.on: places_of(drawn, face, notes=notes, disc_mm=pickup.disc_mm, bores=bores) for face in faces
+    }
+    best = reduce(better, found.values())
+    placed = pickup.x_mm is not None
+    used = found.get(pickup.on, best) if placed or pickup.on == "bottom" else best
+    return (replace(used, given=len(used.points_mm) - 1) if placed else used), best
 
 
 def better(one: Places, other: Places) -> Places:

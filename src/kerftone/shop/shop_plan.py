@@ -6,8 +6,7 @@ numbers (`Heard`); without them the plan is whole but for the pickup's best plac
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from functools import reduce
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -31,12 +30,10 @@ from kerftone.shop.pickup import (
     Places,
     Signal,
     bass_of,
-    better,
-    bores_of,
     check_disc,
     loss_words,
     place_check,
-    places_of,
+    places_on,
 )
 from kerftone.shop.step import Step
 from kerftone.shop.verdict import Check
@@ -163,18 +160,7 @@ def _pickup(
     bass = bass_of(disc_mm=pickup.disc_mm, load_kohm=pickup.load_kohm, lowest_hz=lowest_hz)
     if heard is None or not heard.faces:
         return bass, None, None
-    drawn, notes = outline(drum), [t.note for t in drum.tongues]
-    found = {
-        face.on: places_of(drawn, face, notes=notes, disc_mm=pickup.disc_mm, bores=bores_of(drum))
-        for face in heard.faces
-    }
-    best = reduce(better, found.values())
-    if pickup.x_mm is None:
-        used = found.get(pickup.on, best) if pickup.on == "bottom" else best
-        return bass, used, best
-    # the drum file's own place is the last point of its face
-    used = found.get(pickup.on, best)
-    return bass, replace(used, given=len(used.points_mm) - 1), best
+    return bass, *places_on(drum, outline(drum), heard.faces)
 
 
 def _bass_check(bass: Bass) -> Check:
