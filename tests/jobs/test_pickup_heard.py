@@ -110,8 +110,10 @@ def test_without_a_pickup_nothing_is_solved(tmp_path: Path) -> None:
 def test_a_disc_on_a_bottom_that_is_off_is_refused_before_any_solve() -> None:
     drum = parse_drum(WREN + TABLE + 'on = "bottom"\n')
     check_pickup(drum, AirAsked())
-    with pytest.raises(ShopError, match="this drum has none"):
-        check_pickup(drum, AirAsked(bottom="off"))
+    for bottom in ("off", "loose", "table"):
+        with pytest.raises(ShopError, match=f"asked to be {bottom}") as caught:
+            check_pickup(drum, AirAsked(bottom=bottom))
+        assert caught.value.nearest == "glued"
 
 
 @pytest.mark.slow

@@ -182,7 +182,14 @@ def check_pickup(drum: Drum, air: AirAsked | None) -> None:
             "The drum is to be heard through its pickup, but the drum file has none. Add a line [pickup] at its end "
             "to have one."
         )
-    check_disc(drum if air is None else air.wood(drum), outline(drum))
+    check_disc(drum, outline(drum))
+    if drum.making.pickup.on == "bottom" and air is not None and air.state(drum) != "glued":
+        raise ShopError(
+            f"The pickup's disc is glued on the bottom, and the bottom is asked to be {air.state(drum)}: it does "
+            "not move with the drum then. Ask for it glued on.",
+            given=air.state(drum),
+            nearest="glued",
+        )
 
 
 def disc_motions(prediction: Prediction, count: int, shelf: Shelf = NOTHING_KEPT) -> DiscMotions:
