@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 import time
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -61,8 +62,9 @@ def test_a_job_stopped_after_its_work_and_before_its_files_leaves_no_folder(
     """Stopped at the last step it tells, when everything has been solved."""
     file = tmp_path / "drum.toml"
     file.write_text(WREN)
-    monkeypatch.setattr("kerftone.jobs.plan_drum.predict", lambda drum, **given: None)
-    monkeypatch.setattr("kerftone.jobs.plan_drum.with_overtones", lambda *given: None)
+    solved = SimpleNamespace(drum=parse_drum(WREN))
+    monkeypatch.setattr("kerftone.jobs.plan_drum.predict", lambda drum, **given: solved)
+    monkeypatch.setattr("kerftone.jobs.plan_drum.with_overtones", lambda *given: solved)
 
     def tell(doing: str, share: float | None) -> None:
         if "report" in doing:
