@@ -105,6 +105,8 @@ def strike_from_tip_mm(prediction: Prediction, one: TonguePrediction, by_db: flo
 def breathing_words(prediction: Prediction) -> str:
     """Where the box breathes, which notes lie on it, and which height of the box takes them off; empty if it does
     not."""
+    from kerftone.air.near_breathing import NEAR
+
     found = prediction.in_air
     if found is None or found.breathing_hz is None:
         return ""
@@ -114,7 +116,8 @@ def breathing_words(prediction: Prediction) -> str:
     if not near:
         return words
     names = ", ".join(_name(one) for one in near)
-    return f"{words} On it, and so loud, sooner gone and not sure: {names}. {_off_it(prediction, near, breathing)}"
+    within = f"Within {100.0 * NEAR:.0f} % of it, and so loud, sooner gone and not sure: {names}."
+    return f"{words} {within} {_off_it(prediction, near, breathing)}"
 
 
 def _off_it(prediction: Prediction, near: list[TonguePrediction], breathing: float) -> str:
@@ -138,7 +141,7 @@ def _off_it(prediction: Prediction, near: list[TonguePrediction], breathing: flo
 def height_words(prediction: Prediction, found: Height) -> str:
     """What a height of the box does for the breathing, and on how many boards, in words."""
     drum, said = prediction.drum, measure_of(prediction.drum)
-    nearest = f"{_name(prediction.tongues[found.nearest])} nearest, {100.0 * found.apart:.0f} % off"
+    nearest = f"{_name(prediction.tongues[found.nearest])} nearest, {math.floor(100.0 * found.apart)} % off"
     boards = (
         f"; on {found.safe:.0%} of boards such as yours may be no note is nearer than 8 %"
         if found.boards
