@@ -31,6 +31,7 @@ from kerftone.tune.belief import Belief
 from kerftone.tune.history import Bored, Tap
 from kerftone.tune.identify import Identified, ToneFit
 from kerftone.tune.next_tone import NextTone, Untold
+from kerftone.tune.odd_steps import Jumps
 from kerftone.tune.offer import Offer
 from kerftone.tune.pull import Pulled
 from kerftone.wood.board import Board, Found
@@ -186,7 +187,7 @@ BELIEF = Belief(
     action_plus_minus=np.array([0.2, 0.2]),
     tapped=(1, 0),
     heard=(True, False),
-    jumps=(False, False),
+    jumps=(Jumps.NO, Jumps.NO),
 )
 PULLED = Pulled(bottom="off", cents=np.array([12.5, 6.25]), plus_minus=np.array([4.5, 4.25]))
 

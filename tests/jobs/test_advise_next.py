@@ -22,6 +22,7 @@ from kerftone.tune.advice import Advice
 from kerftone.tune.belief import Belief
 from kerftone.tune.bores import depth_step_mm
 from kerftone.tune.history import Bored, Lengthened, Trimmed, Weighted
+from kerftone.tune.odd_steps import Jumps
 from kerftone.tune.offer import Offer
 from kerftone.tune.pull import Pulled
 
@@ -64,7 +65,7 @@ def belief(cents: list[float], heard: list[bool]) -> Belief:
         action_plus_minus=one,
         tapped=tuple(int(was) for was in heard),
         heard=tuple(heard),
-        jumps=(False,) * len(cents),
+        jumps=(Jumps.NO,) * len(cents),
     )
 
 

@@ -17,6 +17,7 @@ from kerftone.tune.advise import advise, next_step
 from kerftone.tune.belief import Belief, believe
 from kerftone.tune.history import Bored, Event, Lengthened, Tap, after
 from kerftone.tune.instrument import Instrument
+from kerftone.tune.odd_steps import Jumps
 from kerftone.tune.pull import Pulled
 from kerftone.tune.tones import Tone
 from kerftone.tune.trial import OVERSHOOT
@@ -157,10 +158,17 @@ def near(monkeypatch: pytest.MonkeyPatch, **tones: Tone) -> None:
     monkeypatch.setattr("kerftone.tune.advise.near_tones", lambda model, asked, *rest: found)
 
 
+def hopping(belief: Belief, jumps: Jumps) -> Belief:
+    """The same of a drum whose third tongue has jumped so."""
+    return replace(belief, jumps=(Jumps.NO, Jumps.NO, jumps, Jumps.NO, Jumps.NO, Jumps.NO))
+
+
 def test_a_tongue_that_hops_is_bored_only_when_asked_for(bench, monkeypatch: pytest.MonkeyPatch) -> None:
     targets = aimed(bench, 0, 0, -40, 0, 0, 0)
-    belief = replace(believe(bench, taps(bench), targets), jumps=(False, False, True, False, False, False))
+    belief = hopping(believe(bench, taps(bench), targets), Jumps.PERHAPS)
     assert next_step(bench, bench.design, belief, targets).action == "bore"  # no other tone is near
+    surely = next_step(bench, bench.design, hopping(belief, Jumps.SURELY), targets)
+    assert surely.action == "stop" and surely.tongue == 2, "whatever the model knows of other tones"
     near(monkeypatch, t2=Tone(apart_cents=60.0, chance=0.05))
     said = next_step(bench, bench.design, belief, targets)
     assert said.action == "stop" and said.tongue == 2 and said.offer is None

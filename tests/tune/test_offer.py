@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from kerftone.tune.belief import Belief
+from kerftone.tune.odd_steps import Jumps
 from kerftone.tune.offer import offer, reach
 
 
@@ -19,7 +20,7 @@ def belief(*cents: float) -> Belief:
         action_plus_minus=one,
         tapped=(1,) * len(cents),
         heard=(True,) * len(cents),
-        jumps=(False,) * len(cents),
+        jumps=(Jumps.NO,) * len(cents),
     )
 
 

@@ -42,7 +42,7 @@ from kerftone.tune.advice import (
 from kerftone.tune.belief import Belief
 from kerftone.tune.history import Bored, Lengthened, Trimmed
 from kerftone.tune.instrument import Instrument
-from kerftone.tune.odd_steps import STRAY_CARRIED_SHARE
+from kerftone.tune.odd_steps import STRAY_CARRIED_SHARE, Jumps
 from kerftone.tune.offer import offer, reach
 from kerftone.tune.otherwise import OtherStep, other_step
 from kerftone.tune.own_steps import Bands, by_turn, own_steps, pull
@@ -98,7 +98,8 @@ def advise(
     targets_hz : Sequence[float]
         The pitch each tongue is to have, in Hz.
     """
-    belief = replace(belief, jumps=tuple(jumps and n != number for n, jumps in enumerate(belief.jumps)))
+    others = tuple(Jumps.NO if n == number else jumps for n, jumps in enumerate(belief.jumps))
+    belief = replace(belief, jumps=others)
     need = _needs(instrument, state, belief, asked_for=number)[number]
     said = _advise(instrument, state, need, targets_hz)
     if said.action == "stop" and need.wanted:
@@ -139,7 +140,8 @@ def _needs(
     model = instrument.assembly(state, bottom_on=state.bottom is not None)
     pulls, tolerance = pull(model), state.tuning.tolerance_cents
     tones = _tones(model, belief, tolerance)
-    jumps = np.array([jumps and tones.get(n) is not None for n, jumps in enumerate(belief.jumps)])
+    least = [Jumps.PERHAPS if n in tones else Jumps.SURELY for n in range(len(belief.jumps))]
+    jumps = np.array(belief.jumps) >= np.array(least)
     barred = np.array(
         [n != asked_for and _is_barred(tones.get(n), c, tolerance) for n, c in enumerate(belief.cents)]
     )
@@ -362,7 +364,7 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
 def _doubtful(state: Drum, belief: Belief) -> tuple[int, ...]:
     """The tongues that are thought to be in tune and may well not be, as a tap more would tell."""
     tolerance = state.tuning.tolerance_cents
-    inside = np.array(belief.heard) & ~np.array(belief.jumps) & (abs(belief.cents) <= tolerance)
+    inside = np.array(belief.heard) & (np.array(belief.jumps) == Jumps.NO) & (abs(belief.cents) <= tolerance)
     outside = ndtr((abs(belief.cents) - tolerance) / belief.plus_minus)
     doubtful = inside & (outside > DOUBT) & (belief.plus_minus > TAPPED_ENOUGH_CENTS)
     return tuple(int(number) for number in np.flatnonzero(doubtful & ~_unsure_by_the_bottom(belief)))
@@ -390,7 +392,7 @@ def _to_tap_finished(state: Drum, belief: Belief) -> tuple[int, ...]:
     )
     open_yet = (
         np.array(belief.heard)
-        & ~np.array(belief.jumps)
+        & (np.array(belief.jumps) == Jumps.NO)
         & _unsure_by_the_bottom(belief)
         & (inside < 1.0 - DOUBT)
         & (belief.plus_minus > TAPPED * tolerance)

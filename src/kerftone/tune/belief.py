@@ -42,10 +42,6 @@ ACTION_PER_CENT, TRUSTED_CENTS = 0.005, 25.0
 as heard: so large a correction is likely not its wood's alone, and then bores act otherwise too."""
 PLACE_SHARE = 0.03
 """A bore a millimetre off its place does so much more or less, as a share."""
-JUMPS_CENTS = (30.0, 5.0)
-"""A bore that did so much more or less to its own tongue than it should made it jump: once up and once down by the
-first, or twice by the second, the usual band, is enough to know that it will not settle: two tones take turns in it.
-With ten for the second one virtual tongue was bored 21 times."""
 OTHER_SHARE, OTHER_SLIP = 0.08, 0.1
 """The model's share for a tip trimmed, slots sawn further or a weight fixed, and how far off it may come out."""
 LEAST_TAP_CENTS = 0.5
@@ -60,9 +56,9 @@ class Belief:
 
     far (t,): which side of the band is the far one: +1, the sharp side, for a tongue that was flat when first
     heard, and -1 for one that was sharp. cents, plus_minus (t,); action, action_plus_minus (t,); tapped (t,): how
-    often since it was last cut; heard (t,): whether ever. jumps (t,): whether its own bores have made it jump both
-    ways, as a tongue does in which two tones change places as the louder. pulled: how far all sound from this as the
-    bottom is just now; None where it is as in the finished drum.
+    often since it was last cut; heard (t,): whether ever. jumps (t,): how surely its own bores have made it jump
+    both ways, as a tongue does in which two tones change places as the louder. pulled: how far all sound from this
+    as the bottom is just now; None where it is as in the finished drum.
     """
 
     far: Array
@@ -72,7 +68,7 @@ class Belief:
     action_plus_minus: Array
     tapped: tuple[int, ...]
     heard: tuple[bool, ...]
-    jumps: tuple[bool, ...]
+    jumps: tuple[odd_steps.Jumps, ...]
     pulled: Pulled | None = None
 
 
@@ -371,17 +367,10 @@ class _Ledger:
             plus_minus=np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", by, spread, by), 0.0)),
         )
 
-    def _jumps(self, tongue: int, mean: Array) -> bool:
-        """Whether bores of this tongue have made it jump up and also down."""
-        jumps = [
-            mean[self._stray(index, tongue)]
-            for index, number in enumerate(self.cuts)
-            if self.events[number].tongue == tongue
-        ]
-        return any(
-            sum(jump > least for jump in jumps) >= times and sum(jump < -least for jump in jumps) >= times
-            for times, least in enumerate(JUMPS_CENTS, start=1)
-        )
+    def _jumps(self, tongue: int, mean: Array) -> odd_steps.Jumps:
+        """By what its own bores did beyond what they should."""
+        own = [index for index, number in enumerate(self.cuts) if self.events[number].tongue == tongue]
+        return odd_steps.jumps([float(mean[self._stray(index, tongue)]) for index in own])
 
     def _tapped_since_cut(self, tongue: int) -> int:
         taps = 0

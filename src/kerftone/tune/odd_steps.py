@@ -5,7 +5,9 @@ Cents throughout, positive when sharp. Held by tests/tune/test_belief.py.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import IntEnum
 
 import numpy as np
 
@@ -25,6 +27,17 @@ STRAY_SHARE, STRAY_CARRIED_SHARE, STRAY_CENTS = 0.04, 0.2, 0.3
 """What the model may be off in what one bore does: to its own tongue and to others, as shares; and at least."""
 LOWERED_SHARE, LOWERED_CENTS = 0.1, 1.2
 """The same for its own tongue where it is lowered: near the root a little wood does much."""
+FAR_CENTS, SURELY_FAR = 30.0, 3
+"""A bore that did so much more or less to its own tongue than it should made it jump. Once up and once down says that
+two tones may take turns in it; a tap between the two that was misread would say so too, but not of a third."""
+BAND_CENTS = 5.0
+"""Twice up and twice down by the usual band are as sure a sign. With ten one virtual tongue was bored 21 times."""
+
+
+class Jumps(IntEnum):
+    """How sure it is that a tongue will not settle on its note, because two tones take turns in it."""
+
+    NO, PERHAPS, SURELY = 0, 1, 2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,3 +98,15 @@ def stray_cents(effect: Array | float) -> Array:
     """How many cents the model may be off in what a bore does to its own tongue, if it says `effect`."""
     raised = np.hypot(STRAY_SHARE * effect, STRAY_CENTS)
     return np.asarray(np.where(effect < 0.0, np.hypot(LOWERED_SHARE * effect, LOWERED_CENTS), raised))
+
+
+def jumps(jumped: Sequence[float]) -> Jumps:
+    """Whether a tongue has jumped both ways, each bore having done so many cents more to it than it should."""
+
+    def both_ways(times: int, least: float) -> bool:
+        return sum(by > least for by in jumped) >= times and sum(by < -least for by in jumped) >= times
+
+    far = sum(abs(by) > FAR_CENTS for by in jumped)
+    if both_ways(2, BAND_CENTS) or (both_ways(1, FAR_CENTS) and far >= SURELY_FAR):
+        return Jumps.SURELY
+    return Jumps.PERHAPS if both_ways(1, FAR_CENTS) else Jumps.NO
