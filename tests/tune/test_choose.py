@@ -65,7 +65,7 @@ def judge(monkeypatch: pytest.MonkeyPatch, one_by_one: None) -> Callable[..., li
 
 
 def test_trying_stops_at_the_first_sizes_that_are_good(judge) -> None:
-    seen = judge(candidate(clear=0.95, sure=0.5), candidate(clear=0.92, sure=0.95), candidate(clear=1.0))
+    seen = judge(candidate(clear=0.95, sure=0.5), candidate(clear=0.92, sure=0.97), candidate(clear=1.0))
     chosen = chosen_drum("T", SIX, CHERRY)
     assert len(seen) == 2 and chosen.drum == seen[1] == chosen.trial.drum
 
@@ -73,7 +73,7 @@ def test_trying_stops_at_the_first_sizes_that_are_good(judge) -> None:
 def test_of_good_ones_the_first_is_taken_for_it_takes_the_least_wood(judge, monkeypatch) -> None:
     monkeypatch.setattr(choose, "worker_processes", lambda pieces: 2)
     monkeypatch.setattr(choose, "side_by_side", lambda work, pieces: [work(piece) for piece in pieces])
-    seen = judge(candidate(clear=0.95, sure=0.95), candidate(clear=1.0, sure=1.0))
+    seen = judge(candidate(clear=0.95, sure=0.97), candidate(clear=1.0, sure=1.0))
     assert chosen_drum("T", SIX, CHERRY).drum == seen[0] and len(seen) == 2
 
 

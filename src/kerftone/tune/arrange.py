@@ -40,7 +40,7 @@ MARGIN = (0.975, 1.025)
 """A good arrangement stays clear with the frame so many times as stiff: its tones some 20 cents lower or higher."""
 UNREACHED_MM = 10_000.0
 """Stands for the length of a tongue for which the table has none."""
-MOST_TRIED, MOST_OF_ALL, MOST_PATIENT, ENOUGH, FINALISTS = 200, 320, 12, 8, 4
+MOST_TRIED, MOST_OF_ALL, MOST_PATIENT, ENOUGH, FINALISTS = 200, 320, 12, 8, 8
 """So many arrangements are brought in tune at most, fewer once enough are clear; the best are tried on other
 boards."""
 

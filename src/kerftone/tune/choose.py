@@ -26,7 +26,7 @@ from kerftone.tune.before_search import aims_hz, reach_mm, started_drum, task_fo
 from kerftone.tune.begin import NO_WISHES, USUAL, Sizes, Wishes, first_drum
 from kerftone.tune.boards import drawn_boards
 from kerftone.tune.box_air import box_air, clear_height
-from kerftone.tune.candidate import CLEAR, SURE, Candidate
+from kerftone.tune.candidate import CLEAR, CLEAR_ON, SURE, Candidate
 from kerftone.tune.fit import BOARDS, looked
 
 MOST_TRIED = 4
@@ -64,7 +64,7 @@ class Trial:
     @property
     def good(self) -> bool:
         """Whether it need not be bettered."""
-        return self.best.fits and self.best.least >= CLEAR and self.best.sure >= SURE
+        return self.best.fits and self.best.least >= CLEAR and self.best.sure >= CLEAR_ON
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -53,7 +53,7 @@ FULL_SOLVES = 5
 """Spent on one arrangement at most, for each takes seconds; what is off then is said. Own judgement."""
 ATTEMPTS = 3
 """So many arrangements are confirmed at most, where a full solve finds a note unclear that the model did not."""
-BOARDS = 16
+BOARDS = 32
 """So many boards of other wood decide between the best arrangements; a power of two, as the draw asks."""
 MOVED_CENTS, ANSWERS = 1.0, (0.5, 3.0)
 """A note moved by more shows how it answers, per cent it is moved; answers beyond these are not believed. Own
