@@ -10,12 +10,13 @@ from typing import Any
 import pytest
 
 import kerftone.app.serve
-from kerftone.cli import app  # noqa: F401 - all commands are marked
-from kerftone.cli.command import WORK, Typed
+from kerftone.cli import app  # noqa: F401 - its commands are marked
+from kerftone.cli.command import WORK, Typed, work_of
 from kerftone.cli.declarations import declarations, named, takes
 from kerftone.errors import KerftoneError
 
 USUAL_PLACE = Path("drum.toml")
+COMMANDS = [words for words in named() if work_of(words) is not None]
 ANOTHER_WAY: Mapping[str, Mapping[str, Any]] = {
     "bench tap": {"hz": 288.5, "tongue": "L1"},
     "bench tap ": {"recording": Path("taps.wav")},
@@ -47,51 +48,54 @@ class Watched(Typed):
 def watched(words: str, more: Mapping[str, Any]) -> Watched:
     """One command run on what is usual and `more`."""
     values: dict[str, Any] = {}
-    for name, said in takes(words):
-        values[name] = said.get("usual", False if said.get("kind") == "flag" else None)
-        if said.get("required"):
-            values[name] = USUAL_PLACE if said.get("kind") == "file" else "3"
+    for one in takes(words):
+        values[one.name] = bool(one.usual) if one.kind == "flag" else one.usual
+        if one.required:
+            values[one.name] = USUAL_PLACE if one.kind == "file" else "3"
     seen = Watched({**values, **more})
+    work = work_of(words)
+    assert work is not None
     try:
-        WORK[words](seen)
+        work(seen)
     except KerftoneError:
         assert words == "listen"  # --live takes no --json: asked for, then refused
     return seen
 
 
-@pytest.mark.parametrize("words", WORK)
+@pytest.mark.parametrize("words", COMMANDS)
 def test_all_that_a_command_takes_is_asked_for(words: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(kerftone.app.serve, "serve", lambda request, tell: None)
     ways = [more for name, more in ANOTHER_WAY.items() if name.strip() == words] or [{}]
     asked = set().union(*(watched(words, more).asked for more in ways))
-    left = {name for name, _ in takes(words)} - asked - {"json"}
+    left = {one.name for one in takes(words)} - asked - {"json"}
     assert left == set()
 
 
-@pytest.mark.parametrize("words", WORK)
+@pytest.mark.parametrize("words", COMMANDS)
 def test_what_is_usual_is_the_default_of_the_request(words: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(kerftone.app.serve, "serve", lambda request, tell: None)
     more = next((more for name, more in ANOTHER_WAY.items() if name == words), {})
     defaults = watched(words, more).defaults
-    usual = {name: said["usual"] for name, said in takes(words) if "usual" in said}
+    usual = {one.name: one.usual for one in takes(words) if one.usual is not None}
     assert usual == {name: defaults[name] for name in usual}
 
 
 def test_every_declaration_is_a_command_or_a_group_of_commands() -> None:
-    groups = {words.rpartition(" ")[0] for words in WORK} - {""}
-    assert set(named()) == set(WORK) | groups
+    groups = {words.rpartition(" ")[0] for words in COMMANDS} - {""}
+    assert set(named()) == set(COMMANDS) | groups
 
 
-@pytest.mark.parametrize("words", WORK)
+def test_a_command_has_a_job_or_work_of_its_own() -> None:
+    assert {words for words in COMMANDS if "job" in declarations()[words]} == set(COMMANDS) - set(WORK)
+
+
+@pytest.mark.parametrize("words", COMMANDS)
 def test_nothing_is_declared_that_no_command_takes(words: str) -> None:
     own = {name for name, said in declarations()[words].items() if isinstance(said, dict)}
-    assert own <= {name for name, _ in takes(words)}
+    assert own - {"given"} <= {one.name for one in takes(words)}
 
 
 def test_all_that_is_shared_is_taken_by_several() -> None:
-    taken = [
-        name for words in WORK for name, said in takes(words) if said is declarations()["shared"].get(name)
-    ]
-    assert {name for name in declarations()["shared"] if taken.count(name) > 1} == set(
-        declarations()["shared"]
-    )
+    shared = declarations()["shared"]
+    taken = [one.name for words in COMMANDS for one in takes(words) if one.name not in declarations()[words]]
+    assert {name for name in shared if taken.count(name) > 1} == set(shared)

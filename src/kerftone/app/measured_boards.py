@@ -72,7 +72,9 @@ class Boards:
         request = BoardRequest(
             file=self.folder / f"{name}{ENDING}",
             species=_word(sent, "wood"),
-            lengths=(_word(sent, "length"), _word(sent, "width"), _word(sent, "thickness")),
+            length=_word(sent, "length"),
+            width=_word(sent, "width"),
+            thickness=_word(sent, "thickness"),
             mass=_word(sent, "mass"),
             moisture_pct=_number(_word(sent, "moisture") or "12"),
             cut=cut,

@@ -3,42 +3,27 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
 
-import typer
+import click
 
 from kerftone import __version__
-from kerftone.cli import bench_commands, commands  # noqa: F401 - each marks its commands
+from kerftone.cli import commands  # noqa: F401 - marks its commands
 from kerftone.cli.command import add_commands
 from kerftone.cli.declarations import help_of
 from kerftone.cli.failure import Answering
 
-app = typer.Typer(
-    name="kerftone",
+
+@click.group(
+    "kerftone",
     cls=Answering,
     help=help_of(""),
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-
-
-def _version(wanted: bool) -> None:
-    if wanted:
-        typer.echo(f"kerftone {__version__}")
-        raise typer.Exit
-
-
-@app.callback(invoke_without_command=True)
-def kerftone(
-    context: typer.Context,
-    version: Annotated[
-        bool,
-        typer.Option("--version", callback=_version, is_eager=True, help="Say which version this is."),
-    ] = False,
-) -> None:
-    """Take the options that stand before a command; without one, say where the drums here stand, or show the help."""
+@click.version_option(__version__, message="kerftone %(version)s")
+@click.pass_context
+def app(context: click.Context) -> None:
+    """Without a command, say where the drums here stand, or show the help."""
     if context.invoked_subcommand is not None:
         return
     from kerftone.cli.here import show_here
@@ -48,7 +33,7 @@ def kerftone(
     if found.drums:
         show_here(found)
     else:
-        typer.echo(context.get_help())
+        click.echo(context.get_help())
 
 
 add_commands(app)

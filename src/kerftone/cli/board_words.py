@@ -8,7 +8,7 @@ from kerftone.drum.own_wood import constant_words
 from kerftone.jobs.board_advice import advice, tone_to_tap
 from kerftone.jobs.board_holding import NODE, tell_how
 from kerftone.jobs.fit_board import BoardFitted
-from kerftone.jobs.measure_board import BoardKept, BoardTapsRequest
+from kerftone.jobs.measure_board import BoardKept
 from kerftone.tune.identify import Identified, ToneFit
 from kerftone.wood.board import Board, Motion
 
@@ -32,14 +32,14 @@ def show_measured(done: BoardKept) -> None:
     say(f"Now hold and tap it: kerftone board tap {done.file}", wrap=True)
 
 
-def show_tapped(done: BoardKept, request: BoardTapsRequest) -> None:
+def show_tapped(done: BoardKept) -> None:
     """The tones added; without any, where to hold and tap."""
     if not done.added:
-        show(picture(request.motion or "along"))
-        show(tell_how(done.board, request.motion or "along"), wrap=True)
+        show(picture(done.motion or "along"))
+        show(tell_how(done.board, done.motion or "along"), wrap=True)
         return
     tones = ", ".join(f"{tap.hz:.6g} Hz" for tap in done.added)
-    motion, count = request.motion or "motion not said", len(done.board.taps)
+    motion, count = done.motion or "motion not said", len(done.board.taps)
     show(f"{done.file}: {tones} ({motion}) added; {count} tone{'s' * (count != 1)} in all.")
     say(f"When all tones are in: kerftone board fit {done.file}", wrap=True)
 

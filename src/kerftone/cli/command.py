@@ -1,23 +1,23 @@
 """Commands made from their declarations, and what was typed handed to a job.
 
-A command is a function of what was typed, marked `@command("bench next")`. Its help and its options stand in
-`commands.toml` or `bench_commands.toml`; what is left out is as the job's request has it.
+A command hands what was typed to the job that `commands.toml` or `bench_commands.toml` names, and shows the result
+with the words named there. One that does more is a function of what was typed, marked `@command("bench tap")`.
+Jobs and words are loaded only when they are wanted, so that help and a mistyped option answer at once.
 """
 
 from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields
-from enum import StrEnum
+from dataclasses import MISSING, dataclass, fields, is_dataclass
+from importlib import import_module
 from pathlib import Path
-from typing import Annotated, Any, Protocol, TypeVar
+from typing import Any, Protocol, TypeVar
 
-import typer
+import click
 
-from kerftone.cli.declarations import help_of, named, takes
-from kerftone.cli.failure import DONE, NOT_WELL, HelpfulGroup
-from kerftone.cli.help import Helpful
+from kerftone.cli.declarations import Taken, declarations, help_of, named, takes
+from kerftone.cli.failure import DONE, NOT_WELL, Command, Group
 from kerftone.cli.screen import emit, say
 from kerftone.jobs.progress import Job, Progress
 
@@ -31,6 +31,8 @@ class Result(Protocol):
 
 Request = TypeVar("Request")
 Done = TypeVar("Done", bound=Result)
+WITHOUT = {"air": "in_vacuo"}
+"""Fields of a request that are None where this flag is given."""
 
 
 def told() -> Progress:
@@ -49,10 +51,18 @@ class Typed:
         return self.values[name]
 
     def request(self, kind: type[Request], /, **more: Any) -> Request:
-        """A job's request of what was typed and `more`; what was left out is as the request has it."""
-        names = [one.name for one in fields(kind) if one.name in self.values]  # type: ignore[arg-type]
-        typed = {name: self[name] for name in names if self[name] is not None}
-        return kind(**typed | more)
+        """A job's request of what was typed and `more`; what was left out is as the request has it.
+
+        A field that is itself such a request is filled in the same way.
+        """
+        for one in fields(kind):  # type: ignore[arg-type]
+            usual = one.default if one.default_factory is MISSING else one.default_factory()
+            if one.name in self.values and self[one.name] is not None:
+                more.setdefault(one.name, self[one.name])
+            elif is_dataclass(usual):
+                none = one.name in WITHOUT and self[WITHOUT[one.name]]
+                more.setdefault(one.name, None if none else self.request(type(usual)))
+        return kind(**more)
 
     def run(
         self,
@@ -73,10 +83,27 @@ class Typed:
             show(done)
         return DONE if getattr(done, "well", True) else NOT_WELL
 
+    def do(self, words: str) -> int:
+        """Do the job that this command declares, and show its result as it says there.
+
+        The request is of the kind that the job's first parameter says.
+        """
+        said = declarations()[words]
+        job = _found("jobs", said["job"])
+        kind = next(iter(inspect.signature(job).parameters.values())).annotation
+        request = self.request(getattr(inspect.getmodule(job), kind), **said.get("given", {}))
+        return self.run(job, request, _found("cli", said["show"]), quiet=said.get("quiet", False))
+
+
+def _found(room: str, name: str) -> Any:
+    """What is named by its module in a room and its own name."""
+    module, _, function = name.partition(".")
+    return getattr(import_module(f"kerftone.{room}.{module}"), function)
+
 
 Work = Callable[[Typed], int | None]
 WORK: dict[str, Work] = {}
-"""What each command does, by the words after `kerftone`."""
+"""What those commands do that do more than hand on what was typed, by the words after `kerftone`."""
 
 
 def command(words: str) -> Callable[[Work], Work]:
@@ -89,64 +116,54 @@ def command(words: str) -> Callable[[Work], Work]:
     return mark
 
 
-def add_commands(app: typer.Typer) -> None:
-    """Put every declared command into `app`; one that has no work is a group of those that begin with its name."""
-    groups: dict[str, typer.Typer] = {}
+def work_of(words: str) -> Work | None:
+    """What a command does; None where the words name a group of those that begin with them."""
+    plain = "job" in declarations()[words]
+    return WORK.get(words) or ((lambda typed: typed.do(words)) if plain else None)
+
+
+def add_commands(app: Group) -> None:
+    """Put every declared command into `app`."""
+    groups = {"": app}
     for words in named():
-        group, _, name = words.rpartition(" ")
-        if words in WORK:
-            groups.get(group, app).command(name, cls=Helpful, help=help_of(words))(_callback(words))
+        inside, _, name = words.rpartition(" ")
+        if work_of(words) is None:
+            groups[words] = Group(name, help=help_of(words))
+            groups[inside].add_command(groups[words])
         else:
-            groups[words] = typer.Typer(cls=HelpfulGroup, help=help_of(words), rich_markup_mode=None)
-            app.add_typer(groups[words], name=words)
+            params = [parameter(one) for one in takes(words)]
+            made = Command(name, help=help_of(words), params=params, callback=_callback(words))
+            groups[inside].add_command(made)
 
 
 def _callback(words: str) -> Callable[..., int | None]:
-    """The function whose parameters Typer makes options of, and which it calls."""
-    work, parameters = WORK[words], [_parameter(name, said) for name, said in takes(words)]
+    """What is called with the values of a command's parameters."""
+    work, taken = work_of(words), takes(words)
+    assert work is not None
 
     def run(**typed: Any) -> int | None:
-        return work(Typed({name: getattr(value, "value", value) for name, value in typed.items()}))
+        return work(Typed({one.name: one.means.get(typed[one.name], typed[one.name]) for one in taken}))
 
-    run.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
-    run.__annotations__ = {one.name: one.annotation for one in parameters}
     return run
 
 
-KINDS: dict[str, Any] = {
-    "text": str,
-    "file": Path,
-    "files": list[Path],
-    "number": float,
-    "numbers": list[float],
-    "whole": int,
-    "flag": bool,
-}
-"""What a word on the command line is read as."""
-
-
-def _choice(words: list[str]) -> Any:
-    """What takes one of these words."""
-    make: Any = StrEnum  # a type checker wants the words of an enum written out
-    return make("Choice", {word: word for word in words})
-
-
-def _parameter(name: str, said: Mapping[str, Any]) -> inspect.Parameter:
-    """An option; without flags, an argument."""
-    kind, usual = said.get("kind", "text"), said.get("usual")
-    about = {key: said[key] for key in ("metavar", "help", "min", "max") if key in said}
-    if kind == "choice":
-        about = {"metavar": "|".join(said["choices"])} | about
-    read = _choice(said["choices"]) if kind == "choice" else KINDS[kind]
-    if said.get("required"):
-        usual = inspect.Parameter.empty
-    elif kind == "flag":
-        usual = bool(usual)
-    elif usual is None:
-        read |= None
-    elif kind == "choice":
-        usual = read(usual)
-    info = typer.Option(*said["flags"], **about) if "flags" in said else typer.Argument(**about)
-    return inspect.Parameter(
-        name, inspect.Parameter.KEYWORD_ONLY, default=usual, annotation=Annotated[read, info]
-    )
+def parameter(one: Taken) -> click.Parameter:
+    """What reads this on the command line."""
+    kinds: Mapping[str, click.ParamType[Any]] = {
+        "file": click.Path(path_type=Path),
+        "files": click.Path(path_type=Path),
+        "number": click.FloatRange(one.min, one.max),
+        "numbers": click.FLOAT,
+        "whole": click.IntRange(one.min, one.max),
+        "flag": click.BOOL,
+        "choice": click.Choice(one.choices),
+    }
+    kind = kinds.get(one.kind, click.STRING)
+    if not one.flags:
+        many = -1 if one.kind == "files" else 1
+        return click.Argument([one.name], type=kind, required=one.required, nargs=many)
+    if one.kind == "flag":
+        return click.Option([one.name, *one.flags], is_flag=True, default=bool(one.usual))
+    usual = {} if one.usual is None else {"default": one.usual}
+    several = one.kind == "numbers"
+    return click.Option([one.name, *one.flags], type=kind, required=one.required, multiple=several, **usual)

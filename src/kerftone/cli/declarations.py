@@ -1,9 +1,10 @@
-"""What `commands.toml` and `bench_commands.toml` say: each command's help, its examples, and what it takes."""
+"""What `commands.toml` and `bench_commands.toml` say: each command's help, its examples, its job, what it takes."""
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -11,6 +12,44 @@ from typing import Any
 SOURCES = ("commands.toml", "bench_commands.toml")
 ROOT = "kerftone"
 """The entry for `kerftone` alone; all others are named by the words after it."""
+
+
+@dataclass(frozen=True)
+class Taken:
+    """One thing that a command takes: an option by its flags, or an argument, which has none. See `commands.toml`."""
+
+    name: str
+    help: str
+    flags: tuple[str, ...] = ()
+    kind: str = "text"
+    metavar: str = ""
+    choices: tuple[str, ...] = ()
+    means: Mapping[str, Any] = field(default_factory=dict)
+    usual: Any = None
+    required: bool = False
+    min: Any = None
+    max: Any = None
+
+    @property
+    def value(self) -> str:
+        """What stands for its value in the help; "" where it has none."""
+        return "" if self.kind == "flag" else self.metavar or "|".join(self.choices)
+
+    @property
+    def names(self) -> list[str]:
+        """What is typed for it: its flags, without those that say no; an argument has only what it stands for."""
+        return [flag.partition("/")[0] for flag in self.flags] or [self.metavar]
+
+    @property
+    def called(self) -> str:
+        """The longest of its names."""
+        return max(self.names, key=len)
+
+    @property
+    def words(self) -> str:
+        """The help, and what holds if it is left out."""
+        silent = self.kind == "flag" or self.required or self.usual is None
+        return self.help + ("" if silent else f" Usually {self.usual}.")
 
 
 @cache
@@ -25,14 +64,19 @@ def named() -> list[str]:
     return [name for name in declarations() if name not in ("groups", "shared", ROOT)]
 
 
+def inside(words: str) -> list[str]:
+    """The commands of a group, by their own names; none where these words are a command."""
+    return [name.rpartition(" ")[2] for name in named() if name.rpartition(" ")[0] == words]
+
+
 def help_of(words: str) -> str:
     """The help of a command; "": of `kerftone` alone."""
-    return str(declarations()[words or ROOT]["help"])
+    return str(declarations()[words or ROOT]["help"]).strip()
 
 
 def examples(words: str) -> list[str]:
     """Lines that can be typed as they stand, the plainest first. Held by tests/cli/test_help.py."""
-    return list(declarations().get(words or ROOT, {}).get("examples", ()))
+    return list(declarations()[words or ROOT].get("examples", ()))
 
 
 def groups() -> Mapping[str, list[str]]:
@@ -40,8 +84,13 @@ def groups() -> Mapping[str, list[str]]:
     return declarations()["groups"]
 
 
-def takes(words: str) -> Iterator[tuple[str, Mapping[str, Any]]]:
-    """What a command takes, in its order: the name, and what is said of it."""
-    command = declarations()[words]
-    for name in command.get("takes", ()):
-        yield name, command.get(name) or declarations()["shared"][name]
+@cache
+def takes(words: str) -> tuple[Taken, ...]:
+    """What a command takes, in its order."""
+    command, shared = declarations()[words or ROOT], declarations()["shared"]
+    return tuple(_taken(name, command.get(name) or shared[name]) for name in command.get("takes", ()))
+
+
+def _taken(name: str, said: Mapping[str, Any]) -> Taken:
+    lists = {key: tuple(value) for key, value in said.items() if isinstance(value, list)}
+    return Taken(name=name, **{**said, **lists})

@@ -15,12 +15,11 @@ import sys
 from collections.abc import Callable, Sequence
 from typing import Any
 
-import typer
-from typer.core import TyperGroup
+import click
 
 from kerftone.cli.help import help_page
 from kerftone.cli.screen import emit, say, show
-from kerftone.cli.slips import WrongCommand, slip_words
+from kerftone.cli.slips import slip_words
 from kerftone.errors import KerftoneError, Remedy
 from kerftone.jobs.refusal import refusal_record
 from kerftone.stopping import Stopped
@@ -29,56 +28,71 @@ DONE, MISTAKE, NOT_WELL, STOPPED, PIPE_CLOSED = 0, 2, 3, 130, 1
 """Exit codes: see above; 130 is a shell's for Ctrl-C."""
 
 
-class Answering(TyperGroup):
-    """The group of commands, which turns whatever stops a command into an exit code and a message."""
+class _OwnWords(click.Command):
+    """A command with our help page, which knows where a slip was made."""
 
-    def get_help(self, ctx: Any) -> str:
+    def get_help(self, ctx: click.Context) -> str:
         """Our own page."""
-        return help_page(self, ctx.command_path)
+        return help_page(ctx.command_path)
 
-    def main(
-        self,
-        args: Sequence[str] | None = None,
-        prog_name: str | None = None,
-        complete_var: str | None = None,
-        standalone_mode: bool = True,
-        windows_expand_args: bool = True,
-        **extra: Any,
-    ) -> Any:
-        """Run the command line; end the program with its exit code, unless `standalone_mode` is off."""
-        given = list(sys.argv[1:] if args is None else args)
-
-        def command() -> Any:
-            return super(Answering, self).main(
-                given, prog_name, complete_var, standalone_mode=False, windows_expand_args=False, **extra
-            )
-
-        if not standalone_mode:
-            return command()
-        sys.exit(exit_code(command, as_json="--json" in given, typed=given, root=self))
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read the options; what the library raises without saying of which command, is of this one."""
+        try:
+            return super().parse_args(ctx, args)
+        except click.UsageError as error:
+            error.ctx = error.ctx or ctx
+            raise
 
 
-class HelpfulGroup(TyperGroup):
-    """A group of commands with our help page, which is also shown when none of them is named."""
+class Command(_OwnWords):
+    """A command."""
 
-    def get_help(self, ctx: Any) -> str:
-        """Our own page."""
-        return help_page(self, ctx.command_path)
 
-    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+class Group(_OwnWords, click.Group):
+    """A group of commands, whose help page is also shown when none of them is named."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Show the page where no command is named."""
-        if not args:
+        if not args and not self.invoke_without_command:
             show(self.get_help(ctx))
             ctx.exit()
         return super().parse_args(ctx, args)
 
 
-def exit_code(
-    command: Callable[[], Any], *, as_json: bool, typed: Sequence[str] = (), root: Any = None
-) -> int:
+class Answering(Group):
+    """The group of all commands, which turns whatever stops one into an exit code and a message."""
+
+    def main(
+        self,
+        args: Sequence[str] | None = None,
+        prog_name: str | None = None,
+        *_: Any,
+        standalone_mode: bool = True,
+        **more: Any,
+    ) -> Any:
+        """Run the command line; end the program with its exit code, unless `standalone_mode` is off."""
+        given = list(sys.argv[1:] if args is None else args)
+        more |= {"standalone_mode": False, "windows_expand_args": False}
+
+        def command() -> Any:
+            return super(Answering, self).main(given, prog_name or self.name, **more)
+
+        if not standalone_mode:
+            return command()
+        sys.exit(exit_code(command, as_json="--json" in given, typed=given))
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Do the command. The library would answer Ctrl-C with an empty line."""
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            raise Stopped from None
+
+
+def exit_code(command: Callable[[], Any], *, as_json: bool, typed: Sequence[str]) -> int:
     """Run a command to its end and say how it ended, in a number and, where something is wrong, in words.
 
-    typed: the words of the command line; root: the group of all commands; both for saying what was mistyped.
+    typed: the words of the command line, for saying what was mistyped.
     """
     try:
         result = command()
@@ -86,15 +100,15 @@ def exit_code(
     except KerftoneError as error:
         words = words_of(error)
         return _tell(words, refusal_record(error, words), as_json=as_json)
-    except WrongCommand as error:
-        slip = slip_words(error, typed, root)
+    except click.UsageError as error:
+        slip = slip_words(error, typed)
         return _tell(slip, {"kind": "UsageError", "message": slip}, as_json=as_json)
     except ImportError as error:
         message = _missing_library(error)
         if message is None:
             raise
         return _tell(message, {"kind": "MissingLibrary", "message": message}, as_json=as_json)
-    except (KeyboardInterrupt, Stopped, typer.Abort):
+    except (KeyboardInterrupt, Stopped, click.Abort):
         return STOPPED
     except BrokenPipeError:
         # Whoever read our output has gone; a second complaint at exit would help nobody.

@@ -26,7 +26,9 @@ class BoardRequest:
 
     file: Path
     species: str
-    lengths: tuple[str, str, str]
+    length: str
+    width: str
+    thickness: str
     mass: str
     moisture_pct: float = 12.0
     cut: Cut = "flatsawn"
@@ -50,10 +52,11 @@ class BoardTapsRequest:
 
 @dataclass(frozen=True, kw_only=True)
 class BoardKept:
-    """The board as its file now has it; `added`: the taps that are new in it."""
+    """The board as its file now has it; `added`: the taps that are new in it; `motion`: what they were asked for."""
 
     file: Path
     board: Board
+    motion: Motion | None = None
     added: tuple[Tap, ...] = ()
 
     def document(self) -> dict[str, Any]:
@@ -94,7 +97,8 @@ def measure_board(request: BoardRequest, progress: Progress) -> BoardKept:
             given=str(path),
             nearest=f"{path}.toml",
         )
-    length, width, thickness = (parse_length(text, request.units) for text in request.lengths)
+    typed = (request.length, request.width, request.thickness)
+    length, width, thickness = (parse_length(text, request.units) for text in typed)
     mass_g = grams(request.mass)
     check_moisture(request.moisture_pct)
     board = new_board(request.species, (length, width, thickness), mass_g, request.moisture_pct, request.cut)
@@ -121,7 +125,7 @@ def tap_board(request: BoardTapsRequest, progress: Progress) -> BoardKept:
         recorded = _recorded(request.recording, request.motion or "unknown", progress)
         board = add_taps(path, recorded, how=f"heard in {request.recording.name}")
         taps += recorded
-    return BoardKept(file=path, board=board, added=tuple(taps))
+    return BoardKept(file=path, board=board, motion=request.motion, added=tuple(taps))
 
 
 def _recorded(path: Path, motion: Motion, progress: Progress) -> list[Tap]:
