@@ -19,8 +19,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kerftone.air.cavity import LowModes, low_modes, near_field
-from kerftone.air.ducts import inertance
+from kerftone.air.ducts import MOUTH, inertance
 from kerftone.air.medium import Medium
+from kerftone.air.openings import before_mouths, inside_near, low_drive, plugs, round_factor, spread_on
 from kerftone.air.outside import Outside, overlap
 from kerftone.air.place import BottomState, Place
 from kerftone.air.radiation import Outer, outside_of
@@ -29,10 +30,6 @@ from kerftone.air.wood import Pushed
 
 Array = NDArray[np.floating[Any]]
 Complex = NDArray[np.complexfloating[Any, Any]]
-MOUTH = (0.5 - np.log(0.5 * np.pi)) / np.pi
-"""An even flow across the mouth of a slit in a thick wall has this much, in widths, too long an end correction: the
-mean of the logarithm over a strip against the flow out of a channel by conformal mapping (derived in
-docs/model.md)."""
 DRIVING = 18
 """So many low modes of the cavity, and every motion of the wood, say how the air in the openings may flow."""
 LEAST = 1e-9
@@ -43,8 +40,8 @@ LEAST = 1e-9
 class Sources:
     """What every unknown pushes: over the upper face and the underside (cells), outside (panels), floor, walls.
 
-    Columns are the n motions of the wood, the openings' upper mouths, their lower mouths, the cells of an open
-    bottom.
+    Columns are the n motions of the wood, the openings' upper mouths, their lower mouths, the holes in walls and
+    bottom, the cells of an open bottom. on (panels, holes): which share of each hole lies on each panel.
     """
 
     above: Array
@@ -54,6 +51,18 @@ class Sources:
     walls: Array
     openings: NDArray[np.intp]
     mouth: int
+    on: Array
+
+    @property
+    def kept(self) -> int:
+        """So many unknowns, the last, stay as they are: holes, and the cells of an open bottom."""
+        return self.mouth + int(self.on.shape[1])
+
+    @property
+    def holes(self) -> slice:
+        """The columns of the holes."""
+        size = self.above.shape[1]
+        return slice(size - self.kept, size - self.mouth)
 
 
 def sources_of(place: Place, wood: Pushed) -> Sources:
@@ -62,7 +71,8 @@ def sources_of(place: Place, wood: Pushed) -> Sources:
     openings = grid.openings
     n, cells = wood.above.shape
     mouth = len(place.floor_area) if place.state is BottomState.OFF else 0
-    size = n + 2 * len(openings) + mouth
+    on = spread_on(place.holes, place.shell)
+    size = n + 2 * len(openings) + on.shape[1] + mouth
     above, under = np.zeros((cells, size)), np.zeros((cells, size))
     above[:, :n] = (wood.above + 0.5 * wood.slots).T
     under[:, :n] = (wood.under + 0.5 * wood.slots).T
@@ -70,6 +80,7 @@ def sources_of(place: Place, wood: Pushed) -> Sources:
     above[openings, at], under[openings, at + len(openings)] = 1.0, -1.0
     panels, floor = np.zeros((len(place.shell.middles), size)), np.zeros((len(place.floor_area), size))
     panels[:, :n], floor[:, :n] = wood.panels.T, wood.floor.T
+    panels[:, n + 2 * len(openings) : size - mouth] = on
     if mouth:
         floor[:, size - mouth :] = -np.eye(mouth)
         corner = place.room.origin
@@ -79,7 +90,14 @@ def sources_of(place: Place, wood: Pushed) -> Sources:
     walls = np.zeros((wood.walls.shape[1], size))
     walls[:, :n] = wood.walls.T
     return Sources(
-        above=above, under=under, panels=panels, floor=floor, walls=walls, openings=openings, mouth=mouth
+        above=above,
+        under=under,
+        panels=panels,
+        floor=floor,
+        walls=walls,
+        openings=openings,
+        mouth=mouth,
+        on=on,
     )
 
 
@@ -90,8 +108,8 @@ class Coupled:
     The unknowns are the motions of the wood and the flows through the openings that these and the cavity drive.
     stiff (m,): K, diagonal. mass (m, m): M and all of rho Z that no frequency changes. slope: what of Z grows with
     k². whole, over, below (low modes, m): what the cavity's low modes are driven by, in all, from above, from
-    below. mean (openings, m): the flow in each opening, and `slits` its width and its h / A. outer: see
-    `outside_of`. flows (full unknowns, m): what each unknown is in wood and openings.
+    below. mean (openings and holes, m): the flow in each, `slits` its width and its h / A, and `rounds` whether it is
+    a round hole. outer: see `outside_of`. flows (full unknowns, m): what each unknown is in wood and openings.
     """
 
     place: Place
@@ -106,6 +124,7 @@ class Coupled:
     below: Array
     mean: Array
     slits: tuple[Array, Array]
+    rounds: NDArray[np.bool_]
     outer: Outer
     volume: Array
     friction: bool = True
@@ -120,10 +139,12 @@ class Coupled:
 
         z = (w/2) sqrt(-i omega rho / mu). The flow between two close walls, standard (from memory): held by
         tests/air/test_coupled.py at both ends, where the slit is all friction (12 mu / w²) and where it hardly has
-        any.
+        any. Of a round hole as in a pipe: see `round_factor`.
         """
         wide, length = self.slits
-        return np.asarray(length * (slit_factor(wide, omega, self.medium) - 1.0))
+        factor = slit_factor(wide, omega, self.medium)
+        factor[self.rounds] = round_factor(wide[self.rounds], omega, self.medium)
+        return np.asarray(length * (factor - 1.0))
 
     def pressing(self, omega: complex, *, low: bool = True) -> Complex:
         """What of Z depends on frequency. Without `low`, less the cavity's low modes."""
@@ -198,12 +219,15 @@ def coupled(place: Place, medium: Medium, squares: Array, wood: Pushed, *, up_to
     n, count = len(squares), len(sources.openings)
     shell = Outside(place.shell, place.grid.xs, place.grid.ys)
     near, slope = inner_near(place, sources)
-    still = sources.above.T @ shell.baffled @ sources.above + near + _slugs(place, sources, n)
     low = low_modes(place.room)
+    still = sources.above.T @ shell.baffled @ sources.above + near + _slugs(place, sources, n)
+    still += _holes(place, sources, shell, low, n)
     whole, over, below = _driven(place, sources, low, wood)
-    flows = _flows(still, whole, n, sources.mouth)
-    mean = np.zeros((count, len(still)))
-    mean[:, n : n + count] = mean[:, n + count : n + 2 * count] = 0.5 * np.eye(count)
+    flows = _flows(still, whole, n, sources.kept)
+    holes = sources.on.shape[1]
+    mean = np.zeros((count + holes, len(still)))
+    mean[:count, n : n + count] = mean[:count, n + count : n + 2 * count] = 0.5 * np.eye(count)
+    mean[count:, sources.holes] = np.eye(holes)
     mass = medium.density_kg_m3 * flows.T @ still @ flows
     mass[:n, :n] += np.eye(n)
     grid = place.grid
@@ -219,7 +243,14 @@ def coupled(place: Place, medium: Medium, squares: Array, wood: Pushed, *, up_to
         over=over @ flows,
         below=below @ flows,
         mean=mean @ flows,
-        slits=(grid.gap_m.ravel()[sources.openings], deep_of(place) / grid.open_m2.ravel()[sources.openings]),
+        slits=(
+            np.append(grid.gap_m.ravel()[sources.openings], [hole.narrow for hole in place.holes]),
+            np.append(
+                deep_of(place) / grid.open_m2.ravel()[sources.openings],
+                [hole.deep / hole.area for hole in place.holes],
+            ),
+        ),
+        rounds=np.append(np.zeros(count, dtype=bool), [hole.round for hole in place.holes]).astype(bool),
         outer=outside_of(shell, sources.above @ flows, sources.panels @ flows, medium, up_to_hz),
         volume=(sources.above.sum(axis=0) + sources.panels.sum(axis=0)) @ flows,
     )
@@ -230,13 +261,14 @@ def deep_of(place: Place) -> float:
     return float(place.shell.middles[place.shell.above][0, 2])
 
 
-def _flows(still: Array, whole: Array, n: int, mouth: int) -> Array:
+def _flows(still: Array, whole: Array, n: int, kept: int) -> Array:
     """What the full unknowns do in each of the few: the wood's motions with nothing else, then flows of the openings.
 
     The openings' own inertance takes a pressure from the wood or the cavity and answers with a flow; all they can do
-    at the frequencies of notes is made of these answers. The cells of an open bottom, the last, stay as they are.
+    at the frequencies of notes is made of these answers. The last, holes and the cells of an open bottom, stay as
+    they are.
     """
-    cuts = slice(n, len(still) - mouth)
+    cuts = slice(n, len(still) - kept)
     own = still[cuts, cuts]
     loads = np.column_stack([still[cuts, :n], whole[:DRIVING, cuts].T])
     answers = np.linalg.solve(own, loads)
@@ -244,10 +276,10 @@ def _flows(still: Array, whole: Array, n: int, mouth: int) -> Array:
     weights, axes = np.linalg.eigh(answers.T @ own @ answers)
     keep = weights > LEAST * weights[-1]
     count = int(keep.sum())
-    flows = np.zeros((len(still), n + count + mouth))
+    flows = np.zeros((len(still), n + count + kept))
     flows[:n, :n] = np.eye(n)
     flows[cuts, n : n + count] = answers @ (axes[:, keep] / np.sqrt(weights[keep]))
-    flows[len(still) - mouth :, n + count :] = np.eye(mouth)
+    flows[len(still) - kept :, n + count :] = np.eye(kept)
     return flows
 
 
@@ -262,6 +294,22 @@ def _slugs(place: Place, sources: Sources, n: int) -> Array:
     whole = np.zeros((size, size))
     at = slice(n, n + 2 * count)
     whole[at, at] = inertance(grid, deep_of(place)) - np.diag(np.concatenate([even, even]))
+    return whole
+
+
+def _holes(place: Place, sources: Sources, shell: Outside, low: LowModes, n: int) -> Array:
+    """The air in and before the holes of walls and bottom (unknowns, unknowns), 1/m; the plug in each goes with the
+    wood round it, and moves besides."""
+    size, at = sources.above.shape[1], sources.holes
+    whole = np.zeros((size, size))
+    if not place.holes:
+        return whole
+    area = np.array([hole.area for hole in place.holes])
+    through = np.zeros((len(place.holes), size))
+    through[:, at] = np.eye(len(place.holes))
+    through[:, :n] = area[:, None] * (sources.on.T @ (sources.panels[:, :n] / place.shell.area[:, None]))
+    whole += (through.T * plugs(place.holes)) @ through
+    whole[at, at] += before_mouths(place.holes, shell.flat(sources.on)) + inside_near(place.holes, low)
     return whole
 
 
@@ -283,4 +331,8 @@ def _driven(place: Place, sources: Sources, low: LowModes, wood: Pushed) -> tupl
     over = low.over(*place.inner_lines).reshape(low.count, -1) @ sources.under[place.grid.inside.ravel()]
     below = low.over(*place.floor_lines).reshape(low.count, -1) @ sources.floor
     beside = low.at(wood.wall_points[:, 0], wood.wall_points[:, 1]) @ sources.walls
+    holes = low_drive(place.holes, low)
+    under = np.array([hole.face == "below" for hole in place.holes], dtype=bool)
+    below[:, sources.holes] += np.where(under, holes, 0.0)
+    beside[:, sources.holes] += np.where(under, 0.0, holes)
     return over + below + beside, over, below

@@ -17,6 +17,10 @@ from scipy.sparse.linalg import splu
 from kerftone.air.grid import Grid
 
 Array = NDArray[np.floating[Any]]
+MOUTH = (0.5 - np.log(0.5 * np.pi)) / np.pi
+"""An even flow across the mouth of a slit in a thick wall has this much, in widths, too long an end correction: the
+mean of the logarithm over a strip against the flow out of a channel by conformal mapping (derived in
+docs/model.md)."""
 LAYERS = 5
 """Two layers or ten move the breathing by less than a ten-thousandth."""
 SHUT = 1e-5

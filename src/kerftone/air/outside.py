@@ -148,6 +148,18 @@ class Outside:
             double = double + d + bent * slope * (area / (4.0 * np.pi))
         return single, double
 
+    def flat(self, on: Array) -> Array:
+        """What panels of one plane say of each other at rest: the potential at one for a unit flow out of another
+        (flows, flows), 1/m, as a baffle gives it. `on` (panels, flows): how each flow is spread."""
+        shell, some = self.shell, on.any(axis=1)
+        middles, halves, normals = (part[some] for part in (shell.middles, shell.halves, shell.normals))
+        corners = [
+            _fields(middles + np.array(c) * GAUSS * halves, middles, halves, normals)[0] for c in CORNERS
+        ]
+        single = 2.0 * sum(corners) / len(CORNERS)
+        found = on[some].T @ single @ (on[some] / shell.area[some][:, None])
+        return np.asarray(0.5 * (found + found.T))
+
     def solved(self, k: float, cells: Array, panels: Array) -> tuple[Complex, Complex]:
         """The potential at each panel, and at each cell less the baffled one at rest.
 

@@ -2,7 +2,8 @@
 
 Four states of the bottom: glued on; put in but not joined (the air is shut in, the plate is still); off, in free air;
 off, on a table that closes the box without a leak (a soft cloth under the walls: assumed) and mirrors the sound.
-A closed drum may stand on a table too: it mirrors the sound, and what the bottom pushes below stays under it.
+A closed drum may stand on a table too: it mirrors the sound, and what the bottom pushes below stays under it; a sound
+hole in the bottom is then shut.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from numpy.typing import NDArray
 
 from kerftone.air.cavity import Room
 from kerftone.air.grid import MM, Grid, top_grid
+from kerftone.air.openings import Opening, openings_of
 from kerftone.air.shell import FACES, Brick, Shell, shell_of
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
@@ -38,13 +40,14 @@ class BottomState(StrEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class Place:
-    """The air's surroundings. plate_m: how thick the bottom is, nil without one."""
+    """The air's surroundings. plate_m: how thick the bottom is, nil without one. holes: in walls and bottom."""
 
     grid: Grid
     shell: Shell
     room: Room
     state: BottomState
     plate_m: float
+    holes: tuple[Opening, ...] = ()
 
     @cached_property
     def floor_lines(self) -> tuple[Array, Array]:
@@ -139,4 +142,5 @@ def place_of(
         ),
         state=state,
         plate_m=plate * MM,
+        holes=openings_of(drum, deep_below=-deep * MM, plate_mm=plate if closed and not on_table else 0.0),
     )

@@ -36,6 +36,27 @@ def between_cells(xs: Array, ys: Array) -> Array:
     return np.asarray(grid.transpose(0, 2, 1, 3))
 
 
+def mean_between(half: tuple[float, float], other: tuple[float, float], apart: tuple[float, float]) -> float:
+    """The mean of 1/r between two rectangles of one plane, 1/m. Held by tests/air/test_rectangles.py.
+
+    Parameters
+    ----------
+    half : tuple[float, float]
+        Half sides of the one, in m.
+    other : tuple[float, float]
+        Half sides of the other, in m.
+    apart : tuple[float, float]
+        From the middle of the one to that of the other, in m.
+    """
+    reach = [
+        np.array([d + s * a + t * b for s in (-1.0, 1.0) for t in (-1.0, 1.0)])
+        for a, b, d in zip(half, other, apart, strict=True)
+    ]
+    signs = np.array([1.0, -1.0, -1.0, 1.0])
+    whole = signs @ _twice(reach[0][:, None], reach[1][None, :]) @ signs
+    return float(whole / (16.0 * half[0] * half[1] * other[0] * other[1]))
+
+
 def potential(u: Array, v: Array, w: Array, half: tuple[Array, Array]) -> tuple[Array, Array]:
     """What one rectangle does at a point: the integral of 1/r over it, and the solid angle it fills.
 

@@ -15,6 +15,7 @@ from kerftone.drum.design import Bottom, Box, Drum, Tongue, Top, Tuning
 from kerftone.drum.file_keys import bounds, filled
 from kerftone.drum.lines import KeyPath
 from kerftone.drum.own_wood import CONSTANTS, OWN_WOOD
+from kerftone.drum.sound_holes import check_sound_holes
 from kerftone.drum.values import Table
 from kerftone.errors import KerftoneError, NoteError, Remedy, SpeciesError
 from kerftone.pitch import equal_hz, note_name, note_number, note_spelled
@@ -273,7 +274,7 @@ def build_drum(table: Table, refuse: Refuse, *, board: Board | None = None) -> D
         _check_note(tongue.note, ("tongues", index, "note"), tuning, refuse)
         for index, tongue in enumerate(tongues)
     ]
-    return filled(
+    drum = filled(
         Drum,
         table,
         tuning=tuning,
@@ -283,3 +284,4 @@ def build_drum(table: Table, refuse: Refuse, *, board: Board | None = None) -> D
         bottom=_bottom(table, refuse),
         making=making_of(table, refuse),
     )
+    return check_sound_holes(drum, refuse)

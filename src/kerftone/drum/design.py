@@ -41,6 +41,7 @@ Glued = Literal["lip", "ledge", "ledge and edges"]
 Stands = Literal["held", "free"]
 Units = Literal["mm", "in"]
 EndShape = Literal["square", "round", "slant", "curve"]
+HolePart = Literal["front", "back", "left", "right", "bottom"]
 
 TIP_WEIGHT_MM = 10.0
 """How far from the tip, on the centre line, a weight is fixed."""
@@ -275,6 +276,38 @@ class Bottom:
     ] = 0.0
 
 
+@dataclass(frozen=True, kw_only=True)
+class SoundHole:
+    """An opening in a wall or in the bottom, that the box breathes through besides its slots.
+
+    Round, or with `length_mm` a slot with round ends that lies along its part. `along_mm` and `up_mm` are of its
+    middle in the part's own frame: of a wall as the holes of a pickup, of the bottom from the left front corner of
+    the board; None is in the middle of what is free. Air is what it counts for: the wood is solved as if it were
+    whole (docs/model.md says what that is worth).
+    """
+
+    part: Annotated[HolePart, Key('the wall it is in: "front", "back", "left", "right"; or "bottom"')]
+    diameter_mm: Annotated[float, Within(3.0, 300.0, "length"), Key("of a round hole; of a slot its width")]
+    length_mm: Annotated[
+        float | None, Within(3.0, 1000.0, "length"), Key("of a slot with round ends, from end to end")
+    ] = None
+    along_mm: Annotated[
+        float | None,
+        Within(0.0, 2000.0, "length"),
+        Key("of its middle from the part's left end: a wall seen from outside, the bottom from above"),
+    ] = None
+    up_mm: Annotated[
+        float | None,
+        Within(0.0, 1000.0, "length"),
+        Key("of its middle over the wall's lower edge, or from the bottom's front edge"),
+    ] = None
+
+    @property
+    def long_mm(self) -> float:
+        """How long it is along its part."""
+        return self.diameter_mm if self.length_mm is None else self.length_mm
+
+
 _TONGUES = """One [[tongues]] for each note. Lengths, and the places you leave out, are found by fitting.
 row: counted from the front edge; side: where the root is; length: from root to tip."""
 
@@ -299,6 +332,12 @@ class Drum:
     bottom: Annotated[
         Bottom | None, Key("glued under the walls; take this table out for a box open below")
     ] = None
+    sound_holes: Annotated[
+        tuple[SoundHole, ...],
+        Key(
+            "Sound holes in walls or bottom, round or a slot: the air in the box goes in and out by them too."
+        ),
+    ] = ()
     making: Annotated[Making, Key("More for the shop, all of it optional", spread=True)] = USUAL_MAKING
     shop: Annotated[Shop, Key("the board saw, the paper, the rule and the bits")] = USUAL_SHOP
 

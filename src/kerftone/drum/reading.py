@@ -177,8 +177,8 @@ def label(at: KeyPath) -> str:
     key, tables = at[-1], at[:-1]
     if not tables:
         return str(key)
-    if tables[0] in ("tongues", "bores") and len(tables) > 1 and isinstance(tables[1], int):
-        return f"{key} of {str(tables[0])[:-1]} {tables[1] + 1}"
+    if tables[0] in ("tongues", "bores", "sound_holes") and len(tables) > 1 and isinstance(tables[1], int):
+        return f"{key} of {str(tables[0])[:-1].replace('_', ' ')} {tables[1] + 1}"
     if isinstance(key, int):
         return f"item {key + 1} of {'.'.join(map(str, tables))}"
     return f"{key} in [{'.'.join(map(str, tables))}]"

@@ -6,7 +6,7 @@ import re
 
 from kerftone.drum.schema import TABLES
 
-LISTS = frozenset({"tongues", "bores", "stock", "order", "taps"})
+LISTS = frozenset({"tongues", "bores", "sound_holes", "stock", "order", "taps"})
 """Tables of which there are several, each under its own [[header]]."""
 
 BARE_KEY = re.compile(r"[A-Za-z0-9_.-]+")
