@@ -37,12 +37,12 @@ def test_a_place_is_counted_from_the_left_end_of_the_part_as_one_faces_it(
 
 def test_a_hole_without_a_place_is_in_the_middle() -> None:
     (placed,) = placed_holes(parse_drum(holed('part = "front"; diameter = 20')))
-    assert (placed.along_mm, placed.up_mm) == (200.0, 45.0)
+    assert (placed.cut.u_mm, placed.cut.s_mm) == (200.0, 45.0)
 
 
 def test_a_slot_has_round_ends() -> None:
     (placed,) = placed_holes(parse_drum(holed('part = "front"; diameter = 10; length = 60')))
-    assert placed.path.area_mm2() == pytest.approx(500.0 + 25.0 * math.pi)
+    assert placed.cut.path.area_mm2() == pytest.approx(500.0 + 25.0 * math.pi)
 
 
 @pytest.mark.refusal

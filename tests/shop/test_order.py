@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from kerftone.drum.design import Drum
+from kerftone.drum.design import Drum, SoundHole
 from kerftone.drum.shop import FootRelief, Pickup, Wish
 from kerftone.errors import ShopError
 from kerftone.shop.box import box_of
@@ -62,7 +62,8 @@ def test_every_step_appears_once_and_every_rule_names_steps_that_some_drum_has()
         drum, making=replace(drum.making, finish=replace(drum.making.finish, when="before glue-up"))
     )
     lipped = reed(mount="on a lip", fit="on a lip")
-    known = {*names(drum), *names(early), *names(lipped)}
+    holed = replace(drum, sound_holes=(SoundHole(part="bottom", diameter_mm=20.0),))
+    known = {*names(drum), *names(early), *names(lipped), *names(holed)}
     assert {name for rule in RULES for name in (rule.first, rule.then)} <= known
 
 

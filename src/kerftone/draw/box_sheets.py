@@ -12,8 +12,8 @@ from kerftone.draw import style
 from kerftone.draw.cuts import bottom_cuts, wall_cuts
 from kerftone.draw.dimension import Measures
 from kerftone.draw.section import section_sheet, wants_section
-from kerftone.draw.sheet import Layer, Line, Pen, Region, Sheet
-from kerftone.draw.wall import BOARD, STEP, sections_sheet, wall_sheet
+from kerftone.draw.sheet import Layer, Line, Outlined, Pen, Region, Sheet
+from kerftone.draw.wall import BOARD, STEP, sections_sheet, sound_size, sound_spot, wall_sheet
 from kerftone.draw.words import heading_over, notes_under
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box, Wall
@@ -95,7 +95,11 @@ def bottom_sheet(drum: Drum, box: Box) -> Sheet:
             f"Rabbet all round its upper face: {say(step.width_mm)} in from every edge, {say(step.depth_mm)} deep, "
             f"so that a lip {say(step.left_mm)} thick stays. Dashed: the part that goes up into the box."
         )
-    elif drum.bottom.fit == "let in":
+    for cut in box.bottom_holes:
+        words.append(
+            f"Sound hole: {sound_size(cut, say)}, its middle {sound_spot((cut.u_mm, cut.s_mm), say)}."
+        )
+    if step is None and drum.bottom.fit == "let in":
         air = say(drum.bottom.clearance_mm)
         words.append(f"Let into the walls with {air} of air on every side; the figures have it already.")
     title = f"{drum.name}: bottom"
@@ -114,11 +118,22 @@ def bottom_sheet(drum: Drum, box: Box) -> Sheet:
         layers=(
             Layer(name="outline", pen=BOARD, shapes=(board,)),
             *_lip_edge(box, scale),
+            *_sound_holes(box, scale),
             Layer(name="dimensions", pen=style.MEASURES, shapes=tuple(taken.lines)),
             Layer(name="dimension heads", pen=style.ARROWS, shapes=tuple(taken.heads)),
             Layer(name="figures", pen=style.FIGURES, shapes=tuple(taken.figures)),
             Layer(name="text", pen=Pen(fill=style.INK), shapes=(*head.texts, *low.texts)),
         ),
+    )
+
+
+def _sound_holes(box: Box, scale: float) -> tuple[Layer, ...]:
+    """The sound holes in the bottom, in the picture."""
+    paths = [cut.path.moved(lambda at: (scale * at[0], scale * at[1])) for cut in box.bottom_holes]
+    return (
+        (Layer(name="sound holes", pen=STEP, shapes=tuple(Outlined(path=path) for path in paths)),)
+        if paths
+        else ()
     )
 
 

@@ -29,7 +29,7 @@ from kerftone.draw.sheet import (
     Text,
     text_width_mm,
 )
-from kerftone.draw.wall import KEYS, STEP, counterbores
+from kerftone.draw.wall import KEYS, STEP, counterbores, sound_holes
 from kerftone.drum.arcs import ClosedPath, Point, Segment
 from kerftone.drum.corners import end_of
 from kerftone.drum.design import Drum
@@ -243,6 +243,7 @@ def wall_cuts(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
         Layer(name="root bar", pen=style.BAR, shapes=_bar_outline(wall)),
         Layer(name="keys", pen=KEYS, shapes=tuple(keys)),
         Layer(name="holes", pen=HOLES, shapes=tuple(holes)),
+        Layer(name="sound holes", pen=HOLES, shapes=sound_holes(wall)),
         Layer(name="counterbores", pen=HOLES, shapes=counterbores(wall)),
     ]
     names = " and ".join(one.name for one in walls)
@@ -314,6 +315,11 @@ def bottom_cuts(box: Box, *, drum_name: str, say: Measure) -> Sheet:
         [
             Layer(name="outline", pen=BOARD, shapes=(Outlined(path=_area(edge)),)),
             *_lip_layer(box.bottom_step, box.bottom_mm),
+            Layer(
+                name="sound holes",
+                pen=HOLES,
+                shapes=tuple(Outlined(path=cut.path) for cut in box.bottom_holes),
+            ),
         ],
         title=f"{drum_name}: cuts of the bottom",
         words=(

@@ -9,7 +9,7 @@ What a wall is comes from the shop as plain values (`kerftone.drum.joinery`); no
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -18,7 +18,7 @@ from kerftone.draw.dimension import Measures
 from kerftone.draw.sheet import Circle, Layer, Line, Outlined, Pen, Point, Region, Sheet, Text, text_width_mm
 from kerftone.draw.words import heading_over, notes_under
 from kerftone.drum.corners import end_of
-from kerftone.drum.joinery import Wall
+from kerftone.drum.joinery import SoundCut, Wall
 from kerftone.shop.measure import Measure
 
 BOARD = Pen(stroke=style.INK, width_mm=0.5, fill=style.WOOD)
@@ -30,6 +30,8 @@ GAP_MM = 25.0
 SECTION_SAID = "The section has its outer face on the right."
 KEY_MARK_MM = 12.0
 """How far the mark of a key reaches in from the corner, to be seen beside the joint. Own judgement."""
+POINT_MM = 2.0
+"""Half an arm of the cross where the point of a bit goes: own judgement."""
 LONGEST_TRAMMEL_MM = 600.0
 """A larger radius is no help at the bench: a bent batten draws the arc."""
 
@@ -53,7 +55,7 @@ def wall_sheet(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
     section = Region(outer=tuple((x + aside, y) for x, y in section_outline(wall)))
     step = style.SMALLEST_MM * 1.15
     taken = _measures(wall, say)
-    said = (*_said(walls, say), *_said_of_holes(wall, say, alone=len(walls) > 1))
+    said = (*_said(walls, say), *_said_of_holes(wall, say, alone=len(walls) > 1), *_said_of_sound(wall, say))
     right = aside + wall.thickness_mm
     title = f"{drum_name}: {' and '.join(one.name for one in walls)} wall{'s' * (len(walls) > 1)}, seen from inside"
     side = 16.0
@@ -67,6 +69,7 @@ def wall_sheet(walls: Sequence[Wall], *, drum_name: str, say: Measure) -> Sheet:
         Layer(name="root bar", pen=style.BAR, shapes=_bar(wall)),
         Layer(name="keys", pen=KEYS, shapes=_keys(wall)),
         Layer(name="counterbores", pen=COUNTERBORE, shapes=counterbores(wall)),
+        Layer(name="sound holes", pen=STEP, shapes=(*sound_holes(wall), *_bit_points(wall))),
         Layer(name="holes", pen=STEP, shapes=_rings(wall)),
         Layer(name="dimensions", pen=style.MEASURES, shapes=(*taken.lines, *taken.heads)),
         Layer(name="figures", pen=style.FIGURES, shapes=tuple(taken.figures)),
@@ -247,6 +250,45 @@ def _rings(wall: Wall) -> tuple[Circle | Line, ...]:
         found.append(Circle(centre=(x, y), radius_mm=0.5 * hole.diameter_mm))
         found += [Line(points=((x - arm, y), (x + arm, y))), Line(points=((x, y - arm), (x, y + arm)))]
     return tuple(found)
+
+
+def sound_holes(wall: Wall) -> tuple[Outlined, ...]:
+    """The edges of the sound holes as seen from inside."""
+    return tuple(Outlined(path=path) for path in wall.sound_paths())
+
+
+def _bit_points(wall: Wall) -> Iterator[Line]:
+    """A cross for the point of every bit: in the middle of a round hole, near both ends of a slot."""
+    for cut in wall.sound_holes:
+        x, y = wall.from_inside(cut)
+        off = 0.5 * (cut.long_mm - cut.wide_mm)
+        for at in (x,) if cut.is_round else (x - off, x + off):
+            yield Line(points=((at - POINT_MM, y), (at + POINT_MM, y)))
+            yield Line(points=((at, y - POINT_MM), (at, y + POINT_MM)))
+
+
+def _said_of_sound(wall: Wall, say: Measure) -> list[str]:
+    """The sound holes in words, from left to right as the drawing shows them."""
+    cuts = sorted(wall.sound_holes, key=lambda one: -one.u_mm)
+    return [
+        f"Sound hole: {sound_size(cut, say)}, its middle {sound_spot(wall.from_inside(cut), say)}."
+        for cut in cuts
+    ]
+
+
+def sound_size(cut: SoundCut, say: Measure) -> str:
+    """How large a sound hole is, in words."""
+    wide = replace(say, parts=64)(cut.wide_mm)
+    return (
+        f"{wide} across"
+        if cut.is_round
+        else f"a slot {wide} wide and {say(cut.long_mm)} long, its ends round"
+    )
+
+
+def sound_spot(at: Point, say: Measure) -> str:
+    """Where the middle of a sound hole lies in its drawing, in words."""
+    return f"{say(at[0])} from the left end of this drawing, {say(at[1])} over the lower edge"
 
 
 def _said_of_holes(wall: Wall, say: Measure, *, alone: bool) -> list[str]:

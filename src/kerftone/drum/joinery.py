@@ -65,6 +65,33 @@ class WallHole:
 
 
 @dataclass(frozen=True, kw_only=True)
+class SoundCut:
+    """One sound hole through a wall or the bottom: round, or longer than wide a slot with round ends that lies along
+    the part. `u_mm` and `s_mm` of its middle, in the frame of the wall, or of the bottom as seen from above."""
+
+    u_mm: float
+    s_mm: float
+    wide_mm: float
+    long_mm: float
+
+    @property
+    def is_round(self) -> bool:
+        """Whether one bit makes it."""
+        return self.long_mm - self.wide_mm < 1e-6
+
+    @property
+    def path(self) -> ClosedPath:
+        """Its edge in the frame of its part, counter-clockwise; a bulge of 1 is half a circle."""
+        u, s, r = self.u_mm, self.s_mm, 0.5 * self.wide_mm
+        if self.is_round:
+            return ClosedPath(points=((u, s - r), (u, s + r)), bulges=(1.0, 1.0))
+        a, b = u - 0.5 * self.long_mm + r, u + 0.5 * self.long_mm - r
+        return ClosedPath(
+            points=((a, s - r), (b, s - r), (b, s + r), (a, s + r)), bulges=(0.0, 1.0, 0.0, 1.0)
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
 class RootBar:
     """The bar glued to the inner face of an end wall, under the top, in the wall's own frame.
 
@@ -106,6 +133,7 @@ class Wall:
     key_heights_mm: tuple[float, ...] = ()
     relief: FootRelief | None = None
     holes: tuple[WallHole, ...] = ()
+    sound_holes: tuple[SoundCut, ...] = ()
     root_bar: RootBar | None = None
 
     def gaps_mm(self) -> Iterator[tuple[float, float]]:
@@ -139,9 +167,16 @@ class Wall:
             points += [(u, low), (u, high)]
         return points
 
-    def from_inside(self, hole: WallHole) -> Point:
+    def from_inside(self, hole: WallHole | SoundCut) -> Point:
         """The middle of a hole as it is seen from inside: from the left end there, over the lower edge."""
         return self.length_mm - hole.u_mm, hole.s_mm
+
+    def sound_paths(self) -> tuple[ClosedPath, ...]:
+        """The edges of the sound holes as seen from inside."""
+        return tuple(
+            cut.path.moved(lambda at: (self.length_mm - at[0], at[1]), turned_over=True)
+            for cut in self.sound_holes
+        )
 
     def relief_path(self) -> ClosedPath | None:
         """What the foot relief takes out of the face, from left to right; closed along the lower edge."""
@@ -168,7 +203,8 @@ class Box:
 
     `key_depth_mm` is square to the corner, from the corner in. `bottom_mm` is length, width and thickness;
     `bottom_low_mm` the height of its underside over the walls' lower edge, `flush_mm` that of the top's
-    underside. `top_step`, `bottom_step`: the rabbet round a top or bottom on a lip.
+    underside. `top_step`, `bottom_step`: the rabbet round a top or bottom on a lip. `bottom_holes`: sound holes, from
+    the left front corner of its board, seen from above.
     """
 
     length_mm: float
@@ -188,6 +224,7 @@ class Box:
     key_thick_mm: float = 0.0
     top_step: LipStep | None = None
     bottom_step: LipStep | None = None
+    bottom_holes: tuple[SoundCut, ...] = ()
 
     def wall(self, name: WallName) -> Wall:
         """The wall of this name."""

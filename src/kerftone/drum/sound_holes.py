@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kerftone.drum.arcs import ClosedPath
 from kerftone.drum.build_shop import Refuse
 from kerftone.drum.corners import CORNERS
 from kerftone.drum.design import Drum, HolePart, SoundHole
+from kerftone.drum.joinery import SoundCut
 from kerftone.drum.seat import below_mm, beside_mm, bite_mm, depth_mm, drop_mm, inside_mm, rise_mm
 from kerftone.units import format_length
 
@@ -25,25 +25,12 @@ _SLACK = 1e-6
 
 @dataclass(frozen=True, kw_only=True)
 class PlacedHole:
-    """A sound hole with its place: `along_mm`, `up_mm` of its middle in the frame of its part, `at_mm` (x, y, z) on
-    the outer face in the frame of the drum."""
+    """A sound hole with its place: `cut` in the frame of its part, `at_mm` (x, y, z) of its middle on the outer face
+    in the frame of the drum."""
 
     hole: SoundHole
-    along_mm: float
-    up_mm: float
+    cut: SoundCut
     at_mm: tuple[float, float, float]
-
-    @property
-    def path(self) -> ClosedPath:
-        """Its edge in the frame of its part, counter-clockwise; a bulge of 1 is half a circle."""
-        x, y, r = self.along_mm, self.up_mm, 0.5 * self.hole.diameter_mm
-        straight = 0.5 * self.hole.long_mm - r
-        if straight < _SLACK:
-            return ClosedPath(points=((x, y - r), (x, y + r)), bulges=(1.0, 1.0))
-        a, b = x - straight, x + straight
-        return ClosedPath(
-            points=((a, y - r), (b, y - r), (b, y + r), (a, y + r)), bulges=(0.0, 1.0, 0.0, 1.0)
-        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,7 +58,8 @@ def _placed(drum: Drum, hole: SoundHole) -> PlacedHole:
     free = _free(drum, hole.part)
     along = 0.5 * sum(free.along) if hole.along_mm is None else hole.along_mm
     up = 0.5 * sum(free.up) if hole.up_mm is None else hole.up_mm
-    return PlacedHole(hole=hole, along_mm=along, up_mm=up, at_mm=_in_drum(drum, hole.part, along, up))
+    cut = SoundCut(u_mm=along, s_mm=up, wide_mm=hole.diameter_mm, long_mm=hole.long_mm)
+    return PlacedHole(hole=hole, cut=cut, at_mm=_in_drum(drum, hole.part, along, up))
 
 
 def _begins(drum: Drum, part: HolePart) -> float:
@@ -165,11 +153,11 @@ def _check_place(drum: Drum, hole: SoundHole, number: int, refuse: Refuse) -> No
     """Refuse a hole that meets the corner, the bottom, the top or a root bar."""
     free, placed, units = _free(drum, hole.part), _placed(drum, hole), drum.units
     half = {"along": 0.5 * hole.long_mm + RIM_MM, "up": 0.5 * hole.diameter_mm + RIM_MM}
-    over = placed.up_mm + half["up"] > free.bars_up
+    over = placed.cut.s_mm + half["up"] > free.bars_up
     more = free.bar if over else 0.0
     spans = {"along": (free.along[0] + more, free.along[1] - more), "up": free.up}
     meets = {"along": ("the root bar" if over else free.ends,) * 2, "up": (free.low, free.high)}
-    for key, given in (("along", placed.along_mm), ("up", placed.up_mm)):
+    for key, given in (("along", placed.cut.u_mm), ("up", placed.cut.s_mm)):
         low, high = spans[key][0] + half[key], spans[key][1] - half[key]
         if low - _SLACK <= given <= high + _SLACK:
             continue
@@ -203,8 +191,8 @@ def _check_apart(drum: Drum, refuse: Refuse) -> None:
         for before, other in enumerate(holes[:number]):
             if one.hole.part != other.hole.part:
                 continue
-            along = abs(one.along_mm - other.along_mm) - 0.5 * (one.hole.long_mm + other.hole.long_mm)
-            up = abs(one.up_mm - other.up_mm) - 0.5 * (one.hole.diameter_mm + other.hole.diameter_mm)
+            along = abs(one.cut.u_mm - other.cut.u_mm) - 0.5 * (one.hole.long_mm + other.hole.long_mm)
+            up = abs(one.cut.s_mm - other.cut.s_mm) - 0.5 * (one.hole.diameter_mm + other.hole.diameter_mm)
             if max(along, up) < RIM_MM - _SLACK:
                 away = RIM_MM + 0.5 * (one.hole.long_mm + other.hole.long_mm)
                 refuse(

@@ -10,7 +10,7 @@ round-over of the outer edges is left to the router. In `modal` because only thi
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from itertools import pairwise
 from typing import Any
 
@@ -51,11 +51,29 @@ def _bottom(box: Box, size_mm: tuple[float, float, float]) -> Any:
     length, width, thick = size_mm
     x, y, low = 0.5 * (box.length_mm - length), 0.5 * (box.width_mm - width), box.bottom_low_mm
     step = box.bottom_step
+    holes = [
+        _through_bottom(cut.path, (x, y, low - OVER_MM), thick + 2.0 * OVER_MM) for cut in box.bottom_holes
+    ]
     if step is None:
-        return _brick((x, y, low), (length, width, thick))
+        return _less(_brick((x, y, low), (length, width, thick)), holes)
     inside = (length - 2.0 * step.width_mm, width - 2.0 * step.width_mm, thick)
     lip = _brick((x, y, low), (length, width, step.left_mm))
-    return lip + _brick((x + step.width_mm, y + step.width_mm, low), inside)
+    return _less(lip + _brick((x + step.width_mm, y + step.width_mm, low), inside), holes)
+
+
+def _less(solid: Any, cutters: Iterable[Any]) -> Any:
+    """A solid with all of these taken out."""
+    for cutter in cutters:
+        solid = solid - cutter
+    return solid
+
+
+def _through_bottom(path: ClosedPath, corner: tuple[float, float, float], high: float) -> Any:
+    """A sound hole in the bottom, upright from below its board's left front corner."""
+    import netgen.occ as occ
+
+    x, y, z = corner
+    return _face(path, lambda point: occ.Pnt(x + point[0], y + point[1], z)).Extrude(occ.Vec(0.0, 0.0, high))
 
 
 def wall_solid(wall: Wall) -> Any:
@@ -66,9 +84,8 @@ def wall_solid(wall: Wall) -> Any:
     if relief is not None:
         cutters.append(_relief(wall, relief))
     cutters += [cutter for hole in wall.holes for cutter in _bits(wall, hole)]
-    for cutter in cutters:
-        solid = solid - cutter
-    return solid
+    cutters += [_through_wall(wall, cut.path) for cut in wall.sound_holes]
+    return _less(solid, cutters)
 
 
 def _bar_solid(wall: Wall, bar: RootBar) -> Any:
@@ -117,6 +134,26 @@ def _relief(wall: Wall, path: ClosedPath) -> Any:
     edges += [occ.Segment(at(a), at(b)) for a, b in pairwise(below)]
     face = occ.Face(occ.Wire(edges))
     return face.Extrude(occ.Vec(0.0, wall.thickness_mm + 2.0 * OVER_MM, 0.0))
+
+
+def _through_wall(wall: Wall, path: ClosedPath) -> Any:
+    """A sound hole, through the whole thickness of a wall."""
+    import netgen.occ as occ
+
+    face = _face(path, lambda point: occ.Pnt(point[0], -OVER_MM, point[1]))
+    return face.Extrude(occ.Vec(0.0, wall.thickness_mm + 2.0 * OVER_MM, 0.0))
+
+
+def _face(path: ClosedPath, at: Callable[[Point], Any]) -> Any:
+    """The area in a path, its arcs true."""
+    import netgen.occ as occ
+
+    edges = [
+        (bulge and occ.ArcOfCircle(at(start), at(middle_of_arc(start, end, bulge)), at(end)))
+        or occ.Segment(at(start), at(end))
+        for start, end, bulge in path.pieces()
+    ]
+    return occ.Face(occ.Wire(edges))
 
 
 def _bits(wall: Wall, hole: WallHole) -> Iterable[Any]:

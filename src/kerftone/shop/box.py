@@ -17,9 +17,10 @@ from kerftone.drum.file_keys import bounds
 from kerftone.drum.joinery import Box, LipStep, Rabbet, RootBar, Wall
 from kerftone.drum.seat import BITE_SHARE, below_mm, beside_mm, bite_mm, drop_mm, let_in, rise_mm
 from kerftone.drum.shop import FootRelief, WallName
+from kerftone.drum.sound_holes import placed_holes
 from kerftone.errors import ShopError
 from kerftone.shop.measure import Measure, measure_of
-from kerftone.shop.wall_holes import with_holes
+from kerftone.shop.wall_holes import check_beside_sound_hole, with_holes
 
 Step = tuple[str, float, float]
 """A step along the inner edges of all walls: which edge, into the thickness, down the height."""
@@ -64,9 +65,25 @@ def box_of(drum: Drum) -> Box:
         let_in_mm=bite,
         key_depth_mm=keys,
         key_thick_mm=box.keys.thickness_mm if keys else 0.0,
-        **_lip_steps(drum),
+        top_step=top_step(drum),
+        bottom_step=_bottom_step(drum),
     )
-    return with_holes(drum, with_bars(drum, made))
+    return with_sound_holes(drum, with_holes(drum, with_bars(drum, made)))
+
+
+def with_sound_holes(drum: Drum, box: Box) -> Box:
+    """The same box with its sound holes. Raises ShopError where one meets a hole of the pickup."""
+    if not drum.sound_holes:
+        return box
+    placed, words = placed_holes(drum), measure_of(drum)
+    walls = []
+    for wall in box.walls:
+        cuts = tuple(one.cut for one in placed if one.hole.part == wall.name)
+        for cut in cuts:
+            check_beside_sound_hole(wall, cut, words)
+        walls.append(replace(wall, sound_holes=cuts))
+    below = tuple(one.cut for one in placed if one.hole.part == "bottom")
+    return replace(box, walls=tuple(walls), bottom_holes=below)
 
 
 def top_step(drum: Drum) -> LipStep | None:
@@ -77,20 +94,14 @@ def top_step(drum: Drum) -> LipStep | None:
     return LipStep(width_mm=wide, depth_mm=drop_mm(drum), left_mm=drum.top.lip_thickness_mm)
 
 
-def _lip_steps(drum: Drum) -> dict[str, LipStep]:
-    """The rabbets round top and bottom, where they are on lips."""
-    found = {}
-    step = top_step(drum)
-    if step is not None:
-        found["top_step"] = step
+def _bottom_step(drum: Drum) -> LipStep | None:
+    """The rabbet round the upper face of a bottom on a lip; None for any other."""
     bottom = drum.bottom
-    if bottom is not None and bottom.fit == "on a lip":
-        found["bottom_step"] = LipStep(
-            width_mm=bottom.lip_mm + bottom.clearance_mm,
-            depth_mm=rise_mm(drum),
-            left_mm=bottom.lip_thickness_mm,
-        )
-    return found
+    if bottom is None or bottom.fit != "on a lip":
+        return None
+    return LipStep(
+        width_mm=bottom.lip_mm + bottom.clearance_mm, depth_mm=rise_mm(drum), left_mm=bottom.lip_thickness_mm
+    )
 
 
 def with_bars(drum: Drum, box: Box) -> Box:

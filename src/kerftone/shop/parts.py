@@ -7,6 +7,7 @@ common practice, no source. Bought things (dowels, balls, rubber feet) are in `h
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kerftone.drum.corners import CORNERS, end_of
@@ -104,6 +105,7 @@ def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
                 size_mm=box.bottom_mm,
                 rough_mm=_rough(box.bottom_mm, drum.units),
                 grain=f"along the length, {drum.bottom.cut}",
+                note="sound hole in it" if box.bottom_holes else "",
             )
         )
     if box.key_depth_mm:
@@ -116,7 +118,9 @@ def _walls(drum: Drum, box: Box) -> list[Part]:
     found = []
     pairs = (box.wall("front"), "Front and back wall"), (box.wall("left"), "Left and right wall")
     for wall, title in pairs:
-        size, note = (wall.length_mm, wall.height_mm, wall.thickness_mm), end_of(wall).length_note()
+        size, long = (wall.length_mm, wall.height_mm, wall.thickness_mm), end_of(wall).length_note()
+        holed = [one.name for one in box.walls if one.sound_holes and one.name in title.lower()]
+        note = "; ".join(part for part in (long, _holed(holed)) if part)
         found.append(
             Part(
                 name=title,
@@ -125,11 +129,16 @@ def _walls(drum: Drum, box: Box) -> list[Part]:
                 size_mm=size,
                 rough_mm=_rough(size, drum.units),
                 grain="along the wall",
-                short_mm=wall.short_mm if note else None,
+                short_mm=wall.short_mm if long else None,
                 note=note,
             )
         )
     return found
+
+
+def _holed(names: Sequence[str]) -> str:
+    """Which of two walls has a sound hole, in words."""
+    return f"sound hole in the {' and the '.join(names)} wall{'s' * (len(names) > 1)}" if names else ""
 
 
 def _rough(size: tuple[float, float, float], units: Units) -> tuple[float, float, float]:

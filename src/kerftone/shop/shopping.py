@@ -135,6 +135,9 @@ def _bits(plan: ShopPlan, words: Measure) -> Iterator[Want]:
             yield Want(
                 group=group, amount="1", what=f"Forstner bit {fine(wide)}", note="counterbores in the wall"
             )
+    cuts = (*(cut for wall in plan.box.walls for cut in wall.sound_holes), *plan.box.bottom_holes)
+    for wide in sorted({cut.wide_mm for cut in cuts}):
+        yield Want(group=group, amount="1", what=f"bit or hole saw {fine(wide)}", note="sound holes")
     if mallets.count:
         yield Want(group=group, amount="1", what=f"bit {fine(mallets.dowel_mm)}", note="mallet balls")
 

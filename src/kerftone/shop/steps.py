@@ -83,6 +83,29 @@ def _walls(drum: Drum, box: Box, words: Measure) -> Iterator[Step]:
         yield _step("relief", {"shape": shape}, inset=words(relief.inset_mm), rise=words(relief.rise_mm))
     if drum.making.pickup is not None:
         yield _bore_pickup(drum.making.pickup, box, words)
+    if drum.sound_holes:
+        yield _sound_holes(box, words)
+
+
+def _sound_holes(box: Box, words: Measure) -> Step:
+    """The sound holes of walls and bottom, each with its place on the face that lies up."""
+    told, fine = _told()["sound holes"], replace(words, parts=64)
+    lots = [
+        (f"{one.name.capitalize()} wall", cut, one.from_inside(cut))
+        for one in box.walls
+        for cut in one.sound_holes
+    ]
+    lots += [("Bottom", cut, (cut.u_mm, cut.s_mm)) for cut in box.bottom_holes]
+    places = [
+        told["place"]["round" if cut.is_round else "slot"].format(
+            part=part, wide=fine(cut.wide_mm), long=words(cut.long_mm), along=words(along), up=words(up)
+        )
+        for part, cut, (along, up) in lots
+    ]
+    seen = told["seen"]["wall"] if any(wall.sound_holes for wall in box.walls) else ""
+    seen += told["seen"]["bottom"] if box.bottom_holes else ""
+    slots = any(not cut.is_round for _, cut, _ in lots)
+    return _step("sound holes", {"slots": "some" if slots else None}, places=seen + " ".join(places))
 
 
 def _bore_pickup(pickup: Pickup, box: Box, words: Measure) -> Step:

@@ -14,8 +14,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from kerftone.drum.design import Drum
-from kerftone.drum.joinery import Box, Wall, WallHole
+from kerftone.drum.joinery import Box, SoundCut, Wall, WallHole
 from kerftone.drum.shop import Pickup, WallName
+from kerftone.drum.sound_holes import RIM_MM
 from kerftone.errors import ShopError
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.units import MM_PER_INCH, Units
@@ -195,6 +196,35 @@ def _limits(
         low = max(low, relief.rise_mm + rim)
         yield "up", hole.s_mm, low, math.inf, "the foot relief"
     yield "up", hole.s_mm, low, math.inf, "the bottom" if box.bottom_mm else "the lower edge"
+
+
+def check_beside_sound_hole(wall: Wall, cut: SoundCut, words: Measure) -> None:
+    """Refuse a sound hole that meets the jack or the volume control in the same wall. Raises ShopError.
+
+    Parameters
+    ----------
+    wall : Wall
+        With the pickup's holes.
+    cut : SoundCut
+        The sound hole.
+    words : Measure
+        Words for lengths in the drum's own units.
+    """
+    for hole in wall.holes:
+        rim = 0.5 * max(hole.diameter_mm + 2.0 * NUT_RIM_MM, hole.wide_mm) + RIM_MM
+        along, up = 0.5 * cut.long_mm + rim, 0.5 * cut.wide_mm + rim
+        if abs(cut.u_mm - hole.u_mm) >= along - _SLACK or abs(cut.s_mm - hole.s_mm) >= up - _SLACK:
+            continue
+        left, right = hole.u_mm - along, hole.u_mm + along
+        nearest = right if right < wall.length_mm - along else left
+        raise ShopError(
+            f"The sound hole in the {wall.name} wall meets the {hole.what}: their middles are "
+            f"{words(math.hypot(cut.u_mm - hole.u_mm, cut.s_mm - hole.s_mm))} apart. The nearest that works along is "
+            f"{words(nearest)}: write that as along in [[sound_holes]], or choose another wall.",
+            given=cut.u_mm,
+            limit=nearest,
+            nearest=nearest,
+        )
 
 
 def _check_apart(jack: WallHole, pot: WallHole, room: _Room, words: Measure) -> None:
