@@ -18,7 +18,7 @@ from kerftone.draw.words import heading_over, notes_under
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box, Wall
 from kerftone.shop.box import box_of
-from kerftone.shop.measure import measure_of
+from kerftone.shop.measure import Measure, measure_of
 
 PICTURE_MM = 80.0
 """The longer side of the bottom's picture."""
@@ -75,7 +75,7 @@ def _alike(box: Box, *, but_for_holes: bool = False) -> dict[str, tuple[Wall, ..
 def bottom_sheet(drum: Drum, box: Box) -> Sheet:
     """The bottom with its figures; the picture is not to size."""
     assert box.bottom_mm is not None and drum.bottom is not None
-    long, wide, thick = box.bottom_mm
+    long, wide, _ = box.bottom_mm
     say = measure_of(drum)
     scale = PICTURE_MM / max(long, wide)
     across, up = scale * long, scale * wide
@@ -85,23 +85,7 @@ def bottom_sheet(drum: Drum, box: Box) -> Sheet:
     said = [say.figure(mm) for mm in (long, wide)]
     taken.across(x_from=0.0, x_to=across, y=-8.0, words=said[0], reach_from=0.0)
     taken.upright(y_from=0.0, y_to=up, x=across + 8.0, words=said[1], reach_from=across)
-    words = [
-        f"Not to size: saw by the figures. {drum.bottom.wood}, {say(thick)} thick, grain along the length.",
-        "Measure the dry-fitted box before you cut it. It goes in last, after tuning.",
-    ]
-    step = box.bottom_step
-    if step is not None:
-        words.append(
-            f"Rabbet all round its upper face: {say(step.width_mm)} in from every edge, {say(step.depth_mm)} deep, "
-            f"so that a lip {say(step.left_mm)} thick stays. Dashed: the part that goes up into the box."
-        )
-    for cut in box.bottom_holes:
-        words.append(
-            f"Sound hole: {sound_size(cut, say)}, its middle {sound_spot((cut.u_mm, cut.s_mm), say)}."
-        )
-    if step is None and drum.bottom.fit == "let in":
-        air = say(drum.bottom.clearance_mm)
-        words.append(f"Let into the walls with {air} of air on every side; the figures have it already.")
+    words = _bottom_words(drum, box, say)
     title = f"{drum.name}: bottom"
     low = notes_under(words, left=0.0, top=-8.0 - 2.0 * high, wide=PICTURE_MM + 25.0, height_mm=high)
     head = heading_over(title, left=0.0, low=up + 6.0, wide=PICTURE_MM, height_mm=1.5 * high)
@@ -125,6 +109,30 @@ def bottom_sheet(drum: Drum, box: Box) -> Sheet:
             Layer(name="text", pen=Pen(fill=style.INK), shapes=(*head.texts, *low.texts)),
         ),
     )
+
+
+def _bottom_words(drum: Drum, box: Box, say: Measure) -> list[str]:
+    """What is said of the bottom."""
+    assert box.bottom_mm is not None and drum.bottom is not None
+    thick = box.bottom_mm[2]
+    words = [
+        f"Not to size: saw by the figures. {drum.bottom.wood}, {say(thick)} thick, grain along the length.",
+        "Measure the dry-fitted box before you cut it. It goes in last, after tuning.",
+    ]
+    step = box.bottom_step
+    if step is not None:
+        words.append(
+            f"Rabbet all round its upper face: {say(step.width_mm)} in from every edge, {say(step.depth_mm)} deep, "
+            f"so that a lip {say(step.left_mm)} thick stays. Dashed: the part that goes up into the box."
+        )
+    for cut in box.bottom_holes:
+        words.append(
+            f"Sound hole: {sound_size(cut, say)}, its middle {sound_spot((cut.u_mm, cut.s_mm), say)}."
+        )
+    if step is None and drum.bottom.fit == "let in":
+        air = say(drum.bottom.clearance_mm)
+        words.append(f"Let into the walls with {air} of air on every side; the figures have it already.")
+    return words
 
 
 def _sound_holes(box: Box, scale: float) -> tuple[Layer, ...]:
