@@ -39,6 +39,24 @@ def test_what_is_lost_is_what_arrives_far_off(k: float, mirror: bool) -> None:
     assert np.diag(lost) == pytest.approx(np.diag(sent), rel=0.02)
 
 
+@pytest.mark.outside
+@pytest.mark.parametrize("mirror", [False, True])
+@pytest.mark.parametrize("k", [0.5, 5.0])
+def test_pressure_squared_over_a_sphere_is_the_power_the_drum_loses(k: float, mirror: bool) -> None:
+    """Power is the integral of |p|² / (2 rho c) over a sphere far off (textbook); here the surface said it."""
+    air = brick_air(mirror=mirror)
+    cells, panels = pushes(air)
+    found, more = air.solved(k, cells, panels)
+    lost = np.imag(panels.T @ found + cells.T @ more)
+    count, far = 400, 40.0
+    height = (np.arange(count) + 0.5) / count if mirror else 2.0 * (np.arange(count) + 0.5) / count - 1.0
+    turn, flat = np.pi * (1.0 + 5.0**0.5) * np.arange(count), np.sqrt(1.0 - height**2)
+    spots = far * np.column_stack([flat * np.cos(turn), flat * np.sin(turn), height]) + (0.25, 0.1, -0.1)
+    heard = np.array([air.at(k, spot, (cells, panels), found) for spot in spots])
+    area = (2.0 if mirror else 4.0) * np.pi * far**2
+    assert k * area * (abs(heard) ** 2).mean(axis=0) == pytest.approx(np.diag(lost), rel=0.03)
+
+
 @pytest.mark.parametrize("mirror", [False, True])
 def test_what_one_does_to_another_it_suffers_from_it(mirror: bool) -> None:
     air = brick_air(mirror=mirror)

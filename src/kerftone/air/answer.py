@@ -68,6 +68,7 @@ def in_air(
         twins = [_twin(pole, rubbed, system) for pole in free]
         breathing = _breathing(system, free) if state is not BottomState.OFF else -1
     shapes = np.array([np.copysign(np.abs(pole.shape), pole.shape.real) for pole in free])
+    heard = np.array([system.outer.heard(pole.omega.real) @ pole.shape for pole in free])
     parts = shapes[:, : system.wood]
     own = parts[:, : len(solution.values)]
     share = own**2
@@ -83,6 +84,7 @@ def in_air(
         q=np.array([pole.q for pole in free]),
         q_rubbed=np.array([twin.q for twin in twins]),
         rubbed_hz=np.array([twin.hz for twin in twins]),
+        ear=np.copysign(np.abs(heard), heard.real),
         parts=own,
         owns=np.array([int(share[:, note.mode].argmax()) for note in notes]),
         breathing=breathing,

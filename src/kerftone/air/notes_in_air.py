@@ -20,7 +20,7 @@ from kerftone.modal.result import Modes
 
 Array = NDArray[np.floating[Any]]
 MODE_PARTS = ("hz", "strike", "sweep", "volume")
-PARTS = ("q", "q_rubbed", "rubbed_hz", "parts", "owns")
+PARTS = ("q", "q_rubbed", "rubbed_hz", "ear", "parts", "owns")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,15 +28,17 @@ class InAir:
     """A drum in air, as plain arrays. modes: of wood and air together, real.
 
     q, q_rubbed (n,): what radiation leaves each, and what radiation and friction in the slots do; rubbed_hz (n,):
-    where friction takes it. parts (n, modes of the wood alone): how far it moves in each. owns (t,): each tongue's
-    note. breathing: the mode that is it, -1 where the box is open below, which does not
-    breathe.
+    where friction takes it. ear (n,): the volume of the small source over which it would be as loud to a listener in
+    front of the drum, m² kg^-1/2, with its sign (`radiation.EAR_M`). parts (n, modes of the wood alone): how far it
+    moves in each. owns (t,): each tongue's note. breathing: the mode that is it, -1 where the box is open below, and does
+    not breathe.
     """
 
     modes: Modes
     q: Array
     q_rubbed: Array
     rubbed_hz: Array
+    ear: Array
     parts: Array
     owns: NDArray[np.intp]
     breathing: int

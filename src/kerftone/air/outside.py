@@ -227,6 +227,31 @@ class Outside:
             total += phase @ volumes - (1j * k * (ways @ normals.T) * phase * self.shell.area) @ potentials
         return total, weights
 
+    def at(self, k: float, place: Array, volumes: tuple[Array, Array], potentials: Complex) -> Complex:
+        """The potential at a place off the drum (sources,), 1/m of a unit volume: by Kirchhoff's integral over the
+        panels.
+
+        Parameters
+        ----------
+        k : float
+            The wave number, in 1/m.
+        place : Array
+            (3,), in m, further from the drum than a panel is long.
+        volumes : tuple[Array, Array]
+            Through the cells of the upper face (cells, sources) and the other panels (panels, sources).
+        potentials : Complex
+            At each panel, (panels, sources), as `solved` gives them.
+        """
+        whole = volumes[1] + self._spread(volumes[0])
+        total = np.zeros(whole.shape[1], dtype=complex)
+        for middles, normals in self._sources():
+            away = place - middles
+            r = np.sqrt((away**2).sum(axis=1))
+            field = np.exp(1j * k * r) / (4.0 * np.pi * r)
+            slope = field * (1.0 / r - 1j * k) * (away * normals).sum(axis=1) / r
+            total += field @ whole + (slope * self.shell.area) @ potentials
+        return total
+
     def _ways(self) -> tuple[Array, Array]:
         heights, weights = np.polynomial.legendre.leggauss(RINGS)
         if self.shell.mirror_m is not None:

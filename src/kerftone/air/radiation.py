@@ -22,18 +22,23 @@ Array = NDArray[np.floating[Any]]
 Complex = NDArray[np.complexfloating[Any, Any]]
 LEAST_NODES = 5
 """Frequencies worked out at the least, however small the box: own judgement."""
+EAR_M, EAR_UP_DEG = 1.0, 30.0
+"""A listener in front: so far from the middle of the top, on the side of the front edge, so high over it. Where the
+ears of someone are who sits opposite the player: own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Outer:
     """squares (nodes,): omega² there; in_phase, across (nodes, m, m): Z in phase, and in quadrature over omega.
 
-    highest: the angular frequency up to which it holds; above, the air is taken as at that.
+    ear (2, nodes, m): the potential at the listener's place less the delay of the way there, in phase, and in
+    quadrature over omega. highest: the angular frequency up to which it holds; above, the air is taken as at that.
     """
 
     squares: Array
     in_phase: Array
     across: Array
+    ear: Array
     highest: float
 
     def at(self, omega: complex) -> Complex:
@@ -44,6 +49,13 @@ class Outer:
         return np.asarray(
             np.tensordot(weights, self.in_phase, 1) + 1j * omega * np.tensordot(weights, self.across, 1)
         )
+
+    def heard(self, omega: float) -> Complex:
+        """The volume of the small source in the middle of the top that would be heard alike in front of the drum, of
+        each motion (m,)."""
+        near = min(omega, self.highest)
+        even, odd = (lagrange(self.squares, near**2).real @ part for part in self.ear)
+        return np.asarray(4.0 * np.pi * EAR_M * (even + 1j * near * odd))
 
     def loss(self, omega: float) -> Array:
         """What of it carries energy off, real and never negative."""
@@ -73,19 +85,34 @@ def outside_of(shell: Outside, cells: Array, panels: Array, medium: Medium, up_t
     count = max(LEAST_NODES, int(np.ceil(highest / medium.speed_m_s * span)) + 1)
     turns = np.cos(0.5 * np.pi * (np.arange(count) + 0.5) / count)
 
-    def at(omega: float) -> tuple[Array, Array]:
+    ear = listener(shell)
+
+    def at(omega: float) -> tuple[Array, Array, Array]:
         k = omega / medium.speed_m_s
         found, more = shell.solved(k, cells, panels)
         extra = np.real(panels.T @ found + cells.T @ more)
         across = square_form(*shell.far(k, cells, panels, found)) / medium.speed_m_s
-        return 0.5 * (extra + extra.T), across
+        there = shell.at(k, ear, (cells, panels), found) * np.exp(-1j * k * EAR_M)
+        return 0.5 * (extra + extra.T), across, np.array([there.real, there.imag / omega])
 
     first, *rest = (partial(at, float(omega)) for omega in highest * turns)
     # The first alone: it works out what the shell then holds ready for all frequencies.
-    in_phase, across = zip(first(), *together(rest), strict=True)
+    in_phase, across, heard = zip(first(), *together(rest), strict=True)
     return Outer(
-        squares=(highest * turns) ** 2, in_phase=np.array(in_phase), across=np.array(across), highest=highest
+        squares=(highest * turns) ** 2,
+        in_phase=np.array(in_phase),
+        across=np.array(across),
+        ear=np.stack(heard, axis=1),
+        highest=highest,
     )
+
+
+def listener(shell: Outside) -> Array:
+    """Where the listener's ears are (3,), in m."""
+    above = shell.shell.middles[shell.shell.above]
+    middle = 0.5 * (above.min(axis=0) + above.max(axis=0))
+    up = np.radians(EAR_UP_DEG)
+    return np.asarray(middle + EAR_M * np.array([0.0, -np.cos(up), np.sin(up)]))
 
 
 def lagrange(nodes: Array, at: complex) -> Complex:

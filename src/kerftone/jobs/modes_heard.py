@@ -17,12 +17,12 @@ and without the rest a hard blow has no knock: those above are short, and a soft
 
 
 def modes_heard(prediction: Prediction) -> Modes:
-    """The modes as a listener in front of the drum has them: by what they radiate; in vacuo by what the tongues
-    push."""
+    """The modes as a listener in front of the drum has them: by what comes there of each; in vacuo by what
+    the tongues push."""
     from kerftone.sound.radiated import radiated
 
     air = prediction.in_air
-    return prediction.modes if air is None else radiated(air.modes, air.q, air_of(prediction))
+    return prediction.modes if air is None else radiated(air.modes, air.q, air.ear, air_of(prediction))
 
 
 def air_of(prediction: Prediction) -> Air:
@@ -48,4 +48,4 @@ def modes_played(prediction: Prediction) -> Modes:
     if found is None:
         return prediction.modes
     most = found.shares.argmax(axis=0)
-    return radiated(replace(prediction.modes, hz=found.modes.hz[most]), found.q[most])
+    return radiated(replace(prediction.modes, hz=found.modes.hz[most]), found.q[most], found.ear[most])
