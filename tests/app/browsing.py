@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-import socket
 import threading
 import time
 from collections.abc import Iterator
@@ -14,6 +13,7 @@ from typing import Any
 import uvicorn
 
 from kerftone.app.drum_folders import Shelf
+from kerftone.app.serve import listening_at
 from kerftone.app.site import site
 from kerftone.app.solver import Solver
 
@@ -23,8 +23,7 @@ SIZES = {"phone": (390, 844), "laptop": (1280, 800), "desk": (1920, 1080)}
 @contextmanager
 def served(folder: Path, tasks: str) -> Iterator[str]:
     """The site of this folder on a free port; its address."""
-    with socket.socket() as listening:
-        listening.bind(("127.0.0.1", 0))
+    with listening_at(0) as listening:
         port = listening.getsockname()[1]
         made = site(Shelf.at(folder), hosts=frozenset({f"127.0.0.1:{port}"}), solver=Solver(tasks))
         server = uvicorn.Server(

@@ -8,6 +8,7 @@ import time
 from pathlib import Path
 from typing import Any
 
+from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum
 from kerftone.errors import NoteError, Remedy
 from kerftone.jobs.progress import Progress
@@ -51,9 +52,12 @@ def warm() -> None:
     pass
 
 
-def _sound(wishes: dict[str, Any], by: str) -> dict[str, Any]:
+def _drum(wishes: dict[str, Any]) -> Drum:
+    return parse_drum(wishes["text"], wishes["path"])
+
+
+def _sound(drum: Drum, by: str) -> dict[str, Any]:
     """INVENTED: each tongue sounds its aim at 200 mm, and moves as a bar does."""
-    drum = parse_drum(wishes["text"], wishes["path"])
     aims = [sharpened(hz, drum.tuning.aim_cents) for hz in drum.targets_hz]
     hz = [aim * (200.0 / (t.length_mm or 200.0)) ** 2 for aim, t in zip(aims, drum.tongues, strict=True)]
     count = len(hz)
@@ -69,11 +73,11 @@ def _sound(wishes: dict[str, Any], by: str) -> dict[str, Any]:
 
 def look(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     progress("Solving.", 0.5)
-    return _sound(wishes, "full solve")
+    return _sound(_drum(wishes), "full solve")
 
 
 def lengths(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
-    drum = parse_drum(wishes["text"], wishes["path"])
+    drum = _drum(wishes)
     progress("Comparing.", 0.4)
     if drum.top.length_mm < 310.0:  # INVENTED, as is what would help
         refusal = NoteError("These notes do not fit. It works with a top 330 mm long.")
@@ -83,7 +87,7 @@ def lengths(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     for number, tongue in enumerate(drum.tongues):
         row, side = tongue.row or number // 2 + 1, tongue.side or ("left", "right")[number % 2]
         found.append({"note": tongue.note, "row": row, "side": side, "length_mm": 200.0 - number})
-    return {"tongues": found, "words": ["All is well."], "fit": {}, "sound": _sound(wishes, "full solve")}
+    return {"tongues": found, "words": ["All is well."], "fit": {}, "sound": _sound(drum, "full solve")}
 
 
 def begin(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
@@ -124,7 +128,7 @@ def strikes(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """INVENTED: each tongue a tone of its own pitch, dying in a second."""
     import numpy as np
 
-    drum = parse_drum(wishes["text"], wishes["path"])
+    drum = _drum(wishes)
     time_s = np.arange(RATE) / RATE
     places, pieces, at = [], [], 0
     for number, hz in enumerate(drum.targets_hz):
@@ -159,7 +163,7 @@ def motions(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """INVENTED: a slab of two triangles above and two below, that tilts about its middle in every note."""
     import numpy as np
 
-    drum = parse_drum(wishes["text"], wishes["path"])
+    drum = _drum(wishes)
     long, wide, thick = drum.top.length_mm, drum.top.width_mm, drum.top.thickness_mm
     corners = [
         (x, y, z) for z in (thick, 0.0) for x, y in ((0.0, 0.0), (long, 0.0), (long, wide), (0.0, wide))
@@ -189,7 +193,7 @@ def phrase(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
 
 def wood(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """INVENTED: the same in every wood."""
-    drum = parse_drum(wishes["text"], wishes["path"])
+    drum = _drum(wishes)
     tongues = [
         {
             "note": t.note,
@@ -207,7 +211,7 @@ def wood(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
 
 def other(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """INVENTED: as in `wood`, a louder one where it is thinner; the sound says what was asked for."""
-    drum = parse_drum(wishes["text"], wishes["path"])
+    drum = _drum(wishes)
     thick = wishes["thickness_mm"] or drum.top.thickness_mm
     told = wood({**wishes, "wood": wishes["wood"] or drum.top.wood}, progress)["told"]
     for number, one in enumerate(told["tongues"]):
@@ -221,7 +225,7 @@ def papers(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
 
 
 def sound(wishes: dict[str, Any]) -> dict[str, Any]:
-    return _sound(wishes, "tables")
+    return _sound(wishes["drum"], "tables")
 
 
 DONE = {

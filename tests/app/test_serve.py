@@ -8,9 +8,10 @@ import random
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,7 @@ from kerftone.app.serve import ServeRequest, serve
 from kerftone.errors import KerftoneError
 
 SOON_S = 1.0
+EDITS = 200
 BUSY = 3.0
 """How many times as long things may take on a machine that other tests keep busy."""
 
@@ -47,6 +49,18 @@ def post(port: int, address: str, body: object) -> int:
     return answer.status
 
 
+def quickest_s(port: int, address: str) -> float:
+    """The quickest of ten answers over one connection: held back by the system for the other side's nod, 40 ms."""
+    line = http.client.HTTPConnection("127.0.0.1", port, timeout=20)
+    took = []
+    for _ in range(10):
+        begun = time.monotonic()
+        line.request("GET", address)
+        line.getresponse().read()
+        took.append(time.monotonic() - begun)
+    return min(took)
+
+
 def children(process: int) -> list[int]:
     return [int(one) for one in Path(f"/proc/{process}/task/{process}/children").read_text().split()]
 
@@ -65,6 +79,7 @@ def test_ctrl_c_ends_it_within_a_second_and_leaves_no_process(drums: Path) -> No
             post(port, "/api/drum/Wren/change", {"changes": [{"do": "note", "tongue": 0, "note": "E4"}]})
             == 200
         )
+        assert quickest_s(port, "/api/drum/Wren?seen=9") < 0.03
         left = children(process.pid)
         begun = time.monotonic()
         process.send_signal(signal.SIGINT)
@@ -78,22 +93,32 @@ def test_ctrl_c_ends_it_within_a_second_and_leaves_no_process(drums: Path) -> No
     assert 'note = "E4"' in (drums / "Wren" / "drum.toml").read_text()
 
 
+def length(step: int) -> dict[str, object]:
+    """One edit of many: the first tongue a hundredth of a millimetre longer."""
+    return {"do": "set", "at": ["tongues", 0, "length"], "mm": 140.0 + step / 100}
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(3))
 def test_nothing_acknowledged_is_lost_when_it_is_killed_at_a_random_moment(drums: Path, seed: int) -> None:
-    last = random.Random(seed).randrange(5, 200)
-    moment = random.Random(seed + 100).random() * 0.01
+    acknowledged = 0
     with page(drums) as (process, port):
-        for step in range(1, last + 1):
-            mm = 140.0 + step / 100
-            change = {"do": "set", "at": ["tongues", 0, "length"], "mm": mm}
-            assert post(port, "/api/drum/Wren/change", {"changes": [change]}) == 200
-        time.sleep(moment)
-        process.kill()
+        assert post(port, "/api/drum/Wren/change", {"changes": [length(0)]}) == 200
+        killer = threading.Timer(random.Random(seed).uniform(0.02, 1.5), process.kill)
+        killer.start()
+        with suppress(OSError, http.client.HTTPException):
+            for step in range(1, EDITS + 1):
+                assert post(port, "/api/drum/Wren/change", {"changes": [length(step)]}) == 200
+                acknowledged = step
+        killer.join()
         process.wait()
     again = OpenDrum(drums / "Wren" / "drum.toml", "Wren")
-    assert again.drum is not None and again.drum.tongues[0].length_mm == pytest.approx(140.0 + last / 100)
-    for _ in range(last):
+    assert again.drum is not None and again.drum.tongues[0].length_mm is not None
+    steps = round((again.drum.tongues[0].length_mm - 140.0) * 100)
+    assert (
+        acknowledged <= steps <= min(acknowledged + 1, EDITS)
+    )  # one may have been taken and not yet answered
+    for _ in range(steps):
         assert again.step(-1)
     assert again.drum.tongues[0].length_mm == 140.0
 

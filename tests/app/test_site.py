@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import struct
 import time
 from pathlib import Path
@@ -191,18 +192,23 @@ def test_found_lengths_are_one_step_that_can_be_undone(client: TestClient) -> No
 
 
 def test_pitch_is_asked_without_changing_anything(client: TestClient) -> None:
-    wish = {"do": "set", "at": ["tongues", 0, "length"], "mm": 100.0}
-    sound = client.post(f"{DRUM}/pitch", json={"changes": [wish]}).json()["sound"]
+    sound = client.post(f"{DRUM}/pitch", json={"lengths_mm": [100.0, 105.0]}).json()["sound"]
     assert sound["by"] == "tables" and sound["hz"][0] > 1000
     assert client.get(DRUM).json()["drum"]["tongues"][0]["length_mm"] == 140.0
+
+
+@pytest.mark.parametrize(
+    "given", [None, [100.0], [100.0, "x"], [100.0, 0], [100.0, -1], [True, 100.0], [100.0, 1e999]]
+)
+def test_lengths_that_are_none_are_refused(client: TestClient, given: object) -> None:
+    body = json.dumps({"lengths_mm": given}).encode()
+    assert client.post(f"{DRUM}/pitch", content=body).status_code == 400
 
 
 def test_sounds_come_as_one_head_and_whole_samples(client: TestClient) -> None:
     body = client.post(f"{DRUM}/strikes", json={"mallet": "wood"}).content
     (size,) = struct.unpack_from("<I", body)
     assert size % 4 == 0
-    import json
-
     head = json.loads(body[4 : 4 + size])
     samples = (len(body) - 4 - size) // 2
     assert head["mallet"] == "wood"

@@ -13,7 +13,9 @@ import pytest
 
 from kerftone.app import solver as solver_module
 from kerftone.app.solver import Solver, Task
+from kerftone.drum.file import parse_drum
 
+from ..drums import WREN
 from .conftest import STUB
 
 Body = Callable[[Solver], Awaitable[None]]
@@ -115,15 +117,7 @@ def test_the_tables_answer_while_a_task_is_at_work() -> None:
     async def body(solver: Solver) -> None:
         task = solver.do("wait", "a", {})
         await running(task)
-        text = (
-            Path(__file__)
-            .parents[1]
-            .joinpath("drums.py")
-            .read_text()
-            .split('WREN = """\\\n')[1]
-            .split('"""')[0]
-        )
-        said = await solver.ask("sound", {"text": text, "path": "/nowhere/drum.toml"})
+        said = await solver.ask("sound", {"drum": parse_drum(WREN)})
         assert said is not None and said["by"] == "tables"
         assert task.state == "running"
 

@@ -49,17 +49,33 @@ class Desk:
         await self._follow(opened)
         return opened
 
+    def at_hand(self, name: str) -> OpenDrum | None:
+        """The drum of this name as it was last looked at, for what is asked many times a second."""
+        return self.open.get(name)
+
     async def _follow(self, opened: OpenDrum) -> None:
         """Ask the solver about a text that it has not been asked about."""
         if self._seen.get(opened.name) == opened.revision:
             return
         self._seen[opened.name] = opened.revision
-        asyncio.get_running_loop().create_task(self._sound(opened))
+        asyncio.get_running_loop().create_task(self._ask_sound(opened))
         self._plan_look(opened)
 
-    async def _sound(self, opened: OpenDrum) -> None:
+    async def sound(
+        self, opened: OpenDrum, *, lengths_mm: tuple[float, ...] | None = None, slopes: bool = False
+    ) -> dict[str, Any] | None:
+        """What the tables say of this drum, with other lengths where they are given; None where they cannot."""
+        drum = opened.drum
+        if drum is None:
+            return None
+        asked = drum if lengths_mm is None else drum.with_lengths(lengths_mm)
+        wishes = {"key": opened.name, "drum": asked, "slopes": slopes}
+        said: dict[str, Any] | None = await self.solver.ask("sound", wishes)
+        return said
+
+    async def _ask_sound(self, opened: OpenDrum) -> None:
         revision = opened.revision
-        said = await self.solver.ask("sound", self._wishes(opened) | {"slopes": True})
+        said = await self.sound(opened, slopes=True)
         known = (
             opened.sound is not None and opened.sound["revision"] == revision
         )  # the full solve was quicker

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 import struct
 from typing import Any
@@ -18,8 +19,6 @@ from kerftone.app.desk import Desk
 from kerftone.app.open_drum import OpenDrum
 from kerftone.app.sent import body_of
 from kerftone.app.solver import Task
-from kerftone.app.wishes import changes_of
-from kerftone.drum.edit import edited
 from kerftone.jobs.print_papers import ShopLookRequest, look_at_shop
 
 MALLETS = ("soft-rubber", "hard-rubber", "wood")
@@ -82,15 +81,23 @@ async def _step(request: Request, by: int) -> Response:
 
 
 async def pitch(request: Request) -> Response:
-    """What the drum would sound with these changes, by the tables; nothing is changed. Null where they cannot say."""
-    opened, sent = await drum_of(request), await body_of(request)
+    """What the drum would sound with these lengths, by the tables; nothing is changed. Null where they cannot say."""
+    opened = _desk(request).at_hand(request.path_params["name"]) or await drum_of(request)
+    sent = await body_of(request)
     if opened.drum is None:
         return JSONResponse({"sound": None})
-    changes, _ = changes_of(opened.drum, sent.get("changes"))
-    text = edited(opened.text, changes)
-    wishes = await _desk(request).wishes(opened, slopes=bool(sent.get("slopes")))
-    said = await _desk(request).solver.ask("sound", wishes | {"text": text})
-    return JSONResponse({"sound": said})
+    lengths = lengths_of(sent.get("lengths_mm"), len(opened.drum.tongues))
+    return JSONResponse({"sound": await _desk(request).sound(opened, lengths_mm=lengths)})
+
+
+def lengths_of(given: Any, tongues: int) -> tuple[float, ...]:
+    """A length in mm for each tongue."""
+    numbers = isinstance(given, list) and all(
+        type(one) in (int, float) and 0 < one < math.inf for one in given
+    )
+    if not numbers or len(given) != tongues:
+        raise HTTPException(400, "The lengths are one for each tongue, in millimetres.")
+    return tuple(float(one) for one in given)
 
 
 async def look(request: Request) -> Response:

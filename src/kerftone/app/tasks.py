@@ -1,7 +1,8 @@
 """What the solving process can do: each a job of `kerftone.jobs`, with plain values in and out.
 
-`DONE` are long, with progress; `ASKED` are answered in milliseconds from the models that are held. A drum comes as
-its text, so that the process never reads a file that the page is about to write.
+`DONE` are long, with progress; a drum comes as its text, so that the process never reads a file that the page is
+about to write. `ASKED` are answered in milliseconds from the models that are held; a drum comes as the server has
+read it, for reading it again would take longer than the answer.
 """
 
 from __future__ import annotations
@@ -58,17 +59,12 @@ def _drum(wishes: dict[str, Any]) -> Drum:
     return parse_drum(wishes["text"], wishes["path"])
 
 
-def _told(live: LiveModel) -> dict[str, Any]:
-    """The full solve's notes, with how each follows the lengths."""
-    return live.document() | {"slopes": sound_of(live, live.drum, slopes=True).document()["slopes"]}
-
-
 def look(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """Solve the drum as drawn."""
     drum = _drum(wishes)
     live = look_at_drum(LookRequest(drum=drum, before=_held.get(wishes["key"])), progress)
     _hold(wishes["key"], live)
-    return _told(live)
+    return live.document()
 
 
 def lengths(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
@@ -89,7 +85,7 @@ def lengths(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     stated = tuple(to_mm(file_length(tongue.length_mm or 0.0, units), units) for tongue in tongues)
     live = replace(found.live, drum=found.live.drum.with_lengths(stated))
     _hold(wishes["key"], live)
-    return found.document() | {"sound": _told(live), "offer": offer(found.works_with)}
+    return found.document() | {"sound": live.document(), "offer": offer(found.works_with)}
 
 
 def begin_new(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
@@ -203,11 +199,11 @@ def _solved(wishes: dict[str, Any], progress: Progress) -> LiveModel:
 
 def sound(wishes: dict[str, Any]) -> dict[str, Any] | None:
     """What the drum sounds by the tables that are held; None where they do not serve it."""
-    drum, live = _drum(wishes), _held.get(wishes["key"])
+    drum, live = wishes["drum"], _held.get(wishes["key"])
     if live is None or any(None in (t.row, t.side, t.length_mm) for t in drum.tongues):
         return None
     if live.drum == drum:
-        return _told(live)
+        return live.document()
     return sound_of(live, drum, slopes=wishes.get("slopes", False)).document() if serves(live, drum) else None
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from kerftone.drum.design import Drum, Side
@@ -17,6 +18,8 @@ from kerftone.jobs.progress import Progress, job
 from kerftone.pitch import cents, sharpened
 
 if TYPE_CHECKING:
+    from threadpoolctl import ThreadpoolController
+
     from kerftone.modal.search import SearchModel
     from kerftone.modal.solve import Solution
 
@@ -51,8 +54,15 @@ class LiveModel:
         """The whole drum, solved."""
         return _live(self.prediction)
 
+    @cached_property
+    def slopes(self) -> tuple[tuple[float, ...], ...]:
+        """How each note follows each length, by the tables: see LiveSound."""
+        rows = sound_of(self, self.drum, slopes=True).slopes
+        assert rows is not None
+        return rows
+
     def document(self) -> dict[str, Any]:
-        """The notes as the full solve has them, as JSON."""
+        """The notes as the full solve has them, as JSON; the slopes are the tables'."""
         notes = [one.heard for one in self.prediction.tongues]
         return {
             "by": "full solve",
@@ -60,6 +70,7 @@ class LiveModel:
             "clarity": [round(note.clarity, 3) for note in notes],
             "shared_with": [list(note.shared_with) for note in notes],
             "plus_minus_cents": [round(one.plus_minus_cents, 1) for one in self.prediction.tongues],
+            "slopes": _rounded(self.slopes),
         }
 
 
@@ -80,8 +91,12 @@ class LiveSound:
             "hz": [round(hz, 4) for hz in self.hz],
             "clarity": [round(one, 3) for one in self.clarity],
             "shared_with": [list(one) for one in self.shared_with],
-            "slopes": self.slopes and [[round(one, 2) for one in row] for row in self.slopes],
+            "slopes": None if self.slopes is None else _rounded(self.slopes),
         }
+
+
+def _rounded(slopes: tuple[tuple[float, ...], ...]) -> list[list[float]]:
+    return [[round(one, 2) for one in row] for row in slopes]
 
 
 def frame_name(drum: Drum) -> str:
@@ -165,13 +180,11 @@ def sound_of(model: LiveModel, drum: Drum, *, slopes: bool = False) -> LiveSound
     slopes : bool, optional
         Whether to tell too how each pitch moves with each length.
     """
-    from threadpoolctl import threadpool_limits
-
     from kerftone.modal.notes import HEARD_TO, read_notes
 
     places, lengths = _places(drum), [tongue.length_mm or 0.0 for tongue in drum.tongues]
     top_hz = HEARD_TO * max(drum.targets_hz)
-    with threadpool_limits(1):
+    with _algebra().limit(limits=1):  # threads that wait for each other would cost more than they bring
         notes = read_notes(drum, model.tables.read(model.tables.fitted(places, lengths), top_hz))
         hz = [note.hz for note in notes]
         rows = _slopes(model, places, lengths, top_hz) if slopes else None
@@ -181,6 +194,14 @@ def sound_of(model: LiveModel, drum: Drum, *, slopes: bool = False) -> LiveSound
         shared_with=tuple(note.shared_with for note in notes),
         slopes=rows,
     )
+
+
+@lru_cache(maxsize=1)
+def _algebra() -> ThreadpoolController:
+    """The libraries of linear algebra in this process: to find them anew takes longer than what they are asked."""
+    from threadpoolctl import ThreadpoolController
+
+    return ThreadpoolController()
 
 
 def _slopes(

@@ -28,8 +28,8 @@ export class Live {
     this.under = false;
   }
 
-  /** @param {number[]} lengths @param {number} number The tongue that moves. */
-  async ask(lengths, number) {
+  /** @param {number[]} lengths */
+  async ask(lengths) {
     this.next = lengths;
     if (this.under) return;
     this.under = true;
@@ -37,8 +37,7 @@ export class Live {
       while (this.next) {
         const asked = this.next;
         this.next = null;
-        const changes = [{ do: "set", at: ["tongues", number, "length"], mm: asked[number] }];
-        const { sound } = await ask(`${this.address}/pitch`, { changes });
+        const { sound } = await ask(`${this.address}/pitch`, { lengths_mm: asked });
         if (sound) this.heard(sound, asked);
       }
     } catch {

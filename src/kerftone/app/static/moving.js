@@ -58,7 +58,7 @@ export function useMoving(talk) {
     setMoved({ ...moved, [n]: mm });
     latest.current.mm = mm;
     pending.current = { n, mm };
-    live.ask(next, n);
+    live.ask(next);
     clearTimeout(pause.current);
     if (byKey) pause.current = setTimeout(() => drop(n), KEY_PAUSE_MS);
   };
