@@ -312,8 +312,14 @@ def spoken(wood: str) -> str:
 
     >>> spoken("walnut, black"), spoken("teak")
     ('black walnut', 'teak')
+    >>> spoken("birch, yellow plywood")
+    'yellow birch plywood'
     """
-    return " ".join(reversed(wood.split(", ")))
+    name, kind = wood, ""
+    for ending in (" plywood", " laminate"):
+        if wood.endswith(ending):
+            name, kind = wood.removesuffix(ending), ending
+    return " ".join(reversed(name.split(", "))) + kind
 
 
 def facts_of(plan: ShopPlan, words: Measure) -> list[tuple[str, str]]:

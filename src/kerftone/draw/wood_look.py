@@ -55,7 +55,7 @@ def look_of(wood: str) -> WoodLook:
     >>> look_of("walnut, black").colour
     '#6b4a33'
     """
-    return _table().get(wood, UNKNOWN)
+    return _table().get(wood.removesuffix(" plywood").removesuffix(" laminate"), UNKNOWN)
 
 
 def shaded(colour: str, light: float) -> str:

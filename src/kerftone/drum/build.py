@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from kerftone.drum.build_mount import lip_of_bottom, mount_of, with_lip
+from kerftone.drum.build_plies import plies_of
 from kerftone.drum.build_shop import Refuse, making_of, with_known_wood
 from kerftone.drum.design import Bottom, Box, Drum, Tongue, Top, Tuning
 from kerftone.drum.file_keys import bounds, filled
@@ -239,7 +240,11 @@ def _measured(table: Table, board: Board, refuse: Refuse) -> Top:
     )
 
 
-def _top(table: Table, board: Board | None, refuse: Refuse) -> Top:
+def _top(whole: Table, board: Board | None, refuse: Refuse) -> Top:
+    table = whole.top
+    plies = plies_of(table, "top", whole.units, refuse)
+    if plies:
+        return filled(Top, table, **plies)
     if board is not None:
         return _measured(table, board, refuse)
     name, elastic, scatter = _wood(table, "top", refuse)
@@ -250,9 +255,11 @@ def _bottom(whole: Table, refuse: Refuse) -> Bottom | None:
     table = whole.bottom
     if table is None:
         return None
-    name, elastic, scatter = _wood(table, "bottom", refuse)
-    lip = lip_of_bottom(whole, refuse)
-    return filled(Bottom, table, wood=name, elastic=elastic, scatter=scatter, **lip)
+    own = plies_of(table, "bottom", whole.units, refuse)
+    if not own:
+        name, elastic, scatter = _wood(table, "bottom", refuse)
+        own = {"wood": name, "elastic": elastic, "scatter": scatter}
+    return filled(Bottom, table, **own, **lip_of_bottom(whole, refuse))
 
 
 def build_drum(table: Table, refuse: Refuse, *, board: Board | None = None) -> Drum:
@@ -279,7 +286,7 @@ def build_drum(table: Table, refuse: Refuse, *, board: Board | None = None) -> D
         table,
         tuning=tuning,
         tongues=tuple(replace(tongue, note=note) for note, tongue in zip(notes, tongues, strict=True)),
-        top=with_lip(_top(table.top, board, refuse), table, refuse),
+        top=with_lip(_top(table, board, refuse), table, refuse),
         box=_box(table, refuse),
         bottom=_bottom(table, refuse),
         making=making_of(table, refuse),

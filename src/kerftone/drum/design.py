@@ -14,6 +14,7 @@ from typing import Annotated, Literal
 
 from kerftone.drum.file_keys import Key
 from kerftone.drum.own_wood import ABOUT, ElasticTable
+from kerftone.drum.ply_value import PLIES_ABOUT, PliesValue
 from kerftone.drum.shop import (
     JOINT_WORDS,
     USUAL_FEET,
@@ -31,11 +32,12 @@ from kerftone.drum.shop import (
 from kerftone.drum.values import EndValue, NoneOr, Within
 from kerftone.drum.values import Path as Path
 from kerftone.pitch import TEMPERAMENTS, Temperament, targets_hz
+from kerftone.wood.axes import Cut as Cut
 from kerftone.wood.elastic import Elastic
+from kerftone.wood.laminate import GLUE_G_M2, Ply
 from kerftone.wood.species import USUAL_SCATTER, Scatter
 
 Side = Literal["left", "right"]
-Cut = Literal["flatsawn", "quartersawn"]
 Mount = Literal["on walls", "in ledge", "on a lip"]
 Glued = Literal["lip", "ledge", "ledge and edges"]
 Stands = Literal["held", "free"]
@@ -86,8 +88,10 @@ class Top:
 
     `scatter` is how far the real board may be from it (also in Box and Bottom). `board` names the file of a
     measured board, if it is one; `untested` is then the scatter of its species, which the taps have shrunk.
-    `moisture_pct` is the moisture at which `elastic` holds. `lip_mm` is how far the lip of a top on a lip reaches
-    over the walls, `lip_thickness_mm` what is left of the thickness there; length and width have the lips in them.
+    `moisture_pct` is the moisture at which `elastic` holds. `plies`, from the upper face down, make it plywood or a
+    laminated board: `elastic` is then that of one solid board that bends and weighs as they do.
+    `lip_mm` is how far the lip of a top on a lip reaches over the walls, `lip_thickness_mm` what is left of the
+    thickness there; length and width have the lips in them.
     """
 
     wood: Annotated[
@@ -108,6 +112,10 @@ class Top:
         float, Within(0.0, 60.0, "length"), Key("of that lip: what is left of the thickness there")
     ] = 0.0
     elastic: Annotated[Elastic, Key(ABOUT, in_file=ElasticTable)]
+    plies: Annotated[tuple[Ply, ...], PliesValue(), Key(PLIES_ABOUT, in_file=tuple)] = ()
+    glue_g_m2: Annotated[
+        float, Within(0.0, 500.0, "g/m2"), Key("of plies: what one glue line weighs when dry")
+    ] = GLUE_G_M2
     cut: Annotated[
         Cut, Key('"flatsawn": rings flat in the end grain; "quartersawn": rings upright', always=True)
     ] = "flatsawn"
@@ -255,6 +263,10 @@ class Bottom:
     wood: Annotated[str, Key("the species of the bottom", in_file=str)]
     elastic: Annotated[Elastic, Key(ABOUT, in_file=ElasticTable)]
     thickness_mm: Annotated[float, Within(2.0, 60.0, "length"), Key("as planed")]
+    plies: Annotated[tuple[Ply, ...], PliesValue(), Key(PLIES_ABOUT, in_file=tuple)] = ()
+    glue_g_m2: Annotated[
+        float, Within(0.0, 500.0, "g/m2"), Key("of plies: what one glue line weighs when dry")
+    ] = GLUE_G_M2
     scatter: Scatter = USUAL_SCATTER
     cut: Annotated[Cut, Key("its growth rings, as of the top")] = "flatsawn"
     fit: Annotated[

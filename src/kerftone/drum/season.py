@@ -9,14 +9,17 @@ no note by a cent, and the strain of a top that is held by its walls from moving
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TypeVar
 
-from kerftone.drum.design import Drum
+from kerftone.drum.design import Bottom, Drum, Top
 from kerftone.errors import SpeciesError
 from kerftone.wood.board import USUAL_C_R, USUAL_C_T
 from kerftone.wood.elastic import Elastic
+from kerftone.wood.laminate import as_one
 from kerftone.wood.moisture import dried
 from kerftone.wood.species import find_species
 
+Part = TypeVar("Part", Top, Bottom)
 SPECIES_PCT = 12.0
 """The moisture at which the species' constants hold (Wood Handbook, FPL-GTR-282, ch. 5)."""
 
@@ -24,19 +27,25 @@ SPECIES_PCT = 12.0
 def in_air(drum: Drum, moisture_pct: float) -> Drum:
     """This drum with all its wood at this moisture. Raises MoistureError outside 4 to 22 %."""
     top = drum.top
-    c_r, c_t = _movement(top.wood)
+    c_r, c_t = _movement(top.plies[0].wood if top.plies else top.wood)
     through = c_r if top.cut == "flatsawn" else c_t
     thicker = 1.0 + through * (moisture_pct - top.moisture_pct)
-    top = replace(
-        top,
-        elastic=_at(top.elastic, top.wood, top.moisture_pct, moisture_pct),
-        thickness_mm=top.thickness_mm * thicker,
-    )
+    thick_mm = top.thickness_mm * thicker
+    top = replace(_part_at(top, top.moisture_pct, moisture_pct), thickness_mm=thick_mm)
     box = replace(drum.box, elastic=_at(drum.box.elastic, drum.box.wood, SPECIES_PCT, moisture_pct))
     bottom = drum.bottom
     if bottom is not None:
-        bottom = replace(bottom, elastic=_at(bottom.elastic, bottom.wood, SPECIES_PCT, moisture_pct))
+        bottom = _part_at(bottom, SPECIES_PCT, moisture_pct)
     return replace(drum, top=top, box=box, bottom=bottom)
+
+
+def _part_at(part: Part, from_pct: float, to_pct: float) -> Part:
+    """A top or a bottom of solid wood or of plies."""
+    if not part.plies:
+        return replace(part, elastic=_at(part.elastic, part.wood, from_pct, to_pct))
+    plies = tuple(replace(ply, elastic=_at(ply.elastic, ply.wood, from_pct, to_pct)) for ply in part.plies)
+    glue, thick = part.glue_g_m2, part.thickness_mm
+    return replace(part, plies=plies, elastic=as_one(plies, part.cut, glue_g_m2=glue, thickness_mm=thick))
 
 
 def _at(elastic: Elastic, wood: str, from_pct: float, to_pct: float) -> Elastic:

@@ -13,10 +13,12 @@ from typing import Any, cast
 from kerftone.drum.design import Drum
 from kerftone.drum.file_keys import Declared, declared
 from kerftone.drum.own_wood import OWN_WOOD, elastic_keys
+from kerftone.drum.ply_value import WAYS
 from kerftone.drum.writer import Writer, number, text
 from kerftone.errors import SpeciesError
 from kerftone.units import Units
 from kerftone.wood import Elastic, find_species
+from kerftone.wood.laminate import Ply
 
 HEAD = """\
 # A drum for Kerftone: what you intend, in plain numbers. Change any of them, and it is worked out again.
@@ -98,7 +100,7 @@ def _is_written(write: Writer, one: Declared, value: Any) -> bool:
     it = getattr(value, one.field)
     if isinstance(it, Elastic) or it is None:
         return False
-    if one.key == "wood" and (it == OWN_WOOD or getattr(value, "board", None)):
+    if one.key == "wood" and (it == OWN_WOOD or getattr(value, "board", None) or getattr(value, "plies", ())):
         return False
     if one.how.only is not None and getattr(value, one.how.only[0]) != one.how.only[1]:
         return False
@@ -109,6 +111,10 @@ def _written(write: Writer, one: Declared, value: Any) -> str:
     """A value as TOML writes it: lengths in the file's units, whatever is in a list likewise."""
     if isinstance(value, str):
         return text(value)
+    if isinstance(value, Ply):
+        way = next((name for name, turn in WAYS.items() if turn == value.turn_deg), None)
+        turn = number(value.turn_deg) if way is None else text(way)
+        return f"[{write.length(value.thickness_mm)}, {turn}, {text(value.wood)}]"
     if isinstance(value, tuple):
         return "[" + ", ".join(_written(write, one, item) for item in value) + "]"
     if isinstance(value, bool):
@@ -121,9 +127,9 @@ def _written(write: Writer, one: Declared, value: Any) -> str:
 def _own_constants(write: Writer, part: Any, path: tuple[str, ...], about: str) -> None:
     """The constants that differ from the species' own, or all ten when there is no species.
 
-    Those of a measured board stand in its own file.
+    Those of a measured board stand in its own file; those of plies follow from their woods.
     """
-    if getattr(part, "board", None):
+    if getattr(part, "board", None) or getattr(part, "plies", ()):
         return
     base: dict[str, float] = {}
     if part.wood != OWN_WOOD:

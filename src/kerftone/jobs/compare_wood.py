@@ -97,6 +97,7 @@ def in_wood(drum: Drum, name: str) -> Drum:
         elastic=species.elastic(),
         scatter=species.scatter(),
         board=None,
+        plies=(),
         untested=None,
     )
     return replace(drum, top=top)

@@ -1,12 +1,14 @@
 """The mechanics of one piece of wood: its stiffness along the drum's axes, and the weak form.
 
 SI units. Strains are the six engineering components in the order xx, yy, zz, yz, xz, xy. Wood is
-linear, elastic, orthotropic, straight-grained and without loss: losses belong to `sound/`.
+linear, elastic, orthotropic, straight-grained and without loss: losses belong to `sound/`. A board of plies is one
+material whose stiffness changes with height (`wood/laminate.py`).
 """
 
 from __future__ import annotations
 
-import math
+from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -14,25 +16,16 @@ import ngsolve as ng
 import numpy as np
 from numpy.typing import NDArray
 
-from kerftone.drum.design import Cut
+from kerftone.drum.design import Bottom, Top
+from kerftone.wood.axes import PAIRS as PAIRS
+from kerftone.wood.axes import flat_axes as flat_axes
+from kerftone.wood.axes import turned
 from kerftone.wood.elastic import Elastic
+from kerftone.wood.laminate import Layer, graded, layers, polynomials
 
 Matrix = NDArray[np.floating[Any]]
-PAIRS = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
-"""The strains in the order LL, RR, TT, RT, LT, LR."""
 GPA = 1e9
 """Pascals in a gigapascal."""
-
-
-def flat_axes(cut: Cut, grain_angle_deg: float = 0.0) -> Matrix:
-    """Where L, R and T of a board lying flat point, as rows of unit vectors in x, y, z."""
-    turn = math.radians(grain_angle_deg)
-    along = [math.cos(turn), math.sin(turn), 0.0]
-    across = [-math.sin(turn), math.cos(turn), 0.0]
-    through = [0.0, 0.0, 1.0]
-    if cut == "flatsawn":
-        return np.array([along, through, across])
-    return np.array([along, across, through])
 
 
 def wall_axes(along: int) -> Matrix:
@@ -44,14 +37,58 @@ def wall_axes(along: int) -> Matrix:
 
 def stiffness(elastic: Elastic, axes: Matrix) -> Matrix:
     """Stress for strain in x, y, z (Pa), of a wood whose L, R, T are the rows of `axes`."""
-    turn = np.empty((6, 6))
-    for column, (i, j) in enumerate(PAIRS):
-        strain = np.zeros((3, 3))
-        strain[i, j] += 0.5
-        strain[j, i] += 0.5
-        turned = axes @ strain @ axes.T
-        turn[:, column] = [turned[a, b] * (1.0 if a == b else 2.0) for a, b in PAIRS]
-    return turn.T @ elastic.stiffness() @ turn * GPA
+    return turned(elastic, axes) * GPA
+
+
+@dataclass(frozen=True)
+class Graded:
+    """The stiffness of a board of plies, which changes through its thickness, from z = low_m to high_m.
+
+    layers: the plies, bottom first, GPa, at their shares of the thickness. powers (degree + 1, 6, 6): the same as a
+    polynomial, Pa, in x from -1 at low_m to 1 at high_m, to integrate with: see `laminate.polynomials`.
+    """
+
+    layers: tuple[Layer, ...]
+    powers: Matrix
+    low_m: float
+    high_m: float
+
+    @property
+    def degree(self) -> int:
+        """Of the polynomial."""
+        return len(self.powers) - 1
+
+    @property
+    def height(self) -> Any:
+        """x as a function of place."""
+        return (2.0 * ng.z - (self.low_m + self.high_m)) / (self.high_m - self.low_m)
+
+    def at(self, share: float) -> Matrix:
+        """The stiffness (Pa) of the ply at this share of the thickness."""
+        return GPA * next((one for one in self.layers if share <= one.high), self.layers[-1]).stiffness
+
+
+Stiffness = Matrix | Graded
+"""Of one material: the same everywhere, or a board of plies."""
+
+
+def board_stiffness(board: Top | Bottom, *, low_mm: float, grain_angle_deg: float = 0.0) -> Stiffness:
+    """The stiffness of a top or a bottom that lies flat, its lower face at z = low_mm.
+
+    Parameters
+    ----------
+    board : Top | Bottom
+        Of solid wood or of plies.
+    low_mm : float
+        Where its lower face is, in mm.
+    grain_angle_deg : float, optional
+        Of its grain to the drum's length, from above, counter-clockwise.
+    """
+    if not board.plies:
+        return stiffness(board.elastic, flat_axes(board.cut, grain_angle_deg))
+    plies = graded(layers(board.plies, board.cut, grain_angle_deg))
+    high_mm = low_mm + board.thickness_mm
+    return Graded(plies, GPA * polynomials(plies), 1e-3 * low_mm, 1e-3 * high_mm)
 
 
 def strain(u: Any) -> Any:
@@ -60,10 +97,20 @@ def strain(u: Any) -> Any:
     return ng.CF(tuple(gradient[i, j] if i == j else gradient[i, j] + gradient[j, i] for i, j in PAIRS))
 
 
-def by_material(mesh: ng.Mesh, stiffnesses: dict[str, Matrix]) -> Any:
-    """A coefficient function that takes each material's own 6 by 6 matrix."""
+def by_material(mesh: ng.Mesh, stiffnesses: Mapping[str, Stiffness]) -> Any:
+    """A coefficient function that takes each material's own 6 by 6 matrix; of plies, the one at that height."""
     used = set(mesh.GetMaterials())
-    return mesh.MaterialCF({name: _constant(m.tobytes()) for name, m in stiffnesses.items() if name in used})
+    return mesh.MaterialCF({name: _local(one) for name, one in stiffnesses.items() if name in used})
+
+
+def _local(one: Stiffness) -> Any:
+    if not isinstance(one, Graded):
+        return _constant(one.tobytes())
+    *others, found = [(layer.high, _constant((GPA * layer.stiffness).tobytes())) for layer in one.layers]
+    local = found[1]
+    for high, constant in reversed(others):
+        local = ng.IfPos(2.0 * high - 1.0 - one.height, constant, local)
+    return local
 
 
 @lru_cache(maxsize=64)

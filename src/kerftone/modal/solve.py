@@ -22,11 +22,11 @@ from kerftone.drum.check import check_outline
 from kerftone.drum.design import TIP_WEIGHT_MM, Drum
 from kerftone.drum.outline import outline, strike_point, tongue_polygon
 from kerftone.drum.plan_lines import layout
-from kerftone.drum.seat import bottom_gap_mm, gap_mm
+from kerftone.drum.seat import bottom_gap_mm, drop_mm, gap_mm, rise_mm
 from kerftone.errors import KerftoneError
 from kerftone.modal.band import build
 from kerftone.modal.eigen import Array, extrapolate, lanczos, modes_of, refine
-from kerftone.modal.mechanics import flat_axes, stiffness, wall_axes
+from kerftone.modal.mechanics import Stiffness, board_stiffness, stiffness, wall_axes
 from kerftone.modal.notes import enough_modes
 from kerftone.modal.plan import Fineness, Plan, plan, tongue_region
 from kerftone.modal.result import Modes
@@ -115,15 +115,16 @@ def modes(drum: Drum, count: int = 20, *, view: bool = False) -> Modes:
 
 def materials(drum: Drum, plan_regions: tuple[str, ...]) -> Parts:
     """Stiffness and density of every part of the solid of this drum."""
-    top = stiffness(drum.top.elastic, flat_axes(drum.top.cut, drum.top.grain_angle_deg))
+    top = board_stiffness(drum.top, low_mm=0.0, grain_angle_deg=drum.top.grain_angle_deg)
     names = {name.removesuffix(", bored") for name in plan_regions} | {"rim"}
-    parts = dict.fromkeys(names, top)
+    parts: dict[str, Stiffness] = dict.fromkeys(names, top)
     density = dict.fromkeys(names, drum.top.elastic.density_kg_m3)
     for axis, name in enumerate(("wall x", "wall y")):
         parts[name] = stiffness(drum.box.elastic, wall_axes(axis))
         density[name] = drum.box.elastic.density_kg_m3
     if drum.bottom is not None:
-        parts["bottom"] = stiffness(drum.bottom.elastic, flat_axes(drum.bottom.cut))
+        low_mm = drop_mm(drum) - drum.box.height_mm + rise_mm(drum) - drum.bottom.thickness_mm
+        parts["bottom"] = board_stiffness(drum.bottom, low_mm=low_mm)
         density["bottom"] = drum.bottom.elastic.density_kg_m3
     return Parts(parts, density)
 

@@ -10,9 +10,9 @@ together: as a matrix of 3 by 3 blocks it is ordered, factorised and solved in a
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property, partial, reduce
+from functools import cached_property, lru_cache, partial, reduce
 from itertools import product
 from operator import add
 from typing import Any
@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pyngcore import LOG_LEVEL, SetLoggingLevel
 
-from kerftone.modal.mechanics import PAIRS, Matrix, by_material, strain
+from kerftone.modal.mechanics import PAIRS, Graded, Stiffness, by_material, strain
 from kerftone.modal.threads import threads_allowed, together
 from kerftone.stopping import check_stopped
 
@@ -43,7 +43,7 @@ KINDS = (ng.VERTEX, ng.EDGE, ng.FACE, ng.CELL)
 class Parts:
     """What each named part of a mesh is made of: stiffness in x, y, z (Pa) and density (kg/m³)."""
 
-    stiffness: dict[str, Matrix]
+    stiffness: dict[str, Stiffness]
     density: dict[str, float]
 
 
@@ -191,21 +191,69 @@ class Blocks:
 
 def _between(space: Space, part: Any, pair: tuple[int, int]) -> Array:
     """The numbers of the matrix from motions along one axis (the second) to forces along another, in one part."""
-    row, column = pair
     names = [name for name, here in zip(space.mesh.GetMaterials(), part.Mask(), strict=True) if here]
-    least = ROUNDING * max(abs(space.parts.stiffness[name]).max() for name in names)
+    found = {name: space.parts.stiffness[name] for name in dict.fromkeys(names)}
+    least = ROUNDING * max(abs(_largest(one)).max() for one in found.values())
+    solid = {name: one for name, one in found.items() if not isinstance(one, Graded)}
+    plies = {name: one for name, one in found.items() if isinstance(one, Graded)}
 
     def form(u: Any, v: Any) -> Any:
-        terms = []
+        sums: list[list[Any]] = [[], []]
         for i, j in product(range(3), repeat=2):
-            values = {
-                name: float(space.parts.stiffness[name][STRAIN[row, i], STRAIN[column, j]]) for name in names
-            }
-            if max(map(abs, values.values())) > least:
-                terms.append(space.mesh.MaterialCF(values) * ng.grad(u)[j] * ng.grad(v)[i])
-        return reduce(add, terms or [ng.CF(0.0) * u * v]) * ng.dx(definedon=part)
+            at, slopes = (STRAIN[pair[0], i], STRAIN[pair[1], j]), ng.grad(u)[j] * ng.grad(v)[i]
+            values = {name: float(one[at]) for name, one in solid.items()}
+            if values and max(map(abs, values.values())) > least:
+                sums[0].append(space.mesh.MaterialCF(values) * slopes)
+            powers = {name: one.powers[(slice(None), *at)] for name, one in plies.items()}
+            if powers and max(abs(p).max() for p in powers.values()) > least:
+                terms = {name: _horner(powers[name], one.height) for name, one in plies.items()}
+                sums[1].append(space.mesh.MaterialCF(terms) * slopes)
+        one, other = (reduce(add, terms or [ng.CF(0.0) * u * v]) for terms in sums)
+        whole = one * ng.dx(definedon=_where(space, solid)) if solid else None
+        return reduce(add, [*([whole] if solid else []), *_through(space, plies, other)])
 
     return _numbers(space, form)
+
+
+def _largest(one: Stiffness) -> Array:
+    return one.powers if isinstance(one, Graded) else one
+
+
+def _horner(powers: Array, x: Any) -> Any:
+    """A polynomial of a coefficient function."""
+    value = ng.CF(float(powers[-1]))
+    for power in powers[-2::-1]:
+        value = value * x + float(power)
+    return value.Compile()
+
+
+def _where(space: Space, names: Iterable[str]) -> Any:
+    return space.mesh.Materials("|".join(names))
+
+
+def _through(space: Space, plies: Mapping[str, Graded], integrand: Any) -> list[Any]:
+    """The integral over boards of plies: as many more points through the thickness as their polynomials ask for.
+
+    Prisms stand upright, so that only their height needs them; but for those of a rim swept round the box, and for
+    pyramids and tetrahedra, which need them all ways.
+    """
+    if not plies:
+        return []
+    degree = max(one.degree for one in plies.values())
+    upright = {ng.PRISM: _prism_rule(2 * space.order, degree)}
+    ways = {name: {} if name == "rim" else {"intrules": upright} for name in plies}
+    return [
+        integrand * ng.dx(definedon=_where(space, [name]), bonus_intorder=degree, **way)
+        for name, way in ways.items()
+    ]
+
+
+@lru_cache(maxsize=8)
+def _prism_rule(order: int, more: int) -> Any:
+    """A rule of this order in plan, and of so much more in height."""
+    flat, high = ng.IntegrationRule(ng.TRIG, order), ng.IntegrationRule(ng.SEGM, order + more)
+    points = [(*tuple(p)[:2], q[0]) for p in flat.points for q in high.points]
+    return ng.IntegrationRule(points, [v * w for v in flat.weights for w in high.weights])
 
 
 def _numbers(space: Space, form: Callable[[Any, Any], Any]) -> Array:

@@ -25,7 +25,7 @@ from kerftone.drum.outline import STRIKE_MM, strike_point, tongue_polygon
 from kerftone.drum.plan_lines import layout
 from kerftone.modal.eigen import lanczos
 from kerftone.modal.in_mesh import in_mesh
-from kerftone.modal.mechanics import flat_axes, stiffness, strain
+from kerftone.modal.mechanics import Graded, board_stiffness, strain
 from kerftone.modal.plan import Fineness, Plan, floor_at, plan_tongue
 from kerftone.modal.result import Array
 from kerftone.modal.sensitivity import length_of
@@ -243,7 +243,9 @@ def _probe(space: Space, drum: Drum, number: int, basis: Array, *, rim_sides: in
     for column, motion in enumerate(basis):
         field.vec.FV().NumPy()[:] = motion
         found[:, column] = local(place)[0]
-    elastic = stiffness(drum.top.elastic, flat_axes(drum.top.cut, drum.top.grain_angle_deg))
+    elastic = board_stiffness(drum.top, low_mm=0.0, grain_angle_deg=drum.top.grain_angle_deg)
+    if isinstance(elastic, Graded):
+        elastic = elastic.at(floor / drum.top.thickness_mm)
     root = np.linalg.cholesky(elastic).T
     return np.vstack([root @ found[:6], math.sqrt(drum.top.elastic.density_kg_m3) * found[6:]])
 

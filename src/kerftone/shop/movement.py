@@ -13,7 +13,7 @@ from __future__ import annotations
 import statistics
 from dataclasses import dataclass
 
-from kerftone.drum.design import Drum
+from kerftone.drum.design import Bottom, Drum, Top
 from kerftone.drum.joinery import Box
 from kerftone.drum.seat import let_in, over_mm
 from kerftone.drum.shop import Climate
@@ -22,6 +22,7 @@ from kerftone.shop.held_board import KEPT, give_of
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.verdict import Check, Mend, Verdict, at_least, at_most
 from kerftone.units import format_length
+from kerftone.wood.laminate import swelling
 from kerftone.wood.moisture import emc_pct
 from kerftone.wood.species import find_species, species_table
 
@@ -123,17 +124,14 @@ def moves_of(drum: Drum, box: Box) -> tuple[Move, ...]:
     """How top, bottom and walls move, against their clearances or what holds them."""
     air, words = air_of(drum.making.climate), measure_of(drum)
     top = drum.top
-    quarter = top.cut == "quartersawn"
     give = give_of(drum, bottom=False)
-    found = [_held("Top, across", (top.wood, top.width_mm), air, quarter=quarter, give=give)]
+    found = [_held("Top, across", top, top.width_mm, air, give=give)]
     if drum.box.mount != "on walls":
         name = "Top, in its pocket" if drum.box.mount == "in ledge" else "Top, between the walls"
         found.append(_gap(name, found[0], words, drum.box.clearance_mm, over_mm(drum)))
     if drum.bottom is not None and box.bottom_mm is not None:
         across = box.bottom_mm[1]
-        quarter = drum.bottom.cut == "quartersawn"
-        give = give_of(drum, bottom=True)
-        held = _held("Bottom, across", (drum.bottom.wood, across), air, quarter=quarter, give=give)
+        held = _held("Bottom, across", drum.bottom, across, air, give=give_of(drum, bottom=True))
         found.append(held)
         if let_in(drum.bottom):
             found.append(
@@ -151,8 +149,18 @@ def moves_of(drum: Drum, box: Box) -> tuple[Move, ...]:
     return tuple(found)
 
 
-def _change(wood: str, across: float, air: Air, *, quarter: bool) -> tuple[float, bool, float, float]:
-    c, stand_in = coefficient_of(wood, quartersawn=quarter)
+def coefficient_of_board(board: Top | Bottom) -> tuple[float, bool]:
+    """The same across a top or a bottom, of solid wood or of plies that hold each other."""
+    quarter = board.cut == "quartersawn"
+    if not board.plies:
+        return coefficient_of(board.wood, quartersawn=quarter)
+    each = [coefficient_of(ply.wood, quartersawn=quarter) for ply in board.plies]
+    _, wide = swelling(board.plies, board.cut, [c for c, _ in each])
+    return wide, any(stand_in for _, stand_in in each)
+
+
+def _change(known: tuple[float, bool], across: float, air: Air) -> tuple[float, bool, float, float]:
+    c, stand_in = known
     dry, damp = (
         movement_mm(width_mm=across, coefficient=c, from_pct=air.shop_pct, to_pct=to)
         for to in (air.dry_pct, air.damp_pct)
@@ -160,10 +168,9 @@ def _change(wood: str, across: float, air: Air, *, quarter: bool) -> tuple[float
     return c, stand_in, dry, damp
 
 
-def _held(part: str, board: tuple[str, float], air: Air, *, quarter: bool, give: float) -> Move:
-    """A board glued all round, its wood and its width: shrinking strains it, and that is what splits."""
-    wood, across = board
-    c, stand_in, dry, damp = _change(wood, across, air, quarter=quarter)
+def _held(part: str, board: Top | Bottom, across: float, air: Air, *, give: float) -> Move:
+    """A board glued all round, so wide: shrinking strains it, and that is what splits."""
+    c, stand_in, dry, damp = _change(coefficient_of_board(board), across, air)
     free = max(0.0, -dry) / across
     strain = free * (1.0 - give) * KEPT
     verdict: Verdict = "good" if strain < MIND_STRAIN else "mind" if strain < SPLIT_STRAIN else "mend"
@@ -176,7 +183,7 @@ def _held(part: str, board: tuple[str, float], air: Air, *, quarter: bool, give:
     else:
         fate = "near what such wood bears" if verdict == "mind" else "expect a split"
         table = part.split(",")[0].lower()
-        quarters = "" if quarter else f"use quartersawn wood ([{table}] cut), "
+        quarters = "" if board.cut == "quartersawn" else f"use quartersawn wood ([{table}] cut), "
         narrow = ", or let it in with room and glue only its middle" if table == "bottom" else ""
         words = (
             f"{what}: {fate}. Let the wood come to rest in air as dry as its home before glue-up, {quarters}"
@@ -224,7 +231,7 @@ def _gap(part: str, board: Move, words: Measure, clearance: float, bearing: floa
 
 
 def _free(part: str, wood: str, across: float, air: Air) -> Move:
-    c, stand_in, dry, damp = _change(wood, across, air, quarter=False)
+    c, stand_in, dry, damp = _change(coefficient_of(wood, quartersawn=False), across, air)
     return Move(
         part=part,
         across_mm=across,
@@ -241,7 +248,7 @@ def _free(part: str, wood: str, across: float, air: Air) -> Move:
 
 def _bar(wood: str, across: float, air: Air, words: Measure) -> Move:
     """A root bar across its grain, glued to the top, which does not move that way; along it goes with its wall."""
-    c, stand_in, dry, damp = _change(wood, across, air, quarter=True)
+    c, stand_in, dry, damp = _change(coefficient_of(wood, quartersawn=True), across, air)
     moves = max(abs(dry), abs(damp))
     good = moves <= CROSS_GLUE_MM
     said = "its grain crosses the top's, as the wall's does; in height it moves with its wall"

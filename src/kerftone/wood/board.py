@@ -14,12 +14,12 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from kerftone.errors import BoardError
+from kerftone.wood.axes import Cut as Cut
 from kerftone.wood.elastic import Elastic
 from kerftone.wood.moisture import dried
 from kerftone.wood.species import Scatter, Species, find_species
 
 Motion = Literal["along", "twisting", "across", "unknown"]
-Cut = Literal["flatsawn", "quartersawn"]
 
 LIGHTEST, HEAVIEST = 90.0, 1400.0
 """kg/m³ of the lightest and heaviest woods there are, with some room: from memory (balsa; lignum vitae)."""
