@@ -54,7 +54,10 @@ class StandInSolution:
             lift=np.linspace(-1.0, 1.0, 15).reshape(3, 5),
         )
         modes = SimpleNamespace(hz=self.hz, view=picture, unknowns=43210, seconds=4.25)
-        return SimpleNamespace(modes=modes, gradients=len(self.drum.tongues))
+        tongues = len(self.drum.tongues)
+        parts = ("top",) if self.drum.bottom is None else ("top", "bottom")
+        joints = {part: np.linspace(0.5, 1.0, tongues) for part in parts}
+        return SimpleNamespace(modes=modes, gradients=tongues, joints=joints)
 
 
 def stand_in_notes(drum: Drum, modes: object = None) -> tuple[NoteHeard, ...]:
@@ -270,7 +273,7 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
 
     stand_ins = {
         "kerftone.modal.solve.solve": StandInSolution,
-        "kerftone.modal.sensitivity.solved": StandInSolution.numbers,
+        "kerftone.modal.as_numbers.solved": StandInSolution.numbers,
         "kerftone.modal.shelf.shelf_beside": lambda file: Shelf(),
         "kerftone.tune.spread.untested": lambda drum: "untested",
         "kerftone.modal.notes.read_notes": stand_in_notes,

@@ -16,6 +16,7 @@ from kerftone.drum.design import Bore, Drum
 from kerftone.drum.design import Bottom as BottomBoard
 from kerftone.errors import Remedy
 from kerftone.jobs.air_asked import USUAL_AIR, AirAsked, AirError, Bottom
+from kerftone.jobs.joint_words import joint_words
 from kerftone.jobs.predict_notes import NotesPredicted
 from kerftone.jobs.prediction import (
     LISTED,
@@ -36,7 +37,7 @@ from ..drums import WREN
 TONGUE_KEYS = [
     *("note", "row", "side", "length_mm", "target_hz", "aim_hz", "hz", "in_vacuo_hz"),
     *("radiation_q", "power_db", "slot_friction", "cents_from_target"),
-    *("plus_minus_cents", "clarity", "shared_with", "borrowed_from", "partials"),
+    *("plus_minus_cents", "clarity", "shared_with", "borrowed_from", "partials", "joint_falls_cents"),
 ]
 D4_HZ, B_FLAT_4_HZ = 293.665, 466.164
 """Published frequencies of the equal-tempered scale on A4 = 440 Hz, as in any table of note frequencies."""
@@ -50,6 +51,17 @@ def test_the_document_has_the_keys_that_were_promised(predicted: Prediction) -> 
     assert all(list(one) == ["hz", "weight"] for tongue in whole["tongues"] for one in tongue["partials"])
     assert list(whole["model"]) == ["unknowns", "seconds"]
     assert json.loads(json.dumps(whole, allow_nan=False)) == whole
+
+
+def test_joints_that_hold_in_spots_are_told_and_stand_in_the_plus_minus(predicted: Prediction) -> None:
+    falls = [one["joint_falls_cents"]["top"] for one in predicted.document()["tongues"]]
+    assert all(1.0 < fall < 60.0 for fall in falls)
+    low, high = sorted(round(fall) for fall in falls)
+    assert f"that of the top {low} to {high} cents" in joint_words(predicted)
+    worst = max(predicted.tongues, key=lambda one: falls[predicted.tongues.index(one)]).tongue
+    assert f"{worst.note} ({worst.place}) the most" in joint_words(predicted)
+    nothing = replace(predicted, joints={"top": (0.1, 0.2)})
+    assert "that of the top less than half a cent" in joint_words(nothing)
 
 
 def test_what_the_maker_wrote_comes_back_with_published_pitches(predicted: Prediction) -> None:
@@ -103,7 +115,7 @@ def test_one_wood_in_two_parts_is_told_once(predicted: Prediction) -> None:
 def test_the_second_question_about_a_drum_is_answered_without_a_solve(
     predicted: Prediction, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from kerftone.modal.sensitivity import solved
+    from kerftone.modal.as_numbers import solved
 
     assert predicted.live is not None
     shelf = shelf_beside(tmp_path / "drum.toml")
@@ -154,7 +166,7 @@ def off_by(*off_aim_cents: float, borrowed: str = "") -> Prediction:
     if borrowed:
         tongues[1] = replace(tongues[1], heard=replace(tongues[1].heard, borrowed_from=borrowed))
     modes = SimpleNamespace(hz=np.array([1.0]), unknowns=1, seconds=0.0)
-    return Prediction(drum=drum, modes=modes, live=None, tongues=tuple(tongues))  # type: ignore[arg-type]
+    return Prediction(drum=drum, modes=modes, live=None, tongues=tuple(tongues), joints={})  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("off", [(0.0, 0.0), (12.0, -45.0), (30.0, 75.0)])

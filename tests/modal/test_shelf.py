@@ -30,7 +30,11 @@ MODES = Modes(
     unknowns=4321,
     seconds=1.5,
 )
-ANSWER = Solved(modes=MODES, gradients={"top": rng.normal(size=(2, 10)), "box": rng.normal(size=(2, 10))})
+ANSWER = Solved(
+    modes=MODES,
+    gradients={"top": rng.normal(size=(2, 10)), "box": rng.normal(size=(2, 10))},
+    joints={"top": rng.normal(size=2)},
+)
 
 
 @pytest.fixture
@@ -60,7 +64,8 @@ def test_what_was_kept_comes_back_to_the_last_bit(shelf: Shelf, drum: Drum) -> N
     for name in ("points_mm", "triangles", "lift"):
         assert np.array_equal(getattr(found.modes.view, name), getattr(MODES.view, name))
     assert (found.modes.unknowns, found.modes.seconds) == (4321, 1.5)
-    assert list(found.gradients) == ["top", "box"]
+    assert list(found.gradients) == ["top", "box"] and list(found.joints) == ["top"]
+    assert np.array_equal(found.joints["top"], ANSWER.joints["top"])
     assert all(np.array_equal(found.gradients[part], ANSWER.gradients[part]) for part in found.gradients)
 
 

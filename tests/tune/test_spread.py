@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from kerftone.drum.file import parse_drum
+from kerftone.modal.as_numbers import solved
 from kerftone.modal.notes import read_notes
-from kerftone.modal.sensitivity import CONSTANTS, solved
+from kerftone.modal.sensitivity import CONSTANTS
 from kerftone.modal.solve import solve
 from kerftone.tune.spread import covariance, scatters, spreads_cents
 from kerftone.wood.species import USUAL_SCATTER, find_species

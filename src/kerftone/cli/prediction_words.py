@@ -11,6 +11,7 @@ from kerftone.air.notes_in_air import TongueInAir
 from kerftone.cli.failure import REMEDIES
 from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.drum.design import Drum
+from kerftone.jobs.joint_words import joint_words
 from kerftone.jobs.loudness import breathing_words, loudness_words
 from kerftone.jobs.prediction import LISTED, Prediction, TonguePrediction, Warned, tap_test_gain, warnings
 from kerftone.pitch import nearest_note
@@ -53,6 +54,8 @@ def show_modes(prediction: Prediction, *, count: int = LISTED) -> None:
     listed = [f"{hz:.1f}" for hz in prediction.modes_hz[:count]]
     lines = [" ".join(listed[at : at + IN_ONE_LINE]) for at in range(0, len(listed), IN_ONE_LINE)]
     show(f"Modes, Hz: {lines[0]}" + "".join(f"\n           {line}" for line in lines[1:]))
+    show("")
+    show(joint_words(prediction), wrap=True)
 
 
 BOTTOMS: Mapping[str, str] = {

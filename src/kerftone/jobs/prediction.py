@@ -8,6 +8,7 @@ in Hz, cents positive when sharp.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -68,7 +69,8 @@ class Prediction:
     """A drum, the modes of its wood (with their view), and what they say of each tongue, in the drum's order.
 
     live: the solved model itself; None where the answer was kept from an earlier solve. air: which air was asked for,
-    and in_air what it does; None in vacuo. other_glue: how far each note moves, in cents, if the gap round a top on a
+    and in_air what it does; None in vacuo. joints: how far each note falls, in cents, where the joint of this name
+    holds in spots only (`tune/glue.py`). other_glue: how far each note moves, in cents, if the gap round a top on a
     ledge is filled, or left open; None where that was not worked out.
     """
 
@@ -76,6 +78,7 @@ class Prediction:
     modes: Modes
     live: Solution | None
     tongues: tuple[TonguePrediction, ...]
+    joints: Mapping[str, tuple[float, ...]]
     air: AirAsked | None = None
     in_air: InAir | None = None
     other_glue: tuple[float, ...] | None = None
@@ -94,7 +97,11 @@ class Prediction:
         """As JSON. `count`: how many modes it lists."""
         return {
             "warnings": [one.words for one in warnings(self)],
-            "tongues": [_record(tongue) for tongue in self.tongues],
+            "tongues": [
+                _record(tongue)
+                | {"joint_falls_cents": {name: round(f[n], 2) for name, f in self.joints.items()}}
+                for n, tongue in enumerate(self.tongues)
+            ],
             **(
                 {}
                 if self.other_glue is None
@@ -150,7 +157,7 @@ def predict(
     from kerftone.modal.solve import solve
     from kerftone.modal.threads import load_ahead
 
-    load_ahead("kerftone.modal.sensitivity", *(() if air is None else ("kerftone.air.answer",)))
+    load_ahead("kerftone.modal.as_numbers", *(() if air is None else ("kerftone.air.answer",)))
     return _of_solution(drum, solve(wood, count), count, shelf, air)
 
 
@@ -167,7 +174,7 @@ def prediction_of_fit(found: Fit, drum: Drum, shelf: Shelf = NOTHING_KEPT) -> Pr
         Where the answer is kept, if this is the drum that was solved.
     """
     same = same_drum(found.solution.drum, drum)
-    from kerftone.modal.sensitivity import solved
+    from kerftone.modal.as_numbers import solved
     from kerftone.modal.threads import solver_threads
 
     with solver_threads():
@@ -181,7 +188,7 @@ def prediction_of_fit(found: Fit, drum: Drum, shelf: Shelf = NOTHING_KEPT) -> Pr
 def _of_solution(
     drum: Drum, solution: Solution, count: int, shelf: Shelf, air: AirAsked | None
 ) -> Prediction:
-    from kerftone.modal.sensitivity import solved
+    from kerftone.modal.as_numbers import solved
     from kerftone.modal.threads import both, solver_threads
 
     # Both look up points in one mesh: its search tree is there since the solve looked up the strike points.
@@ -198,6 +205,7 @@ def _read(
     drum: Drum, answer: Solved, live: Solution | None, air: AirAsked | None, in_air: InAir | None
 ) -> Prediction:
     from kerftone.modal.notes import read_notes
+    from kerftone.tune.glue import falls_cents, with_glue_cents
     from kerftone.tune.spread import scatters, spreads_cents, untested
 
     targets = drum.targets_hz
@@ -205,10 +213,10 @@ def _read(
     wood = drum if air is None else air.wood(drum)
     told = _told(drum, answer, in_air)
     notes = read_notes(drum, answer.modes) if told is None else tuple(one.heard for one in told)
-    spreads = spreads_cents(answer.gradients, scatters(wood))
+    spreads = with_glue_cents(spreads_cents(answer.gradients, scatters(wood)), answer.joints)
     before: tuple[float | None, ...] = (None,) * len(notes)
     if drum.top.board is not None:
-        before = spreads_cents(answer.gradients, untested(wood))
+        before = with_glue_cents(spreads_cents(answer.gradients, untested(wood)), answer.joints)
     airs: tuple[TongueInAir | None, ...] = (None,) * len(notes) if told is None else told
     each = zip(drum.tongues, targets, aims, notes, zip(spreads, before, airs, strict=True), strict=True)
     return Prediction(
@@ -217,6 +225,9 @@ def _read(
         live=live,
         air=air,
         in_air=in_air,
+        joints={
+            name: tuple(float(fall) for fall in falls) for name, falls in falls_cents(answer.joints).items()
+        },
         tongues=tuple(
             TonguePrediction(
                 tongue=t,

@@ -14,6 +14,7 @@ from kerftone.draw.report import Report, ReportRow, ReportSound
 from kerftone.draw.sheet import Sheet
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline, outline
+from kerftone.jobs.joint_words import joint_words
 from kerftone.jobs.loudness import breathing_words, loudness_words
 from kerftone.jobs.other_glue import glue_words
 from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins, tap_test_gain, warnings
@@ -91,6 +92,7 @@ def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
         ),
         *((("Glue", glue_words(drum, prediction.other_glue)),) if prediction.other_glue is not None else ()),
         ("Bottom", bottom),
+        ("Joints", joint_words(prediction)),
         ("Stands", "held still below" if box.stands == "held" else "free, as on soft feet"),
         *((("Air", air),) if air else ()),
         *((("Tap test", gain),) if gain is not None else ()),

@@ -52,8 +52,10 @@ class Solved:
     """All that a prediction needs of a solved drum, its meshes and factors left behind.
 
     modes: with their view. gradients: how each tongue's note answers to the wood, by part, arrays (t, constants):
-    see `sensitivity.wood_gradients`.
+    see `sensitivity.wood_gradients`. joints: how many cents each falls for each mm of wood that a glue joint gives
+    more, by joint, arrays (t,): see `joints.joint_slopes`.
     """
 
     modes: Modes
     gradients: Mapping[str, Array]
+    joints: Mapping[str, Array]

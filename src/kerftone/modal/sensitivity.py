@@ -23,8 +23,7 @@ from numpy.typing import NDArray
 from kerftone.drum.design import Drum
 from kerftone.modal.in_mesh import in_mesh
 from kerftone.modal.mechanics import PAIRS, flat_axes, stiffness, strain, wall_axes
-from kerftone.modal.notes import weights
-from kerftone.modal.result import Array, Solved
+from kerftone.modal.result import Array
 from kerftone.modal.solve import Solution
 from kerftone.modal.space import Space
 from kerftone.modal.threads import together
@@ -37,13 +36,6 @@ STEP = 1e-4
 """Of a constant, as a share: small against its answer's curve, large against rounding."""
 TOP, WALLS, BOTTOM = "frame|rim|tongue.*", ("wall x", "wall y"), "bottom"
 Piece = tuple[str, Elastic, NDArray[np.floating[Any]]]
-
-
-def solved(solution: Solution) -> Solved:
-    """What a prediction needs of a solved drum, as plain numbers."""
-    modes = solution.modes(view=True)
-    own = [int(number) for number in np.argmax(weights(modes), axis=1)]
-    return Solved(modes=modes, gradients=wood_gradients(solution, own))
 
 
 def wood_gradients(solution: Solution, numbers: Sequence[int]) -> dict[str, Array]:

@@ -31,14 +31,14 @@ from kerftone.modal.notes import enough_modes
 from kerftone.modal.result import Array, Modes, Solved, TopView
 
 FOLDER = "solved.cache"
-LAYOUT = 1
+LAYOUT = 2
 """Of the files; to be raised when what stands in them changes."""
 MOST_KEPT = 12
 """So many answers are kept, those last asked for; each is about a megabyte."""
 ROOMS = ("wood", "drum", "modal", "air")
 """The rooms whose source decides what a solve says."""
 SPOILT = (OSError, ValueError, KeyError, EOFError, TypeError, zipfile.BadZipFile)
-NAME, LIFT, GRADIENT = "name", "view lift", "gradient "
+NAME, LIFT, GRADIENT, JOINT = "name", "view lift", "gradient ", "joint "
 
 
 @lru_cache(maxsize=1)
@@ -106,6 +106,7 @@ class Shelf:
         if view is not None:
             arrays |= {"view points": view.points_mm, "view triangles": view.triangles, LIFT: view.lift}
         arrays |= {GRADIENT + part: array for part, array in answer.gradients.items()}
+        arrays |= {JOINT + name: array for name, array in answer.joints.items()}
         self.keep_arrays(_question(drum, count), arrays)
 
     def arrays(self, name: str) -> dict[str, Array] | None:
@@ -168,7 +169,11 @@ def _solved(found: Mapping[str, Array]) -> Solved:
             unknowns=int(found["model"][0]),
             seconds=float(found["model"][1]),
         ),
-        gradients={
-            name.removeprefix(GRADIENT): array for name, array in found.items() if name.startswith(GRADIENT)
-        },
+        gradients=_named(found, GRADIENT),
+        joints=_named(found, JOINT),
     )
+
+
+def _named(found: Mapping[str, Array], start: str) -> dict[str, Array]:
+    """The arrays whose names begin so, under what follows that."""
+    return {name.removeprefix(start): array for name, array in found.items() if name.startswith(start)}

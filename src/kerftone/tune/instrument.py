@@ -24,10 +24,12 @@ from kerftone.drum.plan_lines import layout
 from kerftone.modal.detuned import Detuned, detuned
 from kerftone.modal.frame import Assembly, assemble, assemble_frame, own_bores
 from kerftone.modal.frame_files import fingerprint, keep_frame, keep_tongues, kept_frame, kept_tongues
+from kerftone.modal.joints import joint_slopes
 from kerftone.modal.notes import NoteHeard, notes_moved, read_notes, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.sensitivity import wood_gradients
 from kerftone.modal.solve import Solution, solve
+from kerftone.tune.glue import glue_covariance
 from kerftone.tune.history import Bottom, same_hole
 from kerftone.tune.near_root import root_factor
 from kerftone.tune.pull import AirMoves, BenchAir, wood_of
@@ -275,7 +277,7 @@ class Instrument:
                 self.memory.airs[bottom] = self.air.found(solution, bottom, self._plate_mm())
 
     def wood_cents2(self) -> Array:
-        """How the tongues' pitches may be off together for want of knowing the wood: a covariance, cents²."""
+        """How the tongues' pitches may be off together for want of knowing wood and joints: a covariance, cents²."""
         return self.memory.frames[self._frame(self.design, bottom_on=self.design.bottom is not None)][1]
 
     def _frame_drum(self, state: Drum, *, bottom_on: bool) -> Drum:
@@ -305,7 +307,8 @@ class Instrument:
         self._keep_airs(solution)
         model = assemble(solution, layered=True, made={})
         own = [note.mode for note in read_notes(base, solution.modes())]
-        spread = covariance_cents(wood_gradients(solution, own), scatters(base))
+        wood = covariance_cents(wood_gradients(solution, own), scatters(base))
+        spread = wood + glue_covariance(joint_slopes(solution, own))
         if path is not None:
             path.parent.mkdir(parents=True, exist_ok=True)
             keep_frame(path, model.frame, {"scale": np.asarray(model.scale), "spread": spread})
