@@ -16,8 +16,8 @@ SURE = 0.9
 """An arrangement that keeps off the breathing on this share of boards does so well enough for other things to decide;
 own judgement."""
 CLEAR_ON = 0.96
-"""And one that is clear on this share of boards: a note that a tone of the box keeps away cannot be had by any bore, so
-more is asked than for the breathing."""
+"""And one that is clear on this share of boards: a note that a tone of the box keeps away cannot be had by
+any bore, so more is asked than for the breathing."""
 STEP_DB = 3.0
 """Arrangements whose notes differ in loudness by less than this are as even: the levels they are ranked by are known
 to some 2 dB against each other."""
