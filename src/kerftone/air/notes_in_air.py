@@ -30,8 +30,8 @@ class InAir:
     q, q_rubbed (n,): what radiation leaves each, and what radiation and friction in the slots do; rubbed_hz (n,):
     where friction takes it. ear (n,): the volume of the small source over which it would be as loud to a listener in
     front of the drum, m² kg^-1/2, with its sign (`radiation.EAR_M`). parts (n, modes of the wood alone): how far it
-    moves in each. owns (t,): each tongue's note. breathing: the mode that is it, -1 where the box is open
-    below, and does not breathe.
+    moves in each. owns (t,): each tongue's note. breathing: the mode that is it, -1 where the box is open below
+    and does not breathe.
     """
 
     modes: Modes

@@ -55,6 +55,8 @@ def show_ends(done: EndsRead) -> None:
 def show_sound(done: SoundPreviewed) -> None:
     """Which sound was written."""
     show(f"Wrote {done.written}: {done.seconds:.1f} s at {done.preview.rate_hz / 1000:g} kHz.")
+    if done.struck:
+        say(f"Struck in turn: {', '.join(done.struck)}.", wrap=True)
     say(done.preview.in_words())
     if done.pickup is not None:
         for check in done.pickup.checks():

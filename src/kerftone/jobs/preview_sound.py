@@ -18,6 +18,7 @@ from kerftone.modal.shelf import Shelf, shelf_beside
 
 if TYPE_CHECKING:
     from kerftone.jobs.pickup_heard import PickupHeard
+    from kerftone.jobs.struck_places import StruckPlace
     from kerftone.modal.result import Modes
     from kerftone.sound.mallet import Mallet
     from kerftone.sound.render import Preview
@@ -30,13 +31,15 @@ Through = Literal["air", "pickup"]
 class SoundRequest:
     """Which drum, the .wav file to write, the mallet by its name, and in which air (None: in vacuo).
 
-    through: "air", to a listener in front of the drum, or "pickup", from the contact disc in the drum's file.
+    through: "air", to a listener in front of the drum, or "pickup", from the contact disc in the drum's file. strike:
+    places to strike one after the other, as `struck_places` reads them; None: every tongue, then a phrase.
     """
 
     drum: Path
     output: Path
     mallet: str = "hard-rubber"
     through: Through = "air"
+    strike: str | None = None
     air: AirAsked | None = USUAL_AIR
 
 
@@ -47,6 +50,7 @@ class SoundPreviewed:
     written: Path
     preview: Preview
     pickup: PickupHeard | None = None
+    struck: tuple[str, ...] = ()
 
     @property
     def seconds(self) -> float:
@@ -56,11 +60,16 @@ class SoundPreviewed:
     def document(self) -> dict[str, Any]:
         """As JSON."""
         pickup = {} if self.pickup is None else {"pickup": self.pickup.document()}
-        return {
-            "written": [str(self.written)],
-            "seconds": round(self.seconds, 3),
-            "mallet": self.preview.mallet.name,
-        } | pickup
+        struck = {"struck": list(self.struck)} if self.struck else {}
+        return (
+            {
+                "written": [str(self.written)],
+                "seconds": round(self.seconds, 3),
+                "mallet": self.preview.mallet.name,
+            }
+            | struck
+            | pickup
+        )
 
 
 @job
@@ -77,18 +86,62 @@ def preview_sound(request: SoundRequest, progress: Progress) -> SoundPreviewed:
         from kerftone.jobs.pickup_heard import check_pickup
 
         check_pickup(drum, request.air)
+    places = _places(request, drum)
     progress("Solving the drum, its overtones too; the next mallet is quicker.")
     heard = with_overtones(drum, shelf, request.air)
-    if request.through == "pickup":
+    preview, pickup = None, None
+    if places:
+        from kerftone.jobs.struck_places import struck
+
+        preview = struck_in_turn(heard, struck(heard, places, shelf), len(places), mallet)
+    elif request.through == "pickup":
         from kerftone.jobs.pickup_heard import disc_motions, pickup_heard, through_pickup
 
         motions = disc_motions(heard, KNOCK_MODES, shelf)
         preview = preview_of(heard, mallet, through_pickup(heard, motions))
         pickup = pickup_heard(heard, motions)
     else:
-        preview, pickup = preview_of(heard, mallet), None
+        preview = preview_of(heard, mallet)
     atomic_write(request.output, wav_bytes(preview))
-    return SoundPreviewed(written=request.output, preview=preview, pickup=pickup)
+    names = tuple(place.name for place in places)
+    return SoundPreviewed(written=request.output, preview=preview, pickup=pickup, struck=names)
+
+
+def _places(request: SoundRequest, drum: Drum) -> tuple[StruckPlace, ...]:
+    """The places that are struck, where some were named. Raises EntryError, SoundError."""
+    if request.strike is None:
+        return ()
+    from kerftone.jobs.struck_places import struck_places
+    from kerftone.sound.render import SoundError
+
+    if request.through == "pickup":
+        raise SoundError(
+            "Places to strike were named, and the pickup to hear through. What a knock does to the pickup is told by "
+            "itself: leave one of the two out.",
+            given=request.strike,
+        )
+    wood = drum if request.air is None else request.air.wood(drum)
+    return struck_places(wood, request.strike)
+
+
+def struck_in_turn(prediction: Prediction, modes: Modes, count: int, mallet: Mallet) -> Preview:
+    """The sound of so many places, struck one after the other.
+
+    Parameters
+    ----------
+    prediction : Prediction
+        The drum's notes.
+    modes : Modes
+        As heard when these places are struck, one row a place.
+    count : int
+        How many places.
+    mallet : Mallet
+        What strikes them.
+    """
+    from kerftone.sound.render import PreviewOptions, render
+
+    options = PreviewOptions(air=air_of(prediction), with_phrase=False)
+    return render(modes, prediction.drum.top, mallet=mallet, order=range(count), options=options)
 
 
 def with_overtones(drum: Drum, shelf: Shelf, air: AirAsked | None) -> Prediction:

@@ -14,9 +14,11 @@ import numpy as np
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
 from kerftone.drum.plan_lines import layout
+from kerftone.drum.tongue_named import on_paper
 from kerftone.jobs.live_pitch import LiveModel
 from kerftone.jobs.modes_heard import modes_played
 from kerftone.jobs.progress import Progress, job
+from kerftone.jobs.struck_places import StruckPlace, lifts_of, places_beside, spots_of
 
 if TYPE_CHECKING:
     from kerftone.sound.render import Preview
@@ -68,28 +70,21 @@ class StrikeSounds:
 @job
 def strike_sounds(request: StrikesRequest, progress: Progress) -> StrikeSounds:
     """Make the sounds. Raises MalletError."""
-    from kerftone.modal.solve import lifts_at
     from kerftone.sound.mallet import mallet_named
-    from kerftone.sound.render import PreviewOptions, Spots, single_blows
+    from kerftone.sound.render import PreviewOptions, single_blows
 
     mallet = mallet_named(request.mallet)
     live, drum = request.live, request.live.drum
-    modes = modes_played(live.prediction)
     places = _places(drum)
     progress("Striking the drum on the model.", 0.3)
-    points = [(place["x_mm"], place["y_mm"]) for place in places]
-    lift = np.asarray(lifts_at(live.solution, points), dtype=np.float64)
-    push = np.array(
-        [modes.volume if place["tongue"] is None else modes.sweep[place["tongue"]] for place in places]
-    )
-    spots = Spots(lift=lift[:, : len(modes.hz)], push=push)
+    modes, spots = spots_of(live.prediction, places, lifts_of(live.solution, places))
     made = [
         single_blows(
             modes, drum.top, spots, mallet=mallet, options=PreviewOptions(rate_hz=RATE_HZ, speed_m_s=speed)
         )
         for speed in SPEEDS_M_S
     ]
-    return _packed(places, made, mallet.name)
+    return _packed([place.told for place in places], made, mallet.name)
 
 
 def _packed(
@@ -115,23 +110,29 @@ def _packed(
     )
 
 
-def _places(drum: Drum) -> list[dict[str, Any]]:
-    """Where is struck: on every tongue, and in the middle of the wood on its four sides."""
-    drawn, lines = outline(drum), layout(drum)
-    found: list[dict[str, Any]] = []
+@dataclass(frozen=True, kw_only=True)
+class _Struck(StruckPlace):
+    """A place with how far along its tongue it lies; None beside the tongues."""
+
+    along: float | None = None
+
+    @property
+    def told(self) -> dict[str, Any]:
+        """As JSON."""
+        return {"x_mm": self.at_mm[0], "y_mm": self.at_mm[1], "tongue": self.tongue, "along": self.along}
+
+
+def _places(drum: Drum) -> list[_Struck]:
+    """Where is struck: on every tongue, and in the middle of the top's wood on its four sides."""
+    drawn, lines, high = outline(drum), layout(drum), drum.top.thickness_mm
+    found: list[_Struck] = []
     for number, (tongue, (x, y)) in enumerate(zip(drum.tongues, drawn.strike_points, strict=True)):
         root = lines.root_mm(tongue.side or "left")
         for along in ALONG:
-            found.append({"x_mm": root + along * (x - root), "y_mm": y, "tongue": number, "along": along})
-    wide, long = drum.top.width_mm, drum.top.length_mm
-    margin, side = drum.slots.end_margin_mm, drum.slots.side_margin_mm
-    beside = [
-        (0.5 * margin, 0.5 * wide),
-        (long - 0.5 * margin, 0.5 * wide),
-        (0.5 * long, 0.5 * (side - 0.5 * drum.slots.kerf_mm)),
-        (0.5 * long, wide - 0.5 * (side - 0.5 * drum.slots.kerf_mm)),
-    ]
-    return found + [{"x_mm": x, "y_mm": y, "tongue": None, "along": None} for x, y in beside]
+            at = (root + along * (x - root), y, high)
+            found.append(_Struck(name=on_paper(drum, number + 1), tongue=number, at_mm=at, along=along))
+    beside = [place for place in places_beside(drum) if place.name.endswith(("end", "rail"))]
+    return found + [_Struck(name=place.name, tongue=None, at_mm=place.at_mm) for place in beside]
 
 
 @dataclass(frozen=True, kw_only=True)
