@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -16,6 +17,7 @@ from kerftone.units import (
     parse_grams,
     parse_length,
     to_mm,
+    written_length,
 )
 
 
@@ -138,3 +140,33 @@ def test_a_mass_is_read_in_grams_pounds_and_ounces(text: str, grams: float) -> N
 @pytest.mark.parametrize("text", ["", "heavy", "0", "-3 g", "3 lb 4", "3 stone", "1 2", "g"])
 def test_what_is_no_mass_is_not_read(text: str) -> None:
     assert parse_grams(text) is None
+
+
+@pytest.mark.roundtrip
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("parts", [16, 32, 64])
+def test_what_is_written_is_read_to_the_same_length_and_written_so_again(units: Units, parts: int) -> None:
+    for mm in np.geomspace(0.1, 1200.0, 400):
+        words = written_length(float(mm), units, parts=parts)
+        stated = parse_length(words, units)
+        assert abs(stated - mm) <= (0.005001 if units == "mm" else 0.001 * 25.4)
+        assert written_length(stated, units, parts=parts) == words
+
+
+def test_of_a_mark_and_an_exact_length_the_exact_one_counts() -> None:
+    assert parse_length("9 1/16 (9.068)", "in") == pytest.approx(9.068 * 25.4)
+    assert parse_length("9 1/16 in (9.068)", "mm") == pytest.approx(9.068 * 25.4)
+    assert parse_length("9 1/16 (9.068) in", "mm") == pytest.approx(9.068 * 25.4)
+    assert parse_length("237.5 mm (237.66)", "mm") == 237.66
+    assert parse_length("-1/8 (-0.130)", "in") == pytest.approx(-0.13 * 25.4)
+
+
+@pytest.mark.refusal
+def test_a_mark_and_an_exact_length_that_differ_are_refused_with_both() -> None:
+    with pytest.raises(
+        LengthError, match=r"says 9 1/8 and 9.068, which are two lengths.*write 9 1/8 or 9.068 alone"
+    ):
+        parse_length("9 1/8 (9.068)", "in")
+    for text in ("(9.068)", "9 ()", "9 1/16 (long)"):
+        with pytest.raises(LengthError, match="cannot be read"):
+            parse_length(text, "in")

@@ -33,6 +33,10 @@ _LENGTH = re.compile(
 _INCH_SIGNS = str.maketrans(
     {"″": '"', "”": '"', "“": '"', "„": '"', "’": "'", "‘": "'", "′": "'", "⁄": "/", "−": "-"}
 )
+_EXACT = re.compile(r"(?P<rule>[^()]+?)\s*\(\s*(?P<exact>[^()]+?)\s*\)\s*(?P<unit>[^\s()\d]*)", re.ASCII)
+"""A length on the rule with the exact one in brackets behind it, as it is printed: 9 1/16 (9.068)."""
+COARSEST_MARK_IN = 1 / 16
+"""No rule in a shop has coarser marks: an exact length is never further than half of this from the mark beside it."""
 _THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}(?!\d)", re.ASCII)
 
 
@@ -51,10 +55,13 @@ def parse_length(value: float | str, units: Units) -> float:
     """How many millimetres are written here, where lengths are in `units` unless they say otherwise.
 
     A unit after the number says otherwise: mm, cm, in or ". A fraction is always of an inch, for nobody writes one
-    of a millimetre; a comma before the decimals is a point. Raises LengthError.
+    of a millimetre; a comma before the decimals is a point. Of a mark on the rule with the exact length in brackets
+    behind it the exact one counts, if the two are of one length. Raises LengthError.
 
     >>> [parse_length(text, "in") for text in ("5/8", "12 mm", "2-1/2")], parse_length("12,5", "mm")
     ([15.875, 12.0, 63.5], 12.5)
+    >>> parse_length("9 1/16 (9.07)", "in") == 9.07 * 25.4
+    True
     """
     if not isinstance(value, str):
         if not math.isfinite(value):
@@ -63,6 +70,9 @@ def parse_length(value: float | str, units: Units) -> float:
             )
         return to_mm(value, units)
     text = plain_digits(value)
+    both = _EXACT.fullmatch(text)
+    if both is not None:
+        return _exact_length(value, both, units)
     match = _LENGTH.fullmatch(text)
     if match is None:
         raise _unreadable(value, units)
@@ -92,6 +102,22 @@ def parse_length(value: float | str, units: Units) -> float:
         )
     fraction = Fraction(int(match["top"] or match["top2"]), under) + int(match["whole"] or 0)
     return sign * to_mm(float(fraction), "in")
+
+
+def _exact_length(value: str, both: re.Match[str], units: Units) -> float:
+    """The exact one of two lengths, mm, where the other is the nearest mark of a rule to it."""
+    rule, exact = both["rule"], both["exact"]
+    named = re.search(r"[^\d\s./-]+\.?$", rule) if not both["unit"] else None
+    unit = both["unit"] or (named[0] if named else "in" if "/" in rule else "")
+    mark = parse_length(rule if named else f"{rule} {unit}", units)
+    mm = parse_length(f"{exact} {unit}", units)
+    if abs(mark - mm) > (0.5 * COARSEST_MARK_IN + 0.0005) * MM_PER_INCH:
+        raise LengthError(
+            f"The length {_shown(value)} says {rule} and {exact}, which are two lengths. In brackets stands the "
+            f"exact length, and before them the nearest mark of the rule: write {rule} or {exact} alone.",
+            given=value,
+        )
+    return mm
 
 
 def _unreadable(text: str, units: Units) -> LengthError:
@@ -124,6 +150,43 @@ def from_mm(mm: float, units: Units) -> float:
     2.0
     """
     return mm / MM_PER_INCH if units == "in" else float(mm)
+
+
+def written_length(
+    mm: float, units: Units, *, parts: int = 32, digits: int | None = None
+) -> float | int | str:
+    """A length as the program writes it into a file: to 0.01 mm; in inches on the rule, the exact decimals behind.
+
+    What it writes, `parse_length` reads: a mark with decimals in brackets as those decimals. Decimals alone below
+    the finest mark.
+
+    Parameters
+    ----------
+    mm : float
+        The length, in mm.
+    units : Units
+        Of the file.
+    parts : int, optional
+        The finest part of an inch on the maker's rule. A length on a 64th is a fraction all the same.
+    digits : int, optional
+        So many decimals instead of two, in inches of three.
+
+    Examples
+    --------
+    >>> [written_length(mm, "in") for mm in (15.875, 50.8, 230.33, 0.1)], written_length(230.333, "mm")
+    (['5/8', 2, '9 1/16 (9.068)', 0.004], 230.33)
+    """
+    if units == "mm":
+        return round(mm, 2 if digits is None else digits)
+    places = 3 if digits is None else digits
+    inches = round(mm / MM_PER_INCH, places)
+    exact = abs(round(inches * 64.0) / 64.0 - inches) <= 0.5 * 10.0**-places + 1e-9
+    if not exact and abs(inches) < 1.0 / parts:
+        return inches
+    mark = inch_fraction(inches * MM_PER_INCH, parts=64 if exact else parts)
+    if not exact:
+        return f"{mark} ({inches:.{places}f})"
+    return mark if "/" in mark else int(mark)
 
 
 GRAMS = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
@@ -249,13 +312,46 @@ def _rule_words(mm: float) -> str:
     return words if exact else f"{words} ({mm / MM_PER_INCH:.3f})"
 
 
+HALF_MM = 0.5
+"""The finest mark of a metric rule: common practice, no source."""
+
+
+def nearest_mark(mm: float, units: Units, *, parts: int = 32) -> float:
+    """The nearest mark of a rule to this length, mm: half millimetres, or so many parts of an inch.
+
+    >>> nearest_mark(11.2, "mm"), nearest_mark(12.6, "in")
+    (11.0, 12.7)
+    """
+    step = HALF_MM if units == "mm" else MM_PER_INCH / parts
+    return round(mm / step) * step
+
+
+def least_mm(mm: float, units: Units) -> float:
+    """The least length from here on that is set without trouble, mm: a tenth of a mm, or a 32nd of an inch; for thin
+    things thousandths.
+
+    >>> least_mm(12.34, "mm"), least_mm(12.34, "in"), least_mm(12.7, "in")
+    (12.4, 12.7, 12.7)
+    """
+    return _stepped(mm, units, math.ceil, -1e-6)
+
+
+def most_mm(mm: float, units: Units) -> float:
+    """The same of lengths up to here.
+
+    >>> most_mm(12.38, "mm"), most_mm(12.8, "in")
+    (12.3, 12.7)
+    """
+    return _stepped(mm, units, math.floor, 1e-6)
+
+
 def least_length(mm: float, units: Units) -> str:
     """A length of at least this, as one would set it: the tenth of a mm, or the 32nd of an inch, at or above it.
 
     >>> least_length(30.01, "mm"), least_length(30.0, "in"), least_length(0.3, "in")
     ('30.1 mm', '1 3/16 in', '0.012 in')
     """
-    return _stepped(mm, units, math.ceil, -1e-6)
+    return format_length(least_mm(mm, units), units)
 
 
 def most_length(mm: float, units: Units) -> str:
@@ -264,15 +360,15 @@ def most_length(mm: float, units: Units) -> str:
     >>> most_length(30.07, "mm"), most_length(384.2, "in"), most_length(0.3, "in")
     ('30 mm', '15 1/8 in', '0.011 in')
     """
-    return _stepped(mm, units, math.floor, 1e-6)
+    return format_length(most_mm(mm, units), units)
 
 
-def _stepped(mm: float, units: Units, towards: Callable[[float], int], slack: float) -> str:
-    """The nearest step on one side; in inches thousandths where a length is less than four 32nds, for thin things."""
+def _stepped(mm: float, units: Units, towards: Callable[[float], int], slack: float) -> float:
+    """The nearest step on one side, mm; in inches thousandths where a length is below four 32nds, for thin things."""
     if units == "mm":
-        return format_length(towards(mm / 0.1 + slack) * 0.1, "mm")
+        return round(towards(mm / 0.1 + slack) * 0.1, 6)
     inches = mm / MM_PER_INCH
     if abs(inches) < 0.125 - 1e-6:
         exact = abs(inches * 64.0 - round(inches * 64.0)) < 1e-4
-        return format_length(mm, "in") if exact else f"{towards(inches / 0.001 + slack) * 0.001:.3f} in"
-    return _rule_words(towards(inches * 32.0 + slack * 32.0) / 32.0 * MM_PER_INCH)
+        return mm if exact else towards(inches / 0.001 + slack) * 0.001 * MM_PER_INCH
+    return towards(inches * 32.0 + slack * 32.0) / 32.0 * MM_PER_INCH

@@ -10,9 +10,9 @@ import pytest
 
 from kerftone.app import tasks
 from kerftone.drum.file import parse_drum
-from kerftone.drum.save import file_length
 from kerftone.errors import NeedsFitError
 from kerftone.jobs.progress import Progress
+from kerftone.units import written_length
 
 from ..drums import WREN
 
@@ -82,8 +82,8 @@ def test_found_lengths_are_held_as_the_file_will_state_them(monkeypatch: pytest.
     )
     tasks.lengths(dict(WISHES), Progress())
     held = tasks._held["Wren"].drum
-    written = WREN.replace("140.0", str(file_length(141.23456, "mm"))).replace(
-        "105.0", str(file_length(105.98765, "mm"))
+    written = WREN.replace("140.0", str(written_length(141.23456, "mm"))).replace(
+        "105.0", str(written_length(105.98765, "mm"))
     )
     assert held == parse_drum(written, WISHES["path"])
     assert held != replace(held, tongues=found.tongues)

@@ -73,6 +73,13 @@ def test_a_strike_that_is_none_of_the_notes_asked_for_says_so(run: Run, tap: Pat
     assert heard and all(any("It is not F4: it lies" in words for words in one["doubt"]) for one in heard)
 
 
+def test_a_strike_far_from_the_note_asked_for_says_what_it_sounds(run: Run, tap: Path) -> None:
+    """A3 and E4 were tapped: D4 lies 200 cents below the one and 500 above the other, beyond the reach of both."""
+    ran = run("listen", tap, "--around", "D4")
+    assert "It sounds E4 +2 cents (330 Hz), 202 cents above D4." in ran.out  # 330 Hz was made
+    assert "It sounds A3 +0 cents (220 Hz), 500 cents below D4." in ran.out
+
+
 @pytest.mark.parametrize(
     "given, hz", [("A3", [220.0]), ("148.5", [148.5]), ("A3 300 Hz, 98hz", [220.0, 300.0, 98.0]), (None, [])]
 )

@@ -39,7 +39,7 @@ def test_a_file_that_says_nothing_of_bars_has_none() -> None:
 def test_width_and_height_are_read_in_the_units_of_the_file() -> None:
     box = parse_drum(W1).box
     assert (box.root_bar_mm, box.root_bar_height_mm) == (20.0, 40.0)
-    in_inches = drum_text(parse_drum(W1), units="in").replace("root_bar = 0.7874", 'root_bar = "1 1/4"')
+    in_inches = drum_text(parse_drum(W1), units="in").replace('"25/32 (0.7874)"', '"1 1/4"')
     assert parse_drum(in_inches).box.root_bar_mm == 31.75
 
 

@@ -109,8 +109,8 @@ def test_a_file_in_inches_stays_in_inches(tmp_path: Path) -> None:
     path.write_text(text)
     drum = placed(read_drum(path), (1, "left", 160.0), (2, "left", 150.0), (2, "right", 120.0))
     saved = save_lengths(path, drum)
-    assert "length = 6.299\n" in path.read_text()  # 160 / 25.4 = 6.2992
-    assert "length = 5.906   # was 150\n" in path.read_text()
+    assert 'length = "6 5/16 (6.299)"\n' in path.read_text()  # 160 / 25.4 = 6.2992
+    assert 'length = "5 29/32"   # was 150\n' in path.read_text()  # 150 / 25.4 = 5.9055, 29/32 = 0.90625
     assert 'width = "7 1/2"' in path.read_text()
     assert saved.tongues[0].length_mm == pytest.approx(160.0, abs=0.0127)
 

@@ -47,7 +47,7 @@ def test_inches_are_written_in_inches(tmp_path):
     path = tmp_path / "drum.toml"
     path.write_text(text + "[pickup]\ndisc = 0.75\n")
     save_pickup_place(path, x_mm=25.4, y_mm=12.7)
-    assert "x = 1.0\n" in path.read_text() and "y = 0.5\n" in path.read_text()
+    assert "x = 1\n" in path.read_text() and 'y = "1/2"\n' in path.read_text()
 
 
 @pytest.mark.refusal

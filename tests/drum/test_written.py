@@ -88,8 +88,8 @@ def test_only_the_length_that_changes_is_written_and_the_rest_stays_as_the_maker
     save_lengths(path, longer)
     lines = path.read_text(encoding="utf-8").splitlines()
     kept = HAND.splitlines()
-    assert lines[14] == "length = 7.5"
-    assert lines[:14] == kept[:14] and lines[15:21] == kept[15:21] and lines[21] == "length = 6.0"
+    assert lines[14] == 'length = "7 1/2"'
+    assert lines[:14] == kept[:14] and lines[15:21] == kept[15:21] and lines[21] == "length = 6"
     assert lines[22:] == kept[21:]
 
 

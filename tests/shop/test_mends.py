@@ -10,10 +10,11 @@ import pytest
 from kerftone.drum import parse_drum
 from kerftone.drum.design import Drum
 from kerftone.drum.edit import Change, edited
-from kerftone.drum.save import file_length
+from kerftone.drum.save import stated_mm
 from kerftone.jobs.print_papers import ShopLookRequest, look_at_shop
 from kerftone.shop.checks import mallet_check
-from kerftone.shop.verdict import Check, at_least, at_most
+from kerftone.shop.verdict import Check
+from kerftone.units import inch_fraction, least_mm, most_mm, written_length
 
 from ..drums import REED
 
@@ -38,7 +39,7 @@ FAULTS: dict[str, Values] = {
 def with_values(text: str, values: Values) -> str:
     drum = parse_drum(text)
     stated = {
-        at: v if at[0] == "climate" or not isinstance(v, float) else file_length(v, drum.units)
+        at: v if at[0] == "climate" or not isinstance(v, float) else written_length(v, drum.units)
         for at, v in values.items()
     }
     return edited(text, [Change(at=at, value=value) for at, value in stated.items()])
@@ -76,12 +77,15 @@ def test_a_good_check_has_nothing_to_mend() -> None:
     assert all(check.by is None for check in plan.checks if check.verdict == "good")
 
 
-@pytest.mark.parametrize("mm", [9.8765, 12.7, 20.0, 3.175])
+@pytest.mark.parametrize("mm", [9.8765, 12.7, 20.0, 3.175, 0.3])
 @pytest.mark.parametrize("units", ["mm", "in"])
-def test_a_bound_is_kept_as_the_file_will_state_it(mm: float, units: Any) -> None:
-    low, high = at_least(mm, units), at_most(mm, units)
-    assert high <= mm + 1e-5 and low >= mm - 1e-5 and low - high < 0.026
-    assert file_length(low, units) * INCHES[units] == pytest.approx(low, abs=1e-9)
+def test_a_bound_is_set_on_the_rule_and_kept_as_the_file_will_state_it(mm: float, units: Any) -> None:
+    low, high = least_mm(mm, units), most_mm(mm, units)
+    step = 0.1 if units == "mm" else 25.4 / 32.0
+    assert high <= mm + 1e-5 and low >= mm - 1e-5 and low - high < step + 1e-6
+    assert stated_mm(low, units) == pytest.approx(low, abs=1e-9)
+    if units == "in" and mm > 3.0:
+        assert inch_fraction(low, parts=32) == written_length(low, "in")
 
 
 def test_inches_are_mended_too() -> None:
@@ -95,5 +99,5 @@ def test_inches_are_mended_too() -> None:
 
     by = looked(inches).by
     assert by is not None and by.mm is not None
-    stated = file_length(by.mm, "in") * 25.4
+    stated = stated_mm(by.mm, "in")
     assert looked(replace(inches, box=replace(inches.box, height_mm=stated))).verdict == "good"

@@ -11,9 +11,8 @@ from typing import Any, get_args
 from kerftone.drum.build_mount import LEAST_SEAT_MM, LEAST_STEP_MM
 from kerftone.drum.design import Drum, Mount
 from kerftone.drum.edit import Change
-from kerftone.drum.save import file_length
 from kerftone.drum.shop import Fit
-from kerftone.units import Units
+from kerftone.units import Units, nearest_mark, written_length
 
 USUAL_BOTTOM_MM: dict[Units, float] = {"mm": 9.0, "in": 9.525}
 """Common practice, no source: thin enough to be light, thick enough to be glued and screwed."""
@@ -31,10 +30,10 @@ def mount_changes(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
     wall, units = drum.box.wall_mm, drum.units
     new: dict[tuple[str, str], object] = {("box", "mount"): to}
     if to == "in ledge":
-        new["box", "ledge"] = file_length(max(LEAST_SEAT_MM, USUAL_SHARE * wall), units)
+        new["box", "ledge"] = _half(wall, LEAST_SEAT_MM, units)
     elif to == "on a lip":
-        new["top", "lip"] = file_length(wall, units)
-        new["top", "lip_thickness"] = file_length(_lip_mm(drum.top.thickness_mm), units)
+        new["top", "lip"] = written_length(wall, units)
+        new["top", "lip_thickness"] = _half(drum.top.thickness_mm, LEAST_STEP_MM, units)
     return [*_out(OF_MOUNTS, new), *_in(new)], f"the top {to}"
 
 
@@ -48,18 +47,19 @@ def bottom_changes(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]
     thick = USUAL_BOTTOM_MM[units] if bottom is None else bottom.thickness_mm
     new: dict[tuple[str, str], object] = {("bottom", "fit"): fit}
     if fit == "on a lip":
-        new["bottom", "lip"] = file_length(max(LEAST_SEAT_MM, USUAL_SHARE * drum.box.wall_mm), units)
-        new["bottom", "lip_thickness"] = file_length(_lip_mm(thick), units)
+        new["bottom", "lip"] = _half(drum.box.wall_mm, LEAST_SEAT_MM, units)
+        new["bottom", "lip_thickness"] = _half(thick, LEAST_STEP_MM, units)
     if bottom is None:
-        table = {"wood": drum.box.wood, "thickness": file_length(thick, units)}
+        table: dict[str, object] = {"wood": drum.box.wood, "thickness": written_length(thick, units)}
         table |= {key: value for (_, key), value in new.items()}
         return [Change(at=("bottom",), value=table)], "bottom added"
     return [*_out(OF_LIPS, new), *_in(new)], f"the bottom {fit}"
 
 
-def _lip_mm(thickness_mm: float) -> float:
-    """How thick a lip of this board is at first."""
-    return min(max(LEAST_SEAT_MM, USUAL_SHARE * thickness_mm), thickness_mm - LEAST_STEP_MM)
+def _half(whole_mm: float, stays_mm: float, units: Units) -> float | int | str:
+    """About half of a size as the file states it: on the rule, and so that enough of the size stays."""
+    half = nearest_mark(USUAL_SHARE * whole_mm, units)
+    return written_length(min(max(LEAST_SEAT_MM, half), whole_mm - stays_mm), units)
 
 
 def _out(keys: tuple[tuple[str, str], ...], new: dict[tuple[str, str], object]) -> list[Change]:

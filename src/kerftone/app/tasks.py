@@ -16,7 +16,7 @@ from typing import Any
 from kerftone.app.offers import offer_of
 from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum
-from kerftone.drum.save import file_length
+from kerftone.drum.save import stated_mm
 from kerftone.errors import KerftoneError, NeedsFitError, Remedy
 from kerftone.jobs.drum_wishes import LengthsTyped
 from kerftone.jobs.live_pitch import LiveModel, LookRequest, look_at_drum, serves, sound_of
@@ -24,7 +24,6 @@ from kerftone.jobs.progress import Progress
 from kerftone.pitch import equal_hz, note_number
 from kerftone.tune.instead import Asked, WorksInstead
 from kerftone.tune.reach import OutOfReach
-from kerftone.units import to_mm
 
 MOST_HELD = 3
 """How many drums' models are held: some 200 MB each."""
@@ -82,7 +81,7 @@ def lengths(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
         raise Offering(error, offer(error.works_with)) from error
     # The file states lengths to a hundredth of a millimetre: the drum it will then hold is the one that was solved.
     units, tongues = found.live.drum.units, found.live.drum.tongues
-    stated = tuple(to_mm(file_length(tongue.length_mm or 0.0, units), units) for tongue in tongues)
+    stated = tuple(stated_mm(tongue.length_mm or 0.0, units) for tongue in tongues)
     live = replace(found.live, drum=found.live.drum.with_lengths(stated))
     _hold(wishes["key"], live)
     return found.document() | {"sound": live.document(), "offer": offer(found.works_with)}

@@ -12,10 +12,12 @@ from kerftone.drum.design import Drum, EndShape, Path
 from kerftone.drum.edit import Change
 from kerftone.drum.ends import end_curve
 from kerftone.drum.plan_lines import layout
-from kerftone.drum.save import file_length
+from kerftone.units import nearest_mark, written_length
 
 MOST_POINTS = 60
 """More of them no one drags: own judgement."""
+PARTS = 64
+"""Points of an end are marked to the finest part of an inch on a rule."""
 BENDS = ("smooth", "arc")
 
 
@@ -55,11 +57,22 @@ def _read(points: Any) -> list[list[Any]]:
 
 
 def _stated(drum: Drum, points: list[list[Any]]) -> list[list[Any]]:
-    """As the file states them, the furthest of corners alone on the tip line."""
+    """As the file states them, the furthest of corners alone on the tip line; in inches every point between the
+    tongue's edges on the rule."""
     furthest = 0.0 if any(len(point) > 2 for point in points) else max(point[0] for point in points)
+
+    def stated(mm: float) -> float | int | str:
+        on_rule = nearest_mark(mm, "in", parts=PARTS) if drum.units == "in" else mm
+        return written_length(on_rule, drum.units)
+
+    edges = (0, len(points) - 1)
     return [
-        [file_length(along - furthest, drum.units), file_length(across, drum.units), *how]
-        for along, across, *how in points
+        [
+            stated(along - furthest),
+            written_length(across, drum.units) if number in edges else stated(across),
+            *how,
+        ]
+        for number, (along, across, *how) in enumerate(points)
     ]
 
 

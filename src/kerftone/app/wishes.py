@@ -17,10 +17,9 @@ from kerftone.app.tips import end_changes
 from kerftone.drum.design import Drum, Side
 from kerftone.drum.edit import Change
 from kerftone.drum.lines import KeyPath
-from kerftone.drum.save import file_length
 from kerftone.errors import KerftoneError
 from kerftone.jobs.drum_wishes import read_notes
-from kerftone.units import Units, parse_length
+from kerftone.units import Units, parse_length, written_length
 
 MOST_DEEP, MOST_WISHES = 5, 200
 """Keys in one place of the file, and wishes sent at once: more is no page of ours. Own judgement."""
@@ -80,7 +79,7 @@ def _set(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
     if "typed" in wish:
         value: object = _typed(str(wish["typed"]), "in" if wish.get("unit") == "in" else "mm", drum.units)
     elif "mm" in wish:
-        value = file_length(float(wish["mm"]), drum.units)
+        value = written_length(float(wish["mm"]), drum.units, parts=drum.shop.fraction)
     else:
         value = wish["value"]
     if value is not None and not isinstance(value, str | int | float | bool | list | dict):
@@ -114,7 +113,7 @@ def _typed(text: str, unit: Units, units: Units) -> object:
     bare = plain.removesuffix('"').removesuffix("in").strip()
     if units == "in" and unit == "in" and "/" in bare:
         return bare
-    return file_length(mm, units)
+    return written_length(mm, units)
 
 
 def _note(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
@@ -224,7 +223,7 @@ def lengths_changes(drum: Drum, tongues: list[dict[str, Any]]) -> list[Change]:
         for key, value in (
             ("row", one["row"]),
             ("side", one["side"]),
-            ("length", file_length(one["length_mm"], drum.units)),
+            ("length", written_length(one["length_mm"], drum.units, parts=drum.shop.fraction)),
         )
     ]
 

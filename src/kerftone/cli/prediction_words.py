@@ -15,7 +15,7 @@ from kerftone.jobs.joint_words import joint_words
 from kerftone.jobs.loudness import breathing_words, loudness_words
 from kerftone.jobs.prediction import LISTED, Prediction, TonguePrediction, Warned, tap_test_gain, warnings
 from kerftone.pitch import nearest_note
-from kerftone.shop.measure import measure_of
+from kerftone.shop.measure import mark_words, measure_of
 
 PLACE: Column[TonguePrediction] = Column("Place", lambda one: one.tongue.place)
 NOTE: Column[TonguePrediction] = Column("Note", lambda one: one.tongue.note)
@@ -106,6 +106,9 @@ def explain(prediction: Prediction, remarks: Sequence[str]) -> None:
         + ("" if prediction.in_air is None else " Loud: against the loudest note, for the same blow."),
         wrap=True,
     )
+    marks = mark_words(prediction.drum)
+    if marks:
+        say(marks, wrap=True)
     gain = tap_test_gain(prediction)
     if gain is not None:
         say(f"What the tap test bought: {gain}.", wrap=True)

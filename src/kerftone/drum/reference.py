@@ -19,10 +19,12 @@ HEAD = """# The drum file
 Written by `make docs` from what the program reads; do not edit by hand.
 
 `drum.toml` is plain text in [TOML](https://toml.io): tables in brackets, under each its keys. Lengths are in the
-units that the file names, mm or inches; the bounds are told in mm. They catch a slipped decimal point, not a bold
-design. What must fit together, a tongue in its row or a bore in its wood, is checked besides. A key that is not
-listed here is refused, so that a slip of the pen is not lost. [The shop](shop.md) says what the tables below [bottom]
-are for.
+units that the file names, mm or inches: `16`, `12,5`, `5/8`, `1 1/4`, `12 mm`. In inches the program writes lengths
+on the rule, and where a length is on no mark the exact one in brackets behind it, `9 1/16 (9.068)`: the exact one
+counts. To change such a length, write the new one alone. Bounds are told in mm. They catch a slipped decimal point,
+not a bold design. What must fit together, a tongue in its row or a bore in its wood, is checked besides. A key that
+is not listed here is refused, so that a slip of the pen is not lost. [The shop](shop.md) says what the tables below
+[bottom] are for.
 """
 
 ENDS = """### The end of a tongue

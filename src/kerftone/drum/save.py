@@ -1,7 +1,8 @@
 """Writing tongue lengths and places back into a drum file, leaving everything else as the maker wrote it.
 
-Comments, order, spacing and the other numbers stay. Lengths are written in the file's own units, rounded
-to 0.01 mm or 0.001 in, which moves no note by as much as half a cent. Before anything is written, the new
+Comments, order, spacing and the other numbers stay. Lengths are written in the file's own units, rounded to 0.01 mm
+or 0.001 in, which moves no note by as much as half a cent; in inches with the mark of the maker's rule before the
+exact length, where that is on none ("9 1/16 (9.068)"). Before anything is written, the new
 text is read again and must mean the same drum; the file is then replaced whole (`kerftone.files`).
 """
 
@@ -16,10 +17,11 @@ from kerftone.drum.file import parse_drum
 from kerftone.drum.lines import KeyPath, index_lines
 from kerftone.drum.reading import read_text
 from kerftone.drum.shop import Face
+from kerftone.drum.writer import text as quoted
 from kerftone.drum.written import as_toml
 from kerftone.errors import DrumFileError
 from kerftone.files import atomic_write
-from kerftone.units import Units, from_mm
+from kerftone.units import Units, parse_length, written_length
 
 
 def save_lengths(
@@ -53,7 +55,7 @@ def save_lengths(
         )
     pairs = zip(before.tongues, drum.tongues, strict=True)
     tongues = tuple(as_written(now, before.units, was) for was, now in pairs)
-    new_text = _with_tongues(text, before.tongues, tongues, before.units)
+    new_text = _with_tongues(text, before, tongues)
     try:
         after = parse_drum(new_text, name)
     except DrumFileError as error:
@@ -99,12 +101,13 @@ def save_pickup_place(path: str | os.PathLike[str], *, x_mm: float, y_mm: float,
             "there is no [pickup] in it, so there is no place to write. Add a line [pickup] at its end first.",
             path=name,
         )
-    values: dict[str, float | str] = {
-        "x": file_length(x_mm, before.units),
-        "y": file_length(y_mm, before.units),
+    parts = before.shop.fraction
+    values = {
+        "x": _toml(written_length(x_mm, before.units, parts=parts)),
+        "y": _toml(written_length(y_mm, before.units, parts=parts)),
     }
     if on != pickup.on:
-        values["on"] = f'"{on}"'
+        values["on"] = _toml(on)
     new_text = _with_place(text, values)
     try:
         after = parse_drum(new_text, name)
@@ -127,7 +130,12 @@ def save_pickup_place(path: str | os.PathLike[str], *, x_mm: float, y_mm: float,
     return after
 
 
-def _with_place(text: str, values: Mapping[str, float | str]) -> str:
+def _toml(value: float | int | str) -> str:
+    """As TOML writes it."""
+    return quoted(value) if isinstance(value, str) else str(value)
+
+
+def _with_place(text: str, values: Mapping[str, str]) -> str:
     """The file's text with these keys of [pickup]: replaced where they stand, or added at the end of its table."""
     index = index_lines(text)
     at: KeyPath = ("pickup",)
@@ -135,7 +143,7 @@ def _with_place(text: str, values: Mapping[str, float | str]) -> str:
     own = [span for key, span in index.spans.items() if key[:1] == at and len(key) == 2]
     for key, value in values.items():
         if (*at, key) in index.spans:
-            edits.append((*index.spans[(*at, key)], str(value)))
+            edits.append((*index.spans[(*at, key)], value))
         elif own:
             last = max(end for _, end in own)
             edits.append(_insertion(text, last, f"{key} = {value}", inline=at in index.spans))
@@ -148,9 +156,13 @@ def _with_place(text: str, values: Mapping[str, float | str]) -> str:
     return text
 
 
-def file_length(mm: float, units: Units) -> float:
-    """A length as a drum file states it: in its units, to 0.01 mm or 0.001 in."""
-    return round(from_mm(mm, units), 3 if units == "in" else 2)
+def stated_mm(mm: float, units: Units) -> float:
+    """What a length is when a drum file in these units has stated it, mm: to 0.01 mm or 0.001 in.
+
+    >>> stated_mm(230.333, "mm"), stated_mm(154.78, "in") == 6.09375 * 25.4
+    (230.33, True)
+    """
+    return parse_length(written_length(mm, units), units)
 
 
 def as_written(tongue: Tongue, units: Units, was: Tongue | None = None) -> Tongue:
@@ -167,10 +179,10 @@ def as_written(tongue: Tongue, units: Units, was: Tongue | None = None) -> Tongu
     """
     if tongue.length_mm is None:
         return tongue
-    now = file_length(tongue.length_mm, units)
-    if was is not None and was.length_mm is not None and file_length(was.length_mm, units) == now:
+    now = stated_mm(tongue.length_mm, units)
+    if was is not None and was.length_mm is not None and stated_mm(was.length_mm, units) == now:
         return replace(tongue, length_mm=was.length_mm)
-    return replace(tongue, length_mm=now * (25.4 if units == "in" else 1.0))
+    return replace(tongue, length_mm=now)
 
 
 def same_drum(one: Drum, other: Drum) -> bool:
@@ -186,8 +198,9 @@ def _no_lengths(drum: Drum) -> tuple[Tongue, ...]:
     return tuple(replace(tongue, length_mm=None) for tongue in drum.tongues)
 
 
-def _with_tongues(text: str, was: tuple[Tongue, ...], tongues: tuple[Tongue, ...], units: Units) -> str:
+def _with_tongues(text: str, before: Drum, tongues: tuple[Tongue, ...]) -> str:
     """The file's text with these places and lengths in it: values that change replaced where they stand, or added."""
+    was, units, parts = before.tongues, before.units, before.shop.fraction
     written = as_toml(text)
     spans = {path: written.of_maker(span) for path, span in index_lines(written.text).spans.items()}
     edits: list[tuple[int, int, str]] = []
@@ -198,7 +211,7 @@ def _with_tongues(text: str, was: tuple[Tongue, ...], tongues: tuple[Tongue, ...
             "length": (
                 was[number].length_mm,
                 tongue.length_mm,
-                str(file_length(tongue.length_mm or 0.0, units)),
+                _toml(written_length(tongue.length_mm or 0.0, units, parts=parts)),
             ),
         }
         at: KeyPath = ("tongues", number)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from kerftone.units import Units, from_mm, inch_fraction
+from kerftone.units import Units, written_length
 
 _COLUMN = 34
 """Where comments begin: most pairs are shorter."""
 _WIDEST = 110
 """A line longer than this has its comment above it."""
-ON_THE_RULE = 1e-6
-"""A length this near to a 64th of an inch, in 64ths, is one."""
+DIGITS_IN = 4
+"""Decimals of an inch, where a length is on no mark of a rule: nearer than anyone saws."""
 
 
 class Writer:
@@ -48,14 +48,11 @@ class Writer:
         self.line(beside)
 
     def length(self, mm: float) -> str:
-        """A length in the file's own units: in inches as it stands on a rule, where it does."""
+        """A length in the file's own units: in inches as it stands on a rule."""
         if self.units == "mm":
             return number(mm)
-        inches = from_mm(mm, "in")
-        if abs(inches * 64.0 - round(inches * 64.0)) > ON_THE_RULE:
-            return number(round(inches, 4))
-        fraction = inch_fraction(mm)
-        return text(fraction) if "/" in fraction else fraction
+        stated = written_length(mm, "in", digits=DIGITS_IN)
+        return text(stated) if isinstance(stated, str) else str(stated)
 
 
 def number(value: float) -> str:

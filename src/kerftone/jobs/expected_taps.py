@@ -191,6 +191,21 @@ def place_strikes(
     return said, found.shift_cents
 
 
+def tone_there(hz: float, expected: ExpectedTaps) -> str:
+    """What a strike sounds that has no tone where one was looked for, and how far that is from the nearest asked."""
+    reference = expected.reference_hz
+    near = min(expected.around_hz, key=lambda asked: abs(cents(hz, asked)))
+    off, is_near = cents(hz, near), nearest_note(hz, reference_hz=reference)
+    wanted = nearest_note(near, reference_hz=reference).name
+    if expected.expected:
+        closest = min(expected.aims.values(), key=lambda aim: abs(cents(hz, aim.target_hz)))
+        off, wanted = cents(hz, closest.target_hz), closest.note
+    return (
+        f"It sounds {is_near.name} {round(is_near.cents):+d} cents ({hz:.0f} Hz), {abs(off):.0f} cents "
+        f"{'below' if off < 0 else 'above'} {wanted}."
+    )
+
+
 def _not_asked(strike: Strike, asked_hz: Sequence[float], reference_hz: float) -> tuple[str, ...]:
     """What is to be said of a strike that is none of the notes it was looked for near; nothing of one that is."""
     if not asked_hz or not math.isfinite(strike.hz):

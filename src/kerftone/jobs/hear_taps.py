@@ -6,14 +6,15 @@ the others are heard all the same. The solver is loaded only where a drum is nam
 
 from __future__ import annotations
 
+import math
 import os
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kerftone.errors import KerftoneError, RecordingError, WriteError
-from kerftone.jobs.expected_taps import ExpectedTaps, TapsRequest, expect_taps, place_strikes
+from kerftone.jobs.expected_taps import ExpectedTaps, TapsRequest, expect_taps, place_strikes, tone_there
 from kerftone.jobs.paths import check_target
 from kerftone.jobs.progress import Progress, job
 from kerftone.jobs.recording_heard import PlacedStrike, RecordingHeard
@@ -21,9 +22,12 @@ from kerftone.jobs.refusal import refusal_record
 
 if TYPE_CHECKING:
     from kerftone.ear.hear_recording import Watch
+    from kerftone.ear.heard import Strike
     from kerftone.ear.recording import About, Array
     from kerftone.ear.spectrogram import Spectrogram
 
+SAME_STRIKE_S = 0.05
+"""Two hearings of one recording have a strike in common when they place it this near: strikes are further apart."""
 TELL_EACH_S = 600.0
 """A long recording tells how far it is every ten minutes of it."""
 
@@ -115,6 +119,9 @@ def hear_file(file: Path, request: TapsRequest, expected: ExpectedTaps, progress
         watch=_watch(file, pictures if request.picture is not None else None, progress),
     )
     strikes, shift = place_strikes(heard.strikes, expected)
+    if expected.around_hz and any(not math.isfinite(one.strike.hz) for one in strikes):
+        anywhere, _ = hear_recording(file, part=request.part)
+        strikes = tuple(_with_tone_there(one, anywhere.strikes, expected) for one in strikes)
     found = RecordingHeard(
         file=str(file),
         heard=heard,
@@ -126,6 +133,18 @@ def hear_file(file: Path, request: TapsRequest, expected: ExpectedTaps, progress
     if request.picture is not None:
         _draw(request.picture, found, pictures[0])
     return found
+
+
+def _with_tone_there(
+    placed: PlacedStrike, anywhere: Sequence[Strike], expected: ExpectedTaps
+) -> PlacedStrike:
+    """A strike without a tone where one was looked for, with what it sounds elsewhere told among its doubts."""
+    if math.isfinite(placed.strike.hz):
+        return placed
+    there = [
+        one for one in anywhere if abs(one.t_s - placed.strike.t_s) <= SAME_STRIKE_S and math.isfinite(one.hz)
+    ]
+    return replace(placed, doubt=placed.doubt + tuple(tone_there(one.hz, expected) for one in there[:1]))
 
 
 def _watch(file: Path, pictures: list[Spectrogram] | None, progress: Progress) -> Watch:

@@ -20,7 +20,7 @@ from kerftone.jobs.other_glue import glue_words
 from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins, tap_test_gain, warnings
 from kerftone.modal.result import TopView
 from kerftone.shop.box import box_of
-from kerftone.shop.measure import measure_of
+from kerftone.shop.measure import mark_words, measure_of
 from kerftone.sound.render import Preview
 from kerftone.sound.wav import flac_bytes
 
@@ -62,7 +62,7 @@ def report_of(prediction: Prediction, preview: Preview, picked: Preview | None =
         tolerance_cents=drum.tuning.tolerance_cents,
         made_by=f"Kerftone {__version__}",
         sounds=tuple(sounds),
-        trust=stand_ins(drum),
+        trust=(*stand_ins(drum), *((mark_words(drum),) if mark_words(drum) else ())),
         warnings=tuple(one.words for one in warnings(prediction)),
         portrait=portrait(drum, drawn, box_of(drum)),
     )

@@ -19,8 +19,9 @@ from kerftone.drum.shop import Paper
 from kerftone.shop.lip import lip_checks
 from kerftone.shop.measure import Measure
 from kerftone.shop.root_bar import bar_check
-from kerftone.shop.verdict import Check, Mend, Verdict, at_least, at_most, judged
+from kerftone.shop.verdict import Check, Mend, Verdict, judged
 from kerftone.shop.wall_holes import BODY_MM, LEAST_AT_BUSHING_MM, NUT_AND_WASHER_MM, thread_takes_mm
+from kerftone.units import least_length, least_mm, most_length, most_mm
 
 ROUND_SHARE = 0.6
 """How much of the thinnest outer wood a round-over may take: our own judgement."""
@@ -164,8 +165,8 @@ def _round_over(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
         "Round-over",
         "good" if radius <= most else "mend",
         f"radius {words(radius)}, {words(least)} {where}",
-        f"it eats into the joint: make round_over {words(most)} or less.",
-        Mend(at=("box", "round_over"), mm=at_most(most, drum.units)),
+        f"it eats into the joint: make round_over {most_length(most, drum.units)} or less.",
+        Mend(at=("box", "round_over"), mm=most_mm(most, drum.units)),
     )
 
 
@@ -176,13 +177,14 @@ def _bench(drum: Drum, words: Measure) -> Iterator[Check]:
     feet = drum.box.feet
     recess = drum.bottom.recess_mm if let_in(drum.bottom) else 0.0
     clear = (feet.height_mm if feet.kind != "none" else 0.0) + recess
-    high = at_least(LEAST_OFF_BENCH_MM - recess, drum.units)
+    high = least_mm(LEAST_OFF_BENCH_MM - recess, drum.units)
     by = Mend(at=("box", "feet", "height"), mm=high)
     yield judged(
         "Bottom clear of the bench",
         "good" if clear >= LEAST_OFF_BENCH_MM else "mind",
         f"{words(clear)} of air under it",
-        f"flat on a bench it is damped and rattles: feet of {words(LEAST_OFF_BENCH_MM)} or more, or a recess.",
+        "flat on a bench it is damped and rattles: feet of "
+        f"{least_length(LEAST_OFF_BENCH_MM, drum.units)} or more, or a recess.",
         Mend(at=("box", "feet", "kind"), value="rubber") if feet.kind == "none" else by,
     )
 
@@ -198,11 +200,12 @@ def _swing(drum: Drum, box: Box, words: Measure) -> Check:
         clear = box.flush_mm - max(hole.s_mm for hole in holes) - 0.5 * BODY_MM[drum.units]
         against = "the pickup's bodies"
     need = 3.0 * SWING_MM - clear
-    mend = f"make the walls {words(drum.box.height_mm + need)} high or more."
-    by: Mend | None = Mend(at=("box", "height"), mm=at_least(drum.box.height_mm + need, drum.units))
+    mend = f"make the walls {least_length(drum.box.height_mm + need, drum.units)} high or more."
+    by: Mend | None = Mend(at=("box", "height"), mm=least_mm(drum.box.height_mm + need, drum.units))
     if holes:
         by = None
-        mend = f"bore the holes for jack and volume control {words(need)} lower, or make the walls higher."
+        lower = least_length(need, drum.units)
+        mend = f"bore the holes for jack and volume control {lower} lower, or make the walls higher."
     return judged(
         "Tongues clear at full swing",
         "good" if need <= 0.0 else "mend",

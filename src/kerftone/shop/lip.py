@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
 from kerftone.shop.measure import Measure
-from kerftone.shop.verdict import Check, Mend, Verdict, at_least, judged
+from kerftone.shop.verdict import Check, Mend, Verdict, judged
+from kerftone.units import least_length, least_mm
 
 LIP_SHARE, LIP_GOOD_MM, LIP_MEND_MM = 0.35, 5.0, 3.0
 """A lip thinner than this share of its board, or than the first length, can split off along the grain when the top is
@@ -50,15 +51,16 @@ def _lip(
         f"Lip of the {name}",
         _verdict(left_mm, good, share * LIP_MEND_MM),
         f"{words(left_mm)} thick, of {words(board_mm)}",
-        f"it can split off along the grain: make lip_thickness in [{name}] {words(good)} or more.",
-        Mend(at=(name, "lip_thickness"), mm=at_least(good, words.units)),
+        "it can split off along the grain: make lip_thickness in "
+        f"[{name}] {least_length(good, words.units)} or more.",
+        Mend(at=(name, "lip_thickness"), mm=least_mm(good, words.units)),
     )
     yield judged(
         f"Glue under the lip of the {name}",
         _verdict(reach_mm, share * GLUE_GOOD_MM, share * GLUE_MEND_MM),
         f"{words(reach_mm)} wide",
-        f"that is little to hold by: make lip in [{name}] {words(share * GLUE_GOOD_MM)} or more.",
-        Mend(at=(name, "lip"), mm=at_least(share * GLUE_GOOD_MM, words.units)),
+        f"that is little to hold by: make lip in [{name}] {least_length(share * GLUE_GOOD_MM, words.units)} or more.",
+        Mend(at=(name, "lip"), mm=least_mm(share * GLUE_GOOD_MM, words.units)),
     )
 
 

@@ -20,8 +20,8 @@ from kerftone.drum.shop import Climate
 from kerftone.errors import SpeciesError
 from kerftone.shop.held_board import KEPT, give_of
 from kerftone.shop.measure import Measure, measure_of
-from kerftone.shop.verdict import Check, Mend, Verdict, at_least, at_most
-from kerftone.units import format_length
+from kerftone.shop.verdict import Check, Mend, Verdict
+from kerftone.units import format_length, least_mm, most_mm
 from kerftone.wood.laminate import swelling
 from kerftone.wood.moisture import emc_pct
 from kerftone.wood.species import find_species, species_table
@@ -302,10 +302,10 @@ def _by(move: Move, words: Measure) -> Mend | None:
     """The change that gives a board the gap its words ask for, or makes a root bar narrow enough; None for others."""
     if move.room_mm is not None and move.damp_mm > move.room_mm:
         table = "bottom" if move.part.startswith("Bottom") else "box"
-        return Mend(at=(table, "clearance"), mm=at_least(_clearance_mm(move.damp_mm), words.units))
+        return Mend(at=(table, "clearance"), mm=least_mm(_clearance_mm(move.damp_mm), words.units))
     if move.part == ROOT_BAR:
         most = _narrow_mm(move.across_mm, max(abs(move.dry_mm), abs(move.damp_mm)))
-        return Mend(at=("box", "root_bar"), mm=at_most(most, words.units))
+        return Mend(at=("box", "root_bar"), mm=most_mm(most, words.units))
     return None
 
 

@@ -14,7 +14,8 @@ from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
 from kerftone.shop.measure import Measure
 from kerftone.shop.step import GLUE_HOURS, Step
-from kerftone.shop.verdict import Check, Mend, at_most, judged
+from kerftone.shop.verdict import Check, Mend, judged
+from kerftone.units import most_length, most_mm
 
 AIR_SHARE = 0.25
 """More of the inside than this taken by bars leaves the lowest notes little air to move: our own judgement."""
@@ -92,11 +93,12 @@ def bar_check(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
     inside = box.length_mm - 2.0 * box.wall_mm
     left = inside - 2.0 * bar.thick_mm
     share = 2.0 * bar.thick_mm * bar.size_mm[1] / (inside * drum.box.height_mm)
+    most = bar.size_mm[1] * AIR_SHARE / share
     yield judged(
         "Room between the root bars",
         "good" if share <= AIR_SHARE else "mind",
         f"{words(left)} of {words(inside)} inside; they take {share:.0%} of the air",
         f"little air is left to carry the lowest notes: {100.0 * AIR_SHARE:.0f} % is the most to take. Make "
-        f"root_bar_height {words(bar.size_mm[1] * AIR_SHARE / share)} or less, or the walls higher.",
-        Mend(at=("box", "root_bar_height"), mm=at_most(bar.size_mm[1] * AIR_SHARE / share, drum.units)),
+        f"root_bar_height {most_length(most, drum.units)} or less, or the walls higher.",
+        Mend(at=("box", "root_bar_height"), mm=most_mm(most, drum.units)),
     )

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Literal
 
 from kerftone.drum.lines import KeyPath
-from kerftone.units import MM_PER_INCH, Units
 
 Verdict = Literal["good", "mind", "mend"]
 
@@ -57,23 +55,3 @@ def judged(name: str, verdict: Verdict, numbers: str, mend: str, by: Mend | None
     if verdict == "good":
         return Check(name=name, verdict=verdict, numbers=numbers)
     return Check(name=name, verdict=verdict, numbers=numbers, mend=mend, by=by)
-
-
-def at_least(mm: float, units: Units) -> float:
-    """The least length from here on that a drum file of these units can state, in mm.
-
-    >>> at_least(12.3456, "mm"), round(at_least(12.7, "in"), 6)
-    (12.35, 12.7)
-    """
-    step = _step_mm(units)
-    return step * math.ceil(mm / step - 1e-6)
-
-
-def at_most(mm: float, units: Units) -> float:
-    """The greatest length up to here that a drum file of these units can state, in mm."""
-    step = _step_mm(units)
-    return step * math.floor(mm / step + 1e-6)
-
-
-def _step_mm(units: Units) -> float:
-    return MM_PER_INCH / 1000.0 if units == "in" else 0.01

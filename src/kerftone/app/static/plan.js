@@ -200,7 +200,8 @@ function Grip({ n, shape, props, scale }) {
     return new DOMPoint(event.clientX, event.clientY).matrixTransform(turned.inverse()).x;
   };
   const most = longest(drum, n, lengths);
-  const within = (/** @type {number} */ mm) => Math.min(Math.max(mm, drum.shortest_mm), Math.max(most, drum.shortest_mm));
+  const mark = step(drum.units);
+  const within = (/** @type {number} */ mm) => Math.min(Math.max(mark * Math.round(mm / mark), drum.shortest_mm), Math.max(most, drum.shortest_mm));
   const down = (/** @type {PointerEvent} */ event) => {
     /** @type {any} */ (event.currentTarget).setPointerCapture(event.pointerId);
     start.current = { x: along(event), mm: lengths[n] };
