@@ -163,3 +163,10 @@ def test_alone_in_a_folder_without_drums_it_shows_the_help(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     assert run().out == run("--help").out
+
+
+def test_what_a_command_refuses_to_go_without_stands_under_to_be_given(run: Run) -> None:
+    given, added = run("new", "--help").out.split("To be given")[1].split("May be added")
+    for option, rest in (("--wood", ("--notes", "D3")), ("--notes", ("--wood", "cherry"))):
+        assert option in given and option not in added
+        assert run("new", "drum", *rest).code == 2

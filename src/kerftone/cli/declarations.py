@@ -27,6 +27,7 @@ class Taken:
     means: Mapping[str, Any] = field(default_factory=dict)
     usual: Any = None
     required: bool = False
+    given: bool = False
     min: Any = None
     max: Any = None
 
@@ -44,6 +45,11 @@ class Taken:
     def called(self) -> str:
         """The longest of its names."""
         return max(self.names, key=len)
+
+    @property
+    def must(self) -> bool:
+        """Whether the command is not run without: some are refused for want of it in words of the command's own."""
+        return self.required or self.given
 
     @property
     def words(self) -> str:

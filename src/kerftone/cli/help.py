@@ -32,7 +32,7 @@ def help_page(path: str) -> str:
         parts.append(f"`{path} COMMAND --help` tells the rest of each.")
     else:
         taken = sorted(takes(words), key=lambda one: bool(one.flags))
-        given = [one for one in taken if one.required or not one.flags]
+        given = [one for one in taken if one.must or not one.flags]
         added = [one for one in taken if one not in given]
         for head, some in (("To be given", given), ("May be added", added)):
             parts += [_listed(head, [(_typed(one), one.words) for one in some])] if some else []

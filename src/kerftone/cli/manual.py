@@ -31,8 +31,8 @@ def _usage(words: str) -> str:
     taken = sorted(takes(words), key=lambda one: bool(one.flags))
     typed = ["kerftone", *words.split()]
     typed += [one.value if one.required else f"[{one.value}]" for one in taken if not one.flags]
-    typed += [f"{one.called} {one.value}" for one in taken if one.flags and one.required]
-    typed += ["[OPTIONS]"] if any(one.flags and not one.required for one in taken) else []
+    typed += [f"{one.called} {one.value}" for one in taken if one.flags and one.must]
+    typed += ["[OPTIONS]"] if any(one.flags and not one.must for one in taken) else []
     typed += ["COMMAND"] if inside(words) else []
     lines = "".join(f"\n- `{_typed(one)}`: {one.words}" for one in taken)
     return f"```text\n{' '.join(typed)}\n```\n" + (f"\n{lines}\n" if lines else "")
