@@ -94,8 +94,8 @@ def test_a_closed_drum_on_a_table_radiates_more_and_breathes_hardly_otherwise() 
     """A small source radiates twice as much on a table (tests/air/test_outside.py); of a box half a wave long, whose
     own top is half a wall already, less than that, and more than in free space."""
     free, table = (
-        breathing_at(place_of(parse_drum(REED), BottomState.GLUED, on_table=on), air_at())
-        for on in (False, True)
+        breathing_at(place_of(parse_drum(REED), BottomState.GLUED, on=on), air_at())
+        for on in ("nothing", "table")
     )
     assert free is not None
     assert table is not None

@@ -136,7 +136,7 @@ def test_a_drum_breathes_faster_the_larger_its_sound_hole() -> None:
 def test_a_hole_in_the_bottom_is_shut_on_a_table_and_gone_without_the_bottom() -> None:
     drum = holed(part="bottom", diameter=30.0)
     assert [one.face for one in place_of(drum, BottomState.GLUED).holes] == ["below"]
-    assert place_of(drum, BottomState.GLUED, on_table=True).holes == ()
+    assert place_of(drum, BottomState.GLUED, on="table").holes == ()
     assert place_of(replace(drum, bottom=None), BottomState.OFF).holes == ()
 
 

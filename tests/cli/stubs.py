@@ -86,6 +86,7 @@ def stand_in_air(solution: Any, state: object, medium: object = None, **where: o
         q=np.full(len(hz), 1250.0),
         q_rubbed=np.full(len(hz), 640.0),
         rubbed_hz=hz,
+        holding=none[0],
         ear=none[0],
         parts=np.eye(len(hz)),
         owns=np.array([1, 3, 4, 2])[:tongues],

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from kerftone.drum import parse_drum
-from kerftone.jobs.air_asked import AirAsked
+from kerftone.drum.shop import Feet
+from kerftone.jobs.air_asked import AirAsked, AirError
 from kerftone.jobs.modes_heard import KNOCK_MODES, air_of
 from kerftone.jobs.prediction import LISTED, Prediction, predict
 from kerftone.jobs.preview_sound import preview_of
@@ -49,3 +50,29 @@ def test_a_table_leaves_half_of_space_for_the_sound_and_warm_air_is_lighter(pred
     assert AirAsked(on="table").state(predicted.drum) == "table", (
         "a box open below stands on it with its walls"
     )
+
+
+def test_on_feet_and_in_a_lap_the_wood_is_held_by_those_alone(predicted: Prediction) -> None:
+    drum = predicted.drum
+    assert drum.box.stands == "held"
+    for on, stands, angle in (("feet", "free", 2.0), ("lap", "free", 4.0), ("nothing", "held", 4.0)):
+        asked = AirAsked(on=on)
+        assert asked.wood(drum).box.stands == stands
+        assert air_of(replace(predicted, air=asked)).solid_angle_sr == pytest.approx(angle * np.pi)
+
+
+@pytest.mark.refusal
+def test_a_drum_without_feet_cannot_stand_on_them(predicted: Prediction) -> None:
+    drum = predicted.drum
+    bare = replace(drum, box=replace(drum.box, feet=Feet(kind="none")))
+    with pytest.raises(AirError, match=r'kind = "none" in \[box.feet\].*ask for "table"'):
+        AirAsked(on="feet").state(bare)
+
+
+def test_what_a_lap_takes_shortens_the_sound(predicted: Prediction) -> None:
+    air = predicted.in_air
+    assert air is not None
+    lap = replace(predicted, in_air=replace(air, holding=np.full(len(air.modes.hz), 0.02)))
+    long, short = preview_of(predicted, HARD_RUBBER), preview_of(lap, HARD_RUBBER)
+    loss, more = (np.log(1e6) / (2.0 * np.pi * one.hz * one.t60_s) for one in (long, short))
+    assert more - loss == pytest.approx(0.02, rel=1e-3)

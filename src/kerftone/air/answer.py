@@ -15,11 +15,13 @@ from scipy.linalg import eigh
 from threadpoolctl import threadpool_limits
 
 from kerftone.air.coupled import Coupled, coupled
+from kerftone.air.held import hold_under
 from kerftone.air.medium import Medium, air_at
 from kerftone.air.notes_in_air import InAir
 from kerftone.air.place import BottomState, place_of
 from kerftone.air.poles import Pole, poles
 from kerftone.air.wood import pushed
+from kerftone.drum.shop import On
 from kerftone.modal.notes import read_notes
 from kerftone.modal.result import Modes
 from kerftone.modal.solve import Solution
@@ -36,7 +38,7 @@ def in_air(
     medium: Medium | None = None,
     *,
     plate_mm: float = 0.0,
-    on_table: bool = False,
+    on: On = "nothing",
 ) -> InAir:
     """What this drum does in air, with its bottom in this state.
 
@@ -52,16 +54,23 @@ def in_air(
         The air; that of a room of 20 °C if not said.
     plate_mm : float, optional
         How thick a bottom is that is put in but not joined, in mm.
-    on_table : bool, optional
-        Whether a closed drum stands flat on a large hard table.
+    on : On, optional
+        What it stands on; feet and a lap hold the wood of a drum that was solved standing free.
     """
-    place = place_of(solution.drum, state, plate_mm=plate_mm, on_table=on_table)
+    place = place_of(solution.drum, state, plate_mm=plate_mm, on=on)
     with threadpool_limits(1):
         motions = motions_of(solution)
         wood = pushed(motions, place)
         notes = read_notes(solution.drum, solution.modes())
         highest = max(note.hz for note in notes)
-        system = coupled(place, medium or air_at(), motions.squares, wood, up_to_hz=OVER_NOTES * highest)
+        hold = hold_under(motions, on)
+        system = coupled(
+            place,
+            medium or air_at(),
+            np.diag(motions.squares) + hold.stiff,
+            wood,
+            up_to_hz=OVER_NOTES * highest,
+        )
         up_to = 1.01 * float(solution.hz[-1])
         free = poles(replace(system, friction=False), near_hz=highest, up_to_hz=up_to)
         rubbed = poles(replace(system, friction=True), near_hz=highest, up_to_hz=up_to)
@@ -84,6 +93,7 @@ def in_air(
         q=np.array([pole.q for pole in free]),
         q_rubbed=np.array([twin.q for twin in twins]),
         rubbed_hz=np.array([twin.hz for twin in twins]),
+        holding=np.array([hold.loss_of(pole.shape[: system.wood], pole.omega.real) for pole in free]),
         ear=np.copysign(np.abs(heard), heard.real),
         parts=own,
         owns=np.array([int(share[:, note.mode].argmax()) for note in notes]),

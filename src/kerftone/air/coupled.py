@@ -106,7 +106,7 @@ class Coupled:
     """Wood and air in few unknowns, ready to be asked at any frequency.
 
     The unknowns are the motions of the wood and the flows through the openings that these and the cavity drive.
-    stiff (m,): K, diagonal. mass (m, m): M and all of rho Z that no frequency changes. slope: what of Z grows with
+    stiff (m, m): K. mass (m, m): M and all of rho Z that no frequency changes. slope: what of Z grows with
     k². whole, over, below (low modes, m): what the cavity's low modes are driven by, in all, from above, from
     below. mean (openings and holes, m): the flow in each, `slits` its width and its h / A, and `rounds` whether it is
     a round hole. outer: see `outside_of`. flows (full unknowns, m): what each unknown is in wood and openings.
@@ -162,7 +162,7 @@ class Coupled:
         air = self.pressing(omega)
         if self.friction:
             air = air + (self.mean.T * self.rubbing(omega)) @ self.mean
-        return np.asarray(np.diag(self.stiff) - omega**2 * (self.mass + self.density * air))
+        return np.asarray(self.stiff - omega**2 * (self.mass + self.density * air))
 
     def near(self, omega: float) -> tuple[Array, Complex]:
         """K and M, all but the cavity's low modes as at this frequency; the amplitudes of those are further
@@ -175,7 +175,7 @@ class Coupled:
         springs = self.density * c2 / self.low.norms
         pulls = -(self.whole.T * np.sqrt(springs * self.low.waves * c2))
         stiff, mass = np.zeros((size + count, size + count)), np.eye(size + count, dtype=complex)
-        stiff[:size, :size] = np.diag(self.stiff) + (self.whole.T * springs) @ self.whole
+        stiff[:size, :size] = self.stiff + (self.whole.T * springs) @ self.whole
         stiff[:size, size:], stiff[size:, :size] = pulls, pulls.T
         stiff[size:, size:] = np.diag(self.low.waves * c2)
         mass[:size, :size] = self.mass + self.density * self.pressing(complex(omega), low=False)
@@ -209,7 +209,7 @@ def coupled(place: Place, medium: Medium, squares: Array, wood: Pushed, *, up_to
     medium : Medium
         Which air.
     squares : Array
-        The wood's squared angular frequencies (n,), nil for rigid motions.
+        The wood's squared angular frequencies (n,), nil for rigid motions; or (n, n), with the springs that hold it.
     wood : Pushed
         What each of its motions pushes.
     up_to_hz : float
@@ -230,12 +230,14 @@ def coupled(place: Place, medium: Medium, squares: Array, wood: Pushed, *, up_to
     mean[count:, sources.holes] = np.eye(holes)
     mass = medium.density_kg_m3 * flows.T @ still @ flows
     mass[:n, :n] += np.eye(n)
+    stiff = np.zeros_like(mass)
+    stiff[:n, :n] = np.diag(squares) if squares.ndim == 1 else squares
     grid = place.grid
     return Coupled(
         place=place,
         medium=medium,
         wood=n,
-        stiff=np.concatenate([squares, np.zeros(len(mass) - n)]),
+        stiff=stiff,
         mass=mass,
         slope=flows.T @ slope @ flows,
         low=low,

@@ -20,7 +20,7 @@ from kerftone.modal.result import Modes
 
 Array = NDArray[np.floating[Any]]
 MODE_PARTS = ("hz", "strike", "sweep", "volume")
-PARTS = ("q", "q_rubbed", "rubbed_hz", "ear", "parts", "owns")
+PARTS = ("q", "q_rubbed", "rubbed_hz", "holding", "ear", "parts", "owns")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,16 +28,17 @@ class InAir:
     """A drum in air, as plain arrays. modes: of wood and air together, real.
 
     q, q_rubbed (n,): what radiation leaves each, and what radiation and friction in the slots do; rubbed_hz (n,):
-    where friction takes it. ear (n,): the volume of the small source over which it would be as loud to a listener in
-    front of the drum, m² kg^-1/2, with its sign (`radiation.EAR_M`). parts (n, modes of the wood alone): how far it
-    moves in each. owns (t,): each tongue's note. breathing: the mode that is it, -1 where the box is open below
-    and does not breathe.
+    where friction takes it. holding (n,): 1/Q by what it stands on alone. ear (n,): the volume of the small source
+    that would be as loud to a listener in front of the drum, m² kg^-1/2, with its sign (`radiation.EAR_M`). parts (n,
+    modes of the wood alone): how far it moves in each. owns (t,): each tongue's note. breathing: the mode that is it,
+    -1 where the box is open below and does not breathe.
     """
 
     modes: Modes
     q: Array
     q_rubbed: Array
     rubbed_hz: Array
+    holding: Array
     ear: Array
     parts: Array
     owns: NDArray[np.intp]
@@ -77,7 +78,7 @@ class TongueInAir:
 
     power_db: what the note's own motion radiates just after a blow of 1 N s at the strike point, dB re 1 W.
     friction_cents: how far friction in the slots moves it besides; q_rubbed: what radiation and friction leave
-    together.
+    together. holding: 1/Q by what the drum stands on alone.
     """
 
     heard: NoteHeard
@@ -86,6 +87,7 @@ class TongueInAir:
     power_db: float
     friction_cents: float
     q_rubbed: float
+    holding: float = 0.0
 
     @property
     def shift_cents(self) -> float:
@@ -131,6 +133,7 @@ def tongues_in_air(drum: Drum, alone: Modes, air: InAir) -> tuple[TongueInAir, .
                 power_db=10.0 * math.log10(max(power, 1e-30)),
                 friction_cents=1200.0 * math.log2(float(air.rubbed_hz[own]) / hz),
                 q_rubbed=float(air.q_rubbed[own]),
+                holding=float(air.holding[own]),
             )
         )
     return tuple(told)

@@ -3,7 +3,8 @@
 Four states of the bottom: glued on; put in but not joined (the air is shut in, the plate is still); off, in free air;
 off, on a table that closes the box without a leak (a soft cloth under the walls: assumed) and mirrors the sound.
 A closed drum may stand on a table too: it mirrors the sound, and what the bottom pushes below stays under it; a sound
-hole in the bottom is then shut.
+hole in the bottom is then shut. On feet the table lies lower, and air goes in and out under the drum. In a lap a hole
+in the bottom under a leg is shut; legs and body are left out else.
 """
 
 from __future__ import annotations
@@ -18,11 +19,13 @@ from numpy.typing import NDArray
 
 from kerftone.air.cavity import Room
 from kerftone.air.grid import MM, Grid, top_grid
+from kerftone.air.held import gap_mm, legs_mm
 from kerftone.air.openings import Opening, openings_of
 from kerftone.air.shell import FACES, Brick, Shell, shell_of
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
 from kerftone.drum.seat import depth_mm, inside_mm
+from kerftone.drum.shop import On
 
 Array = NDArray[np.floating[Any]]
 FLOOR_M = 0.045
@@ -97,7 +100,7 @@ def place_of(
     state: BottomState,
     *,
     plate_mm: float = 0.0,
-    on_table: bool = False,
+    on: On = "nothing",
     fineness: float = 1.0,
 ) -> Place:
     """The surroundings of a drum's air.
@@ -110,8 +113,8 @@ def place_of(
         How it is closed below.
     plate_mm : float, optional
         How thick a bottom is that is put in but not joined, in mm.
-    on_table : bool, optional
-        Whether a closed drum stands flat on a large hard table.
+    on : On, optional
+        What it stands on.
     fineness : float, optional
         2 has cells and panels half as long.
     """
@@ -129,10 +132,12 @@ def place_of(
         high=(x1 * MM, y1 * MM, drum.top.thickness_mm * MM),
     )
     marks = ((in_x0 * MM, in_x1 * MM), (in_y0 * MM, in_y1 * MM), (-height * MM,) if plate else ())
+    under = gap_mm(drum, on)
+    gap = 0.0 if state is BottomState.TABLE else None if under is None else under * MM
     hang = min(drum.box.root_bar_height_mm, height) if drum.box.root_bar_mm > 0.0 else 0.0
     return Place(
         grid=top_grid(drum, fineness=fineness),
-        shell=shell_of(brick, marks=marks, mirror=on_table or state is BottomState.TABLE, fineness=fineness),
+        shell=shell_of(brick, marks=marks, gap_m=gap, fineness=fineness),
         room=Room(
             origin=(in_x0 * MM, in_y0 * MM),
             length=(in_x1 - in_x0) * MM,
@@ -142,5 +147,27 @@ def place_of(
         ),
         state=state,
         plate_m=plate * MM,
-        holes=openings_of(drum, deep_below=-deep * MM, plate_mm=plate if closed and not on_table else 0.0),
+        holes=open_on(openings_of(drum, deep_below=-deep * MM, plate_mm=plate if closed else 0.0), drum, on),
     )
+
+
+def open_on(holes: tuple[Opening, ...], drum: Drum, on: On) -> tuple[Opening, ...]:
+    """The holes that are open on what the drum stands on: not those in the bottom on a table, or under a leg.
+
+    Parameters
+    ----------
+    holes : tuple[Opening, ...]
+        Of the drum in the open.
+    drum : Drum
+        The drum.
+    on : On
+        What it stands on.
+    """
+
+    def is_shut(hole: Opening) -> bool:
+        x = hole.middle[0] / MM
+        return hole.face == "below" and (
+            on == "table" or (on == "lap" and any(a <= x <= b for a, b in legs_mm(drum)))
+        )
+
+    return tuple(hole for hole in holes if not is_shut(hole))

@@ -1,6 +1,6 @@
 """The outside of the box as flat panels: where it meets the air.
 
-A plain brick, top, bottom and four sides, in rectangles. On a table there is no lower face: the table is a mirror.
+A plain brick, top, bottom and four sides, in rectangles. A table is a mirror; flat on it there is no lower face.
 Metres, in the drum's frame.
 """
 
@@ -35,7 +35,7 @@ class Shell:
     """Panels: middles (p, 3), half sides along x, y, z (p, 3; nil along the normal), normals out of the wood (p, 3).
 
     face (p,): which of `FACES`. lines: the panels' borders on the upper face, along x and y. mirror_m: the height of
-    the table, if it stands on one.
+    the table, if there is one under it.
     """
 
     middles: Array
@@ -61,7 +61,7 @@ def shell_of(
     brick: Brick,
     *,
     marks: tuple[tuple[float, ...], ...] = ((), (), ()),
-    mirror: bool = False,
+    gap_m: float | None = None,
     fineness: float = 1.0,
 ) -> Shell:
     """Panels over a brick.
@@ -72,8 +72,8 @@ def shell_of(
         The outside of the box, m.
     marks : tuple[tuple[float, ...], ...], optional
         Where the panels are parted besides, along x, y and z, m.
-    mirror : bool, optional
-        Whether it stands on a table.
+    gap_m : float, optional
+        How far a table lies below it, m: flat on it there is no lower face. Without it there is none.
     fineness : float, optional
         2 has panels half as long.
     """
@@ -84,7 +84,7 @@ def shell_of(
     parts = []
     for number in range(6):
         axis, side = number // 2, 1.0 if number % 2 else -1.0
-        if mirror and FACES[number] == "below":
+        if gap_m == 0.0 and FACES[number] == "below":
             continue
         across = [other for other in range(3) if other != axis]
         mids = [0.5 * (lines[k][1:] + lines[k][:-1]) for k in across]
@@ -104,7 +104,7 @@ def shell_of(
         normals=normals,
         face=face,
         lines=(lines[0], lines[1]),
-        mirror_m=brick.low[2] if mirror else None,
+        mirror_m=None if gap_m is None else brick.low[2] - gap_m,
     )
 
 

@@ -36,7 +36,7 @@ def show_prediction(prediction: Prediction) -> None:
     tell_warnings(warnings(prediction))
     drum = prediction.drum
     many = "s" * (len(drum.tongues) != 1)
-    stands = "held still below" if drum.box.stands == "held" else "standing free"
+    stands = stands_words(prediction)
     show(f"{drum.name}: {len(drum.tongues)} tongue{many}, {stands}, {_air_words(prediction)}")
     show("")
     show_table(_columns(prediction), prediction.tongues)
@@ -58,6 +58,8 @@ def show_modes(prediction: Prediction, *, count: int = LISTED) -> None:
     show(joint_words(prediction), wrap=True)
 
 
+ON: Mapping[str, str] = {"feet": "on its feet on a table", "lap": "in the lap"}
+"""What holds the wood, whatever the drum file says of it."""
 BOTTOMS: Mapping[str, str] = {
     "glued": "the bottom glued on",
     "loose": "the bottom put in, not glued",
@@ -65,6 +67,14 @@ BOTTOMS: Mapping[str, str] = {
     "table": "open below on a table",
 }
 """How the bottom is, in words that follow "with"."""
+
+
+def stands_words(prediction: Prediction) -> str:
+    """What the drum stands on, in words."""
+    on = "nothing" if prediction.air is None else prediction.air.on
+    if on in ON:
+        return ON[on]
+    return "held still below" if prediction.drum.box.stands == "held" else "standing free"
 
 
 def _air_words(prediction: Prediction) -> str:

@@ -21,6 +21,9 @@ JOINT_WORDS = '"mitre", "mitre with keys", "butt", "finger" or "rabbet"; the pit
 Fit = Literal["under", "let in", "on a lip"]
 ReliefShape = Literal["arch", "straight"]
 FootKind = Literal["rubber", "wood", "none"]
+On = Literal["nothing", "feet", "table", "lap"]
+"""What a drum is played on. nothing: in the open, as on a stand or in the hands. feet: on its feet, on a hard table.
+table: flat on it."""
 FinishWhen = Literal["before glue-up", "after glue-up"]
 BoredWhen = Literal["before glue-up", "after glue-up"]
 WallName = Literal["front", "back", "left", "right"]

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from kerftone.drum.design import Drum
+from kerftone.drum.shop import On
 from kerftone.errors import KerftoneError
 from kerftone.modal.shelf import Shelf, name_of
 
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from kerftone.modal.solve import Solution
 
 Bottom = Literal["glued", "loose", "off", "table"]
-On = Literal["free", "table"]
 COLDEST_C, WARMEST_C = -20.0, 60.0
 """Air colder or warmer than this is not asked about: own judgement, what a drum is played in and some more."""
 
@@ -30,11 +30,12 @@ class AirError(KerftoneError):
 class AirAsked:
     """The state of the bottom (None: as in the file), what the drum stands on, and the warmth of the air.
 
-    on: "free", in the open as on a stand or in the hands; "table", flat on a large hard table, or on low feet.
+    on: "nothing", in the open as on a stand or in the hands; "feet", on its feet on a large hard table; "table", flat
+    on it; "lap". On feet and in a lap the wood is held by those alone, however the file has it stand.
     """
 
     bottom: Bottom | None = None
-    on: On = "free"
+    on: On = "nothing"
     temperature_c: float = 20.0
 
     def state(self, drum: Drum) -> Bottom:
@@ -53,16 +54,24 @@ class AirAsked:
                 'for "off" or "table".',
                 given=self.bottom,
             )
+        if self.on == "feet" and drum.box.feet.kind == "none":
+            raise AirError(
+                'The drum is asked to stand on its feet. This one has kind = "none" in [box.feet]: name '
+                'what they are of, or ask for "table".',
+                given=self.on,
+                nearest="table",
+            )
         asked = self.bottom or ("off" if drum.bottom is None else "glued")
         return "table" if asked == "off" and self.on == "table" else asked
 
     def mirrored(self, drum: Drum) -> bool:
         """Whether a table throws the sound back up: half of space is left for it."""
-        return self.on == "table" or self.state(drum) == "table"
+        return self.on in ("feet", "table") or self.state(drum) == "table"
 
     def wood(self, drum: Drum) -> Drum:
-        """The drum as far as its wood moves together: without a bottom that is not glued on."""
-        return drum if self.state(drum) == "glued" else replace(drum, bottom=None)
+        """The drum as far as its wood moves: without a bottom that is not glued on, free on feet, in a lap."""
+        wood = drum if self.state(drum) == "glued" else replace(drum, bottom=None)
+        return replace(wood, box=replace(wood.box, stands="free")) if self.on in ("feet", "lap") else wood
 
     def kept(self, drum: Drum, count: int, shelf: Shelf) -> InAir | None:
         """What was worked out before for this drum and air, if the shelf has it.
@@ -107,7 +116,7 @@ class AirAsked:
             BottomState(self.state(drum)),
             air_at(self.temperature_c),
             plate_mm=0.0 if drum.bottom is None else drum.bottom.thickness_mm,
-            on_table=self.on == "table",
+            on=self.on,
         )
         self.keep(drum, count, shelf, found)
         return found
@@ -129,7 +138,7 @@ class AirAsked:
         shelf.keep_arrays(self._name(drum, count), found.arrays())
 
     def _name(self, drum: Drum, count: int) -> str:
-        on = () if self.on == "free" else (self.on,)
+        on = () if self.on == "nothing" else (self.on,)
         return name_of("in air", drum, count, self.state(drum), self.temperature_c, *on)
 
 

@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING
 from kerftone.jobs.prediction import Prediction
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from kerftone.modal.result import Modes
     from kerftone.sound.air import Air
 
@@ -34,6 +37,13 @@ def air_of(prediction: Prediction) -> Air:
         return Air()
     angle = ON_TABLE_SR if asked.mirrored(prediction.drum) else FREE_SPACE_SR
     return Air(temperature_c=asked.temperature_c, solid_angle_sr=angle)
+
+
+def held_loss_of(prediction: Prediction) -> NDArray[np.float64] | None:
+    """What the drum's feet or a lap take of each motion that is heard, as 1/Q; None in vacuo."""
+    import numpy as np
+
+    return None if prediction.in_air is None else np.asarray(prediction.in_air.holding, dtype=np.float64)
 
 
 def modes_played(prediction: Prediction) -> Modes:

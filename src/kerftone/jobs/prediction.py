@@ -123,7 +123,7 @@ class Prediction:
             "breathing_hz": None if hz is None else round(hz, 3),
             "breathing_q": None if q is None else round(q, 2),
             "temperature_c": self.air.temperature_c,
-            **({} if self.air.on == "free" else {"on": self.air.on}),
+            **({} if self.air.on == "nothing" else {"on": self.air.on}),
         }
 
 
@@ -293,6 +293,7 @@ def _air_numbers(predicted: TonguePrediction) -> dict[str, Any]:
         "in_vacuo_hz": round(found.in_vacuo_hz, 4),
         "radiation_q": round(found.radiation_q, 1),
         "power_db": round(found.power_db, 2),
+        **({"held_q": round(1.0 / found.holding, 1)} if found.holding > 0.0 else {}),
         "slot_friction": {"cents": round(found.friction_cents, 3), "q_with": round(found.q_rubbed, 1)},
     }
 

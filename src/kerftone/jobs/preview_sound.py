@@ -10,7 +10,7 @@ from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.files import atomic_write
 from kerftone.jobs.air_asked import USUAL_AIR, AirAsked
-from kerftone.jobs.modes_heard import KNOCK_MODES, air_of, modes_heard
+from kerftone.jobs.modes_heard import KNOCK_MODES, air_of, held_loss_of, modes_heard
 from kerftone.jobs.paths import check_target, drum_path
 from kerftone.jobs.prediction import Prediction, predict
 from kerftone.jobs.progress import Progress, job
@@ -140,7 +140,7 @@ def struck_in_turn(prediction: Prediction, modes: Modes, count: int, mallet: Mal
     """
     from kerftone.sound.render import PreviewOptions, render
 
-    options = PreviewOptions(air=air_of(prediction), with_phrase=False)
+    options = PreviewOptions(air=air_of(prediction), held_loss=held_loss_of(prediction), with_phrase=False)
     return render(modes, prediction.drum.top, mallet=mallet, order=range(count), options=options)
 
 
@@ -179,5 +179,5 @@ def preview_of(prediction: Prediction, mallet: Mallet | None = None, modes: Mode
 
     order = sorted(range(len(prediction.tongues)), key=lambda number: prediction.tongues[number].heard.hz)
     heard = modes_heard(prediction) if modes is None else modes
-    options = PreviewOptions(air=air_of(prediction))
+    options = PreviewOptions(air=air_of(prediction), held_loss=held_loss_of(prediction))
     return render(heard, prediction.drum.top, mallet=mallet or HARD_RUBBER, order=order, options=options)

@@ -48,7 +48,8 @@ class SoundError(KerftoneError):
 class PreviewOptions:
     """How the preview is played and how loud it is written.
 
-    with_phrase False leaves each tongue in turn only. The peak is in dB below full scale.
+    with_phrase False leaves each tongue in turn only. The peak is in dB below full scale. held_loss (n,): what hands,
+    feet or a lap take of each mode besides, as 1/Q; None: nothing.
     """
 
     rate_hz: int = 48000
@@ -57,6 +58,7 @@ class PreviewOptions:
     with_phrase: bool = True
     peak_dbfs: float = -3.0
     air: Air = field(default_factory=Air)
+    held_loss: Array | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,7 +126,7 @@ def render(
         How fast, how loud, in which air.
     """
     options = options or PreviewOptions()
-    chosen = tuple(order) if order is not None else _by_pitch(_voice(modes, top, options.air))
+    chosen = tuple(order) if order is not None else _by_pitch(_voice(modes, top, options))
     return render_hits(modes, top, _score(chosen, options), mallet=mallet, options=options)
 
 
@@ -156,7 +158,7 @@ def render_hits(
     options = options or PreviewOptions()
     if not hits:
         raise SoundError("Nothing has been struck. A sound needs one blow at least: strike a tongue.")
-    voice = _voice(modes, top, options.air)
+    voice = _voice(modes, top, options)
     chosen = tuple(dict.fromkeys(hit.tongue for hit in hits))
     places = {key: i for i, key in enumerate(dict.fromkeys((h.tongue, h.speed_m_s) for h in hits))}
     blow = Blow(
@@ -222,7 +224,7 @@ def single_blows(
         Sample rate, speed of the blow and air.
     """
     options = options or PreviewOptions()
-    voice = _voice(replace(modes, strike=spots.lift, sweep=spots.push), top, options.air)
+    voice = _voice(replace(modes, strike=spots.lift, sweep=spots.push), top, options)
     count = len(spots.lift)
     blow = Blow(
         tongue=np.arange(count),
@@ -247,7 +249,7 @@ class _Voice:
     pole: Complex
 
 
-def _voice(modes: Modes, top: Top, air: Air) -> _Voice:
+def _voice(modes: Modes, top: Top, options: PreviewOptions) -> _Voice:
     hz = np.asarray(modes.hz, dtype=float)
     heard = (hz > 0.0) & (hz <= HIGHEST_HZ)
     hz = hz[heard]
@@ -259,7 +261,9 @@ def _voice(modes: Modes, top: Top, air: Air) -> _Voice:
             f"The drum has {shape.shape[0]} tongues and {len(hz)} modes up to {HIGHEST_HZ:g} Hz. "
             "A sound needs at least one of each: add a tongue, or compute more modes."
         )
-    loss = decay.wood_loss(hz, top) + decay.radiation_loss(hz, volume, air)
+    loss = decay.wood_loss(hz, top) + decay.radiation_loss(hz, volume, options.air)
+    if options.held_loss is not None:
+        loss = loss + np.asarray(options.held_loss, dtype=float)[heard]
     return _Voice(hz=hz, shape=shape, sweep=sweep, volume=volume, loss=loss, pole=decay.poles(hz, loss))
 
 
