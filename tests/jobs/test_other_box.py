@@ -34,6 +34,12 @@ def test_heights_and_cuts_are_tried_one_at_a_time_with_all_else_as_it_is() -> No
         assert same == DRUM
 
 
+def test_a_drum_with_a_sound_hole_is_tried_with_it_plugged() -> None:
+    holed = parse_drum(f'{REED}[[sound_holes]]\npart = "back"\ndiameter = 30\n')
+    words, plugged = changes(holed)[-1]
+    assert (words, plugged) == ("sound hole plugged", DRUM)
+
+
 def test_the_change_that_lifts_the_quietest_most_is_named_in_figures() -> None:
     now = box("as it is", (-10.0, 0.0, 10.0, 4.0))
     words = louder_words(

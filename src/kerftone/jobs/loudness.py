@@ -36,7 +36,8 @@ def loudness_words(prediction: Prediction) -> str:
     words = f"{_name(loud)} is {high - low:.0f} dB louder than {_name(quiet)}, for one same blow."
     found = prediction.in_air
     if found is not None and found.breathing_hz is not None and quiet.heard.hz < 0.8 * found.breathing_hz:
-        words += " A higher box, or a narrower saw cut, breathes lower and lifts the low notes."
+        hole = "a smaller sound hole, " if prediction.drum.sound_holes else ""
+        words += f" A higher box, {hole}or a narrower saw cut, breathes lower and lifts the low notes."
     words += _softer_ball(prediction, quiet, loud)
     middle = median(level for level, _ in told)
     softer = [_softer(prediction, one, min(level - middle, MOST_DB)) for level, one in told]

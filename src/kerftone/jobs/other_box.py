@@ -60,7 +60,7 @@ class OtherBox:
 
 
 def changes(drum: Drum) -> list[tuple[str, Drum]]:
-    """The drum as it is, then other heights of its box, then other saw cuts, each named."""
+    """The drum as it is, then other heights of its box, other saw cuts, and without its sound holes, each named."""
     said, step, box = measure_of(drum), STEP_MM[drum.units], drum.box
     found = [("as it is", drum)]
     for share in HEIGHTS:
@@ -75,6 +75,9 @@ def changes(drum: Drum) -> list[tuple[str, Drum]]:
     for kerf in KERFS_MM:
         if abs(kerf - drum.slots.kerf_mm) > SAME_KERF_MM:
             found.append((f"kerf {said(kerf)}", replace(drum, slots=replace(drum.slots, kerf_mm=kerf))))
+    if drum.sound_holes:
+        many = len(drum.sound_holes) > 1
+        found.append((f"sound hole{'s' * many} plugged", replace(drum, sound_holes=())))
     return found
 
 
