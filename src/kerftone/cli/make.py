@@ -12,6 +12,7 @@ from kerftone.jobs.plan_drum import LAYOUT, MODES, PICKED, REPORT, SOUND, DrumPl
 from kerftone.jobs.prediction import stand_ins
 from kerftone.jobs.preview_sound import SoundPreviewed
 from kerftone.jobs.read_ends import EndsRead
+from kerftone.jobs.ringing import ringing_words
 from kerftone.jobs.share_drum import DrumShared
 from kerftone.units import format_length
 
@@ -58,6 +59,7 @@ def show_sound(done: SoundPreviewed) -> None:
     if done.struck:
         say(f"Struck in turn: {', '.join(done.struck)}.", wrap=True)
     say(done.preview.in_words())
+    say(ringing_words(done.heard), wrap=True)
     if done.pickup is not None:
         for check in done.pickup.checks():
             say(f"{check.name}: {check.numbers}.", wrap=True)

@@ -124,6 +124,11 @@ class Top:
         Within(-90.0, 90.0, "degrees"),
         Key("of the grain to the length, from above, counter-clockwise", always=True),
     ] = 0.0
+    loss: Annotated[
+        float | None,
+        Within(0.001, 0.1, ""),
+        Key("loss factor along the grain, if measured: 2.2 / (pitch in Hz x T60 in s) of a strip hung free"),
+    ] = None
     scatter: Scatter = USUAL_SCATTER
     moisture_pct: float = 12.0
     untested: Scatter | None = None

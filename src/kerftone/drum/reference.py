@@ -62,12 +62,34 @@ than 80 % of its tongue.
 """
 
 
+PLIES = """### Plywood and laminated boards
+
+`plies` in [top] or [bottom] lists the layers from the upper face down, each with its thickness, which way its grain
+runs and, where it is not the board's `wood`, its own wood:
+
+```toml
+[top]
+wood = "birch, yellow"
+thickness = 12
+plies = [[4, "along"], [4, "across"], [4, "along", "maple, sugar"]]
+```
+
+"along" and "across" are told from the length; a number is degrees from it, counter-clockwise from above. The plies
+make up the thickness within 5 % (pressing and sanding take some) and are taken in proportion. Count them and measure
+them at the edge: two sheets of one thickness may differ by a semitone. `cut` is "flatsawn" for peeled veneer. What the
+board is then called in parts and [[stock]] is its upper wood with "plywood" behind it, or "laminate" where all
+grain runs one way. Constants of your own and a tapped board do not go with plies.
+"""
+
+
 def reference() -> str:
     """The whole page, as Markdown."""
     parts = [HEAD, "## Above all tables\n\n" + _keys(Drum)]
     for path, one in tables(Drum).items():
         assert one.table is not None
         parts.append(f"## {_header(path, one)}\n\n{_about(one)}\n\n{_keys(one.table)}")
+        if path == ("top",):
+            parts.append(PLIES)
         if path == ("tongues",):
             parts.append(ENDS)
     rows = [

@@ -16,6 +16,7 @@ from kerftone.drum.outline import outline
 from kerftone.jobs.modes_heard import modes_heard
 from kerftone.jobs.prediction import Prediction, predict
 from kerftone.jobs.progress import Progress, job
+from kerftone.jobs.ringing import rings
 from kerftone.pitch import cents
 from kerftone.shop.cutlist import weight_g
 from kerftone.wood.species import Species, find_species
@@ -48,11 +49,13 @@ class OtherWoodRequest:
 class OtherWood:
     """The drum so made, with its sound as a WAV file, brought to a stated peak.
 
-    pascal_at_1_m: the pressure a metre away that the peak stands for; t60_s (t,): how long each note rings.
+    pascal_at_1_m: the pressure a metre away that the peak stands for; t60_s (t,): how long each note rings, and
+    how far off that may be, one standard deviation.
     """
 
     prediction: Prediction
     t60_s: tuple[float, ...]
+    t60_plus_minus_pct: float
     pascal_at_1_m: float
     weight_g: float | None
     wav: bytes
@@ -63,6 +66,7 @@ class OtherWood:
             "wood": self.prediction.drum.top.wood,
             "thickness_mm": round(self.prediction.drum.top.thickness_mm, 3),
             "weight_g": None if self.weight_g is None else round(self.weight_g, 1),
+            "t60_plus_minus_pct": round(self.t60_plus_minus_pct, 1),
             "pascal_at_1_m": round(self.pascal_at_1_m, 4),
             "tongues": [
                 {
@@ -132,6 +136,7 @@ def compare_wood(request: OtherWoodRequest, progress: Progress) -> OtherWood:
     return OtherWood(
         prediction=prediction,
         t60_s=tuple(float(preview.t60_s[at]) for at in nearest),
+        t60_plus_minus_pct=max(one.plus_minus_pct for one in rings(prediction)),
         pascal_at_1_m=preview.pascal_at_1_m,
         weight_g=weight_g(drum, box_of(drum), top_mm2=float(outline(drum).top.area)),
         wav=wav_bytes(preview),

@@ -10,6 +10,7 @@ from typing import Any
 
 from kerftone.jobs.progress import Progress, job
 from kerftone.jobs.wood_facts import source_of
+from kerftone.wood.loss import loss_of
 from kerftone.wood.names import names_of
 from kerftone.wood.species import Species, find_species, matching_species, species_table
 
@@ -44,6 +45,7 @@ def list_woods(request: WoodsRequest, progress: Progress) -> WoodsListed:
 def _record(wood: Species) -> dict[str, object]:
     """One wood as JSON: every constant with its scatter, and how it is known."""
     elastic, scatter = wood.elastic(), wood.scatter()
+    loss = loss_of(wood.name, elastic)
     return {
         "name": wood.name,
         "botanical": wood.botanical,
@@ -56,6 +58,9 @@ def _record(wood: Species) -> dict[str, object]:
         "e_r_cv": round(scatter.of("e_r"), 4),
         "e_t_gpa": round(elastic.e_t_gpa, 4),
         "e_t_cv": round(scatter.of("e_t"), 4),
+        "loss_along": round(loss.along, 5),
+        "loss_cv": round(loss.cv, 3),
+        "loss_known": loss.known or "mean of all woods",
         "c_r_per_percent": wood.c_r,
         "c_t_per_percent": wood.c_t,
         "missing": [*wood.fallback, *(["movement"] if wood.c_r is None or wood.c_t is None else [])],

@@ -14,6 +14,7 @@ from kerftone.jobs.modes_heard import KNOCK_MODES, air_of, held_loss_of, modes_h
 from kerftone.jobs.paths import check_target, drum_path
 from kerftone.jobs.prediction import Prediction, predict
 from kerftone.jobs.progress import Progress, job
+from kerftone.jobs.ringing import rings
 from kerftone.modal.shelf import Shelf, shelf_beside
 
 if TYPE_CHECKING:
@@ -45,10 +46,11 @@ class SoundRequest:
 
 @dataclass(frozen=True, kw_only=True)
 class SoundPreviewed:
-    """The file, the sound in it, and how the pickup hears it where it was asked for."""
+    """The file, the sound in it, the notes it is made of, and how the pickup hears it where it was asked for."""
 
     written: Path
     preview: Preview
+    heard: Prediction
     pickup: PickupHeard | None = None
     struck: tuple[str, ...] = ()
 
@@ -66,6 +68,7 @@ class SoundPreviewed:
                 "written": [str(self.written)],
                 "seconds": round(self.seconds, 3),
                 "mallet": self.preview.mallet.name,
+                "rings": [one.document() for one in rings(self.heard)],
             }
             | struck
             | pickup
@@ -104,7 +107,7 @@ def preview_sound(request: SoundRequest, progress: Progress) -> SoundPreviewed:
         preview = preview_of(heard, mallet)
     atomic_write(request.output, wav_bytes(preview))
     names = tuple(place.name for place in places)
-    return SoundPreviewed(written=request.output, preview=preview, pickup=pickup, struck=names)
+    return SoundPreviewed(written=request.output, preview=preview, heard=heard, pickup=pickup, struck=names)
 
 
 def _places(request: SoundRequest, drum: Drum) -> tuple[StruckPlace, ...]:

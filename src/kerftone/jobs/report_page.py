@@ -18,6 +18,7 @@ from kerftone.jobs.joint_words import joint_words
 from kerftone.jobs.loudness import breathing_words, loudness_words
 from kerftone.jobs.other_glue import glue_words
 from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins, tap_test_gain, warnings
+from kerftone.jobs.ringing import ringing_words
 from kerftone.modal.result import TopView
 from kerftone.shop.box import box_of
 from kerftone.shop.measure import mark_words, measure_of
@@ -95,6 +96,7 @@ def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
         ("Joints", joint_words(prediction)),
         ("Stands", "held still below" if box.stands == "held" else "free, as on soft feet"),
         *((("Air", air),) if air else ()),
+        ("Rings", ringing_words(prediction)),
         *((("Tap test", gain),) if gain is not None else ()),
         (
             "Tuning",

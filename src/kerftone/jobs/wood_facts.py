@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import math
+
+from kerftone.wood.loss import loss_of
 from kerftone.wood.names import names_of
 from kerftone.wood.species import Species
 
 LB_FT3_PER_KG_M3 = 0.06242796
 """By definition of pound and foot."""
+RING_HZ = 220.0
+"""The tone whose ringing is told: A3, in the middle of what drums sound."""
 MILLION_PSI_PER_GPA = 0.1450377
 """By definition of pound and inch."""
 ACROSS, SHEAR = ("e_r", "e_t"), ("g_lr", "g_lt", "g_rt")
@@ -66,10 +71,22 @@ def facts(wood: Species) -> list[tuple[str, str]]:
             f"±{percent(wood, 'e_l')} %; across it {elastic.e_t_gpa:.2f} GPa flatsawn, {elastic.e_r_gpa:.2f} "
             f"quartersawn ±{percent(wood, 'e_t')} %",
         ),
+        ("Rings", _rings(wood)),
         ("Movement", _movement(wood)),
         ("Missing", f"{', '.join(_MISSING_WORDS[one] for one in lacks) or 'nothing'}{stands_in}"),
         ("Known from", f"{source_of(wood)}.{checked}"),
     ]
+
+
+def _rings(wood: Species) -> str:
+    """How long a tone of it rings."""
+    loss = loss_of(wood.name, wood.elastic())
+    seconds = math.log(1000.0) / (math.pi * RING_HZ * loss.along)
+    told = f"a thin strip at {RING_HZ:.0f} Hz about {seconds:.1f} s (60 dB down) ±{100 * loss.cv:.0f} %, loss factor "
+    told += f"{loss.along:.4f}"
+    if loss.source is None:
+        return f"{told}: no figure for this wood is known to us, that of woods as stiff for their weight stands in"
+    return f"{told}: {loss.source}"
 
 
 def _movement(wood: Species) -> str:

@@ -6,8 +6,8 @@ inverse of the quality factor; pi times it is the logarithmic decrement.
 The wood: bending stretches it along the grain, where it loses little, and shears it, where it loses
 more; the shorter the wave, the more shear (that damping of wooden beams rises with the mode and with
 stubbiness, and that shear is the cause, is the finding of Labonnote, Rønnquist and Malo, Wood Science
-and Technology 47, 2013: abstract read). How much loss goes with how much strain along the grain follows the species'
-stiffness and density. Modes that mostly twist lose more than this says.
+and Technology 47, 2013: abstract read). How much is lost along the grain and in shear is the wood's own
+(`wood/loss.py`). Modes that mostly twist lose more than this says.
 
 The air: a monopole's radiated power. Left out, so the real drum dies away somewhat sooner: glue lines,
 feet, the hands and the table that hold the box, finish, and flow of air through the slots.
@@ -22,19 +22,17 @@ from numpy.typing import NDArray
 
 from kerftone.drum.design import Top
 from kerftone.sound.air import Air
+from kerftone.wood.loss import Loss, loss_of
 
 Array = NDArray[np.float64]
 
-# Mean line through many species, along the grain, air-dry: tan d = 10^-1.23 (E/rho)^-0.68, E/rho in GPa
-# over g/cm³. Ono and Norimoto 1983-84, from memory. For black cherry it gives a decrement of 0.024; the
-# Wood Handbook (ch. 5, vibration properties, from memory) says about 0.02 for dry, 0.1 for hot moist wood.
-TREND_LOG10 = -1.23
-TREND_POWER = -0.68
-"""See above."""
-# Loss in shear along the grain, air-dry, about two to three times that along it: from memory.
-SHEAR_LOSS = 0.02
 # Timoshenko's shear coefficient of a rectangular section, 5/6: standard (from memory).
 SHEAR_COEFFICIENT = 5.0 / 6.0
+
+
+def loss_of_top(top: Top) -> Loss:
+    """What the wood of this top loses, stretched along its grain and sheared, and how sure that is."""
+    return loss_of(top.wood, top.elastic, plies=top.plies, cut=top.cut, own=top.loss)
 
 
 def wood_loss(hz: Array, top: Top) -> Array:
@@ -44,14 +42,13 @@ def wood_loss(hz: Array, top: Top) -> Array:
     wave number k of thin bending waves at that frequency; the loss is (along + phi shear)/(1 + phi).
     Rises from the loss along the grain at low pitch towards that of shear. Meant for 50 Hz to 10 kHz.
     """
-    e = top.elastic
+    e, loss = top.elastic, loss_of_top(top)
     specific = e.e_l_gpa / (1e-3 * e.density_kg_m3)
-    along = 10.0**TREND_LOG10 * specific**TREND_POWER
     g = e.g_lr_gpa if top.cut == "flatsawn" else e.g_lt_gpa
     along_m_s = math.sqrt(1e6 * specific)
     h2k2_12 = 2.0 * math.pi * np.asarray(hz) * 1e-3 * top.thickness_mm / (math.sqrt(12.0) * along_m_s)
     phi = e.e_l_gpa / (SHEAR_COEFFICIENT * g) * h2k2_12
-    return np.asarray((along + phi * SHEAR_LOSS) / (1.0 + phi))
+    return np.asarray((loss.along + phi * loss.shear) / (1.0 + phi))
 
 
 def radiation_loss(hz: Array, volume: Array, air: Air) -> Array:

@@ -133,6 +133,18 @@ def plate_stiffness(found: Sequence[Layer]) -> tuple[Matrix, Matrix, Matrix]:
     return powers[0], powers[1], powers[2]
 
 
+def bending_shares(plies: Sequence[Ply], cut: Cut) -> Matrix:
+    """What share of its energy each ply stores, from the upper face down, when the board bends along its length."""
+    found = layers(plies, cut)
+    stretch, couple, _ = plate_stiffness(found)
+    neutral = 0.5 + couple[0, 0] / stretch[0, 0]
+    stored = [
+        _parted(layer.stiffness)[0][0, 0] * ((layer.high - neutral) ** 3 - (layer.low - neutral) ** 3)
+        for layer in found
+    ]
+    return np.array(stored[::-1]) / sum(stored)
+
+
 def in_bending(found: Sequence[Layer]) -> Matrix:
     """The stiffness (6 by 6, GPa) of one even material that bends as this board does."""
     stretch, couple, bend = plate_stiffness(found)
