@@ -7,8 +7,8 @@ from pathlib import Path
 import click
 
 from kerftone import __version__
-from kerftone.cli import commands  # noqa: F401 - marks its commands
 from kerftone.cli.command import add_commands
+from kerftone.cli.commands import WORK
 from kerftone.cli.declarations import help_of
 from kerftone.cli.failure import Answering
 
@@ -36,4 +36,4 @@ def app(context: click.Context) -> None:
         click.echo(context.get_help())
 
 
-add_commands(app)
+add_commands(app, WORK)

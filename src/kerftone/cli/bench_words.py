@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from operator import itemgetter
+
 from kerftone.bench.replay import Bench
 from kerftone.bench.standing import Standing
 from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.draw.cautions import CAUTIONS
-from kerftone.drum.tongue_named import on_paper
 from kerftone.jobs.advise_next import StepAdvised
-from kerftone.jobs.bench_standing import DrumStanding
+from kerftone.jobs.bench_standing import DrumStanding, remains_words
 from kerftone.jobs.drum_at_bench import edits_words
-from kerftone.jobs.entry_words import in_words
+from kerftone.jobs.entry_words import entry_line
 from kerftone.jobs.map_bores import BoresMapped
 from kerftone.jobs.read_log import LogRead, csv_text
 from kerftone.jobs.record_fact import FactRecorded
@@ -40,20 +41,12 @@ def bar(off_cents: float) -> str:
 
 def show_standing(done: DrumStanding) -> None:
     """Every tongue, with a bar for how far off it is."""
-    bench, found = done.bench, done.tongues
-    tell_edits(bench)
-    show_table(_columns(bench.design.units), found)
-    in_tune = sum(one.remains == "nothing" for one in found)
-    tolerance = bench.design.tuning.tolerance_cents
+    tell_edits(done.bench)
+    show_table(_columns(done.bench.design.units), done.tongues)
     show("")
+    loose = " Some were tapped with the bottom not glued: the pitch moves when it is." * done.bottomless
     show(
-        f"{in_tune} of {len(found)} tongue{'s are' if len(found) != 1 else ' is'} within {tolerance:g} cents. These "
-        "are the taps as heard; `kerftone bench next` says what to do."
-        + (
-            " Some were tapped with the bottom not glued: the pitch moves when it is."
-            if done.bottomless
-            else ""
-        ),
+        f"{done.words()} These are the taps as heard; `kerftone bench next` says what to do.{loose}",
         wrap=True,
     )
 
@@ -67,20 +60,12 @@ def _columns(units: Units) -> tuple[Column[Standing], ...]:
         Column("flat | sharp\n-50  |  +50", lambda one: "" if one.cents is None else bar(one.cents)),
         Column("\nBores", lambda one: str(one.bores), number=True),
         Column("Wood\nleft", lambda one: tool_length(one.left_under_mm, units), number=True),
-        Column("\nRemains", _remains),
+        Column("\nRemains", remains_words),
     )
 
 
 def _off(one: Standing) -> str:
     return "-" if one.cents is None else f"{one.cents:+.0f} ±{one.plus_minus_cents:.1f}"
-
-
-def _remains(one: Standing) -> str:
-    if one.remains == "nothing":
-        return "in tune"
-    if one.remains in ("raise", "lower") and one.cents is not None:
-        return f"{one.remains} {abs(one.cents):.0f}"
-    return one.remains
 
 
 def show_started(done: LogStarted) -> None:
@@ -96,12 +81,8 @@ def show_started(done: LogStarted) -> None:
 def show_log(done: LogRead) -> None:
     """Every entry in words."""
     tell_edits(done.bench)
-    columns: list[Column[tuple[str, str, str, str]]] = [
-        Column("Entry", lambda row: row[0], number=True),
-        Column("When (UTC)", lambda row: row[1]),
-        Column("Tongue", lambda row: row[2]),
-        Column("What", lambda row: row[3]),
-    ]
+    heads = ("Entry", "When (UTC)", "Tongue", "What")
+    columns = [Column(head, itemgetter(n), number=n == 0) for n, head in enumerate(heads)]
     show_table(columns, done.rows())
 
 
@@ -121,19 +102,15 @@ def tell_edits(bench: Bench) -> None:
 def show_recorded(done: FactRecorded) -> None:
     """The new entry."""
     tell_edits(done.bench)
-    fact = done.entry.fact
-    tongue = getattr(fact, "tongue", None)
-    whose = f"{on_paper(done.bench.design, tongue)} " if tongue is not None else ""
-    show(f"Entry {done.entry.number}: {whose}{in_words(fact, done.bench)}.", wrap=True)
+    show(f"{entry_line(done.entry, done.bench)}.", wrap=True)
 
 
 def show_take(done: TakeRecorded) -> None:
     """The new entries of a recording, and what was left out of it."""
     tell_edits(done.bench)
     for entry, one in zip(done.entries, done.heard, strict=True):
-        taps = f"{one.taps} tap{'s' * (one.taps != 1)}"
-        words = in_words(entry.fact, done.bench)
-        show(f"Entry {entry.number}: {on_paper(done.bench.design, one.tongue)} {words}, {taps}.", wrap=True)
+        many = "s" * (one.taps != 1)
+        show(f"{entry_line(entry, done.bench)}, {one.taps} tap{many}.", wrap=True)
     for left_out in done.left_out:
         say(f"Left out: {left_out}", wrap=True)
 

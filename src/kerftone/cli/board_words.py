@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.drum.board_file import NAMES
 from kerftone.drum.own_wood import constant_words
@@ -12,8 +14,16 @@ from kerftone.jobs.measure_board import BoardKept
 from kerftone.tune.identify import Identified, ToneFit
 from kerftone.wood.board import Board, Motion
 
-WIDE, HIGH = 53, 9
-"""Signs of the drawing of a board."""
+SIGNS = (53, 9)
+"""How wide and how high the drawing of a board is, in signs."""
+NODES, MIDDLE = (NODE, 1.0 - NODE), (0.5,)
+HOLDS: Mapping[Motion, tuple[tuple[float, ...], tuple[float, ...], tuple[int, int]]] = {
+    "along": (NODES, (), (51, 4)),
+    "unknown": (NODES, (), (51, 4)),
+    "across": ((), NODES, (26, 0)),
+    "twisting": (MIDDLE, MIDDLE, (51, 0)),
+}
+"""For each motion: where along and where across to hold, as shares of the board, and which sign to tap at."""
 TONES: tuple[Column[ToneFit], ...] = (
     Column("Tone, Hz", lambda tone: f"{tone.tap.hz:.1f}", number=True),
     Column("Tapped for", lambda tone: tone.tap.motion),
@@ -96,21 +106,17 @@ def _constants(found: Identified) -> tuple[Column[str], ...]:
 
 def picture(motion: Motion) -> str:
     """The board seen from above, grain running across the page: ":" and "." where to hold, "X" where to tap."""
-    rows = [[" "] * WIDE for _ in range(HIGH)]
-    columns = [round(NODE * (WIDE - 1)), round((1 - NODE) * (WIDE - 1))]
-    lines = [round(NODE * (HIGH - 1)), round((1 - NODE) * (HIGH - 1))]
-    if motion == "twisting":
-        columns, lines = [(WIDE - 1) // 2], [(HIGH - 1) // 2]
-    for row in range(HIGH):
-        for column in range(WIDE):
-            if motion in ("along", "unknown", "twisting") and column in columns:
-                rows[row][column] = ":"
-            if motion in ("across", "twisting") and row in lines and column % 2 == 0:
-                rows[row][column] = "."
-    row, column = {"twisting": (0, WIDE - 2), "across": (0, (WIDE - 1) // 2)}.get(
-        motion, (HIGH // 2, WIDE - 2)
-    )
-    rows[row][column] = "X"
-    edge = "+" + "-" * WIDE + "+"
-    body = "\n".join("|" + "".join(row) + "|" for row in rows)
-    return f"{edge}\n{body}\n{edge}\n  grain and length run this way -->   hold on : and .   tap at X"
+    along, across, tapped = HOLDS[motion]
+    wide, high = SIGNS
+    columns = {round(share * (wide - 1)) for share in along}
+    lines = {round(share * (high - 1)) for share in across}
+
+    def sign(row: int, column: int) -> str:
+        if (column, row) == tapped:
+            return "X"
+        return "." if row in lines and column % 2 == 0 else ":" if column in columns else " "
+
+    edge = "+" + "-" * wide + "+"
+    rows = ["|" + "".join(sign(row, column) for column in range(wide)) + "|" for row in range(high)]
+    told = "  grain and length run this way -->   hold on : and .   tap at X"
+    return "\n".join([edge, *rows, edge, told])

@@ -1,8 +1,8 @@
 """Commands made from their declarations, and what was typed handed to a job.
 
 A command hands what was typed to the job that `commands.toml` or `bench_commands.toml` names, and shows the result
-with the words named there. One that does more is a function of what was typed, marked `@command("bench tap")`.
-Jobs and words are loaded only when they are wanted, so that help and a mistyped option answer at once.
+with the words named there. One that does more is a function of what was typed, in `commands.py`. Jobs and words are
+loaded only when they are wanted, so that help and a mistyped option answer at once.
 """
 
 from __future__ import annotations
@@ -102,47 +102,30 @@ def _found(room: str, name: str) -> Any:
 
 
 Work = Callable[[Typed], int | None]
-WORK: dict[str, Work] = {}
-"""What those commands do that do more than hand on what was typed, by the words after `kerftone`."""
 
 
-def command(words: str) -> Callable[[Work], Work]:
-    """Mark the work of the command that is called by these words."""
-
-    def mark(work: Work) -> Work:
-        WORK[words] = work
-        return work
-
-    return mark
-
-
-def work_of(words: str) -> Work | None:
-    """What a command does; None where the words name a group of those that begin with them."""
-    plain = "job" in declarations()[words]
-    return WORK.get(words) or ((lambda typed: typed.do(words)) if plain else None)
-
-
-def add_commands(app: Group) -> None:
-    """Put every declared command into `app`."""
+def add_commands(app: Group, more: Mapping[str, Work]) -> None:
+    """Put every declared command into `app`. `more`: what those do that do more than one job, by their words."""
     groups = {"": app}
     for words in named():
         inside, _, name = words.rpartition(" ")
-        if work_of(words) is None:
+        if words not in more and "job" not in declarations()[words]:
             groups[words] = Group(name, help=help_of(words))
             groups[inside].add_command(groups[words])
         else:
             params = [parameter(one) for one in takes(words)]
-            made = Command(name, help=help_of(words), params=params, callback=_callback(words))
+            made = Command(
+                name, help=help_of(words), params=params, callback=_callback(words, more.get(words))
+            )
             groups[inside].add_command(made)
 
 
-def _callback(words: str) -> Callable[..., int | None]:
+def _callback(words: str, work: Work | None) -> Callable[..., int | None]:
     """What is called with the values of a command's parameters."""
-    work, taken = work_of(words), takes(words)
-    assert work is not None
 
     def run(**typed: Any) -> int | None:
-        return work(Typed({one.name: one.means.get(typed[one.name], typed[one.name]) for one in taken}))
+        meant = Typed({one.name: one.means.get(typed[one.name], typed[one.name]) for one in takes(words)})
+        return meant.do(words) if work is None else work(meant)
 
     return run
 

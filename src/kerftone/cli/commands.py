@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from kerftone.cli.command import Typed, command
+from collections.abc import Mapping
+
+from kerftone.cli.command import Typed, Work
 from kerftone.errors import EntryError, KerftoneError
 
 
-@command("open")
 def open_page(typed: Typed) -> None:
     """The page, or a starter for it."""
     from kerftone.cli.screen import say
@@ -21,7 +22,6 @@ def open_page(typed: Typed) -> None:
     serve(typed.request(ServeRequest), lambda where: say(f"{where}  (Ctrl-C ends it)"))
 
 
-@command("listen")
 def listen(typed: Typed) -> int:
     """Taps in recordings, or from the microphone."""
     from kerftone.jobs.expected_taps import TapsRequest
@@ -41,7 +41,6 @@ def listen(typed: Typed) -> int:
     return run_live(request)
 
 
-@command("bench tap")
 def tap(typed: Typed) -> int:
     """What a tongue sounded, in hertz or in a recording."""
     from kerftone.cli.bench_words import show_recorded, show_take
@@ -76,7 +75,6 @@ def _check_told(typed: Typed) -> None:
         )
 
 
-@command("bench log")
 def log(typed: Typed) -> int:
     """Every entry, as a table, CSV or JSON."""
     from kerftone.cli.bench_words import show_csv, show_log
@@ -85,3 +83,7 @@ def log(typed: Typed) -> int:
     if typed["as_csv"] and typed["json"]:
         raise EntryError("Both --csv and --json are given. The log is printed in one form: leave one out.")
     return typed.run(read_log, typed.request(ReadLogRequest), show_csv if typed["as_csv"] else show_log)
+
+
+WORK: Mapping[str, Work] = {"open": open_page, "listen": listen, "bench tap": tap, "bench log": log}
+"""By the words after `kerftone`."""

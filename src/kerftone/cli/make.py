@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from pathlib import Path
+
 from kerftone.cli.prediction_words import explain, show_prediction
 from kerftone.cli.screen import say, show
 from kerftone.drum.paper import PAPER_NAMES
@@ -9,12 +12,12 @@ from kerftone.jobs.draw_layout import LayoutDrawn
 from kerftone.jobs.draw_templates import TemplatesDrawn
 from kerftone.jobs.find_lengths import LengthsFound, fit_words, reason_words
 from kerftone.jobs.plan_drum import LAYOUT, MODES, PICKED, REPORT, SOUND, DrumPlanned
+from kerftone.jobs.plan_shop import BOOKLET, CUTLIST, NUMBERS
 from kerftone.jobs.prediction import stand_ins
 from kerftone.jobs.preview_sound import SoundPreviewed
 from kerftone.jobs.read_ends import EndsRead
 from kerftone.jobs.ringing import ringing_words
 from kerftone.jobs.share_drum import DrumShared
-from kerftone.units import format_length
 
 WHAT = {
     REPORT: "the report: open it in a browser, or print it",
@@ -22,7 +25,19 @@ WHAT = {
     SOUND: "the sound",
     PICKED: "the sound through the pickup",
     MODES: "the numbers",
+    BOOKLET: "the booklet: print it",
+    CUTLIST: "the cut list, for a spreadsheet",
+    NUMBERS: "the numbers",
 }
+"""What the files of a folder of results are, by their names, in the order in which they are told."""
+
+
+def show_files(written: Iterable[Path]) -> None:
+    """Which files were written, and what they are."""
+    files = {path.name: path for path in written}
+    for name, what in WHAT.items():
+        if name in files:
+            show(f"Wrote {files[name]}: {what}.")
 
 
 def show_lengths(done: LengthsFound) -> None:
@@ -39,16 +54,8 @@ def show_lengths(done: LengthsFound) -> None:
 
 def show_ends(done: EndsRead) -> None:
     """Which end went to which tongue, and where they were written."""
-    for end in done.ends:
-        tongue = done.drum.tongues[end.tongue]
-        drawn = format_length(end.length_mm, done.drum.units)
-        kept = format_length(tongue.length_mm or 0.0, done.drum.units)
-        also = f"drawn {drawn} long, kept at {kept}" if drawn != kept else f"{kept} long"
-        show(f"{tongue.place} {tongue.note}: {len(end.path)} points, {also}.")
-    if done.unused:
-        show(
-            f"{done.unused} other line{'s' * (done.unused != 1)} in the drawing: no end of a tongue, left out."
-        )
+    for words in done.words():
+        show(words)
     show(f"Wrote {done.written}; as it was before it is in {done.kept}.", wrap=True)
     say("Other ends, other notes: find the lengths again with kerftone fit.", wrap=True)
 
@@ -99,10 +106,7 @@ def show_plan(done: DrumPlanned) -> None:
     if done.lengths is not None:
         for words in fit_words(done.lengths.found, done.lengths.mend):
             show(words, wrap=True)
-    files = {path.name: path for path in done.written}
-    for name, what in WHAT.items():
-        if name in files:
-            show(f"Wrote {files[name]}: {what}.")
+    show_files(done.written)
     explain(done.prediction, stand_ins(done.prediction.drum))
     if not done.well:
         say("")

@@ -6,8 +6,8 @@ Pitches are told as the nearest note and the cents from it, beside the hertz, fo
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from operator import itemgetter
 
-from kerftone.air.notes_in_air import TongueInAir
 from kerftone.cli.failure import REMEDIES
 from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.drum.design import Drum
@@ -17,16 +17,6 @@ from kerftone.jobs.prediction import LISTED, Prediction, TonguePrediction, Warne
 from kerftone.pitch import nearest_note
 from kerftone.shop.measure import mark_words, measure_of
 
-PLACE: Column[TonguePrediction] = Column("Place", lambda one: one.tongue.place)
-NOTE: Column[TonguePrediction] = Column("Note", lambda one: one.tongue.note)
-AIR_COLUMNS: tuple[Column[tuple[TonguePrediction, TongueInAir]], ...] = (
-    Column("Place", lambda pair: pair[0].tongue.place),
-    Column("Note", lambda pair: pair[0].tongue.note),
-    Column("In vacuo\nHz", lambda pair: f"{pair[0].in_vacuo_hz:.1f}", number=True),
-    Column("Air moves\nit, cents", lambda pair: f"{pair[1].shift_cents:+.1f}", number=True),
-    Column("Power\ndB", lambda pair: f"{pair[1].power_db:+.0f}", number=True),
-    Column("Q of\nsound", lambda pair: f"{pair[1].radiation_q:,.0f}", number=True),
-)
 IN_ONE_LINE = 10
 """Modes in one line of the list, so that it stays within 80 columns."""
 
@@ -34,10 +24,7 @@ IN_ONE_LINE = 10
 def show_prediction(prediction: Prediction) -> None:
     """Give the prediction: what must be said first, a line on the drum, a row for each tongue, what is loud."""
     tell_warnings(warnings(prediction))
-    drum = prediction.drum
-    many = "s" * (len(drum.tongues) != 1)
-    stands = stands_words(prediction)
-    show(f"{drum.name}: {len(drum.tongues)} tongue{many}, {stands}, {_air_words(prediction)}")
+    show(prediction.words())
     show("")
     show_table(_columns(prediction), prediction.tongues)
     told = [words for words in (breathing_words(prediction), loudness_words(prediction)) if words]
@@ -58,42 +45,33 @@ def show_modes(prediction: Prediction, *, count: int = LISTED) -> None:
     show(joint_words(prediction), wrap=True)
 
 
-ON: Mapping[str, str] = {"feet": "on its feet on a table", "lap": "in the lap"}
-"""What holds the wood, whatever the drum file says of it."""
-BOTTOMS: Mapping[str, str] = {
-    "glued": "the bottom glued on",
-    "loose": "the bottom put in, not glued",
-    "off": "open below",
-    "table": "open below on a table",
-}
-"""How the bottom is, in words that follow "with"."""
-
-
-def stands_words(prediction: Prediction) -> str:
-    """What the drum stands on, in words."""
-    on = "nothing" if prediction.air is None else prediction.air.on
-    if on in ON:
-        return ON[on]
-    return "held still below" if prediction.drum.box.stands == "held" else "standing free"
-
-
-def _air_words(prediction: Prediction) -> str:
-    if prediction.air is None:
-        return "in vacuo"
-    return f"{BOTTOMS[prediction.bottom]}, in air of {prediction.air.temperature_c:g} °C"
-
-
 def _tell_air(prediction: Prediction) -> None:
     """Say what air does to each note, how loud and how long it would be heard by it alone; nothing in vacuo."""
-    in_air = [(one, one.in_air) for one in prediction.tongues if one.in_air is not None]
-    if in_air:
-        show_table(AIR_COLUMNS, in_air)
+    told = [(one.in_vacuo_hz, one.in_air) for one in prediction.tongues if one.in_air is not None]
+    if told:
+        columns = {
+            "In vacuo\nHz": [f"{hz:.1f}" for hz, _ in told],
+            "Air moves\nit, cents": [f"{air.shift_cents:+.1f}" for _, air in told],
+            "Power\ndB": [f"{air.power_db:+.0f}" for _, air in told],
+            "Q of\nsound": [f"{air.radiation_q:,.0f}" for _, air in told],
+        }
+        show_by_tongue(prediction.tongues, columns)
         show(
             "Power: what a note sends out just after a blow of 1 N s at its strike point, dB re 1 W. Q of sound: how "
             "slowly it would die if only sound took its energy.",
             wrap=True,
         )
         show("")
+
+
+def show_by_tongue(tongues: Sequence[TonguePrediction], numbers: Mapping[str, Sequence[str]]) -> None:
+    """A table of the tongues with some numbers of each, by their heads."""
+    rows = [
+        (one.tongue.place, one.tongue.note, *more)
+        for one, *more in zip(tongues, *numbers.values(), strict=True)
+    ]
+    heads = ("Place", "Note", *numbers)
+    show_table([Column(head, itemgetter(n), number=n > 1) for n, head in enumerate(heads)], rows)
 
 
 def tell_warnings(found: Sequence[Warned]) -> None:
@@ -146,8 +124,8 @@ def _columns(prediction: Prediction) -> list[Column[TonguePrediction]]:
         return "" if one.in_air is None else f"{one.in_air.power_db - max(powers):.0f}"
 
     return [
-        PLACE,
-        NOTE,
+        Column("Place", lambda one: one.tongue.place),
+        Column("Note", lambda one: one.tongue.note),
         Column(f"Length\n{drum.units}", length, number=True),
         Column("Sounds", lambda one: sounds(one.heard.hz, one, drum), number=True),
         Column("Hz", lambda one: f"{one.heard.hz:.1f}", number=True),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from kerftone.cli.command import told
 from kerftone.cli.failure import DONE, MISTAKE, words_of
 from kerftone.cli.screen import WIDTH, Column, emit, say, show, show_table
@@ -51,15 +49,9 @@ def run(request: TapsRequest, *, as_json: bool) -> int:
 
 def show_recording(recording: RecordingHeard) -> None:
     """One recording: its strikes, the taps of one tongue together, and remarks."""
-    heard = recording.heard
-    many = "s" * (len(recording.strikes) != 1)
-    facts = [f"{len(recording.strikes)} strike{many} in {heard.seconds:.1f} s"]
-    facts += [f"noise at {heard.noise_db:.0f} dB"] if math.isfinite(heard.noise_db) else []
-    facts += [f"mains hum at {heard.hum_hz:.0f} Hz"] if heard.hum_hz else []
-    facts += ["clipped"] if heard.clipped else []
-    facts_words = ", ".join(facts)
-    fits = len(recording.file) + len(facts_words) + 2 <= WIDTH
-    show(f"{recording.file}:{' ' if fits else chr(10)}{facts_words}")
+    facts = recording.facts()
+    fits = len(recording.file) + len(facts) + 2 <= WIDTH
+    show(f"{recording.file}:{' ' if fits else chr(10)}{facts}")
     show("")
     tongue = (TONGUE,) if any(one.aim is not None for one in recording.strikes) else ()
     show_table((TIME, *tongue, *PITCH, *OF_EACH), strikes_told(recording))

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
+from kerftone.cli.make import show_files
 from kerftone.cli.screen import Column, show, show_table
-from kerftone.jobs.plan_shop import BOOKLET, CUTLIST, NUMBERS, ShopPlanned
+from kerftone.jobs.plan_shop import ShopPlanned
 from kerftone.shop.measure import measure_of
 from kerftone.shop.parts import Part
 from kerftone.shop.shop_plan import ShopPlan
+from kerftone.units import GRAMS
 
-GRAMS_PER_POUND = 453.592
-"""By definition of the pound."""
-WHAT = {
-    BOOKLET: "the booklet: print it",
-    CUTLIST: "the cut list, for a spreadsheet",
-    NUMBERS: "the numbers",
-}
+MARKS = {"mend": "MEND", "mind": "MIND", "good": "good"}
+"""How a check ended: the worst are shown first."""
 
 
 def show_shop_plan(done: ShopPlanned) -> None:
@@ -24,23 +21,22 @@ def show_shop_plan(done: ShopPlanned) -> None:
     if done.accepted is not None:
         show(f"The pickup's place is written into {done.accepted}.")
     elif done.proposed_mm is not None:
-        words = measure_of(done.plan.drum)
-        x, y = (words(mm) for mm in done.proposed_mm)
+        x, y = map(measure_of(done.plan.drum), done.proposed_mm)
         show(
             f"Proposed for the pickup: {done.proposed_on}, its middle {x} along and {y} across. `--accept pickup` "
             "writes this into the drum file.",
             wrap=True,
         )
-    for path in done.written:
-        show(f"Wrote {path}: {WHAT[path.name]}.")
+    show_files(done.written)
 
 
 def _show(plan: ShopPlan) -> None:
-    words = measure_of(plan.drum)
+    words, grams = measure_of(plan.drum), plan.weight_g
     outside = words.size(plan.box.length_mm, plan.box.width_mm, plan.box.whole_height_mm)
-    weight = "" if plan.weight_g is None else f", {plan.weight_g / 1000.0:.2f} kg of wood"
-    if plan.weight_g is not None and plan.drum.units == "in":
-        weight = f", {plan.weight_g / GRAMS_PER_POUND:.1f} lb of wood"
+    weight = ""
+    if grams is not None:
+        heavy = f"{grams / GRAMS['lb']:.1f} lb" if plan.drum.units == "in" else f"{grams / 1000.0:.2f} kg"
+        weight = f", {heavy} of wood"
     show(f"{plan.drum.name}: {outside} outside, {plan.box.joint}{weight}")
     show("")
     columns: list[Column[Part]] = [
@@ -51,11 +47,9 @@ def _show(plan: ShopPlan) -> None:
     ]
     show_table(columns, plan.parts)
     show("")
-    marks = {"good": "good", "mind": "MIND", "mend": "MEND"}
-    order = ("mend", "mind", "good")
-    for check in sorted(plan.checks, key=lambda one: order.index(one.verdict)):
+    for check in sorted(plan.checks, key=lambda one: list(MARKS).index(one.verdict)):
         mend = f" {check.mend[:1].upper()}{check.mend[1:]}" if check.mend else ""
-        show(f"{marks[check.verdict]}  {check.name}: {check.numbers}.{mend}", wrap=True)
+        show(f"{MARKS[check.verdict]}  {check.name}: {check.numbers}.{mend}", wrap=True)
     left = sum(len(buy.parts) for buy in plan.cutting.buy)
     if plan.drum.making.stock and left:
         show("")

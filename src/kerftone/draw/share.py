@@ -30,6 +30,7 @@ from kerftone.drum.shop import Paper
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.shop_plan import ShopPlan
 from kerftone.shop.shopping import Want
+from kerftone.units import GRAMS
 
 _INK, _RUST, _SLATE, _LINE = (colors.HexColor(one) for one in (INK, RUST, SLATE, "#cfc4ae"))
 GUTTER = 9 * mm
@@ -51,8 +52,6 @@ COUNTS = [
     "Eleven",
     "Twelve",
 ]
-POUNDS_PER_GRAM = 1.0 / 453.592
-"""A pound is 453.592 g (from memory)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -337,7 +336,7 @@ def facts_of(plan: ShopPlan, words: Measure) -> list[tuple[str, str]]:
     ]
     if plan.weight_g is not None:
         heavy = (
-            f"{plan.weight_g * POUNDS_PER_GRAM:.1f} lb"
+            f"{plan.weight_g / GRAMS['lb']:.1f} lb"
             if words.units == "in"
             else f"{plan.weight_g / 1000.0:.1f} kg"
         )

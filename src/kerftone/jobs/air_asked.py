@@ -5,6 +5,7 @@ What is not asked is as in the drum file: the bottom glued on where it has one, 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
@@ -18,6 +19,15 @@ if TYPE_CHECKING:
     from kerftone.modal.solve import Solution
 
 Bottom = Literal["glued", "loose", "off", "table"]
+BOTTOM_WORDS: Mapping[str, str] = {
+    "glued": "the bottom glued on",
+    "loose": "the bottom put in, not glued",
+    "off": "the box open below",
+    "table": "the box open below on a table",
+}
+"""How the bottom is, in words that follow "with"."""
+ON_WORDS: Mapping[str, str] = {"feet": "on its feet on a table", "lap": "in the lap"}
+"""What holds the wood, whatever the drum file says of it."""
 COLDEST_C, WARMEST_C = -20.0, 60.0
 """Air colder or warmer than this is not asked about: own judgement, what a drum is played in and some more."""
 

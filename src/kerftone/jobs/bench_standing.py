@@ -32,6 +32,13 @@ class DrumStanding:
         has_bottom = self.bench.design.bottom is not None
         return has_bottom and any(one.bottom_on is False for one in self.tongues)
 
+    def words(self) -> str:
+        """How many tongues are in tune."""
+        count = len(self.tongues)
+        in_tune = sum(one.remains == "nothing" for one in self.tongues)
+        tolerance = self.bench.design.tuning.tolerance_cents
+        return f"{in_tune} of {count} tongue{'s are' if count != 1 else ' is'} within {tolerance:g} cents."
+
     def document(self) -> dict[str, Any]:
         """As JSON."""
         return {"tongues": [_record(one) for one in self.tongues], "edited": list(self.bench.edited)}
@@ -44,6 +51,13 @@ def read_standing(request: StandingRequest, progress: Progress) -> DrumStanding:
     with opened(request.drum) as drum:
         bench = drum.bench()
     return DrumStanding(bench=bench, tongues=standings(bench))
+
+
+def remains_words(one: Standing) -> str:
+    """What remains to do at a tongue: "in tune", "raise 12"."""
+    if one.remains in ("raise", "lower") and one.cents is not None:
+        return f"{one.remains} {abs(one.cents):.0f}"
+    return "in tune" if one.remains == "nothing" else one.remains
 
 
 def _record(one: Standing) -> dict[str, Any]:

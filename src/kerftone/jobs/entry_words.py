@@ -21,6 +21,7 @@ from kerftone.bench.limits import place_of
 from kerftone.bench.replay import Bench
 from kerftone.drum.design import Bore
 from kerftone.drum.plan_lines import layout
+from kerftone.drum.tongue_named import on_paper
 from kerftone.pitch import cents
 from kerftone.shop.measure import measure_of
 from kerftone.tune.history import Bottom
@@ -67,6 +68,13 @@ def in_words(fact: Fact, bench: Bench) -> str:
     if isinstance(fact, Noted):
         return f"note: {fact.words}"
     return f"entry {fact.number} does not count: {fact.reason}"
+
+
+def entry_line(entry: Entry, bench: Bench) -> str:
+    """A new entry in words: its number, its tongue, and what it says."""
+    tongue = getattr(entry.fact, "tongue", None)
+    whose = "" if tongue is None else f"{on_paper(bench.design, tongue)} "
+    return f"Entry {entry.number}: {whose}{in_words(entry.fact, bench)}"
 
 
 def _tap(fact: Tapped, bench: Bench) -> str:

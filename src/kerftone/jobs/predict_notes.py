@@ -64,6 +64,14 @@ class OtherAir:
     shop_pct: float
     shifts: Shifts
 
+    def words(self, drum: Drum) -> str:
+        """Which air this is, and against which."""
+        return (
+            f"Long in air of {self.humidity_pct:g} % humidity at {self.temperature_c:g} °C, wood comes to "
+            f"{self.moisture_pct:.1f} % moisture. Against the shop's air as [climate] has it "
+            f"({drum.making.climate.shop_rh_pct:g} % humidity, {self.shop_pct:.1f} % moisture), each note moves by:"
+        )
+
 
 @dataclass(frozen=True, kw_only=True)
 class NotesPredicted:
@@ -89,6 +97,30 @@ class NotesPredicted:
             return None
         pairs = zip(self.prediction.tongues, self.finished.tongues, strict=True)
         return tuple(now.target_hz * now.heard.hz / then.heard.hz for now, then in pairs)
+
+    def finished_words(self) -> str:
+        """What to tune to in the state of the bottom that was asked for; "" where that is as in the file."""
+        if self.finished is None:
+            return ""
+        now, then = (one.bottom_words for one in (self.prediction, self.finished))
+        return (
+            f"With {now}, tune each tongue to the last column: it then sounds its note once the drum is finished, "
+            f"{then}."
+        )
+
+    def moves(self) -> list[tuple[str, Shifts]]:
+        """Each other way to stand, glue or dampness that was asked for, in words, and how far each note moves."""
+        found: list[tuple[str, Shifts]] = []
+        box, asked = self.drum.box, self.prediction.drum.box
+        if self.other_stand is not None:
+            words = f"Standing {asked.stands} instead of {box.stands}, each note moves by:"
+            found.append((words, self.other_stand))
+        if self.other_glue is not None:
+            gap = "filled with glue" if box.glued == "ledge" else "left open"
+            found.append((f"With the gap round the top {gap}, each note moves by:", self.other_glue))
+        if self.other_air is not None:
+            found.append((self.other_air.words(self.drum), self.other_air.shifts))
+        return found
 
     def document(self) -> dict[str, Any]:
         """As JSON."""

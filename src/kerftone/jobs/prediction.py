@@ -17,7 +17,7 @@ from kerftone.drum.design import Drum, Tongue
 from kerftone.drum.own_wood import gaps_in_words
 from kerftone.drum.save import same_drum
 from kerftone.errors import Remedy
-from kerftone.jobs.air_asked import USUAL_AIR, AirAsked
+from kerftone.jobs.air_asked import BOTTOM_WORDS, ON_WORDS, USUAL_AIR, AirAsked
 from kerftone.modal.shelf import Shelf
 from kerftone.pitch import cents, nearest_note, sharpened
 from kerftone.wood.species import Scatter
@@ -92,6 +92,28 @@ class Prediction:
     def bottom(self) -> str:
         """The state of the bottom, in one word; "glued" or "off" in vacuo, as in the file."""
         return (self.air or USUAL_AIR).state(self.drum)
+
+    @property
+    def bottom_words(self) -> str:
+        """The same, in words that follow "with"."""
+        return BOTTOM_WORDS[self.bottom]
+
+    @property
+    def stands_words(self) -> str:
+        """What the drum stands on, in words."""
+        on = "nothing" if self.air is None else self.air.on
+        if on in ON_WORDS:
+            return ON_WORDS[on]
+        return "held still below" if self.drum.box.stands == "held" else "standing free"
+
+    def words(self) -> str:
+        """The drum, how it stands and in which air, in a line."""
+        count = len(self.drum.tongues)
+        air = "in vacuo"
+        if self.air is not None:
+            bottom = self.bottom_words.removeprefix("the box ")
+            air = f"{bottom}, in air of {self.air.temperature_c:g} °C"
+        return f"{self.drum.name}: {count} tongue{'s' * (count != 1)}, {self.stands_words}, {air}"
 
     def document(self, *, count: int = LISTED) -> dict[str, Any]:
         """As JSON. `count`: how many modes it lists."""

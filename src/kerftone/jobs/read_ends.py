@@ -20,7 +20,7 @@ from kerftone.files import write_together
 from kerftone.jobs.drawing import read_drawing
 from kerftone.jobs.paths import check_open, drum_path
 from kerftone.jobs.progress import Progress, job
-from kerftone.units import Units, from_mm
+from kerftone.units import Units, format_length, from_mm
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,6 +45,21 @@ class EndsRead:
     unused: int
     written: Path
     kept: Path
+
+    def words(self) -> list[str]:
+        """Which end went to which tongue, and what in the drawing is none."""
+        said = []
+        for end in self.ends:
+            tongue = self.drum.tongues[end.tongue]
+            drawn, kept = (
+                format_length(mm, self.drum.units) for mm in (end.length_mm, tongue.length_mm or 0.0)
+            )
+            also = f"drawn {drawn} long, kept at {kept}" if drawn != kept else f"{kept} long"
+            said.append(f"{tongue.place} {tongue.note}: {len(end.path)} points, {also}.")
+        if self.unused:
+            many = "s" * (self.unused != 1)
+            said.append(f"{self.unused} other line{many} in the drawing: no end of a tongue, left out.")
+        return said
 
     def document(self) -> dict[str, Any]:
         """As JSON."""

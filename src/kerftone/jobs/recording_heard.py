@@ -65,6 +65,14 @@ class RecordingHeard:
             "hum_hz": heard.hum_hz,
         }
 
+    def facts(self) -> str:
+        """How much was heard, and what of the recording may have disturbed it."""
+        heard, count = self.heard, len(self.strikes)
+        facts = [f"{count} strike{'s' * (count != 1)} in {heard.seconds:.1f} s"]
+        facts += [f"noise at {heard.noise_db:.0f} dB"] if math.isfinite(heard.noise_db) else []
+        facts += [f"mains hum at {heard.hum_hz:.0f} Hz"] if heard.hum_hz else []
+        return ", ".join(facts + (["clipped"] if heard.clipped else []))
+
     def grouped(self) -> list[tuple[Aim | None, Repeated]]:
         """The taps of each tongue together, lowest first: by tongue where it is known, else by like pitch."""
         return grouped(self.strikes)

@@ -142,7 +142,7 @@ def bending_shares(plies: Sequence[Ply], cut: Cut) -> Matrix:
         _parted(layer.stiffness)[0][0, 0] * ((layer.high - neutral) ** 3 - (layer.low - neutral) ** 3)
         for layer in found
     ]
-    return np.array(stored[::-1]) / sum(stored)
+    return np.asarray(np.array(stored[::-1]) / sum(stored))
 
 
 def in_bending(found: Sequence[Layer]) -> Matrix:
