@@ -168,7 +168,7 @@ def test_the_ring_made_in_blocks_is_the_sum_of_its_exponentials():
 def test_the_preview_says_what_it_was_played_with(invented_modes, cherry_top):
     words = render(invented_modes, cherry_top).in_words()
     assert words.startswith(
-        "Mallet: hard rubber (a rubber ball of about Shore A 85, 11 g, radius 12 mm), 1 m/s;"
+        "Mallet: hard rubber (a rubber ball of about Shore A 85, 24 mm or 15/16 in across, 11 g), 1 m/s;"
     )
     assert "ms on a board that does not give" in words
 

@@ -65,7 +65,7 @@ def show_sound(done: SoundPreviewed) -> None:
     show(f"Wrote {done.written}: {done.seconds:.1f} s at {done.preview.rate_hz / 1000:g} kHz.")
     if done.struck:
         say(f"Struck in turn: {', '.join(done.struck)}.", wrap=True)
-    say(done.preview.in_words())
+    say(done.preview.in_words(), wrap=True)
     say(ringing_words(done.heard), wrap=True)
     if done.pickup is not None:
         for check in done.pickup.checks():

@@ -10,6 +10,7 @@ from kerftone.drum.outline import outline
 from kerftone.jobs.prediction import Prediction, TonguePrediction
 from kerftone.jobs.shaken_places import STROKE_M_S
 from kerftone.shop.measure import measure_of
+from kerftone.units import MM_PER_INCH
 
 if TYPE_CHECKING:
     from kerftone.tune.box_air import Height
@@ -68,7 +69,8 @@ def _softer(prediction: Prediction, one: TonguePrediction, by_db: float) -> str:
     away = strike_from_tip_mm(prediction, one, by_db)
     if away is None:
         return ""
-    said = measure_of(prediction.drum)(round(away) if prediction.drum.units == "mm" else away)
+    step = MM_PER_INCH / 8.0 if prediction.drum.units == "in" else 1.0  # no hand strikes nearer
+    said = measure_of(prediction.drum)(round(away / step) * step)
     return f"{_name(one)} {said} from it, by {by_db:.0f} dB"
 
 

@@ -26,6 +26,7 @@ from kerftone.sound.air import Air
 from kerftone.sound.mallet import HARD_RUBBER, Mallet, rigid_contact_ms
 from kerftone.sound.score import PAUSE_S, Hit, in_turn, phrase
 from kerftone.sound.strike import Blow, Ringing, strike
+from kerftone.units import inch_fraction
 
 Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]
@@ -89,11 +90,12 @@ class Preview:
         m = self.mallet
         shortest, longest = f"{np.min(self.contact_ms):.1f}", f"{np.max(self.contact_ms):.1f}"
         touch = shortest if shortest == longest else f"{shortest} to {longest}"
+        across = 2.0 * m.radius_mm
         twice = int(np.sum(self.knocks > 1))
         again = f" Tongues that come back and meet it a second time: {twice}." if twice else ""
         return (
-            f"Mallet: {m.name} ({m.head}, {m.mass_g:g} g, radius {m.radius_mm:g} mm), "
-            f"{max(h.speed_m_s for h in self.hits):g} m/s; it touches for {touch} ms "
+            f"Mallet: {m.name} ({m.head}, {across:g} mm or {inch_fraction(across, parts=16)} in across, "
+            f"{m.mass_g:g} g), {max(h.speed_m_s for h in self.hits):g} m/s; it touches for {touch} ms "
             f"({self.rigid_contact_ms:.1f} ms on a board that does not give).{again}"
         )
 
