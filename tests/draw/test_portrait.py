@@ -1,6 +1,7 @@
 """The picture of the finished drum: in its woods' colours, every tongue in sight, all of it on its sheet."""
 
 import io
+from dataclasses import replace
 
 import numpy as np
 import pypdfium2
@@ -13,6 +14,7 @@ from kerftone.draw.ink import POINTS_PER_MM, draw_layers
 from kerftone.draw.portrait import TOP_LIGHT, portrait
 from kerftone.draw.sheet import Line, Region
 from kerftone.draw.wood_look import grain, look_of, mixed, shaded
+from kerftone.drum.design import SoundHole
 from kerftone.drum.outline import outline
 from kerftone.shop.box import box_of
 from kerftone.wood.species import species_table
@@ -104,3 +106,16 @@ def test_grain_is_the_same_for_the_same_name_and_covers_the_board():
 
 def test_colours_mix_half_way():
     assert mixed("#000000", "#ffffff", 0.5) == "#808080"
+
+
+def test_a_sound_hole_in_the_front_is_seen_as_a_dark_spot_in_that_wall():
+    drum = drum_named(next(iter(DRUMS)))
+    holed = replace(
+        drum, sound_holes=(SoundHole(part="front", diameter_mm=20.0), SoundHole(part="back", diameter_mm=9.0))
+    )
+    drawn = outline(holed)
+    sheet = portrait(holed, drawn, box_of(holed))
+    (hole,) = _seen(sheet, "sound holes")
+    fronts = [shape for layer in sheet.layers if layer.name == "front" for shape in layer.shapes]
+    (wall,) = [one for one in (Polygon(s.outer, s.holes) for s in fronts) if one.contains(hole)]
+    assert 0.002 < hole.area / wall.area < 0.03

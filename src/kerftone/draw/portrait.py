@@ -179,6 +179,7 @@ class _Painter:
             edge = shaded(look.colour, 0.5 * light)
             self.put(f"{name} edge", _regions(seen), stroke=edge, width_mm=0.2)
         if corner:
+            self._sound_holes(look, low)
             self._corner(look, low, high)
 
     def _face(self, start: Point, stop: Point, low: float, high: float, *, corner: bool) -> Polygon:
@@ -229,6 +230,18 @@ class _Painter:
             far = rectangle(0.0, low + s - half, reach, low + s + half)
             self.put("keys", _regions(self._upright(near, *front)), fill=shaded(key.colour, FRONT_LIGHT))
             self.put("keys", _regions(self._upright(far, *end)), fill=shaded(key.colour, END_LIGHT))
+
+    def _sound_holes(self, look: WoodLook, low: float) -> None:
+        """The dark of the box through the sound holes of the front and the right wall."""
+        west, south, east, north = self.outer
+        front, right = ((west, south), (east, south)), ((east, south), (east, north))
+        for wall, (start, stop) in ((self.box.wall("front"), front), (self.box.wall("right"), right)):
+            shift = 0.5 * (math.dist(start, stop) - wall.length_mm)
+            for cut in wall.sound_holes:
+                edge = Polygon([(u + shift, s + low) for u, s in cut.path.chords(most_deg=6.0)])
+                seen = _regions(self._upright(edge, start, stop))
+                dark, light = shaded(look.lines, DARK), shaded(look.lines, 0.8)
+                self.put("sound holes", seen, fill=dark, stroke=light, width_mm=0.3)
 
     def _end_grain(self, piece: BaseGeometry, look: WoodLook, light: float) -> None:
         fill, stroke = shaded(mixed(look.colour, look.lines, 0.7), light), shaded(look.lines, 0.5)
