@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from kerftone.drum.file import parse_drum
-from kerftone.jobs.ringing import ringing_words, rings
+from kerftone.jobs.ringing import finish_words, ringing_words, rings
 
 from ..drums import WREN
 
@@ -48,3 +48,18 @@ def test_a_measured_loss_is_taken() -> None:
     own.drum = replace(own.drum, top=replace(own.drum.top, loss=0.02))
     assert rings(own)[0].t60_s == pytest.approx(2.2 / (290.0 * 0.02), rel=0.01)
     assert "your own measurement" in ringing_words(own)
+
+
+def test_what_a_finish_does_is_told_where_its_weight_is_stated() -> None:
+    bare = told(WREN)
+    assert finish_words(bare) == ""
+    film = told(WREN + '[finish]\nkind = "shellac"\ndry_g_m2 = 60\n')
+    for tongue, cents in zip(film.tongues, (-7.4, -5.6), strict=True):
+        tongue.finish_cents = cents
+    assert "Shellac, 60 g/m² outside, lowers the notes by 6 to 7 cents" in finish_words(film)
+    assert "3 % shorter" in finish_words(film)
+    assert rings(film)[0].t60_s < rings(bare)[0].t60_s
+    oil = told(WREN + "[finish]\ndry_g_m2 = 60\n")
+    for tongue in oil.tongues:
+        tongue.finish_cents = -7.0
+    assert "left out: oil" in finish_words(oil)

@@ -10,6 +10,7 @@ from kerftone.cli.screen import Column, show, show_table
 from kerftone.jobs.other_box import OtherBox, louder_words
 from kerftone.jobs.predict_notes import NotesPredicted
 from kerftone.jobs.prediction import stand_ins
+from kerftone.jobs.ringing import finish_words
 
 
 def show_notes(done: NotesPredicted) -> None:
@@ -32,7 +33,8 @@ def show_notes(done: NotesPredicted) -> None:
         moved = ["no like motion" if one is None else f"{one:+.1f} cents" for one in shifts]
         show_by_tongue(tongues, {"Shift": moved})
     _show_boxes(done.other_boxes)
-    explain(done.prediction, stand_ins(done.drum))
+    finish = finish_words(done.prediction)
+    explain(done.prediction, (*stand_ins(done.drum), *((finish,) if finish else ())))
 
 
 def _show_boxes(tried: Sequence[OtherBox]) -> None:

@@ -76,7 +76,7 @@ plies = [[4, "along"], [4, "across"], [4, "along", "maple, sugar"]]
 
 "along" and "across" are told from the length; a number is degrees from it, counter-clockwise from above. The plies
 make up the thickness within 5 % (pressing and sanding take some) and are taken in proportion. Count them and measure
-them at the edge: two sheets of one thickness may differ by a semitone. `cut` is "flatsawn" for peeled veneer. What
+them at the edge: nothing else tells the program how stiff the sheet is. `cut` is "flatsawn" for peeled veneer. What
 the board is then called in parts and [[stock]] is its upper wood with "plywood" behind it, or "laminate" where all
 grain runs one way. Constants of your own and a tapped board do not go with plies.
 """

@@ -24,6 +24,7 @@ FootKind = Literal["rubber", "wood", "none"]
 On = Literal["nothing", "feet", "table", "lap"]
 """What a drum is played on. nothing: in the open, as on a stand or in the hands. feet: on its feet, on a hard table.
 table: flat on it."""
+FinishFaces = Literal["outside", "inside too"]
 FinishWhen = Literal["before glue-up", "after glue-up"]
 BoredWhen = Literal["before glue-up", "after glue-up"]
 WallName = Literal["front", "back", "left", "right"]
@@ -77,6 +78,12 @@ class Finish:
     when: Annotated[FinishWhen, Key('"before glue-up" or "after glue-up"')] = "after glue-up"
     coats: Annotated[int, Whole(0, 20), Key("how many")] = 3
     hours_between: Annotated[float, Within(0.0, 1000.0, "hours"), Key("coats, from the label")] = 24.0
+    dry_g_m2: Annotated[
+        float,
+        Within(0.0, 1000.0, "g/m2"),
+        Key("what it weighs on one face when dry, all coats; 0: not counted"),
+    ] = 0.0
+    faces: Annotated[FinishFaces, Key('"outside", or "inside too": on both faces of every board')] = "outside"
 
 
 USUAL_FINISH = Finish()

@@ -42,7 +42,8 @@ class TonguePrediction:
     """What the model says of one tongue; `plus_minus_cents` is one standard deviation.
 
     heard: in air, unless the drum was asked for in vacuo; its `mode` is that of the wood. in_air: what air does to
-    it. `untested_cents` is what it would be had the top's board not been tapped; None when it was not.
+    it. finish_cents: how far the weight of the finish will move it. `untested_cents` is what the ± would be had the
+    top's board not been tapped; None when it was not.
     """
 
     tongue: Tongue
@@ -52,6 +53,7 @@ class TonguePrediction:
     plus_minus_cents: float
     untested_cents: float | None = None
     in_air: TongueInAir | None = None
+    finish_cents: float = 0.0
 
     @property
     def in_vacuo_hz(self) -> float:
@@ -227,6 +229,7 @@ def _read(
     drum: Drum, answer: Solved, live: Solution | None, air: AirAsked | None, in_air: InAir | None
 ) -> Prediction:
     from kerftone.modal.notes import read_notes
+    from kerftone.tune.finish_worth import finish_cents
     from kerftone.tune.glue import falls_cents, with_glue_cents
     from kerftone.tune.spread import scatters, spreads_cents, untested
 
@@ -239,8 +242,13 @@ def _read(
     before: tuple[float | None, ...] = (None,) * len(notes)
     if drum.top.board is not None:
         before = with_glue_cents(spreads_cents(answer.gradients, untested(wood)), answer.joints)
+    finish = (0.0,) * len(notes)
+    if drum.making.finish.dry_g_m2:
+        finish = tuple(float(one) for one in finish_cents(wood, answer.gradients))
     airs: tuple[TongueInAir | None, ...] = (None,) * len(notes) if told is None else told
-    each = zip(drum.tongues, targets, aims, notes, zip(spreads, before, airs, strict=True), strict=True)
+    each = zip(
+        drum.tongues, targets, aims, notes, zip(spreads, before, airs, finish, strict=True), strict=True
+    )
     return Prediction(
         drum=drum,
         modes=answer.modes,
@@ -259,8 +267,9 @@ def _read(
                 plus_minus_cents=spread,
                 untested_cents=bare,
                 in_air=one,
+                finish_cents=coat,
             )
-            for t, target, aim, heard, (spread, bare, one) in each
+            for t, target, aim, heard, (spread, bare, one, coat) in each
         ),
     )
 
@@ -299,6 +308,7 @@ def _record(predicted: TonguePrediction) -> dict[str, Any]:
         **(
             {} if predicted.untested_cents is None else {"untested_cents": round(predicted.untested_cents, 2)}
         ),
+        **({} if not predicted.finish_cents else {"finish_cents": round(predicted.finish_cents, 2)}),
         "clarity": round(heard.clarity, 4),
         "shared_with": list(heard.shared_with),
         "borrowed_from": heard.borrowed_from or None,

@@ -18,7 +18,7 @@ from kerftone.jobs.joint_words import joint_words
 from kerftone.jobs.loudness import breathing_words, loudness_words
 from kerftone.jobs.other_glue import glue_words
 from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins, tap_test_gain, warnings
-from kerftone.jobs.ringing import ringing_words
+from kerftone.jobs.ringing import finish_words, ringing_words
 from kerftone.modal.result import TopView
 from kerftone.shop.box import box_of
 from kerftone.shop.measure import mark_words, measure_of
@@ -81,6 +81,7 @@ def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
     grain = f", grain at {top.grain_angle_deg:g}°" if top.grain_angle_deg else ""
     air = " ".join(words for words in (breathing_words(prediction), loudness_words(prediction)) if words)
     bottom = "none" if drum.bottom is None else f"{drum.bottom.wood}, {mm(drum.bottom.thickness_mm)}"
+    finish = finish_words(prediction)
     aim = f"; cut {abs(tuning.aim_cents):g} cents {'flat' if tuning.aim_cents < 0 else 'sharp'}"
     return (
         ("Top", f"{top.wood}, {sizes} × {mm(top.thickness_mm)}, {top.cut}{grain}"),
@@ -97,6 +98,7 @@ def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
         ("Stands", "held still below" if box.stands == "held" else "free, as on soft feet"),
         *((("Air", air),) if air else ()),
         ("Rings", ringing_words(prediction)),
+        *((("Finish", finish),) if finish else ()),
         *((("Tap test", gain),) if gain is not None else ()),
         (
             "Tuning",

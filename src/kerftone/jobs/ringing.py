@@ -38,11 +38,12 @@ def rings(prediction: Prediction) -> tuple[Ring, ...]:
     import numpy as np
 
     from kerftone.sound.decay import loss_of_top, t60_s, wood_loss
+    from kerftone.tune.finish_worth import finish_loss
 
     found = []
     for one in prediction.tongues:
         hz = np.array([one.heard.hz])
-        wood = float(wood_loss(hz, prediction.drum.top)[0])
+        wood = float(wood_loss(hz, prediction.drum.top)[0]) * (1.0 + finish_loss(prediction.drum))
         sent = 0.0 if one.in_air is None else 1.0 / one.in_air.radiation_q
         share = wood / (wood + sent)
         found.append(
@@ -67,6 +68,28 @@ def ringing_words(prediction: Prediction) -> str:
         told += f", {shortest.note} ({shortest.place}) in {shortest.t60_s:.1f} s"
     sure = max(one.plus_minus_pct for one in found)
     return f"{told}, ±{sure:.0f} %. {known_from(prediction.drum.top, loss_of_top(prediction.drum.top))}"
+
+
+def finish_words(prediction: Prediction) -> str:
+    """What the finish does to pitch and ringing; empty where its weight is not stated."""
+    from kerftone.tune.finish_worth import coated_faces, finish_loss
+
+    drum, finish = prediction.drum, prediction.drum.making.finish
+    if not finish.dry_g_m2:
+        return ""
+    shifts = sorted(-one.finish_cents for one in prediction.tongues)
+    where = "on both faces" if coated_faces(drum) > 1.0 else "outside"
+    least, most = f"{shifts[0]:.0f}", f"{shifts[-1]:.0f}"
+    by = most if least == most else f"{least} to {most}"
+    told = (
+        f"{finish.kind[:1].upper()}{finish.kind[1:]}, {finish.dry_g_m2:g} g/m² {where}, lowers the notes by {by} "
+        "cents by its weight, which the pitches above do not have in them; what it stiffens is left out."
+    )
+    more = finish_loss(drum)
+    if not more:
+        return f"{told} What it does to the ringing is left out: oil was found to do hardly anything."
+    shorter = 100.0 * (1.0 - 1.0 / (1.0 + more))
+    return f"{told} Notes ring some {shorter:.0f} % shorter for it, as far as is known from thin plates."
 
 
 def known_from(top: Top, loss: Loss) -> str:

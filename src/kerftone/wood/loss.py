@@ -30,8 +30,7 @@ from kerftone.wood.axes import Cut
 from kerftone.wood.elastic import Elastic
 from kerftone.wood.laminate import Ply, bending_shares
 
-TREND_LOG10 = -1.23
-TREND_POWER = -0.68
+TREND_LOG10, TREND_POWER = -1.23, -0.68
 """The line through many species: see the head of this file. For black cherry it gives a decrement of 0.024; the Wood
 Handbook (ch. 5, vibration properties, from memory) says about 0.02 for dry, 0.1 for hot moist wood."""
 TREND_CV = 0.25
@@ -39,8 +38,7 @@ TREND_CV = 0.25
 memory, the line leaves half of the variance, so 25 %."""
 OWN_CV = 0.15
 """How far a board may be from its species' published mean, where the source tells no spread: our own judgement."""
-ACROSS_LOSS = 0.02
-SHEAR_LOSS = 0.02
+ACROSS_LOSS, SHEAR_LOSS = 0.02, 0.02
 """Across the grain, and in shear: two to three times that along it, from memory."""
 
 
