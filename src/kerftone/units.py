@@ -222,6 +222,18 @@ def parse_grams(text: str) -> float | None:
     return total if total > 0.0 else None
 
 
+def format_mass(grams: float, units: Units) -> str:
+    """A weight as a shop of these units weighs it: g and kg, or ounces and pounds.
+
+    >>> format_mass(949.0, "mm"), format_mass(4893.0, "mm"), format_mass(949.0, "in"), format_mass(60.0, "in")
+    ('949 g', '4.9 kg', '2.1 lb', '2.1 oz')
+    """
+    if units == "mm":
+        return f"{grams:.0f} g" if grams < 1000.0 else f"{grams / 1000.0:.1f} kg"
+    unit = "oz" if grams < GRAMS["lb"] else "lb"
+    return f"{grams / GRAMS[unit]:.1f} {unit}"
+
+
 def inch_fraction(mm: float, *, parts: int = 64) -> str:
     """What to look for on an inch rule: the nearest fraction in `parts` of an inch, in lowest terms.
 

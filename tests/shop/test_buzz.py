@@ -42,7 +42,8 @@ def test_a_drum_that_shakes_nothing_hard_is_good_all_over() -> None:
 def test_a_bottom_laid_in_is_thrown_by_more_than_its_weight_and_held_by_twice_what_is_over() -> None:
     found = checks(reed(), LOUD)["Bottom before it is glued"]
     # 0.5 kg shaken by 30 m/s² is 15 N, its weight 4.9: 10.1 N over, twice that to be sure
-    assert found.verdict == "mind" and "20 N or more" in found.mend
+    assert found.verdict == "mind" and "2.1 kg or more in all" in found.mend, "20.2 N, as a weight"
+    assert "3.1 times as hard as its weight holds it" in found.numbers, "30 over 9.81"
     assert "rattles from A4, F4, and" in found.mend, "the hardest first, those that are held left out"
     assert "Bottom before it is glued" not in checks(replace(reed(), bottom=None), LOUD)
 

@@ -12,10 +12,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from kerftone.drum.design import Drum
 from kerftone.shop.measure import measure_of
 from kerftone.shop.verdict import Check, Mend, judged
+from kerftone.units import Units, format_mass, from_mm
 
 G_M_S2 = 9.81
 """Standard gravity, rounded."""
@@ -24,10 +26,10 @@ RUBBER_MPA, WOOD_MPA = 3.0, 600.0
 FEET = 4  # one under each corner
 WIRE_G_M = 15.0
 """Thin screened cable, by the metre: own estimate."""
-NUT_G = 3.0
-"""A panel nut with its washer: own estimate."""
 NAMED = 3
 """So many notes are named; more are counted."""
+TIE_MM: dict[Units, float] = {"mm": 50.0, "in": 50.8}
+"""How far apart wires are tied, and the length of wire that a press is told for: own judgement."""
 SPARE = 2.0
 """What is to hold is to hold so many times what a medium blow asks, for harder ones: own judgement."""
 
@@ -75,16 +77,16 @@ def _feet(drum: Drum, shakes: Shakes, weight_g: float) -> Check:
     stiff = {"rubber": RUBBER_MPA, "wood": WOOD_MPA, "none": WOOD_MPA}[feet.kind] * area_mm2 / feet.height_mm
     squeezed = load_n / stiff
     softest = load_n / (SPARE * max(moved, 1e-9))
+    said = partial(_small, units=drum.units)
     loud = _notes(drum, [way / squeezed for way in shakes.corners_mm])
     words = measure_of(drum)
     what = "the walls" if feet.kind == "none" else f"feet of {feet.kind}"
     return judged(
         "Feet on a hard table",
         "good" if not loud else "mind",
-        f"{what} give {_um(squeezed)} under the weight; a medium blow moves a corner by {_um(moved)}",
-        f"they chatter from {loud}: put rubber or felt under the corners, of {softest:.0f} N per mm or softer each, "
-        f"such as rubber {words(_high(softest, area_mm2))} high and {words(feet.diameter_mm)} across; or play on a "
-        "cloth.",
+        f"{what} give {said(squeezed)} under the weight; a medium blow moves a corner by {said(moved)}",
+        f"they chatter from {loud}: put rubber or felt under the corners, such as soft rubber "
+        f"{words(_high(softest, area_mm2))} high or more and {words(feet.diameter_mm)} across; or play on a cloth.",
         Mend(at=("box", "feet", "kind"), value="rubber"),
     )
 
@@ -102,23 +104,25 @@ def _laid_in(drum: Drum, shakes: Shakes, bottom_g: float) -> Check:
     return judged(
         "Bottom before it is glued",
         "good" if not loud else "mind",
-        f"{bottom_g:.0f} g; a medium blow shakes the rim by {most:.0f} m/s², its weight holds it up to 9.8",
-        f"laid in loose it rattles from {loud}, and is heard in every tap: clamp it on with {need_n:.0f} N or more "
-        "in all, or tap with it off.",
+        f"{format_mass(bottom_g, drum.units)}; a medium blow shakes the rim {_times(most)} its weight holds it",
+        f"laid in loose it rattles from {loud}, and is heard in every tap: clamp it on, or press it down with "
+        f"{format_mass(1e3 * need_n / G_M_S2, drum.units)} or more in all, or tap with it off.",
     )
 
 
 def _wires(drum: Drum, shakes: Shakes) -> Check:
     """Wires that lie on the floor or against a wall of the box."""
+    words = measure_of(drum)
     hard = [max(pair) for pair in zip(shakes.floor_m_s2, shakes.walls_m_s2, strict=True)]
     loud = _notes(drum, [one / G_M_S2 for one in hard])
     press = SPARE * 1e-3 * WIRE_G_M * max(max(hard) - G_M_S2, 0.0)
     return judged(
         "Wires in the box",
         "good" if not loud else "mind",
-        f"a medium blow shakes floor and walls by up to {max(hard):.0f} m/s², a loose wire lies still up to 9.8",
-        f"lying loose they tick from {loud}: tie them every 50 mm, or lay foam on them that presses with "
-        f"{press:.1f} N for each metre of wire.",
+        f"a medium blow shakes floor and walls {_times(max(hard))} a loose wire's weight holds it",
+        f"lying loose they tick from {loud}: tie them every {words(TIE_MM[drum.units])}, or lay foam on them that "
+        f"presses with {format_mass(press / G_M_S2 * TIE_MM[drum.units], drum.units)} on each "
+        f"{words(TIE_MM[drum.units])} of wire.",
     )
 
 
@@ -129,7 +133,7 @@ def _nuts(drum: Drum, shakes: Shakes) -> Check:
     return judged(
         "Nuts of jack and volume control",
         "good" if not loud else "mind",
-        f"a medium blow shakes the walls by up to {most:.0f} m/s²; a loose nut of {NUT_G:g} g is thrown from 9.8",
+        f"a medium blow shakes the walls {_times(most)} the weight of a loose nut holds it",
         f"a nut that comes loose rattles from {loud}: put a toothed or rubber washer under each, tighten again after "
         "a season, for the wall shrinks under it.",
     )
@@ -143,5 +147,12 @@ def _notes(drum: Drum, shares: Sequence[float]) -> str:
     return names + (f" and {len(over) - NAMED} more" if len(over) > NAMED else "")
 
 
-def _um(mm: float) -> str:
-    return f"{1e3 * mm:.0f} µm" if mm >= 0.002 else f"{1e3 * mm:.1f} µm"
+def _times(m_s2: float) -> str:
+    """How hard something is shaken beside what holds it by its weight: "3.6 times as hard as"."""
+    return f"{m_s2 / G_M_S2:.1f} times as hard as"
+
+
+def _small(mm: float, units: Units) -> str:
+    """A way too small for a rule: to two figures, a thousandth of a mm or ten-thousandth of an inch at the least."""
+    value, least = from_mm(mm, units), 0.001 if units == "mm" else 0.0001
+    return f"less than {least:g} {units}" if value < least else f"{value:.2g} {units}"
