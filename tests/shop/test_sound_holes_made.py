@@ -12,6 +12,8 @@ from kerftone.drum.file import parse_drum
 from kerftone.errors import ShopError
 from kerftone.modal.box_solids import box_solids
 from kerftone.shop.box import box_of
+from kerftone.shop.checks import checks_of
+from kerftone.shop.measure import measure_of
 from kerftone.shop.order import order_of
 from kerftone.shop.parts import parts_of
 
@@ -75,3 +77,14 @@ def test_one_that_meets_the_jack_is_refused_with_the_nearest_place() -> None:
     drum = parse_drum(f"{REED}{HOLES}[pickup]\njack_along = 110.0\npot_along = 300.0\n")
     with pytest.raises(ShopError, match=r"meets the jack.*nearest that works along is 1"):
         box_of(drum)
+
+
+def test_a_high_hole_in_an_end_wall_has_a_catch_and_one_in_a_long_wall_has_none() -> None:
+    def checks(part: str, diameter: float) -> list[str]:
+        drum = parse_drum(f'{REED}[[sound_holes]]\npart = "{part}"\ndiameter = {diameter}\n')
+        found = checks_of(drum, box_of(drum), measure_of(drum))
+        return [one.verdict for one in found if one.name.startswith("Sound hole")]
+
+    assert checks("left", 30.0) == ["mind"]
+    assert checks("right", 10.0) == ["good"]
+    assert checks("back", 30.0) == []

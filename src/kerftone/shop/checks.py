@@ -14,7 +14,7 @@ from kerftone.drum.corners import CORNERS
 from kerftone.drum.design import Drum
 from kerftone.drum.joinery import Box
 from kerftone.drum.paper import PAPER_NAMES
-from kerftone.drum.seat import beside_mm, drop_mm, end_seat_mm, let_in, rise_mm
+from kerftone.drum.seat import beside_mm, drop_mm, end_seat_mm, inside_mm, let_in, rise_mm
 from kerftone.drum.shop import Paper
 from kerftone.shop.lip import lip_checks
 from kerftone.shop.measure import Measure
@@ -42,6 +42,8 @@ MALLET_GOOD_DB, MALLET_MIND_DB = -6.0, -15.0
 """Of a slow push, at the top note: half of it is well, a sixth is dull. Own judgement."""
 BIT_SLACK_MM = 0.05
 """A bore this much off a bit's width is that bit's: widths are told to a tenth of a millimetre."""
+END_WALL_SHARE = 0.15
+"""How high a hole in an end wall may be against it before its notes mind: own judgement, of one tried on the model."""
 HARDER = {"soft rubber": "hard rubber", "hard rubber": "wood"}
 
 
@@ -68,7 +70,23 @@ def checks_of(drum: Drum, box: Box, words: Measure) -> tuple[Check, ...]:
         *lip_checks(drum, box, words),
         *bar_check(drum, box, words),
         _grain(drum),
+        *_sound_holes(drum, words),
     )
+
+
+def _sound_holes(drum: Drum, words: Measure) -> Iterator[Check]:
+    """Sound holes in the walls that the tongues' roots lean on."""
+    high = inside_mm(drum)
+    for hole in drum.sound_holes:
+        if hole.part not in ("left", "right"):
+            continue
+        yield judged(
+            f"Sound hole in the {hole.part} wall",
+            "good" if hole.diameter_mm < END_WALL_SHARE * high else "mind",
+            f"{words(hole.diameter_mm)} of the {words(high)} that are free inside; the roots lean on this wall",
+            "the notes are worked out for whole wood: such a hole a third as high as the wall lowered the note of the "
+            "tongue over it by 6 cents. Put it in the front, the back or the bottom, or make it a lower slot.",
+        )
 
 
 def _threads(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
