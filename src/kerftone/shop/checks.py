@@ -43,7 +43,7 @@ MALLET_GOOD_DB, MALLET_MIND_DB = -6.0, -15.0
 BIT_SLACK_MM = 0.05
 """A bore this much off a bit's width is that bit's: widths are told to a tenth of a millimetre."""
 END_WALL_SHARE = 0.15
-"""How high a hole in an end wall may be against it before its notes mind: own judgement, of one tried on the model."""
+"""How high a hole in an end wall may be against it before its notes mind: own judgement, from one tried."""
 HARDER = {"soft rubber": "hard rubber", "hard rubber": "wood"}
 
 
@@ -84,8 +84,8 @@ def _sound_holes(drum: Drum, words: Measure) -> Iterator[Check]:
             f"Sound hole in the {hole.part} wall",
             "good" if hole.diameter_mm < END_WALL_SHARE * high else "mind",
             f"{words(hole.diameter_mm)} of the {words(high)} that are free inside; the roots lean on this wall",
-            "the notes are worked out for whole wood: such a hole a third as high as the wall lowered the note of the "
-            "tongue over it by 6 cents. Put it in the front, the back or the bottom, or make it a lower slot.",
+            "the notes are worked out for whole wood: a hole a third as high as its end wall lowered the note of the "
+            "tongue beside it by 6 cents. Put it in the front, the back or the bottom, or make it a lower slot.",
         )
 
 
