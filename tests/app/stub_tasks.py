@@ -198,7 +198,7 @@ def wood(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
         {
             "note": t.note,
             "length_mm": 150.0,
-            "hz": 1.0,
+            "hz": 200.0,
             "cents_from_aim": -12.0,
             "plus_minus_cents": 99,
             "t60_s": 0.8,
@@ -207,6 +207,27 @@ def wood(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     ]
     told = {"wood": wishes["wood"], "weight_g": 2500.0, "pascal_at_1_m": 0.5, "tongues": tongues}
     return {"told": told, "wav": b"RIFF invented"}
+
+
+def woods(wishes: dict[str, Any], progress: Progress) -> list[dict[str, Any]]:
+    """INVENTED: three woods; the drum's own costs what its boards do."""
+    count = len(_drum(wishes).tongues)
+    return [
+        {
+            "name": name,
+            "moves_cents": [moved] * count,
+            "rings_s": 1.5,
+            "weight_g": 2400,
+            "plus_minus_cents": 200.0,
+            "drift_cents": [40.0, -30.0],
+            "price": price,
+        }
+        for name, moved, price in (
+            ("ash, white", -80.0, None),
+            ("cherry, black", 0.0, 30.0),
+            ("teak", -200.0, 90.0),
+        )
+    ]
 
 
 def other(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
@@ -242,6 +263,7 @@ DONE = {
         phrase,
         papers,
         wood,
+        woods,
         other,
         motions,
         board,

@@ -256,8 +256,8 @@ def test_a_drum_is_looked_at_in_another_wood_and_that_wood_is_taken(
 ) -> None:
     with tab(browser) as page:
         page.goto(f"{address}/drum/Wren#wood")
-        page.get_by_role("columnheader", name="Weight").get_by_role("button").click()
-        weights = [float(one) for one in page.locator("tbody tr td:nth-child(3)").all_text_contents()]
+        page.get_by_role("columnheader", name="Density").get_by_role("button").click()
+        weights = [float(one) for one in page.locator("tbody tr td:nth-child(10)").all_text_contents()]
         assert len(weights) > 30 and weights == sorted(weights)
         page.get_by_label("Look for a name").fill("padauk")
         page.get_by_role("button", name="Fit anew in").first.click()
@@ -266,6 +266,33 @@ def test_a_drum_is_looked_at_in_another_wood_and_that_wood_is_taken(
         page.get_by_text("out of date").wait_for()
         drum = page.request.get(f"{address}/api/drum/Wren").json()["drum"]
         assert "padauk" in drum["top"]["wood"] and drum["tongues"][0]["length_mm"] == 150.0
+
+
+def test_woods_are_estimated_sorted_and_worked_out_in_their_rows(browser: Any, address: str) -> None:
+    with tab(browser) as page:
+        page.goto(f"{address}/drum/Wren#wood")
+        ash = page.locator("tr", has=page.get_by_role("rowheader", name="ash, white"))
+        ash.get_by_text("≈ −80").wait_for()
+        assert ash.locator("td").all_text_contents()[1:8] == [
+            "≈ −80",
+            "≈ 1.5",
+            "–",
+            "2.40",
+            "209",
+            "≈ +40, −30",
+            "–",
+        ]
+        price = page.get_by_role("columnheader", name="Price").get_by_role("button")
+        price.click()
+        assert page.locator("tbody tr th").all_text_contents()[:2] == ["cherry, black", "teak"]
+        price.click()
+        assert page.locator("tbody tr th").all_text_contents()[:2] == ["teak", "cherry, black"]
+        page.get_by_label("Look for a name").fill("ash")
+        page.get_by_role("button", name="Work out these woods").click()
+        ash.get_by_text("0.8").wait_for()
+        told = ash.locator("td").all_text_contents()
+        assert "≈" not in "".join(told[1:6]) and told[3] == "88" and told[5] == "99"  # 0.5 Pa over 20 µPa
+        assert page.get_by_role("button", name="Play").count() == 0
 
 
 @pytest.mark.parametrize("view", EACH)

@@ -179,6 +179,15 @@ async def wood(request: Request) -> Response:
     return JSONResponse(told | {"sound": address, "revision": opened.revision})
 
 
+async def woods(request: Request) -> Response:
+    """The drum estimated in every wood."""
+    opened = await drum_of(request)
+    _desk(request).need_lengths(opened)
+    task = await done(request, opened, "woods")
+    rows, task.answer = task.answer, None
+    return JSONResponse({"woods": rows, "revision": opened.revision})
+
+
 async def shop(request: Request) -> Response:
     """Parts, checks and steps."""
     opened = await drum_of(request)
@@ -239,7 +248,7 @@ DRUM_ROUTES = [
     Route("/api/drum/{name}", state),
     *(
         Route(f"/api/drum/{{name}}/{one.__name__}", one, methods=["POST"])
-        for one in (change, undo, redo, pitch, look, lengths, strikes, motions, phrase, wood, papers)
+        for one in (change, undo, redo, pitch, look, lengths, strikes, motions, phrase, wood, woods, papers)
     ),
     Route("/api/drum/{name}/shop", shop),
     Route("/api/drum/{name}/paper/{file}", paper),

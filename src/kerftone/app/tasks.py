@@ -167,6 +167,14 @@ def wood(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     return {"told": done.document(), "wav": done.wav}
 
 
+def woods(wishes: dict[str, Any], progress: Progress) -> list[dict[str, Any]]:
+    """The drum estimated in every wood."""
+    from kerftone.jobs.wood_rows import WoodRowsRequest, wood_rows
+
+    found = wood_rows(WoodRowsRequest(live=_solved(wishes, progress)), progress)
+    return [row.document() for row in found]
+
+
 def other(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """The drum of this text with another top, or as it is, and a phrase on it."""
     from kerftone.jobs.compare_wood import OtherWoodRequest, compare_wood
@@ -235,6 +243,7 @@ DONE: dict[str, Callable[[dict[str, Any], Progress], Any]] = {
     "motions": motions,
     "phrase": phrase,
     "wood": wood,
+    "woods": woods,
     "other": other,
     "papers": papers,
 }

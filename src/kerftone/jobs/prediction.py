@@ -9,7 +9,7 @@ in Hz, cents positive when sharp.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -25,7 +25,7 @@ from kerftone.wood.species import Scatter
 if TYPE_CHECKING:
     from kerftone.air.notes_in_air import InAir, TongueInAir
     from kerftone.modal.notes import NoteHeard
-    from kerftone.modal.result import Modes, Solved
+    from kerftone.modal.result import Array, Modes, Solved
     from kerftone.modal.solve import Solution
     from kerftone.tune.fit import Fit
 
@@ -73,7 +73,8 @@ class Prediction:
     live: the solved model itself; None where the answer was kept from an earlier solve. air: which air was asked for,
     and in_air what it does; None in vacuo. joints: how far each note falls, in cents, where the joint of this name
     holds in spots only (`tune/glue.py`). other_glue: how far each note moves, in cents, if the gap round a top on a
-    ledge is filled, or left open; None where that was not worked out.
+    ledge is filled, or left open; None where that was not worked out. gradients: how each note answers to the
+    wood of each part, arrays (t, constants): see `kerftone.modal.sensitivity.wood_gradients`.
     """
 
     drum: Drum
@@ -84,6 +85,7 @@ class Prediction:
     air: AirAsked | None = None
     in_air: InAir | None = None
     other_glue: tuple[float, ...] | None = None
+    gradients: Mapping[str, Array] = field(default_factory=dict)
 
     @property
     def modes_hz(self) -> list[float]:
@@ -258,6 +260,7 @@ def _read(
         joints={
             name: tuple(float(fall) for fall in falls) for name, falls in falls_cents(answer.joints).items()
         },
+        gradients=answer.gradients,
         tongues=tuple(
             TonguePrediction(
                 tongue=t,

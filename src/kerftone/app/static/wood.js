@@ -1,84 +1,110 @@
 // @ts-check
 // Wood: every species as a row to sort, and this drum heard in it, with the lengths as they are or found anew.
 
-import { html, useEffect, useMemo, useRef, useState } from "./vendor/preact-htm.js";
+import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
 import { Doing } from "./fields.js";
 import { cents, length } from "./lengths.js";
 import { Measured } from "./measured.js";
 import { ask, say } from "./talk.js";
+import { WoodRows, sorted } from "./wood_rows.js";
 
-/** What a row can be sorted by: its words, and the number or the name to sort by.
- * @type {Array<[string, string, (one: any) => any]>} */
-const COLUMNS = [
-  ["name", "Wood", (/** @type {any} */ one) => one.name.toLowerCase()],
-  ["heavy", "Weight, g/cm³", (/** @type {any} */ one) => one.density_kg_m3],
-  ["stiff", "Stiffness, GPa", (/** @type {any} */ one) => one.e_l_gpa],
-  ["sure", "Notes known to, ± cents", (/** @type {any} */ one) => one.plus_minus_cents],
-  ["moves", "Swells across, per 1 % moisture", (/** @type {any} */ one) => one.moves ?? Infinity],
-];
+/** The species, and this drum estimated in each as soon as it has been solved as it is.
+ * @param {import("./talk.js").Talk} talk */
+function useWoods(talk) {
+  const [species, setSpecies] = useState(/** @type {any[]} */ ([]));
+  const [guessed, setGuessed] = useState(/** @type {Map<string, any>} */ (new Map()));
+  const { sound, revision } = talk.state;
+  const solved = sound?.by === "full solve" && sound.revision === revision;
+  useEffect(() => {
+    ask("/api/choices").then((found) => setSpecies(found.woods), (error) => talk.refuse(error));
+  }, []);
+  useEffect(() => {
+    let wanted = solved;
+    if (solved) {
+      // What is refused here is said by the view of the top; the species' own numbers stand meanwhile.
+      ask(`${talk.address}/woods`, {}).then((found) => wanted && setGuessed(new Map(found.woods.map((/** @type {any} */ one) => [one.name, one]))), () => {});
+    }
+    return () => {
+      wanted = false;
+    };
+  }, [solved, revision]);
+  return { species, guessed };
+}
 
 /** @param {{talk: import("./talk.js").Talk, unit: any}} props */
 export function Wood({ talk, unit }) {
-  const [woods, setWoods] = useState(/** @type {any[]} */ ([]));
+  const { species, guessed } = useWoods(talk);
   const [by, setBy] = useState("name");
   const [up, setUp] = useState(true);
   const [sought, setSought] = useState("");
   const [heard, setHeard] = useState(/** @type {any[]} */ ([]));
   const [making, setMaking] = useState("");
-  const { drum, revision } = talk.state;
-  useEffect(() => {
-    ask("/api/choices").then((found) => setWoods(found.woods), (error) => {
-      talk.refuse(error);
-    });
-  }, []);
-  const rows = useMemo(() => {
-    const key = (COLUMNS.find((one) => one[0] === by) ?? COLUMNS[0])[2];
-    const word = sought.trim().toLowerCase();
-    const found = woods.filter((one) => [one.name, ...one.also].some((name) => name.toLowerCase().includes(word)));
-    const order = (/** @type {any} */ one, /** @type {any} */ other) => (key(one) < key(other) ? -1 : key(one) > key(other) ? 1 : 0);
-    return found.sort((one, other) => (up ? 1 : -1) * order(one, other));
-  }, [woods, by, up, sought]);
-  const work = async (/** @type {string} */ wood, /** @type {boolean} */ refit, board = /** @type {any} */ (null)) => {
+  const all = useRef(false);
+  const stopped = useRef(false);
+  const { drum, revision, sound } = talk.state;
+  const word = sought.trim().toLowerCase();
+  const found = species.filter((one) => [one.name, ...one.also].some((name) => name.toLowerCase().includes(word)));
+  const rows = sorted(
+    found.map((one) => ({
+      species: one,
+      guess: guessed.get(one.name),
+      told: heard.find((told) => !told.board && told.wood === one.name && told.revision === revision),
+      now: sound?.hz ?? null,
+    })),
+    by,
+    up,
+  );
+  const workOut = async (/** @type {string} */ wood, /** @type {boolean} */ refit, /** @type {any} */ board, /** @type {boolean} */ shown) => {
     setMaking(board?.name ?? wood);
+    stopped.current = false;
     try {
-      const found = board ? await ask(`${talk.address}/other`, { board: board.name, refit }) : await ask(`${talk.address}/wood`, { wood, refit });
-      const named = { ...found, refit, board, called: board ? `${board.name}, ${found.wood}` : found.wood };
+      const told = board ? await ask(`${talk.address}/other`, { board: board.name, refit }) : await ask(`${talk.address}/wood`, { wood, refit });
+      const named = { ...told, refit, board, shown, called: board ? `${board.name}, ${told.wood}` : told.wood };
       setHeard((now) => [named, ...now.filter((one) => one.called !== named.called || one.refit !== refit)]);
-      say(`The drum in ${named.called} can be heard.`);
-      scrollTo(0, 0);
+      return named;
     } catch (error) {
-      talk.refuse(error);
-      scrollTo(0, 0);
+      all.current = false;
+      if (!stopped.current) {
+        talk.refuse(error);
+        scrollTo(0, 0);
+      }
+      return null;
     } finally {
       setMaking("");
     }
   };
+  const work = async (/** @type {string} */ wood, /** @type {boolean} */ refit, board = /** @type {any} */ (null)) => {
+    const named = await workOut(wood, refit, board, true);
+    if (!named) return;
+    say(`The drum in ${named.called} can be heard.`);
+    scrollTo(0, 0);
+  };
+  const workAll = async () => {
+    all.current = true;
+    for (const { species: one, told } of rows) if (all.current && !told) await workOut(one.name, false, null, false);
+    if (all.current) say("All woods are worked out.");
+    all.current = false;
+  };
   const task = ["wood", "other"].map((kind) => talk.task(kind)).find((one) => one && ["waiting", "running"].includes(one.state));
-  const open = making && task;
+  const stop = () => {
+    all.current = false;
+    stopped.current = true;
+    ask(`/api/task/${task.number}/stop`, {});
+  };
   const sort = (/** @type {string} */ key) => (key === by ? setUp(!up) : (setBy(key), setUp(true)));
   const lengths = drum.tongues.every((/** @type {any} */ t) => t.length_mm !== null);
+  const panels = heard.filter((one) => one.shown);
   return html`<div class="wood-view">
-    ${open && html`<section class="panel"><${Doing} task=${task} stop=${() => ask(`/api/task/${task.number}/stop`, {})} /></section>`}
-    <div class="panels" hidden=${heard.length === 0}>${heard.map((one) => html`<${Heard} key=${`${one.called} ${one.refit}`} one=${one} unit=${unit} old=${one.revision !== revision}
+    ${making && task && html`<section class="panel"><${Doing} task=${task} stop=${stop} /></section>`}
+    <div class="panels" hidden=${panels.length === 0}>${panels.map((one) => html`<${Heard} key=${`${one.called} ${one.refit}`} one=${one} unit=${unit} old=${one.revision !== revision}
       take=${() => talk.change(...(one.board ? [{ do: "board", file: one.board.file, cut: one.board.cut }] : asWood(talk.state.drum, one.wood)), ...(one.refit ? taken(one) : []))} />`)}</div>
     <${Measured} talk=${talk} unit=${unit} busy=${making !== ""} hear=${(/** @type {any} */ board, /** @type {boolean} */ refit) => work("", refit, board)} />
     <section class="panel" aria-label="All woods">
       <h2>Woods <span class="quiet">the top of ${drum.name} is ${drum.top.wood}</span></h2>
       <div class="field"><label for="sought">Look for a name</label><input id="sought" value=${sought} autocomplete="off" onInput=${(/** @type {any} */ event) => setSought(event.target.value)} /></div>
-      <div class="scrolls" tabindex="0" role="group" aria-label="Woods, to be scrolled sideways"><table>
-        <thead><tr>${COLUMNS.map(
-          ([key, words], at) => html`${at === 1 && html`<th scope="col">This drum in it</th>`}<th scope="col" aria-sort=${key === by ? (up ? "ascending" : "descending") : null}><button type="button" class="sorts" onClick=${() => sort(key)}>${words} ${key === by ? (up ? "▲" : "▼") : ""}</button></th>`,
-        )}</tr></thead>
-        <tbody>${rows.map(
-          (one) => html`<tr key=${one.name} class=${one.name === drum.top.wood ? "own" : ""}>
-            <th scope="row">${one.name}</th>
-            <td class="both"><button type="button" disabled=${making !== "" || !lengths} aria-label=${`Hear it in ${one.name}`} onClick=${() => work(one.name, false)}>Hear</button>
-              <button type="button" disabled=${making !== ""} aria-label=${`Fit anew in ${one.name}`} onClick=${() => work(one.name, true)}>Fit anew</button></td>
-            <td>${(one.density_kg_m3 / 1000).toFixed(2)}</td><td>${one.e_l_gpa.toFixed(1)}</td>
-            <td>${Math.round(one.plus_minus_cents)}</td><td>${one.moves === null ? "not published" : `${(100 * one.moves).toFixed(2)} %`}</td></tr>`,
-        )}</tbody>
-      </table></div>
-      <p class="hint">Means of the species, as published; one board may differ by the ±. Hear: the lengths as they are. Fit anew: lengths for that wood. Nothing is changed until you take it.</p>
+      <p class="buttons"><button type="button" disabled=${making !== "" || !lengths} onClick=${workAll}>${all.current ? `Working out ${making}` : "Work out these woods"}</button></p>
+      <${WoodRows} rows=${rows} own=${drum.top.wood} by=${by} up=${up} sort=${sort} busy=${making !== ""} lengths=${lengths} work=${work} />
+      <p class="hint">The lengths as they are, for the mean of each species; one board may differ by the ±. ≈: estimated from how each note answers to the wood; without it: the drum solved in that wood. Dry and damp weeks: how far the notes go in your home from the shop’s air. Fit anew: lengths for that wood. Nothing is changed until you take it.</p>
     </section>
   </div>`;
 }
