@@ -331,6 +331,15 @@ HALF_MM = 0.5
 def nearest_mark(mm: float, units: Units, *, parts: int = 32) -> float:
     """The nearest mark of a rule to this length, mm: half millimetres, or so many parts of an inch.
 
+    Parameters
+    ----------
+    mm : float
+        The length.
+    units : Units
+        Which rule.
+    parts : int, optional
+        Into how many an inch is parted.
+
     >>> nearest_mark(11.2, "mm"), nearest_mark(12.6, "in")
     (11.0, 12.7)
     """

@@ -21,12 +21,12 @@ from kerftone.jobs.predict_notes import NotesPredicted
 from kerftone.jobs.prediction import (
     LISTED,
     Prediction,
-    TonguePrediction,
     predict,
     prediction_of_fit,
     stand_ins,
     warnings,
 )
+from kerftone.jobs.tongue_prediction import TonguePrediction
 from kerftone.modal.notes import NoteHeard
 from kerftone.modal.shelf import shelf_beside
 from kerftone.pitch import sharpened

@@ -17,6 +17,7 @@ from kerftone.wood.board import Board, Motion
 SIGNS = (53, 9)
 """How wide and how high the drawing of a board is, in signs."""
 NODES, MIDDLE = (NODE, 1.0 - NODE), (0.5,)
+"""Where a free bar stands still when it bends, and when it twists, as shares of its length."""
 HOLDS: Mapping[Motion, tuple[tuple[float, ...], tuple[float, ...], tuple[int, int]]] = {
     "along": (NODES, (), (51, 4)),
     "unknown": (NODES, (), (51, 4)),

@@ -13,7 +13,8 @@ from kerftone.cli.screen import Column, say, show, show_table
 from kerftone.drum.design import Drum
 from kerftone.jobs.joint_words import joint_words
 from kerftone.jobs.loudness import breathing_words, loudness_words
-from kerftone.jobs.prediction import LISTED, Prediction, TonguePrediction, Warned, tap_test_gain, warnings
+from kerftone.jobs.prediction import LISTED, Prediction, Warned, tap_test_gain, warnings
+from kerftone.jobs.tongue_prediction import TonguePrediction
 from kerftone.pitch import nearest_note
 from kerftone.shop.measure import mark_words, measure_of
 

@@ -7,8 +7,9 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from kerftone.drum.outline import outline
-from kerftone.jobs.prediction import Prediction, TonguePrediction
+from kerftone.jobs.prediction import Prediction
 from kerftone.jobs.shaken_places import STROKE_M_S
+from kerftone.jobs.tongue_prediction import TonguePrediction
 from kerftone.shop.measure import measure_of
 from kerftone.units import MM_PER_INCH
 

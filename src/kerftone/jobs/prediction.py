@@ -13,18 +13,18 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from kerftone.drum.design import Drum, Tongue
+from kerftone.drum.design import Drum
 from kerftone.drum.own_wood import gaps_in_words
 from kerftone.drum.save import same_drum
 from kerftone.errors import Remedy
 from kerftone.jobs.air_asked import BOTTOM_WORDS, ON_WORDS, USUAL_AIR, AirAsked
+from kerftone.jobs.tongue_prediction import TonguePrediction
 from kerftone.modal.shelf import Shelf
 from kerftone.pitch import cents, nearest_note, sharpened
 from kerftone.wood.species import Scatter
 
 if TYPE_CHECKING:
     from kerftone.air.notes_in_air import InAir, TongueInAir
-    from kerftone.modal.notes import NoteHeard
     from kerftone.modal.result import Array, Modes, Solved
     from kerftone.modal.solve import Solution
     from kerftone.tune.fit import Fit
@@ -35,35 +35,6 @@ LISTED = 20
 FAR_CENTS = 50.0
 """Farther than this below its aim or above its note, a tongue is cut for another note. Own judgement: half a
 semitone, more than lengths rounded on a rule or bores made so far can bring about."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class TonguePrediction:
-    """What the model says of one tongue; `plus_minus_cents` is one standard deviation.
-
-    heard: in air, unless the drum was asked for in vacuo; its `mode` is that of the wood. in_air: what air does to
-    it. finish_cents: how far the weight of the finish will move it. `untested_cents` is what the ± would be had the
-    top's board not been tapped; None when it was not.
-    """
-
-    tongue: Tongue
-    target_hz: float
-    aim_hz: float
-    heard: NoteHeard
-    plus_minus_cents: float
-    untested_cents: float | None = None
-    in_air: TongueInAir | None = None
-    finish_cents: float = 0.0
-
-    @property
-    def in_vacuo_hz(self) -> float:
-        """What the wood alone would sound."""
-        return self.heard.hz if self.in_air is None else self.in_air.in_vacuo_hz
-
-    @property
-    def cents_from_target(self) -> float:
-        """How far the tongue is from its note: positive when sharp."""
-        return cents(self.heard.hz, self.target_hz)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,7 +95,7 @@ class Prediction:
         return {
             "warnings": [one.words for one in warnings(self)],
             "tongues": [
-                _record(tongue)
+                tongue.document()
                 | {"joint_falls_cents": {name: round(f[n], 2) for name, f in self.joints.items()}}
                 for n, tongue in enumerate(self.tongues)
             ],
@@ -293,44 +264,6 @@ def tap_test_gain(prediction: Prediction) -> str | None:
     afters = [tongue.plus_minus_cents for tongue in prediction.tongues]
     before, after = (f"{min(some):.0f} to {max(some):.0f}" for some in (befores, afters))
     return f"± {before} cents for an untested board of the species, ± {after} cents with {prediction.drum.top.board}"
-
-
-def _record(predicted: TonguePrediction) -> dict[str, Any]:
-    tongue, heard = predicted.tongue, predicted.heard
-    return {
-        "note": tongue.note,
-        "row": tongue.row,
-        "side": tongue.side,
-        "length_mm": round(float(tongue.length_mm or 0.0), 4),
-        "target_hz": round(predicted.target_hz, 4),
-        "aim_hz": round(predicted.aim_hz, 4),
-        "hz": round(heard.hz, 4),
-        **_air_numbers(predicted),
-        "cents_from_target": round(predicted.cents_from_target, 3),
-        "plus_minus_cents": round(predicted.plus_minus_cents, 2),
-        **(
-            {} if predicted.untested_cents is None else {"untested_cents": round(predicted.untested_cents, 2)}
-        ),
-        **({} if not predicted.finish_cents else {"finish_cents": round(predicted.finish_cents, 2)}),
-        "clarity": round(heard.clarity, 4),
-        "shared_with": list(heard.shared_with),
-        "borrowed_from": heard.borrowed_from or None,
-        "partials": [{"hz": round(hz, 4), "weight": round(weight, 5)} for hz, weight in heard.partials],
-    }
-
-
-def _air_numbers(predicted: TonguePrediction) -> dict[str, Any]:
-    """What air does to a tongue, as JSON; nothing in vacuo."""
-    found = predicted.in_air
-    if found is None:
-        return {}
-    return {
-        "in_vacuo_hz": round(found.in_vacuo_hz, 4),
-        "radiation_q": round(found.radiation_q, 1),
-        "power_db": round(found.power_db, 2),
-        **({"held_q": round(1.0 / found.holding, 1)} if found.holding > 0.0 else {}),
-        "slot_friction": {"cents": round(found.friction_cents, 3), "q_with": round(found.q_rubbed, 1)},
-    }
 
 
 def stand_ins(drum: Drum) -> tuple[str, ...]:

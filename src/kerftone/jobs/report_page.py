@@ -17,8 +17,9 @@ from kerftone.drum.outline import Outline, outline
 from kerftone.jobs.joint_words import joint_words
 from kerftone.jobs.loudness import breathing_words, loudness_words
 from kerftone.jobs.other_glue import glue_words
-from kerftone.jobs.prediction import Prediction, TonguePrediction, stand_ins, tap_test_gain, warnings
+from kerftone.jobs.prediction import Prediction, stand_ins, tap_test_gain, warnings
 from kerftone.jobs.ringing import finish_words, ringing_words
+from kerftone.jobs.tongue_prediction import TonguePrediction
 from kerftone.modal.result import TopView
 from kerftone.shop.box import box_of
 from kerftone.shop.measure import mark_words, measure_of
