@@ -28,7 +28,7 @@ from kerftone.modal.plan import Fineness
 from kerftone.modal.sensitivity import CONSTANTS
 from kerftone.modal.solve import solve
 from kerftone.modal.tongue import TongueModel
-from kerftone.pitch import cents, sharpened, targets_hz
+from kerftone.pitch import cents, sharpened
 from kerftone.tune.history import Bored, Bottom, Change, Lengthened, Tap, Trimmed, after
 from kerftone.tune.spread import covariance, scatters
 
@@ -47,6 +47,10 @@ GLUE_LN = 0.8
 """How far the glue of one drum may be from the usual one, as a logarithm: a factor of two or so."""
 SWEEP_CENTS, SWEEP_STEP_CENTS = 150, 3
 """How far a tongue that did not reach its note is swept, to see whether it sounds its note anywhere."""
+FLAT_CENTS = (20.0, 60.0)
+"""How far flat the middle tongue of a drum of one's own nature begins: the file aims 30 cents flat by the
+mean board, and what a whole board is off by moves no interval. To draw how far off each tongue begins, and
+its note from that, would bring notes a tone apart to one pitch."""
 FARTHEST_CENTS, DRAWS = 200.0, 40
 """Drums are drawn until all their tongues begin within so many cents of their notes."""
 
@@ -263,10 +267,12 @@ def nature(
 ) -> Virtual:
     """A virtual drum of this design with wood of its own; bottom: as it is while it is tuned, in air.
 
-    own: cut 20 to 80 cents flat, one in seven sharp. foreign: it begins where its wood puts it against the notes of
-    the drum file, drawn again until no tongue is further off than `FARTHEST_CENTS`.
+    own: the notes of the drum file, all moved together so that the middle tongue begins `FLAT_CENTS` flat;
+    each of the others begins where its own wood puts it. foreign: it begins where its wood puts it against
+    the notes of the drum file, drawn again until no tongue is further off than `FARTHEST_CENTS`.
     """
     rng = np.random.default_rng(seed)
+    wanted = list(design.targets_hz)
     # What air does is drawn apart, so that the wood of a seed is the same with it and without.
     about = air_of(design, np.random.default_rng((seed, 1)))
     if kind == "own":
@@ -277,11 +283,10 @@ def nature(
             return Own(drum=wood, model=solved(wood, order=order, stiff=stiff, heavy=heavy))
 
         model = _in_its_air(drum, own, bottom, about)
-        off = [-rng.uniform(5, 30) if rng.random() < 1 / 7 else rng.uniform(20, 80) for _ in drum.tongues]
-        targets = [sharpened(hz, by) for hz, by in zip(model.hz(), off, strict=True)]
+        middle = float(np.median([cents(hz, aim) for hz, aim in zip(model.hz(), wanted, strict=True)]))
+        by = middle + rng.uniform(*FLAT_CENTS)
+        targets = [sharpened(hz, by) for hz in wanted]
         return Virtual(drum=drum, model=model, targets_hz=targets, rng=rng, bottom=bottom)
-    tuning, notes = design.tuning, tuple(tongue.note for tongue in design.tongues)
-    wanted = list(targets_hz(notes, reference_hz=tuning.reference_hz, temperament=tuning.temperament))
     for _ in range(DRAWS):
         drum = _other_wood(design, rng)
         stiff, heavy = _grain(drum, rng)
