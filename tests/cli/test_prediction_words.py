@@ -30,7 +30,7 @@ def test_the_modes_are_listed_as_many_as_asked(
     predicted: Prediction, capsys: pytest.CaptureFixture[str]
 ) -> None:
     show_modes(predicted, count=13)
-    listed = capsys.readouterr().out.split("Modes, Hz:")[1].split()
+    listed = capsys.readouterr().out.split("Modes, Hz:")[1].split("\n\n")[0].split()
     assert listed == [f"{hz:.1f}" for hz in predicted.modes_hz[:13]]
 
 

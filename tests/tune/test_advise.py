@@ -109,7 +109,7 @@ def test_where_the_bottom_s_pull_is_not_known_it_is_clamped_on_before_wood_is_ta
     said = next_step(bench, bench.design, pulled(bench, believe(bench, taps(bench), targets), 8.0), targets)
     assert (said.change, said.tap_too, said.offer) == (None, (), None)
     assert said.tap_finished == (0, 1, 2, 3, 4, 5)
-    assert said.action == "stop" and "before it is known how far the bottom pulls it" in said.why
+    assert said.action == "stop" and "until it is known how far off the finished drum" in said.why
     known = pulled(bench, believe(bench, taps(bench), targets), 0.1)
     said = next_step(bench, bench.design, known, targets)
     assert said.change is not None and said.tap_finished == ()

@@ -7,12 +7,14 @@ import pytest
 
 from kerftone.drum.design import Bore, Drum
 from kerftone.tune.belief import believe
+from kerftone.tune.clamped_top import ClampedTop
 from kerftone.tune.history import Bored, Bottom, Event, Tap, Trimmed, after
 from kerftone.tune.odd_steps import Jumps, stray_cents
 
 HOLE = Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=5.0)
 WOOD_CENTS, APART_CENTS = 150.0, 10.0
 AIR = (-40.0, -20.0)
+CLAMPED = (-60.0, -40.0)
 
 
 @dataclass(frozen=True)
@@ -48,6 +50,10 @@ class Plain:
 
     def air_per_cent(self, bottom: str) -> np.ndarray:
         return np.array(self.per_cent if bottom == "glued" and self.air else (0.0, 0.0))
+
+    def clamped(self, bottom: str) -> ClampedTop:
+        del bottom
+        return ClampedTop(cents=np.array(CLAMPED), doubt=np.array([50.0, 30.0]))
 
     def bore_scatter(self) -> np.ndarray:
         return np.array([0.05, 0.05])
@@ -310,3 +316,18 @@ def test_a_trim_that_did_more_than_it_should_is_no_news_of_bores(two) -> None:
     )
     assert belief.cents[0] == pytest.approx(-15.0, abs=1.5)
     assert belief.action[0] == pytest.approx(1.0, abs=0.15)
+
+
+def test_taps_with_the_top_only_clamped_tell_of_the_glued_drum_and_what_to_tune_to_now(two) -> None:
+    """Heard 60 and 40 cents flat, as a clamped top makes them: once glued in tune, but for the clamps' doubt."""
+    taps = [replace(tap(n, CLAMPED[n]), top_glued=False) for n in (0, 1)]
+    held = believe(two, taps, (200.0, 300.0))
+    np.testing.assert_allclose(held.cents, 0.0, atol=1.0)
+    assert 40.0 < held.plus_minus[0] < 50.0 and 25.0 < held.plus_minus[1] < 35.0
+    assert held.pulled is not None and not held.pulled.top_glued
+    np.testing.assert_allclose(held.pulled.cents, CLAMPED, atol=1.0)
+    assert held.pulled.tune_to(0, 200.0)["top"] == "clamped"
+    assert held.pulled.tune_to(0, 200.0)["tune_to_hz"] == pytest.approx(sharp(200.0, -60.0), abs=0.1)
+    glued = believe(two, [*taps, tap(0, 20.0), tap(1, 10.0)], (200.0, 300.0))
+    assert glued.pulled is None
+    np.testing.assert_allclose(glued.cents, (20.0, 10.0), atol=1.0)

@@ -19,6 +19,7 @@ import click
 from kerftone.cli.declarations import Taken, declarations, help_of, named, takes
 from kerftone.cli.failure import DONE, NOT_WELL, Command, Group
 from kerftone.cli.screen import emit, say
+from kerftone.errors import KerftoneError
 from kerftone.jobs.progress import Job, Progress
 
 
@@ -33,6 +34,8 @@ Request = TypeVar("Request")
 Done = TypeVar("Done", bound=Result)
 WITHOUT = {"air": "in_vacuo"}
 """Fields of a request that are None where this flag is given."""
+HELD = ("bottom", "top")
+"""What says how the wood is held, and is worked out with the air alone."""
 
 
 def told() -> Progress:
@@ -61,8 +64,19 @@ class Typed:
                 more.setdefault(one.name, self[one.name])
             elif is_dataclass(usual):
                 none = one.name in WITHOUT and self[WITHOUT[one.name]]
-                more.setdefault(one.name, None if none else self.request(type(usual)))
+                more.setdefault(one.name, self._without(usual) if none else self.request(type(usual)))
         return kind(**more)
+
+    def _without(self, usual: Any) -> Any:
+        """None in place of a request; what was typed for it is refused. Raises KerftoneError."""
+        for one in HELD:
+            typed = self.values.get(one)
+            if typed not in (None, getattr(usual, one), "glued"):
+                raise KerftoneError(
+                    f"The {one} is asked to be {typed}, and the air to be left out. In vacuo a drum is solved as its "
+                    "file has it: leave out one of the two."
+                )
+        return None
 
     def run(
         self,

@@ -204,7 +204,7 @@ class Box:
     with "ledge" alone the gap is air, else glue fills it (`seat.py`). From `joint` on the model takes no notice but
     of these two: see `shop.py`. `keys` counts only with mitres that have keys. A root bar is glued inside each end
     wall, under the top, to stiffen the tongues' roots: `root_bar_mm` wide along the tongues (0: none),
-    `root_bar_height_mm` high.
+    `root_bar_height_mm` high. What only the bench does: `clamped`, the top held down by clamps and not glued yet.
     """
 
     wood: Annotated[str, Key("the species of the walls", in_file=str)]
@@ -252,6 +252,7 @@ class Box:
         FootRelief | None, Key("a cut-out in the walls' lower edge that leaves feet at the corners")
     ] = None
     feet: Annotated[Feet, Key("under the corners")] = USUAL_FEET
+    clamped: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

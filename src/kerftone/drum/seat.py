@@ -10,12 +10,30 @@ The gap of a clearance is air, in the vibration model too, unless the edges are 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from kerftone.drum.design import Bottom, Drum
 
 LEAST_OPEN_MM = 0.05
 """A gap that is not glued is this wide in the model at least: what only touches carries nothing. Own judgement."""
 BITE_SHARE = 0.5
 """A bottom is let in this share of the wall: common practice, no source."""
+
+
+PRESSED_MM = 0.2
+"""Where the top is only clamped, so much of the wood under it stands in for the two dry faces that press on each
+other: thin, so that nothing but its springs counts. Own judgement."""
+
+
+def clamped(drum: Drum) -> Drum:
+    """The same drum with its top held down by clamps all round, not glued: no glue in a gap either."""
+    glued = "ledge" if drum.box.mount == "in ledge" else drum.box.glued
+    return replace(drum, box=replace(drum.box, clamped=True, glued=glued))
+
+
+def pressed_mm(drum: Drum) -> float:
+    """How thick that layer under the top is, in mm; 0 where the top is glued."""
+    return PRESSED_MM if drum.box.clamped else 0.0
 
 
 def over_mm(drum: Drum) -> float:

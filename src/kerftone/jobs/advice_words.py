@@ -11,7 +11,7 @@ from kerftone.drum.plan_lines import layout
 from kerftone.drum.tongue_named import on_paper
 from kerftone.jobs.entry_words import BOTTOM_WORDS, flat_or_sharp
 from kerftone.shop.measure import measure_of
-from kerftone.tune.history import FILED_MM, same_hole
+from kerftone.tune.history import FILED_MM, Tap, same_hole
 from kerftone.units import bit_width, format_length, tool_length
 
 if TYPE_CHECKING:
@@ -50,6 +50,7 @@ def aim_words(advice: Advice, bench: Bench, pulled: Pulled) -> str:
     target = bench.targets_hz[advice.tongue]
     aim = pulled.tune_to(advice.tongue, target)
     hz, how = f"{aim['tune_to_hz']:.1f} Hz", BOTTOM_WORDS[pulled.bottom]
+    how = how if pulled.top_glued else f"{how}, top only clamped"
     now = f"In tune now, {how}, is {hz}" if advice.change is None else f"Tune to {hz} now, {how}"
     return (
         f"{now}; {_when_finished(bench)} it will sound {target:.1f} Hz "
@@ -115,11 +116,22 @@ def _before_it_is_done(advice: Advice, bench: Bench) -> str:
         words = f" Tap {_tongues(advice.tap_too, bench)} once more and ask again: {lies} outside."
     if advice.tap_finished:
         them = "it" if len(advice.tap_finished) == 1 else "them"
+        do, record, what = (
+            ("Clamp the bottom on all round", "bottom", "the bottom pulls")
+            if _top_glued(bench)
+            else ("Glue the top on", "top", "the clamped top lowers")
+        )
         words += (
-            f" Clamp the bottom on all round, tap {_tongues(advice.tap_finished, bench)} once so, record that as "
-            f"bottom glued, and ask again: how far the bottom pulls {them} is not known well enough yet."
+            f" {do}, tap {_tongues(advice.tap_finished, bench)} once so, record that as {record} glued, and ask "
+            f"again: how far {what} {them} is not known well enough yet."
         )
     return words
+
+
+def _top_glued(bench: Bench) -> bool:
+    """Whether the top was glued at the last tap."""
+    taps = [event.top_glued for event in bench.events if isinstance(event, Tap)]
+    return not taps or taps[-1]
 
 
 def _tongues(numbers: Sequence[int], bench: Bench) -> str:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from kerftone.drum.design import Drum
+from kerftone.drum.seat import clamped
 from kerftone.drum.shop import On
 from kerftone.errors import KerftoneError
 from kerftone.modal.shelf import Shelf, name_of
@@ -28,6 +29,7 @@ BOTTOM_WORDS: Mapping[str, str] = {
 """How the bottom is, in words that follow "with"."""
 ON_WORDS: Mapping[str, str] = {"feet": "on its feet on a table", "lap": "in the lap"}
 """What holds the wood, whatever the drum file says of it."""
+TopState = Literal["glued", "clamped"]
 COLDEST_C, WARMEST_C = -20.0, 60.0
 """Air colder or warmer than this is not asked about: own judgement, what a drum is played in and some more."""
 
@@ -38,13 +40,14 @@ class AirError(KerftoneError):
 
 @dataclass(frozen=True, kw_only=True)
 class AirAsked:
-    """The state of the bottom (None: as in the file), what the drum stands on, and the warmth of the air.
+    """The state of the bottom (None: as in the file) and of the top, what the drum stands on, how warm the air is.
 
     on: "nothing", in the open as on a stand or in the hands; "feet", on its feet on a large hard table; "table", flat
     on it; "lap". On feet and in a lap the wood is held by those alone, however the file has it stand.
     """
 
     bottom: Bottom | None = None
+    top: TopState = "glued"
     on: On = "nothing"
     temperature_c: float = 20.0
 
@@ -74,14 +77,24 @@ class AirAsked:
         asked = self.bottom or ("off" if drum.bottom is None else "glued")
         return "table" if asked == "off" and self.on == "table" else asked
 
+    def unfinished(self, drum: Drum) -> bool:
+        """Whether bottom or top are not as in the finished drum."""
+        return self.top == "clamped" or self.state(drum) != USUAL_AIR.state(drum)
+
+    def finished(self) -> AirAsked:
+        """The same air round the finished drum."""
+        return replace(self, bottom=None, top="glued")
+
     def mirrored(self, drum: Drum) -> bool:
         """Whether a table throws the sound back up: half of space is left for it."""
         return self.on in ("feet", "table") or self.state(drum) == "table"
 
     def wood(self, drum: Drum) -> Drum:
-        """The drum as far as its wood moves: without a bottom that is not glued on, free on feet, in a lap."""
+        """The drum as far as its wood moves: without a bottom that is not glued on, its top as held; free
+        on feet and in a lap."""
         wood = drum if self.state(drum) == "glued" else replace(drum, bottom=None)
-        return replace(wood, box=replace(wood.box, stands="free")) if self.on in ("feet", "lap") else wood
+        wood = replace(wood, box=replace(wood.box, stands="free")) if self.on in ("feet", "lap") else wood
+        return clamped(wood) if self.top == "clamped" else wood
 
     def kept(self, drum: Drum, count: int, shelf: Shelf) -> InAir | None:
         """What was worked out before for this drum and air, if the shelf has it.
@@ -148,7 +161,8 @@ class AirAsked:
         shelf.keep_arrays(self._name(drum, count), found.arrays())
 
     def _name(self, drum: Drum, count: int) -> str:
-        on = () if self.on == "nothing" else (self.on,)
+        on: tuple[str, ...] = () if self.on == "nothing" else (self.on,)
+        on += () if self.top == "glued" else (self.top,)
         return name_of("in air", drum, count, self.state(drum), self.temperature_c, *on)
 
 

@@ -168,9 +168,9 @@ def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
     progress("Solving the drum; this takes some seconds.")
     prediction = predict(asked, count=count, shelf=shelf, air=request.air)
     finished: Prediction | None = None
-    if request.air is not None and request.air.state(asked) != USUAL_AIR.state(asked):
+    if request.air is not None and request.air.unfinished(asked):
         progress("Solving it once more as it will be when finished.")
-        finished = predict(asked, count=count, shelf=shelf, air=replace(request.air, bottom=None))
+        finished = predict(asked, count=count, shelf=shelf, air=request.air.finished())
     other_stand: Shifts | None = None
     if asked.box.stands != drum.box.stands:
         progress(f"Solving it once more, standing {drum.box.stands} as in its file.")
@@ -211,6 +211,13 @@ def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
 
 def _check_glue(request: NotesRequest, drum: Drum) -> None:
     """Refuse to tell what other glue is worth where there is none."""
+    if request.other_glue and request.air is not None and request.air.top == "clamped":
+        raise KerftoneError(
+            "The top is asked to be clamped, so no glue is under it. What other glue is worth is told of a glued "
+            "top only: ask for one of the two.",
+            given=request.air.top,
+            nearest="glued",
+        )
     if request.other_glue and drum.box.mount != "in ledge":
         raise KerftoneError(
             f'The top of this drum is "{drum.box.mount}", where all that meets is glued. Only a top on a ledge '

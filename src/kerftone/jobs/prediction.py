@@ -70,8 +70,9 @@ class Prediction:
 
     @property
     def bottom_words(self) -> str:
-        """The same, in words that follow "with"."""
-        return BOTTOM_WORDS[self.bottom]
+        """The same, in words that follow "with", after a top that is only clamped."""
+        clamped = self.air is not None and self.air.top == "clamped"
+        return ("the top only clamped, " if clamped else "") + BOTTOM_WORDS[self.bottom]
 
     @property
     def stands_words(self) -> str:
@@ -86,7 +87,7 @@ class Prediction:
         count = len(self.drum.tongues)
         air = "in vacuo"
         if self.air is not None:
-            bottom = self.bottom_words.removeprefix("the box ")
+            bottom = self.bottom_words.replace("the box ", "")
             air = f"{bottom}, in air of {self.air.temperature_c:g} °C"
         return f"{self.drum.name}: {count} tongue{'s' * (count != 1)}, {self.stands_words}, {air}"
 
@@ -121,6 +122,7 @@ class Prediction:
             "breathing_q": None if q is None else round(q, 2),
             "temperature_c": self.air.temperature_c,
             **({} if self.air.on == "nothing" else {"on": self.air.on}),
+            **({} if self.air.top == "glued" else {"top": self.air.top}),
         }
 
 

@@ -28,6 +28,7 @@ from kerftone.drum.seat import (
     end_seat_mm,
     gap_mm,
     over_mm,
+    pressed_mm,
     seat_mm,
 )
 from kerftone.modal.band_columns import INSIDE, Piece, Quad, Stacks
@@ -171,7 +172,8 @@ def _wall_levels(drum: Drum) -> list[float]:
     """The heights of the layers of the walls, and of the edges of root bars, where there is no gap."""
     box = drum.box
     bar = (box.root_bar_height_mm,) if box.root_bar_mm > 0.0 else ()
-    return wall_levels(over_mm(drum), box.height_mm, *bar)
+    levels = wall_levels(over_mm(drum), box.height_mm, *bar)
+    return [*levels, -pressed_mm(drum)] if box.clamped else levels
 
 
 def _inner_marks(plan: Plan) -> Marks:

@@ -13,9 +13,11 @@ from itertools import pairwise
 import numpy as np
 
 from kerftone.drum.design import Drum
-from kerftone.drum.seat import below_mm, bottom_gap_mm, drop_mm, gap_mm, over_mm, rise_mm
+from kerftone.drum.seat import below_mm, bottom_gap_mm, drop_mm, gap_mm, over_mm, pressed_mm, rise_mm
 from kerftone.modal.solid import Point
 
+PRESSED = "pressed"
+"""The name of the layer that stands in for two dry faces held together by clamps."""
 INSIDE = -np.inf
 """How far out the middle of the drum is."""
 
@@ -94,12 +96,20 @@ class Stacks:
         low = self.floor
         if bottom is not None and bottom.fit == "on a lip" and quad.out > bottom.lip_mm + bottom_gap_mm(drum):
             low -= below_mm(drum)
-        yield f"wall {quad.along}", low, high
+        yield from self._pressed(f"wall {quad.along}", low, high, carries=quad.out < over_mm(drum))
 
     def _bar(self, quad: Quad) -> Iterable[Piece]:
         box = self.drum.box
         if box.root_bar_mm > 0.0 and quad.out < 0.0 and quad.ends > -box.root_bar_mm:
-            yield f"wall {quad.along}", max(-box.root_bar_height_mm, self.floor), 0.0
+            low = max(-box.root_bar_height_mm, self.floor)
+            yield from self._pressed(f"wall {quad.along}", low, 0.0, carries=True)
+
+    def _pressed(self, name: str, low: float, high: float, *, carries: bool) -> Iterable[Piece]:
+        """Wood under the top, its uppermost layer apart where the top is only clamped on it."""
+        thin = pressed_mm(self.drum) if carries else 0.0
+        yield name, low, high - thin
+        if thin:
+            yield PRESSED, high - thin, high
 
     def _bottom(self, quad: Quad) -> Iterable[Piece]:
         bottom, floor = self.drum.bottom, self.floor

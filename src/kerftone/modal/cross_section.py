@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from kerftone.drum.design import Drum
-from kerftone.drum.seat import below_mm, bottom_gap_mm, drop_mm, gap_mm, over_mm
+from kerftone.drum.seat import below_mm, bottom_gap_mm, drop_mm, gap_mm, over_mm, pressed_mm
+from kerftone.modal.band_columns import PRESSED
 from kerftone.modal.solid import LOWER_LAYER
 
 GLUE_LAYER = 1.25
@@ -33,7 +34,10 @@ Place = tuple[float, float]
 
 @dataclass(frozen=True)
 class Piece:
-    """One triangle or rectangle of the section, counter-clockwise: what it is of, "rim", "wall" or "bottom"."""
+    """One triangle or rectangle of the section, counter-clockwise, and what it is of.
+
+    "rim", "wall", "bottom", or "pressed", the springs under a top that is only clamped.
+    """
 
     part: str
     corners: tuple[Place, ...]
@@ -69,9 +73,16 @@ def cross_section(drum: Drum, *, layered: bool) -> CrossSection:
     rows = wall_rows(drum)
     pieces = [*_above(drum, layered=layered), *_below(drum)]
     for (high, upper), (low, lower) in pairwise(rows):
-        pieces += [Piece("wall", corners) for corners in _row(high, upper, low, lower)]
+        pieces += [Piece(_of(drum, corners), corners) for corners in _row(high, upper, low, lower)]
     edges = tuple(_named(drum, pieces))
     return CrossSection(tuple(pieces), edges, tuple(z for z, _ in rows))
+
+
+def _of(drum: Drum, corners: tuple[Place, ...]) -> str:
+    """What a piece of the walls is of: wall, but for the layer under a top that is only clamped."""
+    lowest = drop_mm(drum) - pressed_mm(drum) - NEAR_MM
+    under = all(z > lowest and out < over_mm(drum) + NEAR_MM for out, z in corners)
+    return PRESSED if drum.box.clamped and under else "wall"
 
 
 def wall_rows(drum: Drum) -> list[tuple[float, tuple[float, ...]]]:
@@ -91,6 +102,8 @@ def wall_rows(drum: Drum) -> list[tuple[float, tuple[float, ...]]]:
     rows = {drop: upper, drop - share * downs[0]: upper, drop - share * downs[1]: plain, floor: lower}
     if ups:
         rows |= {floor + share * ups[0]: lower, floor + share * ups[1]: plain}
+    if drum.box.clamped:
+        rows[drop - pressed_mm(drum)] = upper
     last = drop - share * downs[1]
     end = floor + (share * ups[1] if ups else 0.0)
     step = LAYER_GROWTH * GLUE_LAYER * over

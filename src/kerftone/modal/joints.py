@@ -21,6 +21,7 @@ import numpy as np
 
 from kerftone.drum.design import Drum
 from kerftone.drum.seat import drop_mm, over_mm
+from kerftone.modal.band_columns import PRESSED
 from kerftone.modal.in_mesh import in_mesh
 from kerftone.modal.mechanics import strain
 from kerftone.modal.result import Array
@@ -76,7 +77,7 @@ def _gauss(low: float, high: float, count: int) -> tuple[Array, Array]:
 
 
 def joint_faces(drum: Drum) -> dict[str, tuple[Face, ...]]:
-    """Where the top of this drum is glued, and where its bottom, if it has one."""
+    """Where the top of this drum is glued, unless it is only clamped, and where its bottom, if it has one."""
     box, bottom, over, drop = drum.box, drum.bottom, over_mm(drum), drop_mm(drum)
     under = min(REACH_MM, 0.5 * box.height_mm)
     above = (under, min(REACH_MM, drum.top.thickness_mm - drop))
@@ -87,7 +88,7 @@ def joint_faces(drum: Drum) -> dict[str, tuple[Face, ...]]:
     if box.root_bar_mm > 0.0:
         bar = (min(REACH_MM, box.root_bar_height_mm), min(REACH_MM, drum.top.thickness_mm))
         top.append(Face((-box.root_bar_mm, 0.0), (0.0, 0.0), bar, ends=True))
-    found = {"top": tuple(top)}
+    found = {} if box.clamped else {"top": tuple(top)}
     if bottom is not None:
         lip = bottom.fit == "on a lip"
         reach = (min(REACH_MM, bottom.lip_thickness_mm if lip else bottom.thickness_mm), under)
@@ -99,10 +100,14 @@ def joint_faces(drum: Drum) -> dict[str, tuple[Face, ...]]:
 def joint_slopes(solution: Solution, numbers: Sequence[int]) -> dict[str, Array]:
     """How many cents each of these modes falls for each mm of wood that a joint gives more, by joint (modes,).
 
-    First order: λ is twice the strain energy, and a layer h thick that becomes 1 mm thicker under the same stress
-    takes 1/h of its energy from it.
+    For "clamps", where the top is only clamped: for each natural logarithm by which its springs are softer. First
+    order: λ is twice the strain energy, and a layer h thick that becomes 1 mm thicker under the same stress takes 1/h
+    of its energy from it.
     """
     drum, space = solution.drum, solution.space
+    clamps = {"clamps": _clamps(solution, numbers)} if drum.box.clamped else {}
+    if not joint_faces(drum):
+        return clamps
     names, points, weights = [], [], []
     for name, faces in joint_faces(drum).items():
         for face in faces:
@@ -120,7 +125,18 @@ def joint_slopes(solution: Solution, numbers: Sequence[int]) -> dict[str, Array]
         return np.array([share * energy[of == name].sum() for name in dict.fromkeys(names)])
 
     found = np.array(together([partial(falls, number) for number in numbers]))
-    return dict(zip(dict.fromkeys(names), found.T, strict=True))
+    return clamps | dict(zip(dict.fromkeys(names), found.T, strict=True))
+
+
+def _clamps(solution: Solution, numbers: Sequence[int]) -> Array:
+    """How many cents each mode falls for each natural logarithm by which the springs under the top are softer."""
+    space = solution.space
+    where, found = space.mesh.Materials(PRESSED), []
+    for number in numbers:
+        e = strain(field_of(space, solution.shapes[number]))
+        energy = ng.Integrate(ng.InnerProduct(space.c * e, e).Compile(), where, order=2 * space.order)
+        found.append(CENTS_PER_LN * energy / (2.0 * solution.fine_values[number]))
+    return np.array(found)
 
 
 def _layer(drum: Drum, face: Face) -> tuple[Array, Array]:

@@ -25,10 +25,12 @@ from kerftone.drum.plan_lines import layout
 from kerftone.drum.seat import bottom_gap_mm, drop_mm, gap_mm, rise_mm
 from kerftone.errors import KerftoneError
 from kerftone.modal.band import build
+from kerftone.modal.band_columns import PRESSED
 from kerftone.modal.eigen import Array, extrapolate, lanczos, modes_of, refine
 from kerftone.modal.mechanics import Stiffness, board_stiffness, stiffness, wall_axes
 from kerftone.modal.notes import enough_modes
 from kerftone.modal.plan import Fineness, Plan, plan, tongue_region
+from kerftone.modal.pressed import pressed_stiffness
 from kerftone.modal.result import Modes
 from kerftone.modal.space import HELD, Inverse, Mass, Parts, Space, embedding
 from kerftone.modal.threads import both, solver_threads
@@ -122,6 +124,8 @@ def materials(drum: Drum, plan_regions: tuple[str, ...]) -> Parts:
     for axis, name in enumerate(("wall x", "wall y")):
         parts[name] = stiffness(drum.box.elastic, wall_axes(axis))
         density[name] = drum.box.elastic.density_kg_m3
+    if drum.box.clamped:
+        parts[PRESSED], density[PRESSED] = pressed_stiffness(), drum.box.elastic.density_kg_m3
     if drum.bottom is not None:
         low_mm = drop_mm(drum) - drum.box.height_mm + rise_mm(drum) - drum.bottom.thickness_mm
         parts["bottom"] = board_stiffness(drum.bottom, low_mm=low_mm)

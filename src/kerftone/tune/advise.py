@@ -378,7 +378,7 @@ def _unsure_by_the_bottom(belief: Belief) -> NDArray[np.bool_]:
 
 
 def _unknown_pull(need: Need) -> str:
-    return f"It is {off_words(need)}, and no step is safe before it is known how far the bottom pulls it."
+    return f"It is {off_words(need)}, and no step is safe until it is known how far off the finished drum it sounds."
 
 
 def _to_tap_finished(state: Drum, belief: Belief) -> tuple[int, ...]:

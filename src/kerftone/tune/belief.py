@@ -32,8 +32,6 @@ BOTTOM_CENTS = 15.0
 """How far the bottom's coming off may act otherwise than modelled. From the closed loop, as all numbers below."""
 BOTTOM_OWN_CENTS = 6.0
 """And each tongue's own further part of that."""
-LOOSE_CENTS = 25.0
-"""And how far all tongues may be off together while the bottom is in its place but not glued."""
 ACTION, ACTION_OWN = 0.05, 0.03
 """How far bores in this drum may act otherwise than modelled, as a share, and each tongue's further; beside what the
 box's wood does to it."""
@@ -154,7 +152,7 @@ class _Ledger:
                 self.instrument.wood_cents2() + OWN_CENTS**2 * np.eye(t),
                 BOTTOM_CENTS**2 * np.eye(1),
                 BOTTOM_OWN_CENTS**2 * np.eye(t),
-                LOOSE_CENTS**2 * np.eye(1),
+                np.eye(1),  # of a clamped top's doubt
                 ACTION**2 * np.eye(1),
                 np.diag(self._action_own() ** 2),
                 _diagonal([self._slip(n) for n in self.cuts]),
@@ -267,11 +265,13 @@ class _Ledger:
         """How the bottom was at this tap; off where the drum has none that could be on."""
         return tap.state if self.bottomed or tap.state == "table" else "off"
 
-    def _model_hz(self, tongue: int, upto: int, *, bottom: Bottom) -> float:
-        """In air, with the bottom so."""
+    def _model_hz(self, tongue: int, upto: int, *, bottom: Bottom, glued: bool = True) -> float:
+        """In air, with the bottom so, and the top glued or only clamped."""
         on = bottom == "glued"
         first = self.instrument.notes(self.instrument.design, bottom_on=on)[tongue].hz
         moved = self._moved(upto, bottom) + self.instrument.air_cents(bottom)
+        if not glued:
+            moved = moved + self.instrument.clamped(bottom).cents
         return sharpened(first, float(moved[tongue]))
 
     def _slip(self, number: int) -> float:
@@ -307,7 +307,7 @@ class _Ledger:
             row[self.pulls + state] = (air(bottom) - air(self.finished))[tongue]
             row[self.pulls_own + state * self.count + tongue] = 1.0
         if not glued:
-            row[self.loose] = 1.0
+            row[self.loose] = self.instrument.clamped(bottom).doubt[tongue]
         row[self.acts] = row[self.acts_own + tongue] = self._moved(upto, bottom)[tongue]
         for index, number in enumerate(self.cuts):
             if number < upto:
@@ -318,7 +318,9 @@ class _Ledger:
 
     def off(self, number: int, tap: Tap) -> float:
         """How much sharper a tap was than the model says, in cents."""
-        return cents(tap.hz, self._model_hz(tap.tongue, number, bottom=self._bottom(tap)))
+        return cents(
+            tap.hz, self._model_hz(tap.tongue, number, bottom=self._bottom(tap), glued=tap.top_glued)
+        )
 
     def belief(self, targets_hz: Sequence[float], bottom: Bottom | None = None) -> Belief:
         taps = [(n, event) for n, event in enumerate(self.events) if isinstance(event, Tap)]
@@ -342,27 +344,25 @@ class _Ledger:
             tapped=tuple(self._tapped_since_cut(tongue) for tongue in range(self.count)),
             heard=tuple(any(tap.tongue == tongue for _, tap in taps) for tongue in range(self.count)),
             jumps=tuple(self._jumps(tongue, mean) for tongue in range(self.count)),
-            pulled=self._pulled(
-                bottom or (self._bottom(taps[-1][1]) if taps else self.finished), mean, spread
-            ),
+            pulled=self._pulled(bottom, taps[-1][1] if taps else None, mean, spread),
         )
 
-    def _pulled(self, bottom: Bottom, mean: Array, spread: Array) -> Pulled | None:
-        """How far all sound from the finished drum with the bottom so."""
-        if bottom == self.finished:
+    def _pulled(self, bottom: Bottom | None, last: Tap | None, mean: Array, spread: Array) -> Pulled | None:
+        """How far all sound from the finished drum with the bottom so, else as at the last tap, as the top is."""
+        bottom, glued = bottom or (self._bottom(last) if last else self.finished), not last or last.top_glued
+        if bottom == self.finished and glued:
             return None
-        now, tongues = len(self.events), range(self.count)
-        here, then = (
-            np.array([self.row(tongue, now, bottom=state) for tongue in tongues])
-            for state in (bottom, self.finished)
+        now, held = len(self.events), ((bottom, glued), (self.finished, True))
+        each = [[(tongue, now, state, on) for state, on in held] for tongue in range(self.count)]
+        by = np.array(
+            [np.subtract(*(self.row(t, n, bottom=b, glued=on) for t, n, b, on in pair)) for pair in each]
         )
-        by = here - then
         modelled = [
-            cents(*(self._model_hz(tongue, now, bottom=state) for state in (bottom, self.finished)))
-            for tongue in tongues
+            cents(*(self._model_hz(t, n, bottom=b, glued=on) for t, n, b, on in pair)) for pair in each
         ]
         return Pulled(
             bottom=bottom,
+            top_glued=glued,
             cents=np.array(modelled) + by @ mean,
             plus_minus=np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", by, spread, by), 0.0)),
         )

@@ -20,6 +20,9 @@ import numpy as np
 
 from kerftone.modal.result import Array
 
+SOFTER = 3.0
+"""Where the top is only clamped, its springs may be so many times as soft, or as stiff: nobody measures the pressure
+of clamps or the roughness of faces. One standard deviation, own judgement."""
 LEAST_SHARE = 0.7
 """Of a joint made with care this share holds at least: own judgement, no source."""
 SPOTS_MM = 10.0
@@ -46,9 +49,11 @@ def glue_covariance(joints: Mapping[str, Array]) -> Array:
     Parameters
     ----------
     joints : Mapping[str, Array]
-        How many cents each note falls for each mm that a joint gives, by joint (t,): see `joints.joint_slopes`.
+        How many cents each note falls for each mm that a joint gives, by joint (t,), and for "clamps" for each
+        logarithm by which they are softer: see `joints.joint_slopes`.
     """
-    return np.asarray(sum(np.outer(falls, falls) for falls in joints.values()) * likely_mm() ** 2)
+    each = [falls * (math.log(SOFTER) if name == "clamps" else likely_mm()) for name, falls in joints.items()]
+    return np.asarray(sum(np.outer(falls, falls) for falls in each))
 
 
 def with_glue_cents(wood_cents: Sequence[float], joints: Mapping[str, Array]) -> tuple[float, ...]:
@@ -58,5 +63,9 @@ def with_glue_cents(wood_cents: Sequence[float], joints: Mapping[str, Array]) ->
 
 
 def falls_cents(joints: Mapping[str, Array]) -> dict[str, Array]:
-    """How far each note falls where a joint holds on the least share of its area, in cents (t,), by joint."""
-    return {name: falls * gives_mm(LEAST_SHARE) for name, falls in joints.items()}
+    """How far each note falls where a joint holds on the least share of its area, in cents (t,), by joint.
+
+    For "clamps": where the springs under the top are `SOFTER` times as soft.
+    """
+    least = gives_mm(LEAST_SHARE)
+    return {name: falls * (math.log(SOFTER) if name == "clamps" else least) for name, falls in joints.items()}

@@ -29,6 +29,7 @@ from kerftone.modal.notes import NoteHeard, notes_moved, read_notes, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.sensitivity import wood_gradients
 from kerftone.modal.solve import Solution, solve
+from kerftone.tune.clamped_top import ClampedTop, clamped_top
 from kerftone.tune.glue import glue_covariance
 from kerftone.tune.history import Bottom, same_hole
 from kerftone.tune.near_root import root_factor
@@ -64,13 +65,14 @@ class Memory:
     Each entry is kept under all that it depends on, so that instruments of one design may share it. `frames`: of each
     frame the assembly with the tongues as first cut, of the wood as given, and how the pitches may be off together
     (cents²). `saved`: how many tongues of a frame the cache on disk has. `airs`: how far air
-    moves each tongue's note.
+    moves each tongue's note; `clamps`: how far it moves while the top is only clamped.
     """
 
     def __init__(self) -> None:
         self.frames: dict[str, tuple[Assembly, Array]] = {}
         self.saved: dict[str, int] = {}
         self.airs: dict[Bottom, AirMoves] = {}
+        self.clamps: dict[str, ClampedTop] = {}
         self._assemblies: OrderedDict[tuple[str, Stiffer, str], Assembly] = OrderedDict()
         self._modes: OrderedDict[tuple[str, Stiffer, str], Modes] = OrderedDict()
 
@@ -235,6 +237,14 @@ class Instrument:
     @staticmethod
     def _shelf(key: str, cache: Path) -> Path:
         return cache / f"tongues-{key}.npz"
+
+    def clamped(self, bottom: Bottom) -> ClampedTop:
+        """What it does to each tongue's note that the top is only clamped, of the drum as first cut, in vacuo."""
+        wood = self._air_base(bottom)
+        if fingerprint(wood) not in self.memory.clamps:
+            shelf = None if self.air is None else self.air.shelf
+            self.memory.clamps[fingerprint(wood)] = clamped_top(wood, shelf, self.progress)
+        return self.memory.clamps[fingerprint(wood)]
 
     def air_cents(self, bottom: Bottom) -> Array:
         """How far air moves each tongue's note with the bottom so, in cents (t,): of the drum as first cut, without

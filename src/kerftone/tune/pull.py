@@ -135,9 +135,10 @@ def wood_of(drum: Drum, bottom: Bottom) -> Drum:
 
 @dataclass(frozen=True, kw_only=True)
 class Pulled:
-    """How far each tongue sounds above the finished drum's while the bottom is so: cents ± plus_minus (t,)."""
+    """How far each tongue sounds above the finished drum's while bottom and top are so: cents ± plus_minus (t,)."""
 
     bottom: Bottom
+    top_glued: bool = True
     cents: Array
     plus_minus: Array
 
@@ -153,6 +154,7 @@ class Pulled:
         """
         return {
             "bottom": self.bottom,
+            **({} if self.top_glued else {"top": "clamped"}),
             "tune_to_hz": round(target_hz * 2.0 ** (float(self.cents[tongue]) / 1200.0), 3),
             "finished_plus_minus_cents": round(float(self.plus_minus[tongue]), 3),
         }
