@@ -11,18 +11,14 @@ import pytest
 from kerftone.drum import parse_drum
 from kerftone.errors import ShopError
 from kerftone.jobs.air_asked import AirAsked
-from kerftone.jobs.pickup_heard import (
-    DiscMotions,
-    check_pickup,
-    disc_motions,
-    pickup_heard,
-    through_pickup,
-)
+from kerftone.jobs.disc_motions import DiscMotions, UnderDisc, check_pickup
+from kerftone.jobs.pickup_heard import disc_motions, faces_heard, pickup_heard, through_pickup
 from kerftone.jobs.plan_drum import PICKED, REPORT, SOUND, results
 from kerftone.jobs.prediction import Prediction, predict
 from kerftone.jobs.preview_sound import SoundRequest, preview_sound
 from kerftone.modal.shelf import Shelf
 from kerftone.modal.surface import motions_of
+from kerftone.shop.pickup import worth_db
 
 from ..drums import WREN
 
@@ -38,7 +34,7 @@ def predicted() -> Prediction:
 
 @pytest.fixture(scope="module")
 def motions(predicted: Prediction) -> DiscMotions:
-    return disc_motions(predicted, COUNT)
+    return disc_motions(predicted, UnderDisc(predicted))
 
 
 def test_the_strain_under_the_disc_is_the_slope_of_the_motion_there(
@@ -65,13 +61,53 @@ def test_levels_are_against_the_loudest_note_and_glue_beats_tape_and_pads(
     predicted: Prediction, motions: DiscMotions
 ) -> None:
     told = pickup_heard(predicted, motions)
-    assert max(told.notes_db) == 0.0 and min(told.notes_db) > -40.0
-    others = dict(told.mountings_db)
-    assert others["between soft pads"] < others["on foam tape"] < others["between pads of wood"] < 0.0
-    half = replace(motions, wall=0.5 * motions.wall)
-    quiet = pickup_heard(predicted, half)
-    assert told.knock_db - quiet.knock_db == pytest.approx(6.02, abs=0.01)
-    assert told.rub_db - quiet.rub_db == pytest.approx(6.02, abs=0.01)
+    assert max(told.own.notes_db) == 0.0 and min(told.own.notes_db) > -40.0 and told.own.level_db == 0.0
+    others = {one.name: one for one in told.others}
+    levels = [
+        others[name].level_db for name in ("between soft pads", "on foam tape", "glued between pads of wood")
+    ]
+    assert levels == sorted(levels) and levels[-1] < 0.0
+    half = pickup_heard(predicted, replace(motions, wall=0.5 * motions.wall))
+    for one, other in zip((told.own, *told.others), (half.own, *half.others), strict=True):
+        assert one.knock_db - other.knock_db == pytest.approx(6.02, abs=0.01)
+        assert one.rub_db - other.rub_db == pytest.approx(6.02, abs=0.01)
+    knocks, mounts = told.checks()
+    assert "a knuckle on the front wall" in knocks.numbers
+    assert all(one.name in mounts.numbers for one in told.others)
+    louder = replace(told.own, name="otherwise", level_db=3.0, knock_db=told.own.knock_db + 2.0)
+    beside = f"{abs(louder.knock_db):.0f} dB {'over' if louder.knock_db > 0 else 'under'}"
+    assert louder.against(told.own) == f"otherwise 3 dB louder, a knock {beside} the quietest"
+    assert told.own.against(told.own) == "glued flat as loud", "what is alike is left out"
+    assert "otherwise it hears" in replace(told, others=(replace(louder, worth_db=99.0),)).checks()[1].mend
+
+
+def test_the_places_of_the_faces_have_what_the_disc_there_has(
+    predicted: Prediction, motions: DiscMotions
+) -> None:
+    # the same drum heard in vacuo, by all its modes at the disc's own place and by the face's net there
+    alone = replace(predicted, air=None, in_air=None)
+    faces = {one.on: one for one in faces_heard(alone, UnderDisc(alone))}
+    face = faces[motions.on]
+    near = np.hypot(*(face.points_mm - np.array(motions.place_mm)).T) <= 5.0
+    notes = np.abs(face.signal[near].mean(axis=0))
+    told = pickup_heard(alone, motions)
+    levels = 20.0 * np.log10(notes / notes.max())
+    assert levels == pytest.approx(told.own.notes_db, abs=3.0)
+    assert face.knock is not None and face.rub is not None
+    knock = np.linalg.norm(face.knock[near].mean(axis=0)) / notes.min()
+    assert 20.0 * np.log10(knock) == pytest.approx(told.own.knock_db, abs=3.0)
+
+
+def test_with_played_sides_a_knock_is_one_more_note() -> None:
+    level = np.array([[0.0, -2.0], [-4.0, -6.0], [-4.0, -6.0], [-4.0, -6.0]])
+    knock = np.array([10.0, -5.0, -30.0, -60.0])
+    assert worth_db(level) == pytest.approx([-3.0, -7.0, -7.0, -7.0])
+    quiet, played = worth_db(level, knock), worth_db(level, knock, sides_played=True)
+    assert quiet[:2] == pytest.approx([-3.0 - 0.3 * 12.0, -7.0 - 0.3 * 1.0]), "a loud knock costs"
+    assert quiet[2] == quiet[3] > quiet[1], "and nothing is gained by one that is hardly heard"
+    assert played[:2] == pytest.approx([-2.0 - 6.0, -6.0 - 1.0]), (
+        "and here only for being apart from the notes"
+    )
 
 
 def test_a_heavy_load_takes_the_low_note_more_than_the_high(
@@ -90,8 +126,12 @@ def test_the_motion_is_kept_and_found_again(
     predicted: Prediction, motions: DiscMotions, tmp_path: Path
 ) -> None:
     shelf = Shelf(tmp_path)
-    first = disc_motions(predicted, COUNT, shelf)
-    again = disc_motions(replace(predicted, live=None), COUNT, shelf)
+    first = disc_motions(predicted, UnderDisc(predicted, shelf))
+    kept = replace(predicted, live=None)
+    under = UnderDisc(kept, shelf)
+    again = disc_motions(kept, under)
+    assert faces_heard(kept, under)
+    assert under.once.live is None, "nothing was solved again"
     assert (again.on, again.place_mm) == (first.on, first.place_mm) == (motions.on, motions.place_mm)
     assert again.strain == pytest.approx(first.strain)
 

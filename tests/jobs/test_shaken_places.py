@@ -11,6 +11,7 @@ import pytest
 from kerftone.drum.file import parse_drum
 from kerftone.jobs.progress import Progress
 from kerftone.jobs.shaken_places import CORNERS, FLOOR, places_mm, shakes_of
+from kerftone.jobs.solved_once import SolvedOnce
 from kerftone.modal.shelf import shelf_beside
 
 from ..drums import REED, WREN
@@ -37,7 +38,7 @@ def test_what_a_blow_shakes_is_solved_once_and_then_read(
     solved = solve_once(drum)
     monkeypatch.setattr("kerftone.modal.solve.solve", lambda *_: solved)
     shelf = shelf_beside(tmp_path / "drum.toml")
-    found = shakes_of(drum, Progress(), shelf)
+    found = shakes_of(SolvedOnce(drum, 20), Progress(), shelf)
     for told in (found.corners_mm, found.rim_m_s2, found.floor_m_s2, found.walls_m_s2):
         assert len(told) == 2
         assert all(one > 0.0 for one in told)
@@ -45,4 +46,5 @@ def test_what_a_blow_shakes_is_solved_once_and_then_read(
     assert 0.001 < max(found.corners_mm) < 0.2
     assert 5.0 < max(found.rim_m_s2) < 1000.0
     monkeypatch.setattr("kerftone.modal.solve.solve", lambda *_: pytest.fail("solved again"))
-    assert shakes_of(drum, Progress(), shelf) == found
+    assert shakes_of(SolvedOnce(drum, 20), Progress(), shelf) == found
+    assert shakes_of(SolvedOnce(drum, 64, solved), Progress()) == found, "however many modes were solved for"

@@ -18,15 +18,13 @@ from kerftone.shop.pickup import (
     Array,
     Places,
     Signal,
-    bass_of,
     better,
     check_disc,
-    corner_hz,
-    loss_db,
     place_check,
     places_of,
     sample_points,
 )
+from kerftone.shop.pickup_bass import bass_of, corner_hz, loss_db
 from kerftone.shop.shop_plan import Heard, shop_plan
 
 from .conftest import reed

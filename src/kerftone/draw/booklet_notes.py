@@ -9,7 +9,8 @@ from kerftone.draw.booklet_pictures import pickup_picture, wiring_picture
 from kerftone.draw.booklet_style import CAUTION, SECTION, SMALL, STEP, p, table
 from kerftone.shop.measure import Measure
 from kerftone.shop.movement import signed
-from kerftone.shop.pickup import FACES, Places, loss_words
+from kerftone.shop.pickup import FACES, Places
+from kerftone.shop.pickup_bass import loss_words
 from kerftone.shop.shop_plan import ShopPlan
 
 
@@ -123,11 +124,9 @@ def _place_words(places: Places, words: Measure) -> str:
         x, y = places.points_mm[number]
         return f"{words(x)} along and {words(y)} across"
 
-    def heard(number: int) -> str:
-        return f"the notes lie within {places.apart_db(number):.0f} dB, {places.weakest(number)} the weakest"
-
     best = (
-        f"Best place {FACES[places.on]} for the middle of the disc: {spot(places.best)}; there {heard(places.best)}. "
+        f"Best place {FACES[places.on]} for the middle of the disc: {spot(places.best)}; there "
+        f"{places.heard_words(places.best)}. "
         f"Worst: {spot(places.worst)}, within {places.apart_db(places.worst):.0f} dB."
     )
     if places.given is None:
@@ -136,7 +135,7 @@ def _place_words(places: Places, words: Measure) -> str:
     else:
         said = (
             f"Your drum file puts the middle of the disc {spot(places.given)}, {FACES[places.on]}; there "
-            f"{heard(places.given)}."
+            f"{places.heard_words(places.given)}."
         )
         gap = places.points_mm[places.given] - places.points_mm[places.best]
         said += " No place is better." if float(np.hypot(*gap)) < ONE_PLACE_MM else f" {best}"

@@ -29,6 +29,7 @@ FinishWhen = Literal["before glue-up", "after glue-up"]
 BoredWhen = Literal["before glue-up", "after glue-up"]
 WallName = Literal["front", "back", "left", "right"]
 Face = Literal["top", "bottom"]
+Sides = Literal["quiet", "played"]
 Paper = Literal["a4", "letter"]
 Ball = Literal["soft rubber", "hard rubber", "wood"]
 InchParts = Literal[16, 32, 64]
@@ -156,6 +157,9 @@ class Pickup:
         float, Within(3.0, 100.0, "length"), Key("how far a body reaches in behind the wall", inch=1.25)
     ] = 30.0
     load_kohm: Annotated[float, Within(1.0, 100000.0, "kOhm"), Key("what the disc is connected to")] = 500.0
+    sides: Annotated[
+        Sides, Key('knocks on the walls: noise to be kept down ("quiet"), or "played" and heard as a note is')
+    ] = "quiet"
     bored: Annotated[BoredWhen, Key("the holes in that wall")] = "before glue-up"
 
 

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from kerftone.drum.design import Drum, Glued
-from kerftone.jobs.prediction import NOTHING_KEPT, Prediction
+from kerftone.jobs.prediction import LISTED, NOTHING_KEPT, Prediction
+from kerftone.jobs.solved_once import SolvedOnce
 from kerftone.modal.shelf import Shelf, name_of
 from kerftone.pitch import cents
 
@@ -33,11 +34,12 @@ def other_glue(drum: Drum) -> Drum | None:
 def glue_shifts_of(prediction: Prediction, shelf: Shelf = NOTHING_KEPT) -> tuple[float, ...]:
     """How far each note of this prediction moves if the glue is otherwise: of its wood, the bottom as asked there."""
     wood = prediction.drum if prediction.air is None else prediction.air.wood(prediction.drum)
-    return glue_shifts_cents(wood, shelf, [tongue.in_vacuo_hz for tongue in prediction.tongues])
+    once = SolvedOnce(wood, LISTED)
+    return glue_shifts_cents(once, shelf, [tongue.in_vacuo_hz for tongue in prediction.tongues])
 
 
 def glue_shifts_cents(
-    drum: Drum, shelf: Shelf = NOTHING_KEPT, in_vacuo_hz: Sequence[float] | None = None
+    once: SolvedOnce, shelf: Shelf = NOTHING_KEPT, in_vacuo_hz: Sequence[float] | None = None
 ) -> tuple[float, ...]:
     """How far each note of a drum on a ledge moves if the glue is otherwise, in cents.
 
@@ -46,31 +48,24 @@ def glue_shifts_cents(
 
     Parameters
     ----------
-    drum : Drum
-        With its top on a ledge.
+    once : SolvedOnce
+        The drum, its top on a ledge.
     shelf : Shelf
         What was worked out before.
     in_vacuo_hz : Sequence[float] | None
         Its notes without air, where they are known.
     """
-    name = name_of("other glue", drum)
+    name = name_of("other glue", once.drum)
     kept = shelf.arrays(name)
     if kept is not None and SHIFTS in kept:
         return tuple(float(shift) for shift in kept[SHIFTS])
-    here = _notes_hz(drum) if in_vacuo_hz is None else in_vacuo_hz
-    other = other_glue(drum)
+    here = once.notes_hz() if in_vacuo_hz is None else in_vacuo_hz
+    other = other_glue(once.drum)
     assert other is not None, "only a top on a ledge can be glued otherwise"
-    shifts = tuple(cents(moved, hz) for moved, hz in zip(_notes_hz(other), here, strict=True))
+    there = SolvedOnce(other, LISTED).notes_hz()
+    shifts = tuple(cents(moved, hz) for moved, hz in zip(there, here, strict=True))
     shelf.keep_arrays(name, {SHIFTS: np.array(shifts)})
     return shifts
-
-
-def _notes_hz(drum: Drum) -> tuple[float, ...]:
-    """What each tongue of this drum sounds without air, solved anew."""
-    from kerftone.modal.notes import read_notes
-    from kerftone.modal.solve import solve
-
-    return tuple(note.hz for note in read_notes(drum, solve(drum).modes()))
 
 
 def glue_words(drum: Drum, shifts: Sequence[float]) -> str:

@@ -1,15 +1,14 @@
 """What a contact disc under the top hears: each note against the others, a knock, a hand, and by its mounting.
 
-The disc answers to the strain of the wood under it (`sound/contact_disc.py`) and its load loses the lowest. Motions
-are those of wood and air together, so that the air that a tongue presses on the bottom counts; a neighbour's motion,
-the walls' and the box's are all in it.
+The disc answers to the strain of the wood under it (`sound/contact_disc.py`, `disc_motions.py`) and its load loses
+the lowest. Motions are those of wood and air together, so that the air that a tongue presses on the bottom counts; a
+neighbour's motion, the walls' and the box's are all in it. Places are compared in those of the wood alone.
 What a knuckle or a hand does is own judgement, and called so: compare, do not measure by it.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -19,67 +18,72 @@ from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
 from kerftone.drum.shop import Face
 from kerftone.errors import ShopError
+from kerftone.jobs.disc_motions import DiscMotions, UnderDisc, thick_mm
 from kerftone.jobs.modes_heard import air_of, modes_heard
-from kerftone.jobs.prediction import NOTHING_KEPT, Prediction
-from kerftone.modal.shelf import Shelf, name_of
-from kerftone.shop.box import box_of
-from kerftone.shop.pickup import (
-    Signal,
-    bass_of,
-    check_disc,
-    places_on,
-    sample_points,
-)
+from kerftone.jobs.prediction import Prediction
+from kerftone.shop.pickup import Signal, beside, places_on, worth_db
+from kerftone.shop.pickup_bass import bass_of
 from kerftone.shop.verdict import Check
 from kerftone.sound import decay
 from kerftone.sound.contact_disc import Mounting, charges, mountings, passed, shares
 
 if TYPE_CHECKING:
-    from kerftone.jobs.air_asked import AirAsked
-    from kerftone.modal.notes import NoteHeard
     from kerftone.modal.result import Array, Modes
-    from kerftone.modal.solve import Solution
 
 KNOCK_N_S, KNOCK_MS = 0.1, 4.0
 """A knuckle on the wall: its impulse and how long it touches. Own judgement."""
-RUB_N2_HZ = 1e-6
-"""A hand that slides over the wall: the force's density over frequency, 0.03 N in a band of 1 kHz. Own judgement."""
+RUB_N2 = 3e-4
+"""A hand that slides over the wall: its force's density over frequency is so much over the frequency, 0.03 N from
+30 Hz to 1 kHz. That a finger sliding on a smooth flat surface makes noise that falls as 1/f is measured (Wiertlewski,
+Hudin and Hayward, On the 1/f Noise and Non-Integer Harmonic Decay of the Interaction of a Finger Sliding on Flat and
+Sinusoidal Surfaces, 2011: its abstract was read); how strong it is on wood is own judgement."""
 BLOW_N_S = 0.02
 """A mallet's blow: 11 g that come at 1 m/s and leave at nearly that."""
 KNOCK_LOUD_DB, RUB_LOUD_DB = 12.0, -20.0
 """A knock that is louder over the quietest note, and a hand that is less far under it, are in the way: own
 judgement."""
-IN_WALL_MM = 0.1
-"""Read this far under the wall's face, so that the point lies in an element."""
-OVER_DISC = 12
-"""So many points across a disc its strain is averaged over."""
+LOUDER_DB = 1.0
+"""Less is not told as a difference."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class DiscMotions:
-    """How the wood under a disc moves in each mode of the wood alone: strain (n, 2) along and across, lift (n,), and
-    how the front wall's middle goes in where it is knocked at (n,). place_mm: the disc's middle, seen from above,
-    and on what."""
+class MountHeard:
+    """One way to mount the disc: level_db, the mean of the notes against the drum's own mounting; notes_db, each
+    against the loudest; a knuckle's knock and a sliding hand against the quietest note. worth_db: as of a place."""
 
-    on: Face
-    place_mm: tuple[float, float]
-    strain: Array
-    lift: Array
-    wall: Array
+    name: str
+    level_db: float
+    notes_db: tuple[float, ...]
+    knock_db: float
+    rub_db: float
+    worth_db: float
+
+    @property
+    def apart_db(self) -> float:
+        """How far the weakest note lies under the strongest."""
+        return -min(self.notes_db)
+
+    def against(self, own: MountHeard) -> str:
+        """How this one does against the drum's own, in words: what is alike is left out."""
+        words = f"{self.name} {_level(self.level_db)}"
+        if abs(self.apart_db - own.apart_db) >= LOUDER_DB:
+            words += f", notes within {self.apart_db:.0f} dB"
+        if abs(self.knock_db - own.knock_db) >= LOUDER_DB:
+            words += f", a knock {beside(self.knock_db)} the quietest"
+        if abs(self.rub_db - own.rub_db) >= LOUDER_DB:
+            words += f", a hand {beside(self.rub_db)} it"
+        return words
 
 
 @dataclass(frozen=True, kw_only=True)
 class PickupHeard:
-    """A drum through its pickup, its disc on this face and here. notes_db: each tongue's note against the loudest,
-    in the file's order. knock_db, rub_db: a knuckle's knock and a sliding hand against the quietest note.
-    mountings_db: what other ways to mount the disc give against glued flat, the mean of the notes."""
+    """A drum through its pickup, its disc on this face and here: as it is mounted, and mounted otherwise."""
 
     on: Face
     place_mm: tuple[float, float]
-    notes_db: tuple[float, ...]
-    knock_db: float
-    rub_db: float
-    mountings_db: tuple[tuple[str, float], ...]
+    own: MountHeard
+    others: tuple[MountHeard, ...]
+    sides_played: bool
 
     def document(self) -> dict[str, Any]:
         """As JSON."""
@@ -87,145 +91,161 @@ class PickupHeard:
             "on": self.on,
             "x_mm": round(self.place_mm[0], 1),
             "y_mm": round(self.place_mm[1], 1),
-            "notes_db": [round(db, 1) for db in self.notes_db],
-            "knock_db": round(self.knock_db, 1),
-            "rub_db": round(self.rub_db, 1),
-            "mountings_db": {name: round(db, 1) for name, db in self.mountings_db},
+            "notes_db": [round(db, 1) for db in self.own.notes_db],
+            "knock_db": round(self.own.knock_db, 1),
+            "rub_db": round(self.own.rub_db, 1),
+            "mountings": [
+                {
+                    "name": one.name,
+                    "level_db": round(one.level_db, 1),
+                    "apart_db": round(one.apart_db, 1),
+                    "knock_db": round(one.knock_db, 1),
+                    "rub_db": round(one.rub_db, 1),
+                }
+                for one in (self.own, *self.others)
+            ],
         }
 
     def checks(self) -> tuple[Check, Check]:
         """What a knock does, and what other mountings would give, as the shop's checks."""
+        own = self.own
         knock = (
-            f"a knuckle on the front wall is heard {_beside(self.knock_db)} the quietest note, a hand that slides "
-            f"over the box {_beside(self.rub_db)} it; how hard is own judgement"
+            f"a knuckle on the front wall is heard {beside(own.knock_db)} the quietest note, a hand that slides "
+            f"over the box {beside(own.rub_db)} it; how hard is own judgement"
         )
-        loud = self.knock_db > KNOCK_LOUD_DB or self.rub_db > RUB_LOUD_DB
-        less = ", ".join(f"{name} {-db:.0f} dB less" for name, db in self.mountings_db if db < -1.0)
+        loud = own.rub_db > RUB_LOUD_DB or (own.knock_db > KNOCK_LOUD_DB and not self.sides_played)
+        faint = self.sides_played and own.knock_db < -KNOCK_LOUD_DB
+        mend = "a place where the quietest note is stronger: see Pickup's place." if loud else ""
+        if faint and not loud:
+            mend = (
+                "the sides are to be played and are hardly heard: see Pickup's place for one nearer a wall."
+            )
+        best = max((own, *self.others), key=lambda one: one.worth_db)
+        each = "; ".join(one.against(own) for one in self.others)
+        told = f"{own.name} the notes lie within {own.apart_db:.0f} dB. Against it {each}"
+        better = best.worth_db > own.worth_db + LOUDER_DB
         return (
             Check(
                 name="Pickup and knocks",
-                verdict="mind" if loud else "good",
+                verdict="mind" if loud or faint else "good",
                 numbers=knock,
-                mend="a place where the quietest note is stronger: see Pickup's place." if loud else "",
+                mend=mend,
             ),
             Check(
-                name="Pickup's mounting", verdict="good", numbers=f"glued flat it hears all it can; {less}"
+                name="Pickup's mounting",
+                verdict="mind" if better else "good",
+                numbers=told,
+                mend=f"{best.name} it hears the notes better." if better else "",
             ),
         )
 
 
-def faces_heard(drum: Drum, solution: Solution, notes: Sequence[NoteHeard]) -> tuple[Signal, ...]:
-    """What a disc glued flat would have of one same blow on each tongue, over the top and, where there is one, the
-    bottom. The place in the drum file comes last on its face.
+@dataclass(frozen=True, kw_only=True)
+class Drives:
+    """What moves the modes: owns (t,), which mode is each tongue's note; how far a blow on each tongue moves it
+    (t,), and a knock and a hand on the wall each mode (n,); what the load leaves (n,)."""
 
-    Parameters
-    ----------
-    drum : Drum
-        With a pickup.
-    solution : Solution
-        The solved drum.
-    notes : Sequence[NoteHeard]
-        One for each tongue, as read in the solution.
-    """
-    pickup = drum.making.pickup
-    assert pickup is not None
-    drawn = outline(drum)
-    given = None if pickup.x_mm is None or pickup.y_mm is None else (pickup.x_mm, pickup.y_mm)
-    solved, modes = solution.modes(), [note.mode for note in notes]
-    hz = np.asarray(solved.hz)[modes]
-    per_blow = solved.strike[range(len(modes)), modes] / hz * passed(hz, _corner_hz(drum))
-    found = []
-    for on in _faces(drum):
-        points = sample_points(drawn, on=on, given_mm=given if on == pickup.on else None)
-        strain = _strain(drum, solution, on, points, modes)
-        found.append(Signal(on=on, points_mm=points, signal=strain @ np.array(_glued(drum, on)) * per_blow))
-    return tuple(found)
+    owns: list[int]
+    notes: Array
+    knock: Array
+    rub: Array
 
-
-def _faces(drum: Drum) -> tuple[Face, ...]:
-    return ("top",) if drum.bottom is None else ("top", "bottom")
-
-
-def _strain(drum: Drum, solution: Solution, on: Face, points_mm: Array, modes: list[int]) -> Array:
-    """The bare face's strain along and across at these points, (p, m, 2)."""
-    from kerftone.modal.underside_strain import inside_strain, underside_strain
-
-    if on == "top":
-        return underside_strain(solution, points_mm, modes)
-    return inside_strain(solution, points_mm, _bottom_face_mm(drum), modes)
-
-
-def _bottom_face_mm(drum: Drum) -> float:
-    """The height of the bottom's inner face over the top's underside."""
-    box = box_of(drum)
-    assert box.bottom_mm is not None
-    return box.bottom_low_mm + box.bottom_mm[2] - box.flush_mm
-
-
-def check_pickup(drum: Drum, air: AirAsked | None) -> None:
-    """Refuse a drum without a pickup, or with its disc where there is no wood for it, also on a bottom that is off.
-
-    Parameters
-    ----------
-    drum : Drum
-        As its file has it.
-    air : AirAsked | None
-        In which air, with the bottom how; None: in vacuo, as in the file.
-
-    Raises
-    ------
-    ShopError
-        With the nearest that works, where there is one.
-    """
-    if drum.making.pickup is None:
-        raise ShopError(
-            "The drum is to be heard through its pickup, but the drum file has none. Add a line [pickup] at its end "
-            "to have one."
-        )
-    check_disc(drum, outline(drum))
-    if drum.making.pickup.on == "bottom" and air is not None and air.state(drum) != "glued":
-        raise ShopError(
-            f"The pickup's disc is glued on the bottom, and the bottom is asked to be {air.state(drum)}: it does "
-            "not move with the drum then. Ask for it glued on.",
-            given=air.state(drum),
-            nearest="glued",
+    def levels(self, charge: Array) -> tuple[Array, float, float]:
+        """The notes (t,), a knock and a hand through a disc that has so much charge of each mode (n,)."""
+        return (
+            np.maximum(np.abs(charge[self.owns] * self.notes), 1e-300),
+            float(np.linalg.norm(charge * self.knock)),
+            float(np.linalg.norm(charge * self.rub)),
         )
 
 
-def disc_motions(prediction: Prediction, count: int, shelf: Shelf = NOTHING_KEPT) -> DiscMotions:
-    """How the wood under the pickup's disc moves in the prediction's modes; kept on the shelf.
-
-    Where the drum file has no place for it, the best there is. Raises ShopError without a pickup, or without room.
+def drives(prediction: Prediction, modes: Modes, owns: list[int], wall: Array) -> Drives:
+    """What a mallet, a knuckle and a hand do to these modes, less what the disc's load loses.
 
     Parameters
     ----------
     prediction : Prediction
         Of a drum with a pickup.
-    count : int
-        How many modes were asked for.
-    shelf : Shelf, optional
-        Where the answer is kept.
+    modes : Modes
+        Of its wood alone, or of wood and air.
+    owns : list[int]
+        Which of them is each tongue's note.
+    wall : Array
+        How far the front wall goes in where it is knocked at, (n,).
     """
     drum = prediction.drum
-    check_pickup(drum, prediction.air)
-    wood = drum if prediction.air is None else prediction.air.wood(drum)
-    name = name_of("under the disc", wood, count)
-    kept = shelf.arrays(name)
-    if kept is None or not {"place", "strain", "lift", "wall"} <= kept.keys():
-        kept = _motions(prediction, wood, count)
-        shelf.keep_arrays(name, kept)
-    x, y, below = (float(value) for value in kept["place"])
-    return DiscMotions(
-        on="bottom" if below else "top",
-        place_mm=(x, y),
-        strain=kept["strain"],
-        lift=kept["lift"],
-        wall=kept["wall"],
+    hz = np.asarray(modes.hz, dtype=np.float64)
+    omega, left = 2.0 * math.pi * hz, passed(hz, _corner_hz(drum))
+    # A half sine's spectrum, 1 at its foot; a mode's answer to a noise of density G is G / (8 zeta omega³), its
+    # integral.
+    turns = 1e-3 * hz * KNOCK_MS
+    shape = np.abs(0.25 * math.pi * (np.sinc(turns - 0.5) + np.sinc(turns + 0.5)))
+    loss = decay.wood_loss(hz, drum.top) + decay.radiation_loss(
+        hz, np.asarray(modes.volume, dtype=np.float64), air_of(prediction)
+    )
+    return Drives(
+        owns=owns,
+        notes=BLOW_N_S * modes.strike[range(len(owns)), owns] * (left / omega)[owns],
+        knock=KNOCK_N_S * wall * shape * left / omega,
+        rub=wall * left * np.sqrt(RUB_N2 / hz / (4.0 * loss * omega**3)),
     )
 
 
+def faces_heard(prediction: Prediction, under: UnderDisc) -> tuple[Signal, ...]:
+    """What a disc, mounted as the drum file says, would have of one same blow on each tongue, of a knock and of a
+    hand, over the top and, where there is one, the bottom. The place in the drum file comes last on its face.
+
+    Parameters
+    ----------
+    prediction : Prediction
+        Of a drum with a pickup.
+    under : UnderDisc
+        How its wood moves.
+    """
+    drum, box = prediction.drum, under.box()
+    owns = [tongue.heard.mode for tongue in prediction.tongues]
+    driven = drives(prediction, prediction.modes, owns, box.wall)
+    found = []
+    for face in box.faces:
+        charge = face.strain @ np.array(_shares(drum, face.on, _mountings(drum)[0]))
+        found.append(
+            Signal(
+                on=face.on,
+                points_mm=face.points_mm,
+                signal=charge[:, owns] * driven.notes,
+                knock=charge * driven.knock,
+                rub=charge * driven.rub,
+            )
+        )
+    return tuple(found)
+
+
+def disc_motions(prediction: Prediction, under: UnderDisc) -> DiscMotions:
+    """How the wood under the pickup's disc moves, where the drum file has it, or at the best place there is.
+
+    Raises ShopError where no place has room.
+
+    Parameters
+    ----------
+    prediction : Prediction
+        Of a drum with a pickup.
+    under : UnderDisc
+        How its wood moves.
+    """
+    drum = prediction.drum
+    pickup = drum.making.pickup
+    assert pickup is not None
+    if pickup.x_mm is not None and pickup.y_mm is not None:
+        return under.disc(pickup.on, (pickup.x_mm, pickup.y_mm))
+    used, _ = places_on(drum, outline(drum), faces_heard(prediction, under))
+    if used.best is None:
+        raise ShopError("No place has room for the pickup's disc: use a smaller one.")
+    x, y = used.points_mm[used.best]
+    return under.disc(used.on, (round(float(x), 3), round(float(y), 3)))
+
+
 def through_pickup(prediction: Prediction, motions: DiscMotions) -> Modes:
-    """The modes as the disc, glued flat, and its load pass them on, for `sound/render.py` to strike."""
+    """The modes as the disc, as it is mounted, and its load pass them on, for `sound/render.py` to strike."""
     drum, modes = prediction.drum, modes_heard(prediction)
     disc = _in_air(prediction, motions)
     charge = _charges(drum, modes, disc, _mountings(drum)[0]) * passed(modes.hz, _corner_hz(drum))
@@ -234,39 +254,37 @@ def through_pickup(prediction: Prediction, motions: DiscMotions) -> Modes:
 
 
 def pickup_heard(prediction: Prediction, motions: DiscMotions) -> PickupHeard:
-    """How loud the notes, a knock and a hand are through the pickup, and what other mountings would give."""
+    """How loud the notes, a knock and a hand are through the pickup, as it is mounted and mounted otherwise."""
     drum, air = prediction.drum, prediction.in_air
     modes, disc = modes_heard(prediction), _in_air(prediction, motions)
-    hz = np.asarray(modes.hz, dtype=np.float64)
-    omega = 2.0 * math.pi * hz
     owns = [one.heard.mode for one in prediction.tongues] if air is None else [int(own) for own in air.owns]
-    signals = [
-        _charges(drum, modes, disc, mounting) * passed(hz, _corner_hz(drum)) for mounting in _mountings(drum)
-    ]
-    notes, *others = (
-        np.abs([modes.strike[number, own] * signal[own] / omega[own] for number, own in enumerate(owns)])
-        for signal in signals
-    )
-    blows = BLOW_N_S * np.maximum(notes, 1e-300)
-    # A half sine's spectrum, 1 at its foot; a mode's answer to a noise of density G is G / (8 zeta omega³), its
-    # integral.
-    turns = 1e-3 * hz * KNOCK_MS
-    shape = np.abs(0.25 * math.pi * (np.sinc(turns - 0.5) + np.sinc(turns + 0.5)))
-    knock = KNOCK_N_S * float(np.linalg.norm(signals[0] * disc.wall / omega * shape))
-    loss = decay.wood_loss(hz, drum.top) + decay.radiation_loss(
-        hz, np.asarray(modes.volume, dtype=np.float64), air_of(prediction)
-    )
-    rub = float(np.linalg.norm(signals[0] * disc.wall * np.sqrt(RUB_N2_HZ / (4.0 * loss * omega**3))))
+    driven = drives(prediction, modes, owns, disc.wall)
+    pickup = drum.making.pickup
+    assert pickup is not None
+    played = pickup.sides == "played"
+    found: list[MountHeard] = []
+    first: Array | None = None
+    for mounting in _mountings(drum):
+        notes, knock, rub = driven.levels(_charges(drum, modes, disc, mounting))
+        first = notes if first is None else first
+        levels = 20.0 * np.log10(notes)
+        worth = worth_db(levels[None, :], np.array([_db(knock)]), sides_played=played)
+        found.append(
+            MountHeard(
+                name=mounting.name,
+                level_db=float(np.mean(levels - 20.0 * np.log10(first))),
+                notes_db=tuple(float(db) for db in levels - levels.max()),
+                knock_db=_db(knock / float(notes.min())),
+                rub_db=_db(rub / float(notes.min())),
+                worth_db=float(worth[0]),
+            )
+        )
     return PickupHeard(
         on=motions.on,
         place_mm=motions.place_mm,
-        notes_db=tuple(_db(one / blows.max()) for one in blows),
-        knock_db=_db(knock / blows.min()),
-        rub_db=_db(rub / blows.min()),
-        mountings_db=tuple(
-            (mounting.name, float(np.mean([_db(ratio) for ratio in other / np.maximum(notes, 1e-300)])))
-            for mounting, other in zip(_mountings(drum)[1:], others, strict=True)
-        ),
+        own=found[0],
+        others=tuple(found[1:]),
+        sides_played=played,
     )
 
 
@@ -284,51 +302,6 @@ def _in_air(prediction: Prediction, motions: DiscMotions) -> DiscMotions:
     )
 
 
-def _motions(prediction: Prediction, wood: Drum, count: int) -> dict[str, Array]:
-    """What `disc_motions` keeps, from the live solve or a new one."""
-    from kerftone.modal.solve import solve
-    from kerftone.modal.surface import motions_of
-
-    solution = prediction.live if prediction.live is not None else solve(wood, count)
-    pickup = wood.making.pickup
-    assert pickup is not None
-    if pickup.x_mm is not None and pickup.y_mm is not None:
-        on, place = pickup.on, (pickup.x_mm, pickup.y_mm)
-    else:
-        on, place = _best_place(wood, solution)
-    radius = 0.5 * pickup.disc_mm
-    net = np.linspace(-radius, radius, OVER_DISC)
-    points = np.array([(x, y) for x in net for y in net if math.hypot(x, y) <= 0.98 * radius]) + place
-    modes = list(range(len(solution.hz)))
-    x0, y0, x1, _ = outline(wood).box_outer.bounds
-    deep = 0.5 * wood.top.thickness_mm if on == "top" else _bottom_face_mm(wood) - 0.5 * _thick_mm(wood, on)
-    inside = np.array([[*place, deep]])
-    front = np.array([[0.5 * (x0 + x1), y0 + IN_WALL_MM, -0.4 * wood.box.height_mm]])
-    moved = motions_of(solution)
-    wall = moved.at(front)[: len(modes), 0, 1]
-    return {
-        "place": np.array([*place, float(on == "bottom")]),
-        "strain": _strain(wood, solution, on, points, modes).mean(axis=0),
-        "lift": moved.at(inside)[: len(modes), 0, 2],
-        "wall": wall,
-    }
-
-
-def _best_place(drum: Drum, solution: Solution) -> tuple[Face, tuple[float, float]]:
-    """Where a disc of this size hears the notes best. Raises ShopError where none has room."""
-    from kerftone.modal.notes import read_notes
-
-    used, _ = places_on(drum, outline(drum), faces_heard(drum, solution, read_notes(drum, solution.modes())))
-    if used.best is None:
-        raise ShopError("No place has room for the pickup's disc: use a smaller one.")
-    x, y = used.points_mm[used.best]
-    return used.on, (float(x), float(y))
-
-
-def _thick_mm(drum: Drum, on: Face) -> float:
-    return drum.top.thickness_mm if on == "top" or drum.bottom is None else drum.bottom.thickness_mm
-
-
 def _charges(drum: Drum, modes: Modes, motions: DiscMotions, mounting: Mounting) -> Array:
     pickup = drum.making.pickup
     assert pickup is not None
@@ -343,18 +316,17 @@ def _charges(drum: Drum, modes: Modes, motions: DiscMotions, mounting: Mounting)
 
 
 def _mountings(drum: Drum) -> tuple[Mounting, ...]:
-    return mountings(drum.top.elastic)
-
-
-def _glued(drum: Drum, on: Face) -> tuple[float, float]:
-    return _shares(drum, on, _mountings(drum)[0])
+    """The drum's own mounting first, then the others."""
+    pickup = drum.making.pickup
+    assert pickup is not None
+    return mountings(drum.top.elastic, pocket_mm=pickup.recess_mm)
 
 
 def _shares(drum: Drum, on: Face, mounting: Mounting) -> tuple[float, float]:
     pickup = drum.making.pickup
     part = drum.bottom if on == "bottom" and drum.bottom is not None else drum.top
     assert pickup is not None
-    return shares(mounting, part.elastic, cut=part.cut, thick_mm=part.thickness_mm, disc_mm=pickup.disc_mm)
+    return shares(mounting, part.elastic, cut=part.cut, thick_mm=thick_mm(drum, on), disc_mm=pickup.disc_mm)
 
 
 def _corner_hz(drum: Drum) -> float:
@@ -365,8 +337,11 @@ def _corner_hz(drum: Drum) -> float:
     return math.sqrt(bass.corner_hz[0] * bass.corner_hz[1])
 
 
-def _beside(db: float) -> str:
-    return f"{abs(db):.0f} dB {'over' if db > 0.0 else 'under'}"
+def _level(db: float) -> str:
+    """How loud against the drum's own mounting, in words."""
+    if abs(db) < LOUDER_DB:
+        return "as loud"
+    return f"{abs(db):.0f} dB {'louder' if db > 0.0 else 'less'}"
 
 
 def _db(ratio: float) -> float:

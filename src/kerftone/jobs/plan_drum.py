@@ -72,7 +72,7 @@ def plan_drum(request: PlanRequest, progress: Progress) -> DrumPlanned:
         progress(f"Lengths written to {path}.")
     else:
         if drum.making.pickup is not None:
-            from kerftone.jobs.pickup_heard import check_pickup
+            from kerftone.jobs.disc_motions import check_pickup
 
             check_pickup(drum, request.air)
         progress("Solving the drum; this takes some seconds.")
@@ -127,7 +127,8 @@ def _picked(prediction: Prediction, shelf: Shelf) -> Preview | None:
     """The sound through the drum's pickup; None where it has none."""
     if prediction.drum.making.pickup is None:
         return None
+    from kerftone.jobs.disc_motions import UnderDisc
     from kerftone.jobs.pickup_heard import disc_motions, through_pickup
 
-    motions = disc_motions(prediction, len(prediction.modes.hz), shelf)
+    motions = disc_motions(prediction, UnderDisc(prediction, shelf))
     return preview_of(prediction, modes=through_pickup(prediction, motions))

@@ -25,12 +25,13 @@ from kerftone.errors import ShopError
 from kerftone.files import json_text
 from kerftone.jobs.draw_templates import template_pages
 from kerftone.jobs.paths import check_folder, drum_path, write_results
-from kerftone.jobs.prediction import NOTHING_KEPT
+from kerftone.jobs.prediction import LISTED, NOTHING_KEPT, predict
 from kerftone.jobs.progress import Progress, job
 from kerftone.jobs.shaken_places import STROKE_M_S, shakes_of
+from kerftone.jobs.solved_once import SolvedOnce
 from kerftone.modal.shelf import Shelf, shelf_beside
 from kerftone.shop.measure import measure_of
-from kerftone.shop.pickup import FACES, PLACE, check_disc, place_check
+from kerftone.shop.pickup import FACES, PLACE, check_disc, place_check, places_on
 from kerftone.shop.shop_plan import Heard, ShopPlan, fitted, shop_plan
 from kerftone.shop.verdict import Check
 from kerftone.units import MM_PER_INCH
@@ -87,28 +88,11 @@ def plan_shop(request: ShopRequest, progress: Progress) -> ShopPlanned:
     shop_plan(drum)  # a refusal of the shop's comes before any long work
     if request.accept_pickup:
         _check_pickup(drum)
-    plan = shop_plan(drum, with_shakes(drum, heard_of(drum, progress, shelf_beside(path)), progress, path))
+    plan = shop_plan(drum, heard_of(drum, progress, shelf_beside(path), shaken=True))
     accepted = None
     if request.accept_pickup:
         plan, accepted = _accepted(plan, path), path
     return ShopPlanned(plan=plan, written=write_results(request.folder, results(plan)), accepted=accepted)
-
-
-def with_shakes(drum: Drum, heard: Heard, progress: Progress, path: Path) -> Heard:
-    """The same with what a blow shakes, where the drum has its lengths.
-
-    Parameters
-    ----------
-    drum : Drum
-        As its file has it.
-    heard : Heard
-        What else the models know.
-    progress : Progress
-        Told what is being done; by it the work is stopped.
-    path : Path
-        Of the drum file, beside which it is kept.
-    """
-    return replace(heard, shakes=shakes_of(drum, progress, shelf_beside(path))) if fitted(drum) else heard
 
 
 def _check_pickup(drum: Drum) -> None:
@@ -158,8 +142,10 @@ def _on_the_rule(drum: Drum, on: Face, place_mm: Sequence[float]) -> tuple[float
     return near
 
 
-def heard_of(drum: Drum, progress: Progress, shelf: Shelf = NOTHING_KEPT) -> Heard:
+def heard_of(drum: Drum, progress: Progress, shelf: Shelf = NOTHING_KEPT, *, shaken: bool = False) -> Heard:
     """What the models of sound and vibration know; the vibration only where a pickup or a ledge needs it.
+
+    The drum as it is drawn is solved once at most.
 
     Parameters
     ----------
@@ -169,43 +155,42 @@ def heard_of(drum: Drum, progress: Progress, shelf: Shelf = NOTHING_KEPT) -> Hea
         Told each step.
     shelf : Shelf, optional
         Where answers are kept.
+    shaken : bool, optional
+        Whether it is asked, too, how hard a blow shakes what may buzz.
     """
     from kerftone.sound.mallet import mallet_named, rigid_contact_ms
 
     pages = template_pages(drum, paper_of(drum)) if fitted(drum) else None
     contact = rigid_contact_ms(mallet_named(drum.making.mallets.ball), drum.top, speed_m_s=STROKE_M_S)
     heard = Heard(contact_ms=contact, template_pages=pages)
-    pickup, ledge = drum.making.pickup, drum.box.mount == "in ledge"
-    if not fitted(drum) or (pickup is None and not ledge):
+    if not fitted(drum):
         return heard
-    from kerftone.modal.notes import read_notes
-
-    solution = None
-    if pickup is not None:
-        from kerftone.jobs.modes_heard import KNOCK_MODES
-        from kerftone.jobs.prediction import predict
-        from kerftone.modal.solve import solve
-
-        progress("Solving the drum to find a place for the pickup; this takes some seconds.")
-        prediction = predict(drum, count=KNOCK_MODES, shelf=shelf)
-        solution = prediction.live if prediction.live is not None else solve(drum)
-    notes = None if solution is None else read_notes(drum, solution.modes())
-    if ledge:
+    once = SolvedOnce(drum, LISTED)
+    if drum.making.pickup is not None:
+        heard, once = _through_pickup(heard, drum, progress, shelf)
+    if drum.box.mount == "in ledge":
         from kerftone.jobs.other_glue import glue_shifts_cents, glue_words
 
         progress("Solving the drum with the gap round its top glued otherwise; this takes some seconds.")
-        shifts = glue_shifts_cents(drum, shelf, None if notes is None else [note.hz for note in notes])
+        shifts = glue_shifts_cents(once, shelf)
         heard = replace(heard, glue_cents=shifts, glue_words=glue_words(drum, shifts))
-    if pickup is None or solution is None or notes is None:
-        return heard
+    return replace(heard, shakes=shakes_of(once, progress, shelf)) if shaken else heard
+
+
+def _through_pickup(heard: Heard, drum: Drum, progress: Progress, shelf: Shelf) -> tuple[Heard, SolvedOnce]:
+    """The same with what the disc hears; and the drum, solved if it had to be."""
+    from kerftone.jobs.disc_motions import UnderDisc
+    from kerftone.jobs.modes_heard import KNOCK_MODES
     from kerftone.jobs.pickup_heard import disc_motions, faces_heard, pickup_heard
 
-    motions = disc_motions(prediction, KNOCK_MODES, shelf)
-    return replace(
-        heard,
-        faces=faces_heard(drum, solution, notes),
-        pickup_checks=pickup_heard(prediction, motions).checks(),
-    )
+    progress("Solving the drum to find a place for the pickup; this takes some seconds.")
+    prediction = predict(drum, count=KNOCK_MODES, shelf=shelf)
+    under = UnderDisc(prediction, shelf)
+    faces = faces_heard(prediction, under)
+    checks: tuple[Check, ...] = ()
+    if places_on(drum, outline(drum), faces)[0].used is not None:
+        checks = pickup_heard(prediction, disc_motions(prediction, under)).checks()
+    return replace(heard, faces=faces, pickup_checks=checks), under.once
 
 
 def results(plan: ShopPlan) -> dict[str, bytes]:
@@ -292,6 +277,11 @@ def _places(plan: ShopPlan) -> dict[str, Any]:
             "y_mm": round(float(y), 1),
             "on": places.on,
             "apart_db": round(places.apart_db(number), 1),
+            **{
+                name: round(float(of[number]), 1)
+                for name, of in (("knock_db", places.knock_db), ("rub_db", places.rub_db))
+                if of is not None
+            },
             "notes": [{"note": note, "db": round(float(db), 1)} for note, db in each],
         }
 

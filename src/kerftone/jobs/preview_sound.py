@@ -86,7 +86,7 @@ def preview_sound(request: SoundRequest, progress: Progress) -> SoundPreviewed:
     check_target(request.output, ending=".wav", drum=path)
     drum, shelf = read_drum(path), shelf_beside(path)
     if request.through == "pickup":
-        from kerftone.jobs.pickup_heard import check_pickup
+        from kerftone.jobs.disc_motions import check_pickup
 
         check_pickup(drum, request.air)
     places = _places(request, drum)
@@ -98,9 +98,10 @@ def preview_sound(request: SoundRequest, progress: Progress) -> SoundPreviewed:
 
         preview = struck_in_turn(heard, struck(heard, places, shelf), len(places), mallet)
     elif request.through == "pickup":
+        from kerftone.jobs.disc_motions import UnderDisc
         from kerftone.jobs.pickup_heard import disc_motions, pickup_heard, through_pickup
 
-        motions = disc_motions(heard, KNOCK_MODES, shelf)
+        motions = disc_motions(heard, UnderDisc(heard, shelf))
         preview = preview_of(heard, mallet, through_pickup(heard, motions))
         pickup = pickup_heard(heard, motions)
     else:

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
 from kerftone.drum.seat import depth_mm, inside_mm
-from kerftone.jobs.prediction import NOTHING_KEPT
+from kerftone.jobs.prediction import LISTED, NOTHING_KEPT
 from kerftone.jobs.progress import Progress
+from kerftone.jobs.solved_once import SolvedOnce
 from kerftone.modal.result import Array
 from kerftone.modal.shelf import Shelf, name_of
 from kerftone.shop.buzz import Shakes
+
+if TYPE_CHECKING:
+    from kerftone.modal.solve import Solution
 
 SKIN_MM = 0.02
 """So far inside the wood a face is read: as the air reads it."""
@@ -42,23 +49,25 @@ def places_mm(drum: Drum) -> tuple[Array, Array]:
     return np.array([*corners, *flat, *walls]), np.array(ways)
 
 
-def shakes_of(drum: Drum, progress: Progress, shelf: Shelf = NOTHING_KEPT) -> Shakes:
+def shakes_of(once: SolvedOnce, progress: Progress, shelf: Shelf = NOTHING_KEPT) -> Shakes:
     """How hard each kind of place is shaken, from the shelf or by a solve of the drum.
 
     Parameters
     ----------
-    drum : Drum
-        With places and lengths for all tongues.
+    once : SolvedOnce
+        The drum, with places and lengths for all tongues.
     progress : Progress
         Told what is being done; by it the work is stopped.
     shelf : Shelf, optional
         Where it is kept.
     """
+    drum = once.drum
     name = name_of("shaken", drum, drum.making.mallets.ball)
     kept = shelf.arrays(name)
     if kept is None or not {"m_s2", "mm"} <= set(kept):
-        progress("Solving the drum for what a blow shakes; this takes some seconds.")
-        kept = _solved(drum)
+        if once.live is None:
+            progress("Solving the drum for what a blow shakes; this takes some seconds.")
+        kept = _shaken(once.solution())
         shelf.keep_arrays(name, kept)
     force, way = kept["m_s2"], kept["mm"]
     kinds = np.split(force, np.cumsum([CORNERS, FLOOR]))
@@ -70,18 +79,23 @@ def shakes_of(drum: Drum, progress: Progress, shelf: Shelf = NOTHING_KEPT) -> Sh
     )
 
 
-def _solved(drum: Drum) -> dict[str, Array]:
+def _shaken(solution: Solution) -> dict[str, Array]:
     from kerftone.modal.band import in_band
-    from kerftone.modal.solve import solve
+    from kerftone.modal.notes import enough_modes
     from kerftone.modal.surface import motions_of
     from kerftone.sound.mallet import mallet_named
     from kerftone.sound.shaken import shaken
 
-    solution = solve(drum)
-    modes = solution.modes()
+    drum, modes = solution.drum, solution.modes()
+    # As many as any solve has, so that the answer does not hang on what else was asked.
+    count = enough_modes(drum, LISTED)
     places, ways = places_mm(drum)
-    moved = motions_of(solution).at(in_band(drum, places, SKIN_MM))[: len(modes.hz)]
+    moved = motions_of(solution).at(in_band(drum, places, SKIN_MM))[:count]
     lift = np.einsum("npk,pk->pn", moved, ways)
     mallet = mallet_named(drum.making.mallets.ball)
-    found = shaken(modes, drum.top, lift, mallet=mallet, speed_m_s=STROKE_M_S)
+    few = replace(
+        modes, hz=modes.hz[:count], strike=modes.strike[:, :count], sweep=modes.sweep[:, :count],
+        volume=modes.volume[:count],
+    )  # fmt: skip
+    found = shaken(few, drum.top, lift, mallet=mallet, speed_m_s=STROKE_M_S)
     return {"m_s2": found.m_s2, "mm": found.mm}

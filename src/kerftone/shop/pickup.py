@@ -1,16 +1,12 @@
-"""A contact disc under the top or on the bottom's inside: how low it hears, and where it hears all notes.
+"""A contact disc under the top or on the bottom's inside: where it hears all notes, and knocks not too much.
 
-A disc is a small capacitor; with the load it feeds (volume control and amplifier together) it loses the low
-notes below f = 1/(2 pi R C). A disc answers to the strain of the wood under it, so the best place has some strain
-in every note's motion. Under the top that is great near one tongue's root and small for the others; the bottom moves
-less, and much alike in all notes. The motions come from the model as plain numbers; nothing here solves.
-
-Capacitances are from memory and scatter widely between makes: a range is shown, never one number.
+How low it hears is told in `pickup_bass.py`. A disc answers to the strain of the wood under it, so the best place has
+some strain in every note's motion. Under the top that is great near one tongue's root and small for the others; the
+bottom moves less, and much alike in all notes. The motions come from the model as plain numbers; nothing here solves.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
@@ -28,8 +24,6 @@ from kerftone.errors import ShopError
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.verdict import Check
 
-NF_PER_MM2 = (15.0 / 27.0**2, 25.0 / 27.0**2)
-"""From memory: a passive disc 27 mm across has some 15 to 25 nF; by area for other sizes."""
 RIM_MM = 1.5
 """Wood round the disc on all sides."""
 ROOT_SHARE = 0.3
@@ -42,6 +36,9 @@ UNEVEN_DB = 12.0
 UNEVEN_COSTS = 0.5
 """A place is judged by its weakest note, in dB, less this share of how far the notes lie apart there: an amplifier
 lifts what is weak and even, nothing lifts one note alone. Own judgement."""
+KNOCK_COSTS, QUIET_DB = 0.3, -12.0
+"""And less this share of how far a knock on the wall is heard over its weakest note; one so far under it is down.
+Own judgement."""
 SLACK_MM = 0.5
 """A place typed as a fraction of an inch may lie this much beyond the line: it is less than a pencil's width."""
 
@@ -49,85 +46,29 @@ Array = NDArray[np.floating[Any]]
 Spot = tuple[float, float]
 
 
-def corner_hz(*, capacitance_nf: float, load_kohm: float) -> float:
-    """Below what frequency this disc into this load grows weak: 3 dB down there, 6 dB an octave below.
-
-    >>> round(corner_hz(capacitance_nf=1000.0, load_kohm=1.0), 3)
-    159.155
-    """
-    return 1.0 / (2.0 * math.pi * capacitance_nf * 1e-9 * load_kohm * 1e3)
-
-
-def loss_db(*, hz: float, corner: float) -> float:
-    """How much weaker a note of this pitch is than one far above the corner, in dB, from 0 up."""
-    return 10.0 * math.log10(1.0 + (corner / hz) ** 2)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Bass:
-    """How a disc and load treat the lowest note: corners for the most and the least capacitance expected."""
-
-    capacitance_nf: tuple[float, float]
-    load_kohm: float
-    corner_hz: tuple[float, float]
-    lowest_hz: float
-    loss_db: tuple[float, float]
-
-
-def bass_of(*, disc_mm: float, load_kohm: float, lowest_hz: float) -> Bass:
-    """What the low corner does to the lowest note, best and worst case of the disc's capacitance.
-
-    Parameters
-    ----------
-    disc_mm : float
-        Diameter of the disc, in mm.
-    load_kohm : float
-        What it is connected to, in kOhm.
-    lowest_hz : float
-        The drum's lowest note, in Hz.
-    """
-    small, large = (share * disc_mm**2 for share in NF_PER_MM2)
-    corners = (
-        corner_hz(capacitance_nf=large, load_kohm=load_kohm),
-        corner_hz(capacitance_nf=small, load_kohm=load_kohm),
-    )
-    losses = loss_db(hz=lowest_hz, corner=corners[0]), loss_db(hz=lowest_hz, corner=corners[1])
-    return Bass(
-        capacitance_nf=(small, large),
-        load_kohm=load_kohm,
-        corner_hz=corners,
-        lowest_hz=lowest_hz,
-        loss_db=losses,
-    )
-
-
-def loss_words(bass: Bass) -> str:
-    """How much the lowest note loses, in words."""
-    low, high = bass.loss_db
-    if high < 0.1:
-        return "next to nothing"
-    return f"{low:.1f} to {high:.1f} dB" if high - low >= 0.1 else f"{high:.1f} dB"
-
-
 @dataclass(frozen=True, kw_only=True)
 class Signal:
     """What a disc's ceramic would have of each note at points of one face: points_mm (p, 2), signal (p, t), signed.
 
-    All faces of a drum are on one scale.
+    knock, rub (p, m): and what it would have in each of some modes of a knock on the wall, and of a hand that slides
+    over it; None where that is not asked. All faces of a drum are on one scale.
     """
 
     on: Face
     points_mm: Array
     signal: Array
+    knock: Array | None = None
+    rub: Array | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class Places:
     """How well a disc hears the notes over one face.
 
-    points_mm (p, 2); level_db (p, t): each note's signal there, on the scale of `Signal`; worth_db (p,): the weakest
-    note's, less a share of how far they lie apart; allowed (p,): whether the disc fits there. best, worst: numbers of
-    points, among the allowed; None when none is. given: the number of the point that the drum file asks for.
+    points_mm (p, 2); level_db (p, t): each note's signal there, on the scale of `Signal`; worth_db (p,): see
+    `worth_db`; allowed (p,): whether the disc fits there. best, worst: numbers of points, among the allowed; None
+    when none is. given: the number of the point that the drum file asks for. knock_db, rub_db (p,): a knock on the
+    wall and a hand that slides over it against the weakest note there; None where that is not known.
     """
 
     on: Face
@@ -139,6 +80,8 @@ class Places:
     worst: int | None
     notes: tuple[str, ...]
     given: int | None = None
+    knock_db: Array | None = None
+    rub_db: Array | None = None
 
     @property
     def used(self) -> int | None:
@@ -152,6 +95,14 @@ class Places:
     def weakest(self, number: int) -> str:
         """The note that is weakest at this point."""
         return self.notes[int(np.argmin(self.level_db[number]))]
+
+    def heard_words(self, number: int) -> str:
+        """What is heard at this point: how even the notes are, and how loud a knock and a hand."""
+        words = f"the notes lie within {self.apart_db(number):.0f} dB, {self.weakest(number)} the weakest"
+        if self.knock_db is None or self.rub_db is None:
+            return words
+        knock, rub = (beside(float(of[number])) for of in (self.knock_db, self.rub_db))
+        return f"{words}; a knuckle on the wall is heard {knock} it, a hand that slides over it {rub} it"
 
 
 def sample_points(
@@ -236,7 +187,7 @@ def place_check(used: Places, best: Places, words: Measure) -> Check | None:
         return None
     where = "the place in your drum file" if used.given is not None else f"the best place, {FACES[used.on]}"
     apart = used.apart_db(used.used)
-    numbers = f"at {where} the notes lie within {apart:.0f} dB, {used.weakest(used.used)} the weakest"
+    numbers = f"at {where} {used.heard_words(used.used)}"
     if apart <= UNEVEN_DB:
         return Check(name=PLACE, verdict="good", numbers=numbers)
     there = best.apart_db(best.best)
@@ -254,6 +205,11 @@ def place_check(used: Places, best: Places, words: Measure) -> Check | None:
     return Check(name=PLACE, verdict="mind", numbers=numbers, mend=mend)
 
 
+def beside(db: float) -> str:
+    """How far one thing is heard over or under another, in words."""
+    return f"{abs(db):.0f} dB {'over' if db > 0.0 else 'under'}"
+
+
 def bores_of(drum: Drum) -> list[tuple[float, float, float]]:
     """The bores as `places_of` wants them."""
     return [(bore.x_mm, bore.y_mm, bore.diameter_mm) for bore in drum.bores]
@@ -266,6 +222,7 @@ def places_of(
     notes: Sequence[str],
     disc_mm: float,
     bores: Sequence[tuple[float, float, float]] = (),
+    sides_played: bool = False,
 ) -> Places:
     """Where a disc hears all notes, given what it would have of each at these points.
 
@@ -284,13 +241,18 @@ def places_of(
         Diameter of the disc, in mm.
     bores : Sequence[tuple[float, float, float]], optional
         x, y and diameter of each, in mm.
+    sides_played : bool, optional
+        Whether knocks on the walls are to be heard as a note is.
     """
     points_mm = heard.points_mm
     gaps = np.hypot(*(points_mm[:, None, :] - points_mm[None, :, :]).transpose(2, 0, 1))
-    under = gaps <= 0.5 * disc_mm
-    mean = np.abs((under @ heard.signal) / under.sum(axis=1)[:, None])
-    level = 20.0 * np.log10(np.maximum(mean, 1e-30))
-    worth = level.min(axis=1) - UNEVEN_COSTS * np.ptp(level, axis=1)
+    under = (gaps <= 0.5 * disc_mm) / (gaps <= 0.5 * disc_mm).sum(axis=1)[:, None]
+    level = _level_db(np.abs(under @ heard.signal))
+    noises = [
+        None if of is None else _level_db(np.linalg.norm(under @ of, axis=1))
+        for of in (heard.knock, heard.rub)
+    ]
+    worth = worth_db(level, noises[0], sides_played=sides_played)
     room = _room(drawn, heard.on, disc_mm, bores)
     allowed = np.array([room.covers(Point(x, y)) for x, y in points_mm], dtype=bool)
     numbers = np.flatnonzero(allowed)
@@ -303,7 +265,35 @@ def places_of(
         best=int(numbers[np.argmax(worth[numbers])]) if len(numbers) else None,
         worst=int(numbers[np.argmin(worth[numbers])]) if len(numbers) else None,
         notes=tuple(notes),
+        knock_db=None if noises[0] is None else noises[0] - level.min(axis=1),
+        rub_db=None if noises[1] is None else noises[1] - level.min(axis=1),
     )
+
+
+def _level_db(signal: Array) -> Array:
+    return np.asarray(20.0 * np.log10(np.maximum(signal, 1e-30)))
+
+
+def worth_db(level_db: Array, knock_db: Array | None = None, *, sides_played: bool = False) -> Array:
+    """How good places or mountings are: the weakest note, less a share of how far the notes lie apart and of how far
+    a knock is heard over the weakest. Where the sides are played, a knock counts as one more note instead (p,).
+
+    Parameters
+    ----------
+    level_db : Array
+        Of each note, (p, t).
+    knock_db : Array | None, optional
+        Of a knock, on the same scale (p,); None leaves it out.
+    sides_played : bool, optional
+        Whether knocks on the walls are to be heard as a note is.
+    """
+    if knock_db is not None and sides_played:
+        level_db, knock_db = np.column_stack([level_db, knock_db]), None
+    weakest = level_db.min(axis=1)
+    costs = UNEVEN_COSTS * np.ptp(level_db, axis=1)
+    if knock_db is not None:
+        costs = costs + KNOCK_COSTS * np.maximum(knock_db - weakest, QUIET_DB)
+    return np.asarray(weakest - costs)
 
 
 def places_on(drum: Drum, drawn: Outline, faces: Sequence[Signal]) -> tuple[Places, Places]:
@@ -324,8 +314,10 @@ def places_on(drum: Drum, drawn: Outline, faces: Sequence[Signal]) -> tuple[Plac
     pickup = drum.making.pickup
     assert pickup is not None
     notes, bores = [tongue.note for tongue in drum.tongues], bores_of(drum)
+    played = pickup.sides == "played"
     found = {
-        face.on: places_of(drawn, face, notes=notes, disc_mm=pickup.disc_mm, bores=bores) for face in faces
+        face.on: places_of(drawn, face, notes=notes, disc_mm=pickup.disc_mm, bores=bores, sides_played=played)
+        for face in faces
     }
     best = reduce(better, found.values())
     placed = pickup.x_mm is not None

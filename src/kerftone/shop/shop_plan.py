@@ -25,16 +25,8 @@ from kerftone.shop.measure import measure_of
 from kerftone.shop.movement import Air, Move, air_of, movement_checks, moves_of
 from kerftone.shop.order import order_of
 from kerftone.shop.parts import Part, Setting, parts_of, settings_of
-from kerftone.shop.pickup import (
-    Bass,
-    Places,
-    Signal,
-    bass_of,
-    check_disc,
-    loss_words,
-    place_check,
-    places_on,
-)
+from kerftone.shop.pickup import Places, Signal, check_disc, place_check, places_on
+from kerftone.shop.pickup_bass import Bass, bass_of, loss_words
 from kerftone.shop.step import Step
 from kerftone.shop.verdict import Check
 
