@@ -65,3 +65,18 @@ def test_what_the_pickup_brings_is_looked_at_where_it_lies(name: str, note: str)
     found = checks(with_pickup(reed()), LOUD)[name]
     assert found.verdict == "mind" and f"from {note}:" in found.mend
     assert name not in checks(reed(), LOUD)
+
+
+def test_wood_on_wood_is_named_with_its_notes_and_the_gap_is_told_against_its_swing() -> None:
+    found = checks(reed(), LOUD)["Wood on wood"]
+    assert found.verdict == "mind" and "from A4, C5, F4:" in found.mend and "gap" not in found.numbers
+    drum = reed()
+    box = replace(drum.box, mount="in ledge", glued="ledge", clearance_mm=0.8)
+    gap = checks(replace(drum, box=box), LOUD)["Wood on wood"]
+    assert "the gap of 0.8 mm round the top is 40 times its swing" in gap.numbers and "felt" in gap.mend
+
+
+def test_a_nut_s_hold_is_told_as_a_press() -> None:
+    found = checks(with_pickup(reed()), LOUD)["Nuts of jack and volume control"]
+    # 3 g shaken by 20 m/s² is 0.06 N, its weight 0.03: twice what is over
+    assert "pressed on by the weight of 6 g stays" in found.numbers

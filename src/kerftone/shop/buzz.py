@@ -1,4 +1,4 @@
-"""What a blow shakes hard enough to buzz: feet, a bottom only laid in, wires, nuts; and what holds each.
+"""What a blow shakes hard enough to buzz: feet, a bottom only laid in, joints, wires, nuts; and what holds each.
 
 A thing that lies on wood by its weight alone leaves it when that is shaken harder than gravity, 9.81 m/s²: then it
 comes back as a rattle. What is pressed on stays as long as the press is more than mass times what is beyond that. A
@@ -26,6 +26,8 @@ RUBBER_MPA, WOOD_MPA = 3.0, 600.0
 FEET = 4  # one under each corner
 WIRE_G_M = 15.0
 """Thin screened cable, by the metre: own estimate."""
+NUT_G = 3.0
+"""A panel nut with its washer: own estimate."""
 NAMED = 3
 """So many notes are named; more are counted."""
 TIE_MM: dict[Units, float] = {"mm": 50.0, "in": 50.8}
@@ -62,6 +64,7 @@ def buzz_checks(drum: Drum, shakes: Shakes, *, weight_g: float, bottom_g: float)
     yield _feet(drum, shakes, weight_g)
     if drum.bottom is not None:
         yield _laid_in(drum, shakes, bottom_g)
+    yield _joints(drum, shakes)
     if drum.making.pickup is not None:
         yield _wires(drum, shakes)
         yield _nuts(drum, shakes)
@@ -110,6 +113,31 @@ def _laid_in(drum: Drum, shakes: Shakes, bottom_g: float) -> Check:
     )
 
 
+def _joints(drum: Drum, shakes: Shakes) -> Check:
+    """Wood that lies on wood without glue: a dry spot of a joint, or an edge in a gap that something bridges."""
+    hard = [max(pair) for pair in zip(shakes.rim_m_s2, shakes.walls_m_s2, strict=True)]
+    loud = _notes(drum, [one / G_M_S2 for one in hard])
+    words = measure_of(drum)
+    numbers = f"a medium blow shakes the joints {_times(max(hard))} the weight of a piece holds two faces that only touch"
+    gap = gap_mm(drum)
+    if gap is not None:
+        numbers += (
+            f"; the gap of {words(gap)} round the top is {gap / max(shakes.corners_mm):.0f} times its swing"
+        )
+    mend = (
+        f"where a joint has a dry spot it buzzes from {loud}: glue each along its whole length, and see that it is "
+        "squeezed out all along."
+    )
+    if gap is not None:
+        mend += " Keep the gap free of glue and dust, or lay a strip of felt or wax in it."
+    return judged("Wood on wood", "good" if not loud else "mind", numbers, mend)
+
+
+def gap_mm(drum: Drum) -> float | None:
+    """How wide the open gap round the top is, in mm; None where its edges are glued or free."""
+    return drum.box.clearance_mm if drum.box.mount == "in ledge" and drum.box.glued == "ledge" else None
+
+
 def _wires(drum: Drum, shakes: Shakes) -> Check:
     """Wires that lie on the floor or against a wall of the box."""
     words = measure_of(drum)
@@ -129,11 +157,13 @@ def _wires(drum: Drum, shakes: Shakes) -> Check:
 def _nuts(drum: Drum, shakes: Shakes) -> Check:
     """The nuts of jack and volume control, should they come loose."""
     most = max(shakes.walls_m_s2)
+    press = SPARE * 1e-3 * NUT_G * max(most - G_M_S2, 0.0)
     loud = _notes(drum, [one / G_M_S2 for one in shakes.walls_m_s2])
     return judged(
         "Nuts of jack and volume control",
         "good" if not loud else "mind",
-        f"a medium blow shakes the walls {_times(most)} the weight of a loose nut holds it",
+        f"a medium blow shakes the walls {_times(most)} the weight of a loose nut holds it; one that is pressed on "
+        f"by the weight of {format_mass(1e3 * press / G_M_S2, drum.units)} stays",
         f"a nut that comes loose rattles from {loud}: put a toothed or rubber washer under each, tighten again after "
         "a season, for the wall shrinks under it.",
     )
