@@ -118,7 +118,9 @@ def _joints(drum: Drum, shakes: Shakes) -> Check:
     hard = [max(pair) for pair in zip(shakes.rim_m_s2, shakes.walls_m_s2, strict=True)]
     loud = _notes(drum, [one / G_M_S2 for one in hard])
     words = measure_of(drum)
-    numbers = f"a medium blow shakes the joints {_times(max(hard))} the weight of a piece holds two faces that only touch"
+    numbers = (
+        f"a medium blow shakes the joints {_times(max(hard))} its weight holds a piece to one it only touches"
+    )
     gap = gap_mm(drum)
     if gap is not None:
         numbers += (

@@ -4,10 +4,8 @@ What is not known is a list of numbers, each with a prior: how far the wood shif
 by the species' scatter, each a little for itself), how the bottom's coming off and an unglued top differ
 from the model, how much more or less than the model says a bore does (in this drum, and in each tongue),
 what each single step did beyond that for being off in size or place, and how far off the model is in saying what it
-did to each tongue. A tap is a sum of some of them plus
-the model's pitch in that state, so all taps together give a Gaussian posterior in closed form.
-
-Cents throughout, positive when sharp. Held by tests/tune/test_belief.py.
+did to each tongue. A tap is a sum of some of them plus the model's pitch in that state, so all taps together give a
+Gaussian posterior in closed form. Cents throughout, positive when sharp. Held by tests/tune/test_belief.py.
 """
 
 from __future__ import annotations
@@ -24,14 +22,13 @@ from kerftone.modal.crew import on_one_thread
 from kerftone.modal.result import Array
 from kerftone.pitch import cents, sharpened
 from kerftone.tune import odd_steps
-from kerftone.tune.history import Bored, Bottom, Event, Tap, after, depth_before
+from kerftone.tune.history import Bored, Bottom, Event, Tap, after, depth_before, is_tap_of
 from kerftone.tune.instrument import OWN_CENTS, Instrument
 from kerftone.tune.pull import PULL_SHARE, STATES, Pulled, finished, own_doubts
 
-BOTTOM_CENTS = 15.0
-"""How far the bottom's coming off may act otherwise than modelled. From the closed loop, as all numbers below."""
-BOTTOM_OWN_CENTS = 6.0
-"""And each tongue's own further part of that."""
+BOTTOM_CENTS, BOTTOM_OWN_CENTS = 3.0, 1.5
+"""How far the bottom's coming off may act otherwise than modelled, on all tongues together, and on each by itself,
+beside `Instrument.bottom_scatter`: see docs/bench.md. All numbers below are from the closed loop."""
 ACTION, ACTION_OWN = 0.05, 0.03
 """How far bores in this drum may act otherwise than modelled, as a share, and each tongue's further; beside what the
 box's wood does to it."""
@@ -120,6 +117,7 @@ class _Ledger:
         self.finished = finished(instrument.design)
         self.cuts = [n for n, event in enumerate(self.events) if not isinstance(event, Tap)]
         self.known: dict[tuple[int, bool], Array] = {}
+        self.opened = self.bottomed and any(isinstance(e, Tap) and e.state != "glued" for e in self.events)
         # How the bottom was at some tap, or is: each state but the finished one pulls in a way of its own.
         pulls = len(STATES)
         sizes = [self.count, 1, self.count, 1, 1, self.count, len(self.cuts), len(self.cuts) * self.count]
@@ -151,7 +149,7 @@ class _Ledger:
             block_diag(
                 self.instrument.wood_cents2() + OWN_CENTS**2 * np.eye(t),
                 BOTTOM_CENTS**2 * np.eye(1),
-                BOTTOM_OWN_CENTS**2 * np.eye(t),
+                np.diag(self._bottom_own() ** 2),
                 np.eye(1),  # of a clamped top's doubt
                 ACTION**2 * np.eye(1),
                 np.diag(self._action_own() ** 2),
@@ -162,6 +160,11 @@ class _Ledger:
                 np.zeros((len(self.cuts) * t, len(self.cuts) * t)),
             )
         )
+
+    def _bottom_own(self) -> Array:
+        """How far the bottom's coming off may move each tongue otherwise, by itself; the least if none was tapped."""
+        tones = self.instrument.bottom_scatter() if self.opened else np.zeros(self.count)
+        return np.asarray(np.hypot(BOTTOM_OWN_CENTS, tones))
 
     def _pull_doubts(self, state: Bottom) -> Array:
         """How far air may pull each tongue otherwise in this state, by itself; no air where none was tapped."""
@@ -226,7 +229,7 @@ class _Ledger:
 
         Its own step, if one was taken.
         """
-        since = max((n for n in range(upto) if _is_tap(self.events[n], tongue)), default=0)
+        since = max((n for n in range(upto) if is_tap_of(self.events[n], tongue)), default=0)
         made = [(index, n) for index, n in enumerate(self.cuts) if since <= n < upto]
         if not made:
             return None
@@ -378,10 +381,6 @@ class _Ledger:
             if event.tongue == tongue:
                 taps = taps + 1 if isinstance(event, Tap) else 0
         return taps
-
-
-def _is_tap(event: Event, tongue: int) -> bool:
-    return isinstance(event, Tap) and event.tongue == tongue
 
 
 def _diagonal(sizes: Sequence[float]) -> Array:

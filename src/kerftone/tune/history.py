@@ -157,3 +157,8 @@ def depth_before(state: Drum, event: Bored) -> float:
         The bore.
     """
     return max((bore.depth_mm for bore in state.bores if same_hole(bore, event.bore)), default=0.0)
+
+
+def is_tap_of(event: Event, tongue: int) -> bool:
+    """Whether this is a tap of this tongue."""
+    return isinstance(event, Tap) and event.tongue == tongue

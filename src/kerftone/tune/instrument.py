@@ -29,6 +29,7 @@ from kerftone.modal.notes import NoteHeard, notes_moved, read_notes, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.sensitivity import wood_gradients
 from kerftone.modal.solve import Solution, solve
+from kerftone.pitch import cents
 from kerftone.tune.clamped_top import ClampedTop, clamped_top
 from kerftone.tune.glue import glue_covariance
 from kerftone.tune.history import Bottom, same_hole
@@ -46,6 +47,11 @@ OCTAVE_CENTS = 600.0
 BOX_SCATTER, MOST_SCATTER = 0.15, 0.2
 """How much stiffer or less stiff the box may be against the top, as a logarithm, and the most that is made of it.
 From the closed loop with virtual drums."""
+BOX_DEVIATIONS = np.linspace(-2.0, 2.0, 9)
+"""The boxes that are tried for what the bottom does, in standard deviations of their stiffness; the middle one is the
+box as modelled."""
+MOST_BOTTOM_CENTS = 30.0
+"""The most that is made of that: a tongue that is so unsure is to be tapped with the bottom on in any case."""
 MOST_ASSEMBLIES, MOST_MODES = 32, 1000
 """How many states are remembered whole (about a megabyte each) and as modes alone: own judgement. Advice asks for a
 few states over and over, and for some dozens once."""
@@ -223,6 +229,30 @@ class Instrument:
             acts.append(np.diag(other.shaved(own)))
         scatter = 0.5 * abs(np.log(np.abs(acts[1]) / np.abs(acts[0])))
         return np.asarray(np.minimum(scatter, MOST_SCATTER))
+
+    def bottom_scatter(self) -> Array:
+        """How far the bottom's coming off may move each tongue otherwise than modelled, for not knowing the box's
+        wood, in cents (t,).
+
+        A box without its bottom has tones that the finished one has not. Far from them all tongues are pulled alike
+        whatever the box is of; beside one a few percent of its stiffness turn the pull about.
+        """
+        on, off = (detuned(self.assembly(self.design, bottom_on=state)) for state in (True, False))
+        pulls = []
+        for deviation in BOX_DEVIATIONS:
+            factor = math.exp(BOX_SCATTER * deviation)
+            boxed = on.changed(factor)
+            brought = tuning(boxed, -notes_moved(on.modes, boxed.modes))
+            pairs = zip(
+                read_notes(_standing(self.design, bottom_on=False), off.changed(factor, brought).modes),
+                read_notes(self.design, on.changed(factor, brought).modes),
+                strict=True,
+            )
+            pulls.append([cents(without.hz, glued.hz) for without, glued in pairs])
+        apart = np.array(pulls) - pulls[len(pulls) // 2]
+        likely = np.exp(-0.5 * np.square(BOX_DEVIATIONS))
+        found = np.sqrt(likely @ np.square(apart) / likely.sum())
+        return np.asarray(np.minimum(found, MOST_BOTTOM_CENTS))
 
     def save_tongues(self) -> None:
         """Keep the tongues made so far in the cache, so that the next question finds them. Raises WriteError."""
