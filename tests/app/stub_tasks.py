@@ -191,6 +191,11 @@ def phrase(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     return {"wav": b"RIFF" + repr(wishes["played"]).encode()}
 
 
+def recordings(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """INVENTED: two sounds that tell what was asked for."""
+    return {name: TONE + name.encode() + repr(wishes["played"]).encode() for name in ("room", "pickup")}
+
+
 def wood(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """INVENTED: the same in every wood."""
     drum = _drum(wishes)
@@ -261,6 +266,7 @@ DONE = {
         fault,
         strikes,
         phrase,
+        recordings,
         papers,
         wood,
         woods,

@@ -229,6 +229,17 @@ def test_a_phrase_is_a_file_to_save(client: TestClient) -> None:
     assert answer.content.startswith(b"RIFF")
 
 
+def test_a_phrase_is_recorded_in_the_room_and_through_the_pickup(client: TestClient) -> None:
+    made = client.post(f"{DRUM}/recordings", json={"played": [[0.0, 1, 1.0]], "mallet": "wood"}).json()
+    for name in ("room", "pickup"):
+        sound = client.get(made[name])
+        assert sound.headers["content-type"] == "audio/wav"
+        assert sound.content.endswith(name.encode() + b"[[0.0, 1, 1.0]]")
+    again = client.post(f"{DRUM}/recordings", json={"played": [[0.0, 0, 1.0]]}).json()
+    assert again["room"] != made["room"], "a browser must not play the one it has kept"
+    assert client.post(f"{DRUM}/recordings", json={"played": [[0.0, 9, 1.0]]}).status_code == 400
+
+
 def test_papers_are_made_then_shown_or_saved(client: TestClient) -> None:
     made = client.post(f"{DRUM}/papers", json={"kind": "booklet"}).json()["files"]
     assert [one["name"] for one in made] == ["build.pdf"]

@@ -155,6 +155,20 @@ async def phrase(request: Request) -> Response:
     return _file("phrase.wav", body)
 
 
+async def recordings(request: Request) -> Response:
+    """A phrase in front of the drum and through its pickup; both are then at `paper`."""
+    opened, sent = await drum_of(request), await body_of(request)
+    _desk(request).need_lengths(opened)
+    mallet = sent.get("mallet") if sent.get("mallet") in MALLETS else MALLETS[1]
+    played = played_of(sent.get("played"), len(opened.drum.tongues) if opened.drum else 0)
+    task = await done(request, opened, "recordings", mallet=mallet, played=played)
+    made, task.answer = task.answer, None
+    opened.papers |= {f"{name}.wav": sound for name, sound in made.items()}
+    address = f"/api/drum/{quote(opened.name, safe='')}/paper"
+    shown = {name: f"{address}/{name}.wav?show={task.number}" for name in made}
+    return JSONResponse(shown | {"revision": opened.revision})
+
+
 def played_of(given: Any, tongues: int = MOST_TONGUES) -> list[list[float]]:
     """The blows: seconds, tongue, speed; 500 at most, within five minutes."""
     if not isinstance(given, list) or len(given) > 500:
@@ -248,7 +262,21 @@ DRUM_ROUTES = [
     Route("/api/drum/{name}", state),
     *(
         Route(f"/api/drum/{{name}}/{one.__name__}", one, methods=["POST"])
-        for one in (change, undo, redo, pitch, look, lengths, strikes, motions, phrase, wood, woods, papers)
+        for one in (
+            change,
+            undo,
+            redo,
+            pitch,
+            look,
+            lengths,
+            strikes,
+            motions,
+            phrase,
+            recordings,
+            wood,
+            woods,
+            papers,
+        )
     ),
     Route("/api/drum/{name}/shop", shop),
     Route("/api/drum/{name}/paper/{file}", paper),

@@ -23,7 +23,7 @@ TIP_TOLERANCE_MM = 0.2
 """How far the chords of a tip may stray from its curve on the screen: under a pixel. Own judgement."""
 BOTTOM = "wood thickness_mm cut fit clearance_mm recess_mm lip_mm lip_thickness_mm"
 FINISH = "kind when coats hours_between dry_g_m2 faces"
-PICKUP = "disc_mm x_mm y_mm recess_mm wall jack_thread_mm pot_thread_mm body_depth_mm"
+PICKUP = "disc_mm x_mm y_mm recess_mm sides wall jack_thread_mm pot_thread_mm body_depth_mm"
 STOCK = "wood length_mm width_mm thickness_mm count price"
 
 

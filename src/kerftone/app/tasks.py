@@ -151,9 +151,22 @@ def phrase(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """A phrase as a WAV file."""
     from kerftone.jobs.strike_sounds import PhraseRequest, sound_phrase
 
-    played = tuple((float(at), int(tongue), float(speed)) for at, tongue, speed in wishes["played"])
-    request = PhraseRequest(live=_solved(wishes, progress), played=played, mallet=wishes["mallet"])
+    request = PhraseRequest(live=_solved(wishes, progress), played=_blows(wishes), mallet=wishes["mallet"])
     return {"wav": sound_phrase(request, progress).wav}
+
+
+def _blows(wishes: dict[str, Any]) -> tuple[tuple[float, int, float], ...]:
+    return tuple((float(at), int(tongue), float(speed)) for at, tongue, speed in wishes["played"])
+
+
+def recordings(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """A phrase in front of the drum and through its pickup, as two WAV files."""
+    from kerftone.jobs.strike_sounds import PhraseRequest, sound_phrase
+
+    live = _solved(wishes, progress)
+    one = PhraseRequest(live=live, played=_blows(wishes), mallet=wishes["mallet"])
+    both = {"room": one, "pickup": replace(one, through="pickup")}
+    return {name: sound_phrase(request, progress).wav for name, request in both.items()}
 
 
 def wood(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
@@ -242,6 +255,7 @@ DONE: dict[str, Callable[[dict[str, Any], Progress], Any]] = {
     "strikes": strikes,
     "motions": motions,
     "phrase": phrase,
+    "recordings": recordings,
     "wood": wood,
     "woods": woods,
     "other": other,

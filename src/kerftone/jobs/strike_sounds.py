@@ -17,10 +17,13 @@ from kerftone.drum.plan_lines import layout
 from kerftone.drum.tongue_named import on_paper
 from kerftone.jobs.live_pitch import LiveModel
 from kerftone.jobs.modes_heard import modes_played
+from kerftone.jobs.preview_sound import Through
 from kerftone.jobs.progress import Progress, job
 from kerftone.jobs.struck_places import StruckPlace, lifts_of, places_beside, spots_of
 
 if TYPE_CHECKING:
+    from kerftone.jobs.prediction import Prediction
+    from kerftone.modal.result import Modes
     from kerftone.sound.render import Preview
 
 SPEEDS_M_S = (0.5, 1.6)
@@ -137,11 +140,13 @@ def _places(drum: Drum) -> list[_Struck]:
 
 @dataclass(frozen=True, kw_only=True)
 class PhraseRequest:
-    """What was played: (seconds from the start, tongue from 0, speed in m/s); with which mallet."""
+    """What was played: (seconds from the start, tongue from 0, speed in m/s); with which mallet; heard in front of
+    the drum or through its pickup."""
 
     live: LiveModel
     played: tuple[tuple[float, int, float], ...]
     mallet: str = "hard-rubber"
+    through: Through = "air"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -158,7 +163,8 @@ class PhraseSounded:
 
 @job
 def sound_phrase(request: PhraseRequest, progress: Progress) -> PhraseSounded:
-    """Render a phrase as the drum's preview is. Raises SoundError for one without a blow, MalletError."""
+    """Render a phrase as the drum's preview is. Raises SoundError for one without a blow, MalletError, and ShopError
+    through a pickup that the drum has not."""
     from kerftone.sound.mallet import mallet_named
     from kerftone.sound.render import render_hits
     from kerftone.sound.score import Hit
@@ -166,6 +172,14 @@ def sound_phrase(request: PhraseRequest, progress: Progress) -> PhraseSounded:
 
     progress("Sounding the phrase.", 0.3)
     hits = tuple(Hit(at_s=at, tongue=tongue, speed_m_s=speed) for at, tongue, speed in request.played)
-    modes = modes_played(request.live.prediction)
+    prediction = request.live.prediction
+    modes = modes_played(prediction) if request.through == "air" else _through_pickup(prediction)
     preview: Preview = render_hits(modes, request.live.drum.top, hits, mallet=mallet_named(request.mallet))
     return PhraseSounded(wav=wav_bytes(preview), seconds=len(preview.samples) / preview.rate_hz)
+
+
+def _through_pickup(prediction: Prediction) -> Modes:
+    from kerftone.jobs.disc_motions import UnderDisc
+    from kerftone.jobs.pickup_heard import disc_motions, through_pickup
+
+    return through_pickup(prediction, disc_motions(prediction, UnderDisc(prediction)))

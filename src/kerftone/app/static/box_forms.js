@@ -14,6 +14,7 @@ const WHEN = [["before glue-up", "before glue-up"], ["after glue-up", "after glu
 const BALLS = ["soft rubber", "hard rubber", "wood"];
 const BAR_MM = 20;
 const LOWEST_BAR_MM = 15;
+const SIDES = [["quiet", "kept down"], ["played", "played, to be heard"]];
 const WALLS = ["front", "back", "left", "right"];
 
 /** Ways to send one key: as a length, as a word, as a number. @param {import("./talk.js").Talk} talk */
@@ -114,6 +115,7 @@ function PickupFields({ pickup, unit, set }) {
   return html`<${Length} label="Disc, across" mm=${pickup.disc_mm} unit=${unit} save=${set.mm("pickup", "disc")} />
     <${Length} label="Disc, from the left" mm=${pickup.x_mm} unit=${unit} save=${set.mm("pickup", "x")} />
     <${Length} label="Disc, from the front" mm=${pickup.y_mm} unit=${unit} save=${set.mm("pickup", "y")} />
+    <${Choice} label="Knocks on the sides" value=${pickup.sides} options=${SIDES} save=${set.word("pickup", "sides")} />
     <${Choice} label="Jack and knob in the" value=${pickup.wall} options=${WALLS.map((one) => [one, `${one} wall`])} save=${set.word("pickup", "wall")} />
     <${Length} label="Jack’s thread" mm=${pickup.jack_thread_mm} unit=${unit} save=${set.mm("pickup", "jack_thread")} />
     <${Length} label="Knob’s thread" mm=${pickup.pot_thread_mm} unit=${unit} save=${set.mm("pickup", "pot_thread")} />

@@ -6,6 +6,7 @@ import { AAndB } from "./a_and_b.js";
 import { Choice } from "./fields.js";
 import { Plan, shown, tongueShape } from "./plan.js";
 import { Player, fetchSounds, placeBeside, placeOn } from "./play.js";
+import { RoomAndPickup } from "./room_and_pickup.js";
 import { phraseOf } from "./sides.js";
 import { answerOf, say } from "./talk.js";
 
@@ -132,6 +133,7 @@ export function Hear({ talk, unit, chosen, choose }) {
         <p class="hint">Soft on the left, firm on the right.</p>
       </section>
       <${Phrase} ...${phrase} ready=${player !== null} />
+      ${drum.box.pickup && html`<${RoomAndPickup} talk=${talk} mallet=${mallet} inTurn=${inTurn} />`}
       <${AAndB} talk=${talk} unit=${unit} mallet=${mallet} />
     </div>
   </div>`;
