@@ -9,11 +9,12 @@ import pytest
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
+from kerftone.drum.file import parse_drum
 from kerftone.errors import OutlineError
 from kerftone.modal.notes import overtone, read_notes
 from kerftone.pitch import sharpened
 from kerftone.tune.advice import Advice
-from kerftone.tune.advise import advise, next_step
+from kerftone.tune.advise import advise, next_step, to_tap_finished
 from kerftone.tune.belief import Belief, believe
 from kerftone.tune.history import Bored, Event, Lengthened, Tap, after
 from kerftone.tune.instrument import Instrument
@@ -21,6 +22,8 @@ from kerftone.tune.odd_steps import Jumps
 from kerftone.tune.pull import Pulled
 from kerftone.tune.tones import Tone
 from kerftone.tune.trial import OVERSHOOT
+
+from ..drums import WREN
 
 
 def taps(bench: Instrument) -> list[Event]:
@@ -113,6 +116,29 @@ def test_where_the_bottom_s_pull_is_not_known_it_is_clamped_on_before_wood_is_ta
     known = pulled(bench, believe(bench, taps(bench), targets), 0.1)
     said = next_step(bench, bench.design, known, targets)
     assert said.change is not None and said.tap_finished == ()
+
+
+@pytest.mark.parametrize(
+    ("cents", "plus_minus", "asked"), [(-3.2, 1.2, True), (-3.2, 0.7, False), (-1.0, 1.2, False)]
+)
+def test_a_tongue_at_the_edge_of_its_band_by_the_bottom_s_pull_is_clamped_on_once_more(
+    cents: float, plus_minus: float, asked: bool
+) -> None:
+    """It was called done with more than one chance in twenty that it was outside, and ended half a cent flat."""
+    drum = parse_drum(WREN)
+    ones = np.ones(2)
+    belief = Belief(
+        far=ones,
+        cents=np.array([cents, 0.0]),
+        plus_minus=np.array([plus_minus, 0.5]),
+        action=ones,
+        action_plus_minus=0.1 * ones,
+        tapped=(2, 2),
+        heard=(True, True),
+        jumps=(False, False),
+        pulled=Pulled(bottom="off", cents=5.0 * ones, plus_minus=0.9 * np.array([plus_minus, 0.5])),
+    )
+    assert to_tap_finished(drum, belief) == ((0,) if asked else ())
 
 
 def test_a_bore_that_is_safe_all_the_same_comes_before_the_bottom_is_clamped_on(bench) -> None:

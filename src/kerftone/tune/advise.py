@@ -328,7 +328,7 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
     said: list[Advice] = []
     steps = np.array([need.wanted for need in needs])
     turns = by_turn(steps, belief.cents, belief.far, state.tuning.tolerance_cents)
-    finished = _to_tap_finished(state, belief)
+    finished = to_tap_finished(state, belief)
     for number in turns:
         advice = _advise(instrument, state, needs[number], targets_hz)
         if number in finished and abs(advice.expected_cents or 0.0) < MOST_WAY * abs(steps[number]):
@@ -381,12 +381,14 @@ def _unknown_pull(need: Need) -> str:
     return f"It is {off_words(need)}, and no step is safe until it is known how far off the finished drum it sounds."
 
 
-def _to_tap_finished(state: Drum, belief: Belief) -> tuple[int, ...]:
+def to_tap_finished(state: Drum, belief: Belief) -> tuple[int, ...]:
     """The tongues to be tapped with the bottom clamped on: it is its pull that leaves open whether they are in tune.
 
-    In its band or out of it: no wood is taken, sawn or trimmed for want of a tap.
+    Out of its band no wood is taken, sawn or trimmed for want of a tap; in it none is called done that is less sure
+    than one whose bottom is on.
     """
     tolerance = state.tuning.tolerance_cents
+    enough = np.where(abs(belief.cents) <= tolerance, TAPPED_ENOUGH_CENTS, TAPPED * tolerance)
     inside = ndtr((tolerance - belief.cents) / belief.plus_minus) - ndtr(
         (-tolerance - belief.cents) / belief.plus_minus
     )
@@ -395,6 +397,6 @@ def _to_tap_finished(state: Drum, belief: Belief) -> tuple[int, ...]:
         & (np.array(belief.jumps) == Jumps.NO)
         & _unsure_by_the_bottom(belief)
         & (inside < 1.0 - DOUBT)
-        & (belief.plus_minus > TAPPED * tolerance)
+        & (belief.plus_minus > enough)
     )
     return tuple(int(number) for number in np.flatnonzero(open_yet))
