@@ -88,3 +88,19 @@ def test_a_and_b_are_heard_with_the_phrase_that_was_kept_in_another_wood(browser
         page.get_by_text("B is walnut, black, fitted anew").wait_for()
         assert [one["wood"] for one in asked] == [None, "walnut, black"]
         assert [blow[1] for blow in asked[1]["played"]] == [1, 0] and asked[1]["refit"]
+
+
+@pytest.mark.slow
+def test_a_drum_with_a_pickup_is_recorded_in_the_room_and_through_it(browser: Any, address: str) -> None:
+    with tab(browser) as page:
+        page.goto(f"{address}/drum/Wren#hear")
+        page.get_by_text("Sounds made from the model").wait_for()
+        assert page.get_by_role("region", name="Room and pickup").count() == 0
+        page.get_by_role("link", name="Box").click()
+        page.get_by_label("Pickup", exact=True).select_option("yes")
+        page.get_by_label("Knocks on the sides").wait_for()
+        page.get_by_role("link", name="Hear").click()
+        page.get_by_role("button", name="Make both").click()
+        page.get_by_label("Through the pickup").wait_for()
+        told = "Array.from(document.querySelectorAll('audio'), (one) => one.duration)"
+        until(lambda: [one > 0 for one in page.evaluate(told)] == [True, True])

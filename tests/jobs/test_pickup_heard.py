@@ -10,12 +10,14 @@ import pytest
 
 from kerftone.drum import parse_drum
 from kerftone.errors import ShopError
+from kerftone.jobs import plan_shop
 from kerftone.jobs.air_asked import AirAsked
 from kerftone.jobs.disc_motions import DiscMotions, UnderDisc, check_pickup
 from kerftone.jobs.pickup_heard import disc_motions, faces_heard, pickup_heard, through_pickup
 from kerftone.jobs.plan_drum import PICKED, REPORT, SOUND, results
 from kerftone.jobs.prediction import Prediction, predict
 from kerftone.jobs.preview_sound import SoundRequest, preview_sound
+from kerftone.jobs.progress import Progress
 from kerftone.modal.shelf import Shelf
 from kerftone.modal.surface import motions_of
 from kerftone.shop.pickup import worth_db
@@ -134,6 +136,20 @@ def test_the_motion_is_kept_and_found_again(
     assert under.once.live is None, "nothing was solved again"
     assert (again.on, again.place_mm) == (first.on, first.place_mm) == (motions.on, motions.place_mm)
     assert again.strain == pytest.approx(first.strain)
+
+
+def test_build_asks_one_solve_for_all_and_none_where_all_is_kept(
+    predicted: Prediction, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("kerftone.modal.solve.solve", lambda *_, **__: pytest.fail("solved again"))
+    shelf, drum = Shelf(tmp_path), predicted.drum
+    monkeypatch.setattr(plan_shop, "predict", lambda *_, **__: predicted)
+    first = plan_shop.heard_of(drum, Progress(), shelf, shaken=True)
+    monkeypatch.setattr(plan_shop, "predict", lambda *_, **__: replace(predicted, live=None))
+    again = plan_shop.heard_of(drum, Progress(), shelf, shaken=True)
+    assert first.shakes is not None and first.shakes == again.shakes
+    assert [check.name for check in first.pickup_checks] == ["Pickup and knocks", "Pickup's mounting"]
+    assert first.pickup_checks == again.pickup_checks and len(again.faces) == 2
 
 
 @pytest.mark.refusal
