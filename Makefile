@@ -19,7 +19,7 @@ help:
 	@echo "make test    run the tests, but for the slow ones"
 	@echo "make test-all    run all tests"
 	@echo "make lint    formatter, linter, types"
-	@echo "make gates   lint, the order of the rooms, the documents"
+	@echo "make gates   lint, the types of the page, the order of the rooms, the documents"
 	@echo "make docs    write docs/cli.md from the commands, docs/drum-file.md from the keys"
 	@echo "make clean   remove what the above have made"
 
@@ -67,8 +67,8 @@ lint: $(VENV)/installed-dev
 	@$(BIN)/ruff format --check
 	@$(BIN)/mypy
 
-gates: lint
-	@$(PYTEST) tests/test_rooms.py tests/test_docs.py
+gates: lint packages
+	@$(PYTEST) tests/test_rooms.py tests/test_docs.py tests/app/test_vendored.py
 
 docs: $(VENV)/installed-dev
 	@$(BIN)/python -m kerftone.cli.manual > docs/cli.md.new

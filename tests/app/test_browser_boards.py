@@ -32,7 +32,7 @@ def test_a_board_is_measured_tapped_heard_and_taken(browser: Any, address: str, 
         page.get_by_role("button", name="Put it down").click()
         tapping = page.get_by_role("group", name="Tapping cherry 7")
         tapping.wait_for()
-        assert page.get_by_role("button", name="Hear the drum in cherry 7").is_disabled()
+        assert page.get_by_role("button", name="Hear: the drum in cherry 7").is_disabled()
         picture = tapping.get_by_role("img")
         first = picture.get_attribute("src")
         assert picture.evaluate("(one) => one.decode().then(() => one.naturalWidth)") > 100
@@ -45,9 +45,9 @@ def test_a_board_is_measured_tapped_heard_and_taken(browser: Any, address: str, 
         tapping.get_by_label("Tones heard").fill("190")
         tapping.get_by_label("Tones heard").press("Enter")
         tapping.get_by_role("row", name="stiff along the grain").get_by_text("7 %").wait_for()
-        page.get_by_role("button", name="Hear the drum in cherry 7").click()
+        page.get_by_role("button", name="Hear: the drum in cherry 7").click()
         page.get_by_role("heading", name="cherry 7, cherry, black").wait_for()
-        page.get_by_role("button", name="Take cherry 7 for the top").click()
+        page.get_by_role("button", name="Take it for the top: cherry 7").click()
         page.get_by_text("the top is from ../boards/cherry 7.toml").wait_for()
         until(lambda: read_drum(drums / "Wren" / "drum.toml").top.board == "../boards/cherry 7.toml")
         page.get_by_label("Look for a name").fill("teak")
@@ -67,7 +67,7 @@ def test_taps_come_from_a_file_and_from_the_microphone(
     recording.write_bytes(b"x" * 2_000_000)
     with tab(browser) as page:
         page.goto(f"{address}/drum/Wren#wood")
-        page.get_by_role("button", name="Tap a").click()
+        page.get_by_role("button", name="Tap it: a").click()
         page.get_by_label("Which motion").select_option("across")
         page.get_by_label("Or a recording").set_input_files(recording)
         page.get_by_text("302.0 Hz (across)").wait_for()  # INVENTED by the stub: 300 Hz, and one a megabyte

@@ -1,4 +1,4 @@
-"""Beginning, hearing, papers in a real browser; and every view in both themes and all sizes without barriers."""
+"""Beginning, hearing, wood, papers in a real browser."""
 
 from __future__ import annotations
 
@@ -11,23 +11,10 @@ import pytest
 
 from kerftone.drum.file import read_drum
 
-from .browsing import SIZES, tab, until
+from .browsing import tab, until
 
 pytestmark = [pytest.mark.browser, pytest.mark.needs("chromium")]
 
-AXE = Path(__file__).parents[2] / ".venv" / "node" / "node_modules" / "axe-core" / "axe.min.js"
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-VIEWS = {
-    "drums": ("/", "Begin a new drum"),
-    "begin": ("/begin", "Work it out"),
-    "top": ("/drum/Reed%202#top", "Confirmed by a solve"),
-    "hear": ("/drum/Reed%202#hear", "Sounds made from the model"),
-    "moves": ("/drum/Reed%202#moves", "Where it stands still"),
-    "wood": ("/drum/Reed%202#wood", "cherry, black"),
-    "compare": ("/drum/Reed%202#compare", "No variant is kept yet"),
-    "box": ("/drum/Reed%202#box", "Front and back wall"),
-}
-EACH = [pytest.param(view, marks=() if view == "top" else pytest.mark.slow) for view in VIEWS]
 RENDERED = """
 async ([address, tongue, speed]) => {
   const { fetchSounds, Player, placeOn } = await import("/static/play.js");
@@ -183,7 +170,7 @@ def test_the_box_is_changed_by_forms_and_the_picture_follows(browser: Any, addre
         page.get_by_role("img", name="Board of cherry").or_(
             page.get_by_text("Still to be bought")
         ).first.wait_for()
-        page.get_by_role("button", name="Take board 1 off the list").click()
+        page.get_by_role("button", name="Take off: board 1 on the list").click()
         page.get_by_text("None is listed").wait_for()
 
 
@@ -293,60 +280,3 @@ def test_woods_are_estimated_sorted_and_worked_out_in_their_rows(browser: Any, a
         told = ash.locator("td").all_text_contents()
         assert "≈" not in "".join(told[1:6]) and told[3] == "88" and told[5] == "99"  # 0.5 Pa over 20 µPa
         assert page.get_by_role("button", name="Play").count() == 0
-
-
-@pytest.mark.parametrize("view", EACH)
-def test_a_view_fits_its_screen_and_what_is_pressed_is_large_enough(
-    browser: Any, address: str, view: str
-) -> None:
-    where, there = VIEWS[view]
-    for size in SIZES:
-        with tab(browser, size) as page:
-            page.goto(f"{address}{where}")
-            page.get_by_text(there).first.wait_for()
-            wide = page.evaluate(
-                "document.documentElement.scrollWidth - document.documentElement.clientWidth"
-            )
-            assert wide <= 0, f"{view} at {size} is {wide} px too wide"
-            small = page.evaluate(
-                """[...document.querySelectorAll("button, a:not(.skip), input, select, summary, [role=slider]")]
-                .map((one) => [one.getBoundingClientRect(), one.outerHTML.slice(0, 90)])
-                .filter(([box]) => box.width && (box.height < 43.5 || box.width < 43.5)).map((one) => one[1])"""
-            )
-            assert small == [], f"{view} at {size}"
-
-
-@pytest.mark.parametrize("theme", ["light", pytest.param("dark", marks=pytest.mark.slow)])
-@pytest.mark.parametrize("view", EACH)
-def test_a_view_has_no_barrier_that_a_machine_can_find(
-    browser: Any, address: str, view: str, theme: str
-) -> None:
-    if not AXE.is_file():
-        pytest.skip("axe-core is not there: scripts/test-packages fetches it where npm is installed")
-    where, there = VIEWS[view]
-    for size in ("phone", "laptop"):
-        with tab(browser, size, color_scheme=theme, reduced_motion="reduce", bypass_csp=True) as page:
-            page.goto(f"{address}{where}")
-            page.get_by_text(there).first.wait_for()
-            page.evaluate(AXE.read_text("utf-8"))
-            found = page.evaluate("(tags) => axe.run({ runOnly: { type: 'tag', values: tags } })", RULES)
-            wrong = [
-                (one["id"], [node["html"][:120] for node in one["nodes"]][:4]) for one in found["violations"]
-            ]
-            assert wrong == [], f"{view} at {size} in {theme}"
-            assert len(found["passes"]) > 10
-
-
-def test_everything_is_reached_by_keyboard_alone(browser: Any, address: str) -> None:
-    with tab(browser) as page:
-        page.goto(f"{address}/drum/Wren")
-        page.get_by_text("Confirmed by a solve").wait_for()
-        reached = set()
-        for _ in range(60):
-            page.keyboard.press("Tab")
-            reached.add(
-                page.evaluate(
-                    "document.activeElement.getAttribute('aria-label') ?? document.activeElement.textContent"
-                )
-            )
-        assert {"Tip of D4", "Tip of Bb4", "Find the lengths", "The top", "Hear", "mm", "in"} <= reached

@@ -42,6 +42,13 @@ def test_an_odd_folder_comes_through_the_desktop_entry(tmp_path: Path) -> None:
     assert plain.replace("%%", "%") == str(ODD)
 
 
+def test_an_odd_folder_stands_in_a_batch_file_as_windows_reads_it(tmp_path: Path) -> None:
+    """From memory: a doubled per cent sign is one, quotes hold blanks, and the code page of UTF-8 is named."""
+    lines = make_shortcut(Path("/für/50% oak"), system="win32", where=tmp_path).read_bytes().split(b"\r\n")
+    assert lines[:2] == [b"@echo off", b"chcp 65001 >nul"]
+    assert lines[2].decode("utf-8").endswith('-m kerftone open "/für/50%% oak"')
+
+
 def test_the_command_a_double_click_runs_starts_the_program(tmp_path: Path) -> None:
     file = make_shortcut(None, system="darwin", where=tmp_path)
     helped = file.read_text().replace(" open", " open --help")

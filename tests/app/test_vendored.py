@@ -48,14 +48,16 @@ def test_every_script_is_typed_and_loads_only_what_is_here(path: Path) -> None:
     assert "https://" not in source and "http://" not in source.replace("http://www.w3.org/", "")
 
 
-TSC = Path(__file__).parents[2] / ".venv" / "node" / "node_modules" / "typescript" / "bin" / "tsc"
+VENV = Path(__file__).parents[2] / ".venv"
+TSC = VENV / "node" / "node_modules" / "typescript" / "bin" / "tsc"
+NODE = shutil.which("node") or shutil.which("node", path=VENV / "bin")
 PROJECT = Path(__file__).parent / "jsconfig.json"
 
 
 def checked(project: Path) -> subprocess.CompletedProcess[str]:
-    if not TSC.is_file() or shutil.which("node") is None:
-        pytest.skip("typescript is not there: scripts/test-packages fetches it where npm is installed")
-    return subprocess.run(["node", TSC, "-p", project], capture_output=True, text=True, check=False)
+    if not TSC.is_file() or NODE is None:
+        pytest.skip("typescript is not there: scripts/test-packages fetches it")
+    return subprocess.run([NODE, TSC, "-p", project], capture_output=True, text=True, check=False)
 
 
 def test_the_modules_types_hold() -> None:

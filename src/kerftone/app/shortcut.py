@@ -51,7 +51,11 @@ def make_shortcut(folder: Path | None, *, system: str = sys.platform, where: Pat
 def _starter(words: list[str], system: str) -> tuple[str, str]:
     """The ending and the text of the file for this system."""
     if system.startswith("win"):
-        return ".bat", f"@echo off\r\n{subprocess.list2cmdline(words).replace('%', '%%')}\r\npause\r\n"
+        # The code page of UTF-8 first, else a folder with an umlaut is not found (from memory).
+        return (
+            ".bat",
+            f"@echo off\r\nchcp 65001 >nul\r\n{subprocess.list2cmdline(words).replace('%', '%%')}\r\npause\r\n",
+        )
     if system == "darwin":
         return ".command", f"#!/bin/sh\nexec {shlex.join(words)}\n"
     quoted = " ".join(_desktop_word(word) for word in words)

@@ -24,7 +24,7 @@ export function Boards({ talk, unit, shop }) {
     ${box.stock.length === 0 && html`<p class="quiet">None is listed. List what you have, and the plan lays the parts out on it.</p>`}
     <ul class="checks">${box.stock.map(
       (/** @type {any} */ one, /** @type {number} */ at) => html`<li>${one.count > 1 && `${one.count} of `}${one.wood}: ${length(one.length_mm, unit)} × ${length(one.width_mm, unit)} × ${length(one.thickness_mm, unit)}${one.price !== null && `, ${one.price} each`}
-        <button type="button" aria-label=${`Take board ${at + 1} off the list`} onClick=${() => talk.change({ do: "stock", number: at })}>Take off</button></li>`,
+        <button type="button" aria-label=${`Take off: board ${at + 1} on the list`} onClick=${() => talk.change({ do: "stock", number: at })}>Take off</button></li>`,
     )}</ul>
     ${(shop?.cutting?.boards ?? []).map((/** @type {any} */ one) => html`<${Laid} board=${one} unit=${unit} />`)}
     ${box.stock.length > 0 && html`<${ToBuy} cutting=${shop?.cutting} unit=${unit} />`}

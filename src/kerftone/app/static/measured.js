@@ -41,10 +41,10 @@ export function Measured({ talk, unit, busy, hear }) {
     ${boards.length === 0 && html`<p class="quiet">None yet. Boards of one species differ by a semitone or two; some taps with a knuckle tell which board you have.</p>`}
     <ul class="checks">${boards.map((one) => html`<li key=${one.name}>
       <strong>${one.name}</strong> ${one.trouble ? html`<span class="trouble">${one.trouble}</span>` : html`<span class="quiet">${one.wood}, ${(one.density_kg_m3 / 1000).toFixed(2)} g/cm³${one.constants ? `, ${one.constants.e_l_gpa[0].toFixed(1)} GPa ± ${Math.round(100 * one.constants.e_l_gpa[1])} %` : ", not tapped yet"}</span>`}
-      ${!one.trouble && html`<p class="buttons"><button type="button" aria-pressed=${chosen === one.name ? "true" : "false"} onClick=${() => setChosen(chosen === one.name ? "" : one.name)} aria-label=${`Tap ${one.name}`}>Tap it</button>
-        <button type="button" disabled=${busy || !one.constants} aria-label=${`Hear the drum in ${one.name}`} onClick=${() => hear(one, false)}>Hear</button>
-        <button type="button" disabled=${busy || !one.constants} aria-label=${`Fit the drum anew in ${one.name}`} onClick=${() => hear(one, true)}>Fit anew</button>
-        <button type="button" disabled=${!one.constants} aria-label=${`Take ${one.name} for the top`} onClick=${() => take(one)}>Take it for the top</button></p>`}
+      ${!one.trouble && html`<p class="buttons"><button type="button" aria-pressed=${chosen === one.name ? "true" : "false"} onClick=${() => setChosen(chosen === one.name ? "" : one.name)} aria-label=${`Tap it: ${one.name}`}>Tap it</button>
+        <button type="button" disabled=${busy || !one.constants} aria-label=${`Hear: the drum in ${one.name}`} onClick=${() => hear(one, false)}>Hear</button>
+        <button type="button" disabled=${busy || !one.constants} aria-label=${`Fit anew: the drum in ${one.name}`} onClick=${() => hear(one, true)}>Fit anew</button>
+        <button type="button" disabled=${!one.constants} aria-label=${`Take it for the top: ${one.name}`} onClick=${() => take(one)}>Take it for the top</button></p>`}
     </li>`)}</ul>
     ${open && !open.trouble && html`<${Tapping} key=${open.name} talk=${talk} board=${open} unit=${unit} send=${send} />`}
     ${making
@@ -53,12 +53,20 @@ export function Measured({ talk, unit, busy, hear }) {
   </section>`;
 }
 
+/** The heading of a form that has just been opened: there the keyboard goes on, and a screen reader begins. */
+function useHead() {
+  const head = useRef(/** @type {HTMLElement | null} */ (null));
+  useEffect(() => head.current?.focus(), []);
+  return head;
+}
+
 /** Tap a board: where to hold and tap, the tones, and what they tell. */
 function Tapping({ talk, board, unit, send }) {
   const [motion, setMotion] = useState("along");
   const [hz, setHz] = useState("");
   const [busy, setBusy] = useState(false);
   const name = useName();
+  const head = useHead();
   const task = talk.task("board");
   const keep = async () => {
     setBusy(true);
@@ -75,7 +83,7 @@ function Tapping({ talk, board, unit, send }) {
   };
   const under = busy && task && ["waiting", "running"].includes(task.state);
   return html`<div class="tapping" role="group" aria-label=${`Tapping ${board.name}`}>
-    <h3>Tap ${board.name} <span class="quiet">${board.size_mm.map((/** @type {number} */ mm) => length(mm, unit)).join(" × ")}, ${Math.round(board.mass_g)} g</span></h3>
+    <h3 tabindex="-1" ref=${head}>Tap ${board.name} <span class="quiet">${board.size_mm.map((/** @type {number} */ mm) => length(mm, unit)).join(" × ")}, ${Math.round(board.mass_g)} g</span></h3>
     <div class="grid"><${Choice} label="Which motion" value=${motion} options=${MOTIONS} save=${setMotion} />
       <div class="field"><label for=${name}>Tones heard, Hz</label><input id=${name} autocomplete="off" inputmode="decimal" value=${hz} onInput=${(/** @type {any} */ event) => setHz(event.target.value)}
         onKeyDown=${(/** @type {KeyboardEvent} */ event) => event.key === "Enter" && hz.trim() && keep()} /></div></div>
@@ -133,11 +141,12 @@ function Recorded({ hear, busy }) {
 function NewBoard({ unit, done, cancel }) {
   const [typed, setTyped] = useState(EMPTY);
   const name = useName();
+  const head = useHead();
   const field = (/** @type {keyof typeof EMPTY} */ key, /** @type {string} */ label) => html`<div class="field"><label for=${`${name}-${key}`}>${label}</label>
     <input id=${`${name}-${key}`} autocomplete="off" value=${typed[key]} onInput=${(/** @type {any} */ event) => setTyped({ ...typed, [key]: event.target.value })} /></div>`;
   const whole = ["name", "wood", "length", "width", "thickness", "mass"].every((key) => typed[/** @type {"name"} */ (key)].trim());
   return html`<div role="group" aria-label="A board to be measured">
-    <h3>A board to be measured</h3>
+    <h3 tabindex="-1" ref=${head}>A board to be measured</h3>
     <div class="grid">${field("name", "What the board is called")}${field("wood", "Its wood")}${field("length", `Length along the grain, ${unit}`)}${field("width", `Width, ${unit}`)}${field("thickness", `Thickness, ${unit}`)}
       ${field("mass", "Mass, such as 742 g")}${field("moisture", "Moisture, %")}
       <${Choice} label="Rings in the end grain" value=${typed.cut} options=${[["flatsawn", "lie flat (flatsawn)"], ["quartersawn", "stand upright (quartersawn)"]]} save=${(/** @type {string} */ cut) => setTyped({ ...typed, cut })} /></div>
