@@ -9,7 +9,13 @@ import pytest
 
 from kerftone.air.breathing import breathing_of
 from kerftone.drum.file import parse_drum
-from kerftone.jobs.loudness import breathing_words, height_words, loudness_words, strike_from_tip_mm
+from kerftone.jobs.air_asked import AirAsked
+from kerftone.jobs.loudness import (
+    breathing_words,
+    height_words,
+    loudness_words,
+    strike_from_tip_mm,
+)
 from kerftone.jobs.prediction import Prediction
 from kerftone.tune.box_air import Height
 
@@ -118,3 +124,9 @@ def test_a_tongue_is_softer_where_its_note_lifts_it_less(predicted: Prediction) 
     assert further > away + 10.0
     assert strike_from_tip_mm(predicted, one, 0.0) == pytest.approx(15.0, abs=0.1)
     assert strike_from_tip_mm(replace(predicted, modes=replace(predicted.modes, view=None)), one, 6.0) is None
+
+
+def test_what_holds_the_wood_is_said_where_the_file_has_no_say(predicted: Prediction) -> None:
+    told = {on: replace(predicted, air=AirAsked(on=on)).held_by for on in ("nothing", "table", "feet", "lap")}
+    assert told == {"nothing": "", "table": "", "feet": "on its feet on a table", "lap": "in the lap"}
+    assert replace(predicted, air=None).held_by == ""

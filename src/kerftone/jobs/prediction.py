@@ -75,21 +75,19 @@ class Prediction:
         return ("the top only clamped, " if clamped else "") + BOTTOM_WORDS[self.bottom]
 
     @property
-    def stands_words(self) -> str:
-        """What the drum stands on, in words."""
-        on = "nothing" if self.air is None else self.air.on
-        if on in ON_WORDS:
-            return ON_WORDS[on]
-        return "held still below" if self.drum.box.stands == "held" else "standing free"
+    def held_by(self) -> str:
+        """What holds the wood whatever the drum file says of it, in words; empty where the file has the say."""
+        return "" if self.air is None else ON_WORDS.get(self.air.on, "")
 
     def words(self) -> str:
         """The drum, how it stands and in which air, in a line."""
         count = len(self.drum.tongues)
+        stands = self.held_by or ("held still below" if self.drum.box.stands == "held" else "standing free")
         air = "in vacuo"
         if self.air is not None:
             bottom = self.bottom_words.replace("the box ", "")
             air = f"{bottom}, in air of {self.air.temperature_c:g} °C"
-        return f"{self.drum.name}: {count} tongue{'s' * (count != 1)}, {self.stands_words}, {air}"
+        return f"{self.drum.name}: {count} tongue{'s' * (count != 1)}, {stands}, {air}"
 
     def document(self, *, count: int = LISTED) -> dict[str, Any]:
         """As JSON. `count`: how many modes it lists."""

@@ -83,6 +83,7 @@ def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
     air = " ".join(words for words in (breathing_words(prediction), loudness_words(prediction)) if words)
     bottom = "none" if drum.bottom is None else f"{drum.bottom.wood}, {mm(drum.bottom.thickness_mm)}"
     finish = finish_words(prediction)
+    stands = "held still below" if box.stands == "held" else "free, as on soft feet"
     aim = f"; cut {abs(tuning.aim_cents):g} cents {'flat' if tuning.aim_cents < 0 else 'sharp'}"
     return (
         ("Top", f"{top.wood}, {sizes} × {mm(top.thickness_mm)}, {top.cut}{grain}"),
@@ -96,7 +97,7 @@ def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
         *((("Glue", glue_words(drum, prediction.other_glue)),) if prediction.other_glue is not None else ()),
         ("Bottom", bottom),
         ("Joints", joint_words(prediction)),
-        ("Stands", "held still below" if box.stands == "held" else "free, as on soft feet"),
+        ("Stands", prediction.held_by or stands),
         *((("Air", air),) if air else ()),
         ("Rings", ringing_words(prediction)),
         *((("Finish", finish),) if finish else ()),
