@@ -1,6 +1,7 @@
 """Covers read back: all words of a drawing in tiles stand whole on its first page, and none cross a seam."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import pypdfium2
 import pytest
@@ -8,7 +9,8 @@ import pytest
 from kerftone.draw.pdf import pdf_file
 from kerftone.draw.printing import printing
 from kerftone.draw.tiling import CoverPage, TilePage, tiling
-from kerftone.jobs.draw_templates import sheets_of
+from kerftone.drum.file import read_drum
+from kerftone.jobs.draw_templates import printed_of, sheets_of
 
 
 def _texts(data):
@@ -65,3 +67,10 @@ def test_a_cover_with_many_words_keeps_them_on_the_page(brook):
     # Each lower than the one before, and every one over the strip with the bars.
     assert low == sorted(low, reverse=True)
     assert low[-1] > (10.0 + 25.0) * 72.0 / 25.4
+
+
+def test_two_drawings_in_tiles_come_on_one_cover_with_smaller_pictures():
+    """Heron on A4: its top and its walls took a cover each."""
+    heron = read_drum(Path(__file__).parents[2] / "examples" / "heron" / "drum.toml")
+    pages = printing(printed_of(heron, "a4"), "a4")
+    assert sum(isinstance(page, CoverPage) for page in pages) == 1 and len(pages) == 8

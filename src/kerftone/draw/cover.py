@@ -28,7 +28,7 @@ LINE = 1.65
 """From line to line, in heights of capitals."""
 LEAST_PICTURE_MM, MOST_PICTURE_MM = 26.0, 85.0
 """How low and how high a picture may come out; own judgement."""
-SHARES = (1.0, 0.85, 0.7, 0.55, 0.45)
+SHARES = (1.0, 0.85, 0.7, 0.55, 0.45, 0.35, 0.3)
 """By how much pictures are made smaller where that saves a page."""
 GAP_MM = 7.0
 """Between two drawings of a cover; own judgement."""
