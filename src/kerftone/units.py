@@ -334,12 +334,14 @@ def nearest_mark(mm: float, units: Units, *, parts: int = 32) -> float:
     Parameters
     ----------
     mm : float
-        The length.
+        The length, in mm.
     units : Units
-        Which rule.
+        Of the rule.
     parts : int, optional
-        Into how many an inch is parted.
+        Of an inch, the finest that the rule has.
 
+    Examples
+    --------
     >>> nearest_mark(11.2, "mm"), nearest_mark(12.6, "in")
     (11.0, 12.7)
     """

@@ -116,8 +116,8 @@ def _of_drum(request: TapsRequest, given: Path, progress: Progress) -> ExpectedT
     around = around_hz(request.around, reference_hz=reference)
     if len(request.files) == 1:
         check_path(request.files[0])  # before the solve, not after it
-    progress("Solving the drum; this takes some seconds.")
-    tongues = predict(drum, shelf=shelf_beside(file)).tongues
+    words = "Solving the drum; this takes some seconds."
+    tongues = predict(drum, shelf=shelf_beside(file), solving=lambda: progress(words)).tongues
     numbered = [pair for pair in enumerate(tongues, start=1) if tongue in (None, pair[0])]
     expected = tuple(
         Expected(

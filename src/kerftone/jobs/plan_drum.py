@@ -75,13 +75,15 @@ def plan_drum(request: PlanRequest, progress: Progress) -> DrumPlanned:
             from kerftone.jobs.disc_motions import check_pickup
 
             check_pickup(drum, request.air)
-        progress("Solving the drum; this takes some seconds.")
-        prediction = predict(drum, shelf=shelf_beside(path), air=request.air)
+        words = "Solving the drum; this takes some seconds."
+        prediction = predict(drum, shelf=shelf_beside(path), air=request.air, solving=lambda: progress(words))
     if drum.box.mount == "in ledge":
         progress("Solving it once more with the gap round the top glued otherwise.")
         prediction = replace(prediction, other_glue=glue_shifts_of(prediction, shelf_beside(path)))
-    progress("Solving its overtones too, for the sound; the next sound is quicker.")
-    sounding = with_overtones(prediction.drum, shelf_beside(path), request.air)
+    more = "Solving its overtones too, for the sound; the next sound is quicker."
+    sounding = with_overtones(
+        prediction.drum, shelf_beside(path), request.air, solving=lambda: progress(more)
+    )
     progress("Making the sound, the layout and the report.")
     written = write_results(request.folder, results(prediction, sounding, shelf_beside(path)))
     return DrumPlanned(prediction=prediction, lengths=lengths, written=written)

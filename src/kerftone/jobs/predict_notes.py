@@ -165,8 +165,8 @@ def predict_notes(request: NotesRequest, progress: Progress) -> NotesPredicted:
     _check_glue(request, drum)
     asked = drum if stands is None else replace(drum, box=replace(drum.box, stands=stands))
     wood = asked if request.air is None else request.air.wood(asked)
-    progress("Solving the drum; this takes some seconds.")
-    prediction = predict(asked, count=count, shelf=shelf, air=request.air)
+    words = "Solving the drum; this takes some seconds."
+    prediction = predict(asked, count=count, shelf=shelf, air=request.air, solving=lambda: progress(words))
     finished: Prediction | None = None
     if request.air is not None and request.air.unfinished(asked):
         progress("Solving it once more as it will be when finished.")

@@ -8,7 +8,7 @@ in Hz, cents positive when sharp.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -130,6 +130,7 @@ def predict(
     count: int = LISTED,
     shelf: Shelf = NOTHING_KEPT,
     air: AirAsked | None = USUAL_AIR,
+    solving: Callable[[], object] = lambda: None,
 ) -> Prediction:
     """Solve this drum and the air in it, if the shelf does not have the answer, and read its notes.
 
@@ -145,12 +146,15 @@ def predict(
         Where answers are kept.
     air : AirAsked, optional
         The air and the bottom asked for; None leaves the air out.
+    solving : Callable[[], object], optional
+        Called before a solve, and not where the answer is kept: to say that it takes a while.
     """
     wood = drum if air is None else air.wood(drum)
     kept = shelf.solved(wood, count)
     with_air = None if air is None else air.kept(drum, count, shelf)
     if kept is not None and (air is None or with_air is not None):
         return _read(drum, kept, None, air, with_air)
+    solving()
     from kerftone.modal.solve import solve
     from kerftone.modal.threads import load_ahead
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -90,8 +91,8 @@ def preview_sound(request: SoundRequest, progress: Progress) -> SoundPreviewed:
 
         check_pickup(drum, request.air)
     places = _places(request, drum)
-    progress("Solving the drum, its overtones too; the next mallet is quicker.")
-    heard = with_overtones(drum, shelf, request.air)
+    words = "Solving the drum, its overtones too; the next mallet is quicker."
+    heard = with_overtones(drum, shelf, request.air, solving=lambda: progress(words))
     preview, pickup = None, None
     if places:
         from kerftone.jobs.struck_places import struck
@@ -148,7 +149,9 @@ def struck_in_turn(prediction: Prediction, modes: Modes, count: int, mallet: Mal
     return render(modes, prediction.drum.top, mallet=mallet, order=range(count), options=options)
 
 
-def with_overtones(drum: Drum, shelf: Shelf, air: AirAsked | None) -> Prediction:
+def with_overtones(
+    drum: Drum, shelf: Shelf, air: AirAsked | None, solving: Callable[[], object] = lambda: None
+) -> Prediction:
     """The drum with as many motions as are heard, so that every sound of it has the blow's knock in it.
 
     Kept on the shelf by itself: its notes differ by some tenths of a cent from those of the table, which are of fewer
@@ -162,8 +165,10 @@ def with_overtones(drum: Drum, shelf: Shelf, air: AirAsked | None) -> Prediction
         Where its answer may be already.
     air : AirAsked | None
         In which air; None: in vacuo.
+    solving : Callable[[], object], optional
+        Called before a solve, and not where the answer is kept.
     """
-    return predict(drum, count=KNOCK_MODES, shelf=shelf, air=air)
+    return predict(drum, count=KNOCK_MODES, shelf=shelf, air=air, solving=solving)
 
 
 def preview_of(prediction: Prediction, mallet: Mallet | None = None, modes: Modes | None = None) -> Preview:

@@ -11,6 +11,10 @@ from dataclasses import dataclass
 
 from kerftone.drum.design import Drum
 from kerftone.shop.measure import Measure
+from kerftone.units import Units
+
+CABLE: dict[Units, str] = {"mm": "0.5 m", "in": "1 1/2 ft"}
+"""From a disc to a wall, with some to spare: own judgement."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,6 +93,10 @@ def bought_of(drum: Drum, words: Measure) -> tuple[Bought, ...]:
                 what=f"volume control {pickup.load_kohm:g} kOhm, bushing {words(pickup.bushing_mm)}{named}, "
                 f"{words(pickup.pot_thread_mm)} long",
             ),
-            Bought(count=1, what="screened cable, some 0.5 m", note="ties or soft clips to hold it"),
+            Bought(
+                count=1,
+                what=f"screened cable, some {CABLE[drum.units]}",
+                note="ties or soft clips to hold it",
+            ),
         ]
     return tuple(found)

@@ -12,12 +12,14 @@ from dataclasses import dataclass, replace
 
 from kerftone.shop.measure import Measure
 from kerftone.shop.shop_plan import ShopPlan
-from kerftone.units import bit_width
+from kerftone.units import Units, bit_width
 
 GLUE_G_PER_M2 = 200.0
 """Wood glue on one face of a joint (common practice, no source)."""
 FINISH_M2_PER_LITRE = 12.0
 """What a litre of oil covers in one coat (common practice, no source)."""
+ML_PER_FL_OZ = 29.57
+"""The US fluid ounce, a 128th of its gallon of 231 cubic inches."""
 LEAST_GLUE_ML, LEAST_FINISH_ML = 50.0, 100.0
 """The smallest bottle worth naming: our own judgement."""
 
@@ -48,7 +50,7 @@ def shopping_of(plan: ShopPlan, words: Measure, *, paper: str, sheets: int | Non
     """
     return (
         *_wood(plan, words),
-        *_used_up(plan),
+        *_used_up(plan, words),
         *_hardware(plan),
         *_bits(plan, words),
         *_aids(plan, paper, sheets),
@@ -71,7 +73,12 @@ def _wood(plan: ShopPlan, words: Measure) -> Iterator[Want]:
         yield Want(group="Wood", amount=feet, what=f"{buy.wood}: {size}", note=f"for {counted}")
 
 
-def _used_up(plan: ShopPlan) -> Iterator[Want]:
+def _bottle(millilitres: float, units: Units) -> str:
+    """So much of a liquid as bottles are sold: 50 ml, or 2 fl oz (US, 29.57 ml), rounded up."""
+    return f"{millilitres:.0f} ml" if units == "mm" else f"{math.ceil(millilitres / ML_PER_FL_OZ)} fl oz"
+
+
+def _used_up(plan: ShopPlan, words: Measure) -> Iterator[Want]:
     box, finish = plan.box, plan.drum.making.finish
     rim = 2.0 * (box.length_mm + box.width_mm) * box.wall_mm
     faces = 2.0 * rim + 8.0 * box.wall_mm * box.wall_height_mm
@@ -80,15 +87,14 @@ def _used_up(plan: ShopPlan) -> Iterator[Want]:
         long, high, thick = bar.size_mm
         faces += 2.0 * long * (high + thick)
     glue = max(LEAST_GLUE_ML, 50.0 * math.ceil(faces * 1e-6 * GLUE_G_PER_M2 / 50.0))
-    yield Want(
-        group="Glue and finish", amount=f"{glue:.0f} ml", what="wood glue", note="with time to close the box"
-    )
+    bottle = _bottle(glue, words.units)
+    yield Want(group="Glue and finish", amount=bottle, what="wood glue", note="with time to close the box")
     if finish.coats:
         area = 2.0 * box.length_mm * box.width_mm + 2.0 * (box.length_mm + box.width_mm) * box.whole_height_mm
         need = 1000.0 * area * 1e-6 * finish.coats / FINISH_M2_PER_LITRE
         amount = max(LEAST_FINISH_ML, 50.0 * math.ceil(need / 50.0))
         coats = f"{finish.coats} coat{'s' * (finish.coats != 1)}"
-        yield Want(group="Glue and finish", amount=f"{amount:.0f} ml", what=finish.kind, note=coats)
+        yield Want(group="Glue and finish", amount=_bottle(amount, words.units), what=finish.kind, note=coats)
         yield Want(
             group="Glue and finish", amount="some", what="rags or a brush", note="oily rags: see the cautions"
         )
