@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from kerftone.drum.file import parse_drum
 from kerftone.errors import EntryError
 from kerftone.jobs.prediction import Prediction
-from kerftone.jobs.preview_sound import struck_in_turn
+from kerftone.jobs.preview_sound import SoundRequest, preview_sound, struck_in_turn
 from kerftone.jobs.struck_places import lifts_of, places_beside, struck, struck_places
 from kerftone.modal.shelf import Shelf
 from kerftone.sound.mallet import SOFT_RUBBER, WOOD, Mallet
+from kerftone.sound.render import SoundError
 
 from ..drums import REED, WREN
 
@@ -83,3 +86,11 @@ def test_walls_are_struck_in_their_middle_from_outside_and_off_a_sound_hole() ->
 def test_what_cannot_be_struck_is_refused_with_what_can(typed: str) -> None:
     with pytest.raises(EntryError, match="Beside the tongues there are front rail, back rail, left end"):
         struck_places(parse_drum(WREN), typed)
+
+
+@pytest.mark.refusal
+def test_places_to_strike_and_the_pickup_are_not_heard_at_once(tmp_path: Path) -> None:
+    (tmp_path / "drum.toml").write_text(f"{WREN}[pickup]\n")
+    asked = SoundRequest(drum=tmp_path, output=tmp_path / "a.wav", through="pickup", strike="front wall")
+    with pytest.raises(SoundError, match="leave one of the two out"):
+        preview_sound(asked)
