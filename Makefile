@@ -10,6 +10,8 @@ WORKERS ?= auto
 PYTEST := $(BIN)/python -m pytest
 SHARED := --numprocesses $(WORKERS) --dist loadfile --no-loadscope-reorder
 export PIP_ROOT_USER_ACTION := ignore
+# Without kept bytecode each worker of the tests would translate all of them anew.
+unexport PYTHONDONTWRITEBYTECODE
 
 .PHONY: help demo open test test-all lint gates docs packages clean
 

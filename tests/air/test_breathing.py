@@ -14,7 +14,6 @@ from kerftone.drum.file import parse_drum
 from kerftone.modal.notes import read_notes
 
 from ..drums import REED, WREN
-from ..solving import solve_once
 from .conftest import Known, known_case
 
 CLOSED = ["Brook, bottom on", "W1 + 9 mm ash bottom"]
@@ -31,7 +30,7 @@ def breathing(known: Known, medium: Medium) -> Breathing:
 
 def pushes(known: Known) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """The notes, and what each lifts its strike point and pushes."""
-    modes = solve_once(known.drum).modes()
+    modes = known.solved().modes()
     notes = read_notes(known.drum, modes)
     lifts = np.array([modes.strike[note.number, note.mode] for note in notes])
     own = [note.mode for note in notes]

@@ -17,9 +17,7 @@ from kerftone.air.answer import in_air
 from kerftone.air.medium import Medium
 from kerftone.air.notes_in_air import InAir, TongueInAir, tongues_in_air
 from kerftone.air.place import BottomState
-from kerftone.modal import floor
 
-from ..solving import solve_once
 from .conftest import Known, known_case
 
 pytestmark = pytest.mark.outside
@@ -32,11 +30,11 @@ QUIET = ("R2",)
 
 
 def answered(known: Known, medium: Medium, **changes: Any) -> InAir:
-    return in_air(solve_once(known.drum), known.state, replace(medium, **changes))
+    return in_air(known.solved(), known.state, replace(medium, **changes))
 
 
 def notes_of(found: InAir, known: Known) -> tuple[TongueInAir, ...]:
-    return tongues_in_air(known.drum, solve_once(known.drum).modes(), found)
+    return tongues_in_air(known.drum, known.solved().modes(), found)
 
 
 def shifts_off(found: InAir, known: Known) -> np.ndarray:
@@ -58,13 +56,6 @@ CASES = [
     "W1, bottom off, on a table",
     "Brook, height 140, bottom on",
 ]
-
-
-@pytest.fixture(autouse=True)
-def _wood_of_the_reference(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The reference took its modes in vacuo from this program while it cut bottoms into triangles of 60 mm. With
-    those of 30 mm a note of W1 that shares itself with the bottom lies 2.6 cents higher: see docs/accuracy.md."""
-    monkeypatch.setattr(floor, "BOTTOM_MESH_MM", 60.0)
 
 
 @pytest.mark.parametrize("name", CASES)

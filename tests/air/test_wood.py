@@ -11,13 +11,12 @@ from kerftone.air.place import BottomState, place_of
 from kerftone.air.wood import pushed
 from kerftone.modal.surface import motions_of
 
-from ..solving import solve_once
 from .conftest import known_case
 
 
 @pytest.fixture(scope="module")
 def brook() -> Any:
-    return solve_once(known_case("Brook, bottom on").drum)
+    return known_case("Brook, bottom on").solved()
 
 
 @pytest.fixture(scope="module")

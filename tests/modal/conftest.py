@@ -180,3 +180,11 @@ def stepped(known: dict[str, Known]) -> Drum:
 def solved_w1(known: dict[str, Known]) -> Any:
     """The first reference drum, solved once for all tests."""
     return solve_once(known["W1"].drum)
+
+
+@pytest.fixture(scope="session")
+def model(solved_w1: Any) -> Any:
+    """The same drum as a frame and tongues."""
+    from kerftone.modal.frame import assemble
+
+    return assemble(solved_w1)

@@ -8,15 +8,9 @@ import numpy as np
 import pytest
 
 from kerftone.modal.detuned import Detuned, detuned
-from kerftone.modal.frame import Assembly, assemble
-from kerftone.modal.solve import Solution
+from kerftone.modal.frame import Assembly
 
 COUNT = 9
-
-
-@pytest.fixture(scope="module")
-def model(solved_w1: Solution) -> Assembly:
-    return assemble(solved_w1)
 
 
 def apart(changed: Detuned, other: Assembly) -> float:

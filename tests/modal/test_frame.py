@@ -19,11 +19,6 @@ from ..solving import solve_once
 COUNT = 9
 
 
-@pytest.fixture(scope="module")
-def model(solved_w1: Solution) -> Assembly:
-    return assemble(solved_w1)
-
-
 def moved(after, before) -> np.ndarray:
     return 1200.0 * np.log2(after[:COUNT] / before[:COUNT])
 
@@ -46,7 +41,7 @@ def test_the_parts_together_sound_as_the_whole_does(model: Assembly, solved_w1: 
     assert abs(moved(parts.hz, whole.hz)[:5]).max() < 1.0
 
 
-@pytest.mark.parametrize(("number", "by_mm"), [(0, 3.0), (4, -10.0)])
+@pytest.mark.parametrize(("number", "by_mm"), [(0, 3.0), pytest.param(4, -10.0, marks=pytest.mark.slow)])
 def test_a_changed_length_moves_the_model_as_it_moves_full_solves(
     model: Assembly, solved_w1: Solution, number: int, by_mm: float
 ) -> None:
@@ -101,8 +96,10 @@ def test_a_board_of_no_round_length_is_meshed_in_one_piece(known) -> None:
 
 @pytest.mark.parametrize(
     ("share", "raises", "within"),
-    [(0.8, True, 0.03), (0.15, False, 0.15)],
-    ids=["near the tip", "near the root"],
+    [
+        pytest.param(0.8, True, 0.03, id="near the tip"),
+        pytest.param(0.15, False, 0.15, id="near the root", marks=pytest.mark.slow),
+    ],
 )
 def test_a_tongue_of_order_two_says_what_a_bore_does_nearly_as_well(
     solved_w1: Solution, share: float, raises: bool, within: float
@@ -122,7 +119,9 @@ def test_a_tongue_of_order_two_says_what_a_bore_does_nearly_as_well(
     assert abs(said / true - 1.0) < within
 
 
-@pytest.mark.parametrize("radii", [0.99, 1.01, 1.03])
+@pytest.mark.parametrize(
+    "radii", [pytest.param(0.99, marks=pytest.mark.slow), 1.01, pytest.param(1.03, marks=pytest.mark.slow)]
+)
 def test_a_bore_may_have_its_rim_where_the_tongue_is_probed(solved_w1: Solution, radii: float) -> None:
     """Rims are meshed as polygons: at 9 degrees a corner reaches 1.023 times as far as the round rim."""
     drum, number, radius = solved_w1.drum, 1, 7.5

@@ -49,6 +49,7 @@ def test_all_stiffnesses_together_raise_by_half_and_all_densities_lower_by_half(
     np.testing.assert_allclose(sum(p[:, -1] for p in parts) * per_doubling, -600.0, rtol=1e-3)
 
 
+@pytest.mark.slow
 def test_bore_map_matches_a_shallow_bore_in_the_solid(solved_w1) -> None:
     """Outer half of the tongue, where the first order is good; both drums in two layers."""
     drum = solved_w1.drum

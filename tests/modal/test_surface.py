@@ -11,12 +11,11 @@ import pytest
 from kerftone.modal.surface import motions_of, rigid_motions
 
 from ..air.conftest import known_case
-from ..solving import solve_once
 
 
 @pytest.fixture(scope="module")
 def brook() -> Any:
-    return solve_once(known_case("Brook, bottom on").drum)
+    return known_case("Brook, bottom on").solved()
 
 
 def test_a_strike_point_moves_as_the_modes_say(brook: Any) -> None:

@@ -65,6 +65,7 @@ def test_a_kept_frame_says_the_same_without_solving_or_making_anything_again(
     hole = Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=6.0)
     state = replace(bench.design, bores=(hole,))
     first = Instrument(design=bench.design, cache=tmp_path)
+    monkeypatch.setattr("kerftone.tune.instrument.solve", solve_once)
     said = [note.hz for note in first.notes(state)]
     first.save_tongues()
     monkeypatch.setattr("kerftone.tune.instrument.solve", lambda *_, **__: pytest.fail("solved again"))
