@@ -270,9 +270,17 @@ def test_code_that_does_not_run_is_caught() -> None:
 
 
 def test_every_room_points_to_the_glossary() -> None:
-    rooms = [path for path in (ROOT / "src" / "kerftone").glob("*/__init__.py") if path.parent.name != "cli"]
+    rooms = sorted((ROOT / "src" / "kerftone").glob("*/__init__.py"))
     assert len(rooms) > 8 and (ROOT / "docs" / "glossary.md").is_file()
     assert [path.parent.name for path in rooms if "docs/glossary.md" not in path.read_text("utf-8")] == []
+
+
+def test_the_picture_of_the_rooms_and_their_table_have_every_room() -> None:
+    page = (ROOT / "docs" / "README.md").read_text("utf-8").split("## Rooms")[1].split("## Jobs")[0]
+    rooms = {path.parent.name for path in (ROOT / "src" / "kerftone").glob("*/__init__.py")}
+    (picture,) = (block.text for block in blocks(page))
+    assert rooms <= set(re.findall(r"\w+", picture))
+    assert rooms <= set(re.findall(r"`(\w+)`", "".join(re.findall(r"^\|([^|]+)\|", page, re.MULTILINE))))
 
 
 def test_the_glossary_says_each_term_once() -> None:

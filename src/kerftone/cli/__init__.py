@@ -1,4 +1,7 @@
-"""The command line: `kerftone new`, `modes`, `fit`, `hear`, `layout`, `plan`; declared in `app`."""
+"""The command line: options, tables and words for a terminal, over `kerftone.jobs`. Terms: docs/glossary.md.
+
+Every command is declared in `commands.toml` or `bench_commands.toml` and put together in `app`.
+"""
 
 from __future__ import annotations
 
