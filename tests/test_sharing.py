@@ -11,7 +11,14 @@ from threadpoolctl import threadpool_info
 
 from .conftest import TOGETHER, group_of
 
-SOLVED = {"fitted": "fitted", "bench": "W1", "solved_w1": "W1", "said": "Wren", "planned": "Wren"}
+SOLVED = {
+    "fitted": "fitted",
+    "bench": "W1",
+    "solved_w1": "W1",
+    "predicted": "Wren",
+    "planned": "Wren",
+    "planned_as_it_is": "Wren",
+}
 """Fixtures that solve a drum, and which."""
 
 
@@ -22,11 +29,23 @@ def test_a_worker_computes_on_one_thread() -> None:
     assert pools and {pool["num_threads"] for pool in pools} == {int(os.environ["OPENBLAS_NUM_THREADS"])}
 
 
+def shared_fixtures(item: pytest.Item) -> set[str]:
+    """The fixtures of a whole session that a test comes to; a file's own of the same name is another."""
+    known = getattr(getattr(item, "_fixtureinfo", None), "name2fixturedefs", {})
+    return {name for name, found in known.items() if found[-1].scope == "session"}
+
+
 def test_files_that_use_one_drum_go_to_one_worker(request: pytest.FixtureRequest) -> None:
     """By the fixtures their tests ask for, however they come to them; and every file that is named is there."""
+    seen = set()
     for item in request.session.items:
-        drums = {SOLVED[name] for name in getattr(item, "fixturenames", ()) if name in SOLVED}
-        assert drums <= {group_of(item.nodeid)}, item.nodeid
+        names = shared_fixtures(item) & set(SOLVED)
+        seen |= names
+        assert {SOLVED[name] for name in names} <= {group_of(item.nodeid)}, item.nodeid
+    if len({item.path for item in request.session.items}) > 100:
+        assert seen | {"fitted"} == set(SOLVED), (
+            "each is a fixture that some test asks for; that one a slow test"
+        )
     here = Path(__file__).parent
     assert [file for files in TOGETHER.values() for file in files if not (here / file).is_file()] == []
 

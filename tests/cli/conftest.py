@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from kerftone.cli.app import app
+from kerftone.modal.shelf import FOLDER
 
 from ..drums import WREN
 
@@ -68,6 +70,22 @@ def _written(folder: Path, text: str) -> Path:
     file = folder / "drum.toml"
     file.write_text(text)
     return file
+
+
+@pytest.fixture(scope="session")
+def planned_as_it_is(tmp_path_factory: pytest.TempPathFactory) -> tuple[Ran, Path, Path]:
+    """`kerftone plan --json` on the small drum with its lengths: what it said, the drum file, the results' folder."""
+    place = tmp_path_factory.mktemp("as it is")
+    file = _written(place / "my drums", WREN)
+    return kerftone("plan", file, "-o", place / "out", "--json"), file, place / "out"
+
+
+@pytest.fixture
+def answered(wren: Path, planned_as_it_is: tuple[Ran, Path, Path]) -> Path:
+    """The drum's file with what was solved for that plan beside it, so that the same need not be solved again."""
+    kept = planned_as_it_is[1].with_name(FOLDER)
+    shutil.copytree(kept, wren.with_name(FOLDER))
+    return wren
 
 
 @pytest.fixture(scope="session")

@@ -22,6 +22,7 @@ from ..drums import REED, WREN
 Run = Callable[..., Any]
 
 
+@pytest.mark.slow
 def test_lengths_go_into_the_file_and_sound_the_aim(run: Run, unfitted: Path) -> None:
     before = unfitted.read_text()
     ran = run("fit", unfitted.parent, "--json")

@@ -14,10 +14,10 @@ Run = Callable[..., Any]
 
 
 def test_the_sound_file_is_what_was_promised_and_holds_the_notes(
-    run: Run, wren: Path, tmp_path: Path, predicted: Any
+    run: Run, answered: Path, tmp_path: Path, predicted: Any
 ) -> None:
     target = tmp_path / "wren.wav"
-    ran = run("hear", wren, "-o", target, "--mallet", "soft-rubber", "--json")
+    ran = run("hear", answered, "-o", target, "--mallet", "soft-rubber", "--json")
     assert (ran.code, ran.fault) == (0, None)
     sound, rate = soundfile.read(target)
     assert rate == 48000 and sound.ndim == 1

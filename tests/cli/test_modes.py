@@ -14,16 +14,16 @@ from .stubs import stubbed  # noqa: F401 - a fixture
 Run = Callable[..., Any]
 
 
-def test_with_json_there_is_one_document_on_stdout_and_words_on_stderr(run: Run, wren: Path) -> None:
-    before = wren.read_text()
-    ran = run("modes", wren.parent, "--count", "6", "--json")
+def test_with_json_there_is_one_document_on_stdout_and_words_on_stderr(run: Run, answered: Path) -> None:
+    before = answered.read_text()
+    ran = run("modes", answered.parent, "--count", "6", "--json")
     assert (ran.code, ran.fault) == (0, None)
     whole = ran.document
     assert set(whole) == {"warnings", "tongues", "modes_hz", "air", "model"}
     assert len(whole["modes_hz"]) == 6
     assert whole["model"]["unknowns"] > 1000 and whole["model"]["seconds"] > 0.0
     assert "Solving" in ran.err
-    assert wren.read_text() == before, "asking changes nothing"
+    assert answered.read_text() == before, "asking changes nothing"
 
 
 @pytest.mark.outside
@@ -36,8 +36,8 @@ def test_letting_the_drum_loose_raises_its_low_notes(run: Run, wren: Path) -> No
     assert all(5.0 < shift < 300.0 for shift in shifts), shifts
 
 
-def test_a_drum_asked_to_stand_as_it_does_shows_no_shift(run: Run, wren: Path) -> None:
-    ran = run("modes", wren, "--stands", "held")
+def test_a_drum_asked_to_stand_as_it_does_shows_no_shift(run: Run, answered: Path) -> None:
+    ran = run("modes", answered, "--stands", "held")
     assert ran.code == 0
     assert "instead of" not in ran.out and "held still below" in ran.out
     assert ran.err.count("Solving") == 1, "one solve is enough"

@@ -16,7 +16,7 @@ from kerftone.modal.solve import solve
 from kerftone.tune.before_search import aims_hz, reach_mm, room_mm, started_drum, task_for
 from kerftone.tune.begin import first_drum
 from kerftone.tune.choose import chosen_drum
-from kerftone.tune.fit import _next_step, _not_reached, finished_air, fit, own_modes
+from kerftone.tune.fit import Fit, _next_step, _not_reached, finished_air, fit, own_modes
 from kerftone.tune.lengths import guess_length_mm
 from kerftone.tune.reach import OutOfReach
 
@@ -30,6 +30,21 @@ def pair() -> Drum:
     return replace(drum, tongues=tuple(replace(tongue, length_mm=None) for tongue in drum.tongues))
 
 
+@pytest.fixture(scope="module")
+def wanted() -> Drum:
+    """Four notes on a board of the size that `kerftone new` works out, places given: two facing pairs are all that
+    more tongues repeat. The slow tests below fit five and six."""
+    drum = first_drum("Test", ("D3", "G3", "A3", "D4"), "cherry, black")
+    places: tuple[tuple[int, Side], ...] = ((1, "left"), (2, "right"), (2, "left"), (1, "right"))
+    tongues = (replace(t, row=row, side=side) for t, (row, side) in zip(drum.tongues, places, strict=True))
+    return replace(drum, tongues=tuple(tongues))
+
+
+@pytest.fixture(scope="module")
+def fitted(wanted: Drum) -> Fit:
+    return fit(wanted)
+
+
 def assert_in_tune(drum: Drum, *, clear: float = 0.9) -> None:
     """By a solve of its own every tongue sounds its aim in air within a cent and is clear."""
     solution = solve(drum)
@@ -41,19 +56,12 @@ def assert_in_tune(drum: Drum, *, clear: float = 0.9) -> None:
 
 def test_every_tongue_sounds_its_aim_within_a_cent_in_at_most_four_full_solves(fitted) -> None:
     aims = aims_hz(fitted.drum)
-    assert aims[5] / aims[0] == pytest.approx(2.0)
+    assert aims[3] / aims[0] == pytest.approx(2.0)
     for note, aim in zip(fitted.notes, aims, strict=True):
         assert note.hz == pytest.approx(aim, rel=0.0006)
     assert fitted.full_solves <= 4
     assert max(abs(cents) for cents in fitted.off_cents) <= 1.0
     check_outline(fitted.drum)
-
-
-def test_a_solve_of_its_own_finds_the_same_pitches(fitted) -> None:
-    solution = solve(fitted.drum)
-    again = tongues_in_air(fitted.drum, solution.modes(), finished_air(solution))
-    for note, one in zip(fitted.notes, again, strict=True):
-        assert one.heard.hz == pytest.approx(note.hz, rel=1e-6)
 
 
 def test_the_finished_drum_is_aimed_at_so_its_wood_alone_is_sharp_of_the_aim(fitted) -> None:
@@ -78,13 +86,16 @@ def test_lengths_do_not_depend_on_where_it_starts(pair) -> None:
         assert one.length_mm == pytest.approx(other.length_mm, abs=0.5)
 
 
-def test_a_tongue_alone_in_its_row_comes_in_tune_too(pair) -> None:
+def test_a_tongue_alone_in_its_row_comes_in_tune_too_as_a_solve_of_its_own_finds(pair) -> None:
     alone = replace(pair, tongues=pair.tongues[:1])
     result = fit(alone)
-    for note, aim in zip(result.notes, aims_hz(alone), strict=True):
-        assert note.hz == pytest.approx(aim, rel=0.0006)
+    assert [note.hz for note in result.notes] == pytest.approx(aims_hz(alone), rel=0.0006)
+    solution = solve(result.drum)
+    again = tongues_in_air(result.drum, solution.modes(), finished_air(solution))
+    assert [one.heard.hz for one in again] == pytest.approx([note.hz for note in result.notes], rel=1e-6)
 
 
+@pytest.mark.slow
 def test_free_places_are_found_and_the_file_of_progress_rises(pair) -> None:
     said: list[str] = []
     free = replace(pair, tongues=tuple(Tongue(note=tongue.note) for tongue in pair.tongues))
@@ -123,9 +134,9 @@ def test_a_note_too_high_for_the_thickness_says_so(pair) -> None:
 
 @pytest.mark.refusal
 def test_what_stays_off_is_said_of_the_worst_tongue_and_its_lengths_are_kept(wanted) -> None:
-    drum = wanted.with_lengths((150.0,) * 6)
-    refused = _not_reached(drum, np.array([0.4, -1.0, 17.2, 3.0, -17.1, 0.0]))
-    assert "Tongue 3 (G3) stays +17.2 cents off its aim" in str(refused)
+    drum = wanted.with_lengths((150.0,) * 4)
+    refused = _not_reached(drum, np.array([0.4, -1.0, 17.2, -17.1]))
+    assert "Tongue 3 (A3) stays +17.2 cents off its aim" in str(refused)
     assert refused.found == drum and (refused.given, refused.limit) == (17.2, 5.0)
 
 
