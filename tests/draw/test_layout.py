@@ -11,6 +11,7 @@ from svgelements import Path as SvgPath
 from kerftone.draw.layout import layout_sheet, regions
 from kerftone.draw.sheet import Circle, Line, Region, Text, text_width_mm
 from kerftone.draw.svg import CAPITAL_PER_SIZE, svg_file
+from kerftone.drum.knots import Knot
 from kerftone.drum.outline import outline
 
 NS = {"s": "http://www.w3.org/2000/svg"}
@@ -242,3 +243,12 @@ def test_a_very_long_name_is_cut_to_the_width_of_the_sheet(brook, brook_outline)
 def test_several_pieces_of_wood_are_several_regions(brook_outline):
     pieces = regions(brook_outline.removed)
     assert sum(Polygon(p.outer, p.holes).area for p in pieces) == pytest.approx(brook_outline.removed.area)
+
+
+def test_knots_are_drawn_where_they_are(brook, sheet):
+    assert [layer.name for layer in sheet.layers if layer.name == "knots"] == []
+    top = replace(brook.top, knots_mm=(Knot(20.0, 90.0, 9.0),))
+    drawn = layout_sheet(replace(brook, top=top), outline(brook))
+    (circle,) = next(layer.shapes for layer in drawn.layers if layer.name == "knots")
+    assert (circle.centre, circle.radius_mm) == ((20.0, 90.0), 4.5)
+    assert "Knots of the board" in svg_file(drawn)

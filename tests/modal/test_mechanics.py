@@ -12,6 +12,7 @@ import pytest
 from kerftone.modal.mechanics import PAIRS, flat_axes, stiffness, wall_axes
 from kerftone.modal.plain_board import Bricks, board_space
 from kerftone.modal.space import Mass
+from kerftone.wood import find_species
 from kerftone.wood.elastic import Elastic
 
 GPA = 1e9
@@ -153,3 +154,29 @@ def applied(matrix: Any, vector: Any) -> Any:
     into.FV().NumPy()[:] = vector
     out.data = matrix * into
     return np.array(out.FV().NumPy())
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("cut", ["flatsawn", "quartersawn"])
+@pytest.mark.parametrize("dive", [3.0, 12.0, 45.0])
+def test_diving_grain_is_as_stiff_along_as_the_turned_compliance_says(cut: Any, dive: float) -> None:
+    # 1/E = c⁴/E_L + s⁴/E_N + s²c² (1/G_LN - 2 nu_LN/E_L), N through the board: any text on orthotropic elasticity.
+    cherry = find_species("cherry, black").elastic()
+    n, g, nu = (
+        (cherry.e_r_gpa, cherry.g_lr_gpa, cherry.nu_lr)
+        if cut == "flatsawn"
+        else (cherry.e_t_gpa, cherry.g_lt_gpa, cherry.nu_lt)
+    )
+    c2, s2 = np.cos(np.radians(dive)) ** 2, np.sin(np.radians(dive)) ** 2
+    wanted = c2**2 / cherry.e_l_gpa + s2**2 / n + s2 * c2 * (1.0 / g - 2.0 * nu / cherry.e_l_gpa)
+    for sign in (1.0, -1.0):
+        axes = flat_axes(cut, 0.0, sign * dive)
+        assert axes @ axes.T == pytest.approx(np.eye(3)) and np.linalg.det(axes) == pytest.approx(
+            np.linalg.det(flat_axes(cut))
+        )
+        assert np.linalg.inv(stiffness(cherry, axes) / GPA)[0, 0] == pytest.approx(wanted)
+
+
+def test_grain_that_dives_rises_to_the_right_and_turns_with_the_board() -> None:
+    assert flat_axes("flatsawn", 0.0, 30.0)[0] == pytest.approx([np.sqrt(0.75), 0.0, 0.5])
+    assert flat_axes("flatsawn", 90.0, 30.0)[0] == pytest.approx([0.0, np.sqrt(0.75), 0.5])

@@ -124,6 +124,8 @@ class _Plan:
         self.put("root lines", style.ROOTS, _root_lines(drum, drawn))
         bores = (Circle(centre=(b.x_mm, b.y_mm), radius_mm=0.5 * b.diameter_mm) for b in drum.bores)
         self.put("bores", style.BORES, bores)
+        knots = (Circle(centre=(k.x_mm, k.y_mm), radius_mm=0.5 * k.diameter_mm) for k in drum.top.knots_mm)
+        self.put("knots", style.KNOTS, knots)
         self.put("front edge", style.FRONT, (Line(points=((0.0, 0.0), (drum.top.length_mm, 0.0))),))
 
     def tongues(self) -> None:
@@ -290,6 +292,9 @@ class _Plan:
             across = _listed(sorted({b.diameter_mm for b in drum.bores}), self.say)
             words = f"Bored from underneath, {across} across; the figure is the depth. Not through."
             entries.append(Entry(name="bore", pen=style.BORES, sample="circle", words=words))
+        if drum.top.knots_mm:
+            words = "Knots of the board: lay the top on it so that they come here."
+            entries.append(Entry(name="knot", pen=style.KNOTS, sample="circle", words=words))
         return entries
 
     def _bar_words(self) -> str:

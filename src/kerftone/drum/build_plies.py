@@ -41,6 +41,12 @@ def plies_of(part: Table, table: str, units: Units, refuse: Refuse) -> dict[str,
                 f"[{table}] has both plies and {other}. What plies are as one board follows from their woods: take "
                 f"{other} out, or take plies out.",
             )
+    if getattr(part, "grain_dive_deg", 0.0):
+        refuse(
+            (table, "grain_dive_deg"),
+            f"[{table}] has both plies and grain_dive_deg. Veneer is taken to lie in its own plane: take "
+            "grain_dive_deg out.",
+        )
     whole = sum(ply.thickness_mm for ply in part.plies)
     if abs(whole - part.thickness) > NEAR_SHARE * part.thickness:
         refuse(

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Annotated, Literal
 
 from kerftone.drum.file_keys import Key
+from kerftone.drum.knots import KNOTS_ABOUT, Knot, KnotsValue
 from kerftone.drum.own_wood import ABOUT, ElasticTable
 from kerftone.drum.ply_value import PLIES_ABOUT, PliesValue
 from kerftone.drum.shop import (
@@ -29,6 +30,7 @@ from kerftone.drum.shop import (
     Making,
     Shop,
 )
+from kerftone.drum.uneven import CORNERS_ABOUT, FiveLengths
 from kerftone.drum.values import EndValue, NoneOr, Within
 from kerftone.drum.values import Path as Path
 from kerftone.pitch import TEMPERAMENTS, Temperament, targets_hz
@@ -103,6 +105,8 @@ class Top:
     length_mm: Annotated[float, Within(100.0, 2000.0, "length"), Key("along the tongues")]
     width_mm: Annotated[float, Within(40.0, 1000.0, "length"), Key("across the tongues")]
     thickness_mm: Annotated[float, Within(4.0, 60.0, "length"), Key("as planed, everywhere the same")]
+    thickness_at_mm: Annotated[tuple[float, ...], FiveLengths(), Key(CORNERS_ABOUT)] = ()
+    knots_mm: Annotated[tuple[Knot, ...], KnotsValue(), Key(KNOTS_ABOUT)] = ()
     lip_mm: Annotated[
         float,
         Within(0.0, 60.0, "length"),
@@ -123,6 +127,11 @@ class Top:
         float,
         Within(-90.0, 90.0, "degrees"),
         Key("of the grain to the length, from above, counter-clockwise", always=True),
+    ] = 0.0
+    grain_dive_deg: Annotated[
+        float,
+        Within(-45.0, 45.0, "degrees"),
+        Key("of the grain out of the board's plane, seen from the front edge: rising to the right"),
     ] = 0.0
     loss: Annotated[
         float | None,

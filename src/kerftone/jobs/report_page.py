@@ -80,6 +80,7 @@ def facts(prediction: Prediction) -> tuple[tuple[str, str], ...]:
 
     sizes = " × ".join(on_rule(v, drum.units, with_unit=False) for v in (top.length_mm, top.width_mm))
     grain = f", grain at {top.grain_angle_deg:g}°" if top.grain_angle_deg else ""
+    grain += f", diving {top.grain_dive_deg:g}°" if top.grain_dive_deg else ""
     air = " ".join(words for words in (breathing_words(prediction), loudness_words(prediction)) if words)
     bottom = "none" if drum.bottom is None else f"{drum.bottom.wood}, {mm(drum.bottom.thickness_mm)}"
     finish = finish_words(prediction)

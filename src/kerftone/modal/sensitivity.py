@@ -45,9 +45,9 @@ def wood_gradients(solution: Solution, numbers: Sequence[int]) -> dict[str, Arra
     cents per unit of the natural logarithm of the constant. Their sum over all stiffnesses of all parts is
     866 cents, and minus that over all densities (pitch goes with the root of stiffness over density).
     """
-    drum = solution.drum
+    drum, top = solution.drum, solution.drum.top
     parts: dict[str, list[Piece]] = {
-        "top": [(TOP, drum.top.elastic, flat_axes(drum.top.cut, drum.top.grain_angle_deg))],
+        "top": [(TOP, top.elastic, flat_axes(top.cut, top.grain_angle_deg, top.grain_dive_deg))],
         "box": [(name, drum.box.elastic, wall_axes(axis)) for axis, name in enumerate(WALLS)],
     }
     if drum.bottom is not None:

@@ -14,6 +14,7 @@ import math
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Any
 
 import ngsolve as ng
 import numpy as np
@@ -27,7 +28,7 @@ from kerftone.errors import KerftoneError
 from kerftone.modal.band import build
 from kerftone.modal.band_columns import PRESSED
 from kerftone.modal.eigen import Array, extrapolate, lanczos, modes_of, refine
-from kerftone.modal.mechanics import Stiffness, board_stiffness, stiffness, wall_axes
+from kerftone.modal.mechanics import Stiffness, board_stiffness, stiffness, thickness_factor, wall_axes
 from kerftone.modal.notes import enough_modes
 from kerftone.modal.plan import Fineness, Plan, plan, tongue_region
 from kerftone.modal.pressed import pressed_stiffness
@@ -120,7 +121,9 @@ def materials(drum: Drum, plan_regions: tuple[str, ...]) -> Parts:
     top = board_stiffness(drum.top, low_mm=0.0, grain_angle_deg=drum.top.grain_angle_deg)
     names = {name.removesuffix(", bored") for name in plan_regions} | {"rim"}
     parts: dict[str, Stiffness] = dict.fromkeys(names, top)
-    density = dict.fromkeys(names, drum.top.elastic.density_kg_m3)
+    density: dict[str, Any] = dict.fromkeys(
+        names, drum.top.elastic.density_kg_m3 * thickness_factor(drum.top)
+    )
     for axis, name in enumerate(("wall x", "wall y")):
         parts[name] = stiffness(drum.box.elastic, wall_axes(axis))
         density[name] = drum.box.elastic.density_kg_m3

@@ -41,10 +41,13 @@ KINDS = (ng.VERTEX, ng.EDGE, ng.FACE, ng.CELL)
 
 @dataclass(frozen=True)
 class Parts:
-    """What each named part of a mesh is made of: stiffness in x, y, z (Pa) and density (kg/m³)."""
+    """What each named part of a mesh is made of: stiffness in x, y, z (Pa) and density (kg/m³).
+
+    A density is a number, or a function of place.
+    """
 
     stiffness: dict[str, Stiffness]
-    density: dict[str, float]
+    density: dict[str, Any]
 
 
 class Space:
@@ -206,7 +209,7 @@ def _between(space: Space, part: Any, pair: tuple[int, int]) -> Array:
                 sums[0].append(space.mesh.MaterialCF(values) * slopes)
             powers = {name: one.powers[(slice(None), *at)] for name, one in plies.items()}
             if powers and max(abs(p).max() for p in powers.values()) > least:
-                terms = {name: _horner(powers[name], one.height) for name, one in plies.items()}
+                terms = {name: one.entry(at).Compile() for name, one in plies.items()}
                 sums[1].append(space.mesh.MaterialCF(terms) * slopes)
         one, other = (reduce(add, terms or [ng.CF(0.0) * u * v]) for terms in sums)
         whole = one * ng.dx(definedon=_where(space, solid)) if solid else None
@@ -217,14 +220,6 @@ def _between(space: Space, part: Any, pair: tuple[int, int]) -> Array:
 
 def _largest(one: Stiffness) -> Array:
     return one.powers if isinstance(one, Graded) else one
-
-
-def _horner(powers: Array, x: Any) -> Any:
-    """A polynomial of a coefficient function."""
-    value = ng.CF(float(powers[-1]))
-    for power in powers[-2::-1]:
-        value = value * x + float(power)
-    return value.Compile()
 
 
 def _where(space: Space, names: Iterable[str]) -> Any:

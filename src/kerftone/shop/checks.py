@@ -16,6 +16,7 @@ from kerftone.drum.joinery import Box
 from kerftone.drum.paper import PAPER_NAMES
 from kerftone.drum.seat import beside_mm, drop_mm, end_seat_mm, inside_mm, let_in, rise_mm
 from kerftone.drum.shop import Paper
+from kerftone.shop.board_faults import GRAIN_GOOD_DEG, GRAIN_MIND_DEG, board_faults
 from kerftone.shop.lip import lip_checks
 from kerftone.shop.measure import Measure
 from kerftone.shop.root_bar import bar_check
@@ -36,8 +37,6 @@ SWING_MM = 4.0
 SAFE_STRIP_MM = 5.0
 """Roots some millimetres past the wall or bar are common practice (no source); with less, a slot sawn a little long
 runs into the glue line, and a crack from its end has no wood to be seen in. Own judgement."""
-GRAIN_GOOD_DEG, GRAIN_MIND_DEG = 3.0, 10.0
-"""Of the grain against the tongues: wood splits and loses stiffness as it grows. Own judgement."""
 MALLET_GOOD_DB, MALLET_MIND_DB = -6.0, -15.0
 """Of a slow push, at the top note: half of it is well, a sixth is dull. Own judgement."""
 BIT_SLACK_MM = 0.05
@@ -71,6 +70,7 @@ def checks_of(drum: Drum, box: Box, words: Measure) -> tuple[Check, ...]:
         *bar_check(drum, box, words),
         _grain(drum),
         *_sound_holes(drum, words),
+        *board_faults(drum, words),
     )
 
 

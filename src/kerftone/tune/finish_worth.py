@@ -2,13 +2,13 @@
 
 The weight, per face and dry, moves as the wood under it does, so that it is to first order the same as so much denser
 wood: a note falls by its answer to the part's density times the film's share of the part's weight. What a film
-stiffens is left out: a film bends along with thin spruce, but on a tongue of 10 mm and more it is next to nothing.
+stiffens is left out.
 
-Loss. Films raise tan δ: spirit varnish on spruce by 21 % on one face and 30 % on both (Forests 15, 2212,
-2024), one of four kinds on lamellae of 3 mm by 28 % (University of Ljubljana, on spruce and maple): abstracts
-read. What a film eats of a bent board goes with one over the thickness, so it is taken as 28 % at 3 mm with
-both faces coated, and less in proportion on thicker wood: own judgement. Oil was found to do hardly anything
-(Drvna industrija 70, 2019, oak and pine: abstract read): left out.
+Loss. Films raise tan δ: spirit varnish on spruce by 21 % on one face and 30 % on both (Forests 15, 2212, 2024), one
+of four kinds on lamellae of 3 mm by 28 % (University of Ljubljana, on spruce and maple): abstracts read. What a film
+eats of a bent board goes with one over the thickness, so it is taken as 28 % at 3 mm with both faces coated, and less
+in proportion on thicker wood: own judgement. Oil was found to do hardly anything (Drvna industrija 70, 2019, oak and
+pine: abstract read): left out.
 """
 
 from __future__ import annotations

@@ -20,12 +20,23 @@ PAIRS = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
 """The strains in the order LL, RR, TT, RT, LT, LR, and xx, yy, zz, yz, xz, xy."""
 
 
-def flat_axes(cut: Cut, grain_angle_deg: float = 0.0) -> Matrix:
-    """Where L, R and T of a board lying flat point, as rows of unit vectors in x, y, z."""
-    turn = math.radians(grain_angle_deg)
-    along = [math.cos(turn), math.sin(turn), 0.0]
-    across = [-math.sin(turn), math.cos(turn), 0.0]
-    through = [0.0, 0.0, 1.0]
+def flat_axes(cut: Cut, grain_angle_deg: float = 0.0, dive_deg: float = 0.0) -> Matrix:
+    """Where L, R and T of a board lying flat point, as rows of unit vectors in x, y, z.
+
+    Parameters
+    ----------
+    cut : Cut
+        Which way the growth rings lie.
+    grain_angle_deg : float, optional
+        Of the grain to x in plan, counter-clockwise from above.
+    dive_deg : float, optional
+        By how much the grain rises along its way, out of the plane of the board.
+    """
+    turn, dive = math.radians(grain_angle_deg), math.radians(dive_deg)
+    ahead = [math.cos(turn), math.sin(turn)]
+    along = [math.cos(dive) * ahead[0], math.cos(dive) * ahead[1], math.sin(dive)]
+    across = [-ahead[1], ahead[0], 0.0]
+    through = [-math.sin(dive) * ahead[0], -math.sin(dive) * ahead[1], math.cos(dive)]
     if cut == "flatsawn":
         return np.array([along, through, across])
     return np.array([along, across, through])

@@ -118,6 +118,17 @@ def _joined(plane: Matrix, meets: Matrix, compliance: Matrix) -> Matrix:
     return whole
 
 
+def bending_part(stiffness: Matrix) -> Matrix:
+    """The part of a stiffness (6 by 6, any unit) that holds against strains in the plane alone.
+
+    It goes with the third power of a plate's thickness, on a mesh that stays as thick; the rest, shear through the
+    thickness, with the first.
+    """
+    whole = np.zeros((6, 6))
+    whole[np.ix_(IN_PLANE, IN_PLANE)] = _parted(stiffness)[0]
+    return whole
+
+
 def plate_stiffness(found: Sequence[Layer]) -> tuple[Matrix, Matrix, Matrix]:
     """A, B and D of a board 1 thick (3 by 3, GPa): stretching, coupling and bending about its middle.
 
