@@ -53,14 +53,13 @@ LEAST_OFFER_CENTS = 1.0
 """All notes moved by less than this is no offer: nobody hears it. Own judgement."""
 NEAR_SIDE = 0.2
 """Tongues are aimed this share of the tolerance short of their notes: a little short can be mended, past cannot."""
-
 TAPPED, TAP_TOO = 0.3, 0.4
 """How unsure a tongue need be at most, as a share of the tolerance: it can be tapped again, so no wood is taken for
 want of a tap. And how unsure a step may leave a neighbour that is not tapped after it."""
 
 DOUBT, TAPPED_ENOUGH_CENTS = 0.02, 0.75
-"""A tongue is called done when the chance that it lies outside its band is under the first; else it is tapped again,
-until it is as sure as the second: by some four taps."""
+"""A tongue is called done when the chance that it lies outside its band is under the first; else it is tapped until
+it is as sure as the second: by some four taps."""
 EDGE, GAIN = 0.1, 3.0
 """A tongue in its band by many taps is bored only if the chance that it is outside is over the first all the same,
 and the bore makes that so many times smaller."""
@@ -72,9 +71,8 @@ MOST_WAY = 0.5
 only if that is this share of its way or more: bores heard with the bottom as it is do not make the pull surer, and
 one would follow another, each smaller. Own judgement."""
 BARRED = 0.25
-"""The chance that a tone of the box keeps a tongue from its note at which no bore is advised, unless the tongue is
-asked for by its number. Where the box's tone lies is known no better than to a semitone or so, so a sure no is
-rare."""
+"""The chance that a tone of the box keeps a tongue from its note at which no bore is advised, unless it is asked for
+by its number. Where the box's tone lies is known to a semitone or so, so a sure no is rare."""
 
 
 @on_one_thread

@@ -231,8 +231,7 @@ class Instrument:
         return np.asarray(np.minimum(scatter, MOST_SCATTER))
 
     def bottom_scatter(self) -> Array:
-        """How far the bottom's coming off may move each tongue otherwise than modelled, for not knowing the box's
-        wood, in cents (t,).
+        """How far the bottom's coming off may pull each tongue otherwise, for not knowing the box's wood: cents (t,).
 
         A box without its bottom has tones that the finished one has not. Far from them all tongues are pulled alike
         whatever the box is of; beside one a few percent of its stiffness turn the pull about.
