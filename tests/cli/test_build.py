@@ -12,10 +12,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
 from kerftone.drum.outline import outline
 from kerftone.jobs import plan_shop, shaken_places
+from kerftone.jobs.solved_once import SolvedOnce
 from kerftone.shop.pickup import Signal, check_disc, sample_points
 from kerftone.shop.shop_plan import Heard
 
@@ -26,10 +26,9 @@ Run = Callable[..., Any]
 def shaken_as_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """INVENTED: what a blow shakes, for nothing to be solved; worked out in tests/jobs/test_shaken_places.py."""
 
-    def told(drum: Drum) -> dict[str, Any]:
-        return {
-            name: np.full((33, len(drum.tongues)), size) for name, size in (("m_s2", 20.0), ("mm", 0.004))
-        }
+    def told(once: SolvedOnce) -> dict[str, Any]:
+        count = len(once.drum.tongues)
+        return {name: np.full((33, count), size) for name, size in (("m_s2", 20.0), ("mm", 0.004))}
 
     monkeypatch.setattr(shaken_places, "_solved", told)
 
@@ -117,7 +116,7 @@ def test_the_example_in_inches_is_cut_whole_from_its_invented_boards(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     # without the model, which takes half a minute; the test above asks it for a place
-    monkeypatch.setattr(plan_shop, "heard_of", lambda *_: Heard(contact_ms=1.2))
+    monkeypatch.setattr(plan_shop, "heard_of", lambda *_, **__: Heard(contact_ms=1.2))
     example = Path(__file__).parents[2] / "examples" / "heron"
     document = run("build", example, "-o", tmp_path / "b", "--json").document
     assert document["units"] == "in" and document["joint"] == "mitre with keys"
@@ -149,7 +148,7 @@ def test_the_example_in_inches_is_drawn_with_its_pickup_where_that_lies_under_th
         }
 
 
-def _heard(drum: Any, *_: Any) -> Heard:
+def _heard(drum: Any, *_: Any, **__: Any) -> Heard:
     """INVENTED: the second note is heard less and less towards the left, the first everywhere alike."""
     points = sample_points(outline(drum))
     signal = np.column_stack([np.ones(len(points)), 0.01 + points[:, 0] / 320.0])

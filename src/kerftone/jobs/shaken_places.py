@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,9 +15,6 @@ from kerftone.jobs.solved_once import SolvedOnce
 from kerftone.modal.result import Array
 from kerftone.modal.shelf import Shelf, name_of
 from kerftone.shop.buzz import Shakes
-
-if TYPE_CHECKING:
-    from kerftone.modal.solve import Solution
 
 SKIN_MM = 0.02
 """So far inside the wood a face is read: as the air reads it."""
@@ -67,7 +63,7 @@ def shakes_of(once: SolvedOnce, progress: Progress, shelf: Shelf = NOTHING_KEPT)
     if kept is None or not {"m_s2", "mm"} <= set(kept):
         if once.live is None:
             progress("Solving the drum for what a blow shakes; this takes some seconds.")
-        kept = _shaken(once.solution())
+        kept = _solved(once)
         shelf.keep_arrays(name, kept)
     force, way = kept["m_s2"], kept["mm"]
     kinds = np.split(force, np.cumsum([CORNERS, FLOOR]))
@@ -79,14 +75,15 @@ def shakes_of(once: SolvedOnce, progress: Progress, shelf: Shelf = NOTHING_KEPT)
     )
 
 
-def _shaken(solution: Solution) -> dict[str, Array]:
+def _solved(once: SolvedOnce) -> dict[str, Array]:
     from kerftone.modal.band import in_band
     from kerftone.modal.notes import enough_modes
     from kerftone.modal.surface import motions_of
     from kerftone.sound.mallet import mallet_named
     from kerftone.sound.shaken import shaken
 
-    drum, modes = solution.drum, solution.modes()
+    solution = once.solution()
+    drum, modes = once.drum, solution.modes()
     # As many as any solve has, so that the answer does not hang on what else was asked.
     count = enough_modes(drum, LISTED)
     places, ways = places_mm(drum)
