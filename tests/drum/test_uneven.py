@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from kerftone.drum.file import parse_drum
+from kerftone.drum.season import in_air
 from kerftone.drum.template import drum_text
 from kerftone.drum.uneven import thickness_mm
 from kerftone.errors import DrumFileError
@@ -39,3 +40,11 @@ def test_five_thicknesses_are_written_and_read_back() -> None:
 def test_what_is_no_five_thicknesses_is_refused(five: str) -> None:
     with pytest.raises(DrumFileError, match="thickness_at in"):
         parse_drum(measured(five))
+
+
+def test_in_dry_air_all_of_it_is_thinner() -> None:
+    drum = parse_drum(measured("[12.4, 12.0, 11.8, 12.2, 12.3]"))
+    dry = in_air(drum, 8.0).top
+    share = dry.thickness_mm / drum.top.thickness_mm
+    assert share < 0.999
+    assert dry.thickness_at_mm == pytest.approx([share * one for one in FIVE])

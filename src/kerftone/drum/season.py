@@ -31,7 +31,8 @@ def in_air(drum: Drum, moisture_pct: float) -> Drum:
     through = c_r if top.cut == "flatsawn" else c_t
     thicker = 1.0 + through * (moisture_pct - top.moisture_pct)
     thick_mm = top.thickness_mm * thicker
-    top = replace(_part_at(top, top.moisture_pct, moisture_pct), thickness_mm=thick_mm)
+    five = tuple(one * thicker for one in top.thickness_at_mm)
+    top = replace(_part_at(top, top.moisture_pct, moisture_pct), thickness_mm=thick_mm, thickness_at_mm=five)
     box = replace(drum.box, elastic=_at(drum.box.elastic, drum.box.wood, SPECIES_PCT, moisture_pct))
     bottom = drum.bottom
     if bottom is not None:

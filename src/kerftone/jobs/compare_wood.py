@@ -112,7 +112,7 @@ def other(request: OtherWoodRequest) -> Drum:
     drum = request.drum if request.wood is None else in_wood(request.drum, request.wood)
     if request.thickness_mm is None:
         return drum
-    return replace(drum, top=replace(drum.top, thickness_mm=request.thickness_mm))
+    return replace(drum, top=replace(drum.top, thickness_mm=request.thickness_mm, thickness_at_mm=()))
 
 
 @job

@@ -207,7 +207,8 @@ def _stiffness_words(drum: Drum) -> str:
 def _thinner(drum: Drum, share: float) -> Drum | None:
     step = 1.0 if drum.units == "mm" else 25.4 / 16.0
     thickness = math.floor(share * drum.top.thickness_mm / step) * step
-    return None if thickness < THINNEST_MM else replace(drum, top=replace(drum.top, thickness_mm=thickness))
+    planed = replace(drum.top, thickness_mm=thickness, thickness_at_mm=())
+    return None if thickness < THINNEST_MM else replace(drum, top=planed)
 
 
 def _other_height(drum: Drum, share: float) -> Drum:
