@@ -42,7 +42,7 @@ def test_a_mass_that_cannot_be_read_is_refused(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("motion", "says"), [("along", "96 mm in from either end"), ("twisting", "corner"), ("across", "44 mm")]
+    ("motion", "says"), [("along", "96 mm from either end"), ("twisting", "corner"), ("across", "44 mm")]
 )
 def test_without_a_tone_it_shows_where_to_hold_and_tap(run: Run, board: Path, motion: str, says: str) -> None:
     before = board.read_bytes()
@@ -196,3 +196,14 @@ def test_damp_air_lowers_every_note_and_dry_air_raises_it(run: Run, wren: Path) 
     assert dry["air"]["moisture_pct"] == pytest.approx(6.2, abs=0.2)
     assert all(tongue["air_shift_cents"] > 20.0 for tongue in dry["tongues"])
     assert all(tongue["air_shift_cents"] < -20.0 for tongue in damp["tongues"])
+
+
+def test_a_board_in_inches_stands_on_the_rule_and_is_held_on_it(run: Run, tmp_path: Path) -> None:
+    board = tmp_path / "pad.toml"
+    size = ("--length", "24 1/32", "--width", "8 1/8", "--thickness", "11/16", "--mass", "3 lb 10 oz")
+    assert run("board", "new", board, "--species", "padauk", *size, "--units", "in").code == 0
+    text = board.read_text("utf-8")
+    assert 'length = "24 1/32"' in text and 'width = "8 1/8"' in text and 'thickness = "11/16"' in text
+    assert "0.1 mm" not in text
+    told = run("board", "tap", board, "--motion", "along").out
+    assert "5 3/8 in from either end" in told  # 0.224 of 24 1/32 is 5.38

@@ -21,9 +21,10 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from kerftone.drum.lines import KeyPath
 from kerftone.drum.reading import first_refusal, load, read_text
 from kerftone.drum.values import Within
+from kerftone.drum.writer import Writer
 from kerftone.errors import BoardError, DrumFileError, KerftoneError, MoistureError, Remedy, WriteError
 from kerftone.files import atomic_write
-from kerftone.units import Units, from_mm
+from kerftone.units import Units
 from kerftone.wood.board import Board, Found, Tap, check_board
 from kerftone.wood.elastic import Elastic
 from kerftone.wood.moisture import HIGHEST_PCT, LOWEST_PCT, check_moisture
@@ -121,6 +122,7 @@ def parse_board(text: str, path: str | None = None) -> Board:
         mass_g=table.mass,
         moisture_pct=table.moisture,
         cut=table.cut,
+        units=table.units,
         taps=tuple(
             Tap(hz=tap.hz, motion=tap.motion, plus_minus_cents=tap.plus_minus_cents) for tap in table.taps
         ),
@@ -154,23 +156,21 @@ def _found(table: FoundTable, refuse: object) -> Found:
 
 def board_text(board: Board, units: Units) -> str:
     """The text of a new board file, commented for someone new to it."""
-    length, width, thick = (f"{from_mm(mm, units):.4g}" for mm in board.size_mm)
+    write = Writer(units)
+    length, width, thick = (write.length(mm) for mm in board.size_mm)
+    cent = "0.1 mm" if units == "mm" else "4 thousandths of an inch"
     return f"""# A board, measured, weighed and tapped. Lengths in {units}, mass in g.
 units = "{units}"
 species = "{board.species.name}"
-length = {_real(length)}  # along the grain
-width = {_real(width)}
-thickness = {_real(thick)}  # as near as you can: 0.1 mm is ten cents in every tone
+length = {length}  # along the grain
+width = {width}
+thickness = {thick}  # as near as you can: {cent} is ten cents in every tone
 mass = {board.mass_g:.6g}  # g
 moisture = {board.moisture_pct:g}  # %, from a meter, or from the air of the shop
 cut = "{board.cut}"  # or "quartersawn", when the growth rings stand upright in the end of the board
 
 # Each tone you hear goes into a table of its own, [[taps]].
 """
-
-
-def _real(text: str) -> str:
-    return text if "." in text or "e" in text else f"{text}.0"
 
 
 def add_taps(path: str | os.PathLike[str], taps: Sequence[Tap], *, how: str) -> Board:

@@ -6,6 +6,7 @@ The Physics of Musical Instruments, from memory). A board that twists stands sti
 
 from __future__ import annotations
 
+from kerftone.units import MM_PER_INCH, format_length
 from kerftone.wood.board import Board, Motion
 
 NODE = 0.224
@@ -14,7 +15,7 @@ NODE = 0.224
 
 def tell_how(board: Board, motion: Motion) -> str:
     """How to hold and tap the board for this motion, with the lengths to measure off."""
-    along, across = NODE * board.length_mm, NODE * board.width_mm
+    along, across = (_marked(NODE * mm, board) for mm in (board.length_mm, board.width_mm))
     if motion == "twisting":
         return (
             "Twisting: hold it at its very middle, where both middle lines cross, or lay it on a cross of soft foam "
@@ -22,13 +23,19 @@ def tell_how(board: Board, motion: Motion) -> str:
         )
     if motion == "across":
         return (
-            f"Bending across: hold or lay it on soft strips {across:.0f} mm in from either long edge "
+            f"Bending across: hold or lay it on soft strips {across} from either long edge "
             f"({NODE} of the width). Tap the middle of a long edge."
         )
     return (
-        f"Bending along: hold or lay it on soft strips {along:.0f} mm in from either end ({NODE} of the length). Tap "
+        f"Bending along: hold or lay it on soft strips {along} from either end ({NODE} of the length). Tap "
         "the middle of an end, or the very middle of the board."
     )
+
+
+def _marked(mm: float, board: Board) -> str:
+    """A length to lay a strip by: to whole millimetres, or eighths of an inch."""
+    step = 1.0 if board.units == "mm" else MM_PER_INCH / 8.0
+    return format_length(round(mm / step) * step, board.units)
 
 
 def tell_symmetry(board: Board, symmetry: tuple[int, int, int]) -> str:
@@ -44,5 +51,5 @@ def tell_symmetry(board: Board, symmetry: tuple[int, int, int]) -> str:
     elif odd_across:
         where = "Rest it on one soft strip along its middle line"
     else:
-        where = f"Rest it on two soft strips {NODE * board.length_mm:.0f} mm in from either end"
+        where = f"Rest it on two soft strips {_marked(NODE * board.length_mm, board)} from either end"
     return f"{where}, tap a corner, and listen for that pitch among the others."

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from kerftone.errors import BoardError
+from kerftone.units import Units
 from kerftone.wood.axes import Cut as Cut
 from kerftone.wood.elastic import Elastic
 from kerftone.wood.moisture import dried
@@ -69,7 +70,10 @@ class Found:
 
 @dataclass(frozen=True, kw_only=True)
 class Board:
-    """A board as measured, and what was found from its taps, if they have been evaluated."""
+    """A board as measured, and what was found from its taps, if they have been evaluated.
+
+    `units`: in which it was measured, and in which its maker is told of lengths; here they are in mm.
+    """
 
     species: Species
     length_mm: float
@@ -80,6 +84,7 @@ class Board:
     cut: Cut = "flatsawn"
     taps: tuple[Tap, ...] = ()
     found: Found | None = None
+    units: Units = "mm"
 
     @property
     def size_mm(self) -> tuple[float, float, float]:
