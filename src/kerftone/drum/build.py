@@ -16,6 +16,7 @@ from kerftone.drum.design import Bottom, Box, Drum, Tongue, Top, Tuning
 from kerftone.drum.file_keys import bounds, filled
 from kerftone.drum.lines import KeyPath
 from kerftone.drum.own_wood import CONSTANTS, OWN_WOOD
+from kerftone.drum.shared_end import with_shared_ends
 from kerftone.drum.sound_holes import check_sound_holes
 from kerftone.drum.values import Table
 from kerftone.errors import KerftoneError, NoteError, Remedy, SpeciesError
@@ -291,4 +292,4 @@ def build_drum(table: Table, refuse: Refuse, *, board: Board | None = None) -> D
         bottom=_bottom(table, refuse),
         making=making_of(table, refuse),
     )
-    return check_sound_holes(drum, refuse)
+    return check_sound_holes(with_shared_ends(drum, refuse), refuse)

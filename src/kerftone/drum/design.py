@@ -180,7 +180,7 @@ class Tongue:
     side: Annotated[Side | None, Key("where the root is")] = None
     length_mm: Annotated[float | None, Within(30.0, 1500.0, "length"), Key("from root to tip")] = None
     end: Annotated[
-        EndShape | Path | None, EndValue(), Key("its own end, where it is not as tongue_end says")
+        EndShape | Path | None, EndValue(own=True), Key("its own end, where it is not as tongue_end says")
     ] = None
     lengthened_mm: float = 0.0
     weight_g: float = 0.0

@@ -310,15 +310,23 @@ def _check_bends(points: list[EndPoint]) -> None:
 _SHAPES = ("square", "round", "slant", "curve")
 
 
+FACING = "facing"
+"""The end of a tongue that shares its curve with the one across: see `shared_end.py`."""
+
+
 @dataclass(frozen=True)
 class EndValue:
-    """The end of the tongues: one of the named shapes, or a path of (along, across) points."""
+    """The end of the tongues: one of the named shapes, or a path of (along, across) points.
 
+    own: that of one tongue, which may be the other side of the end of the tongue that faces it.
+    """
+
+    own: bool = False
     is_length: ClassVar[bool] = True
 
     def check(self, value: object, info: ValidationInfo) -> str | Path:
         """The name, or the path in mm."""
-        if isinstance(value, str) and value in _SHAPES:
+        if isinstance(value, str) and value in (*_SHAPES, *([FACING] if self.own else [])):
             return value
         if isinstance(value, list):
             return _end_path(value, info.context["units"] if info.context else "mm")
@@ -331,6 +339,7 @@ class EndValue:
         """What it may be, in words."""
         return (
             ", ".join(f'"{shape}"' for shape in _SHAPES)
+            + (f', "{FACING}": the other side of the curve of the tongue across' if self.own else "")
             + ', or points [along, across] from the middle of the tip line; with "arc" or "smooth" third, a curve '
             "goes through the point"
         )
