@@ -153,7 +153,7 @@ def test_the_booklet_is_looked_at_and_saved(browser: Any, address: str) -> None:
         assert Path(saved.value.path()).read_bytes().startswith(b"%PDF")
 
 
-def test_the_box_is_changed_by_forms_and_the_picture_follows(browser: Any, address: str) -> None:
+def test_the_box_is_changed_by_forms_and_the_picture_follows(browser: Any, address: str, drums: Path) -> None:
     with tab(browser) as page:
         page.goto(f"{address}/drum/Wren#box")
         page.get_by_label("Walls, height mm").fill("61")
@@ -172,6 +172,19 @@ def test_the_box_is_changed_by_forms_and_the_picture_follows(browser: Any, addre
         ).first.wait_for()
         page.get_by_role("button", name="Take off: board 1 on the list").click()
         page.get_by_text("None is listed").wait_for()
+        page.get_by_label("Its rings").select_option("quartersawn")
+        edge = page.get_by_label("Walls’ lower edge")
+        edge.select_option("arch")
+        page.get_by_label("Cut out, how high mm").fill("9")
+        page.get_by_label("Cut out, how high mm").press("Enter")
+        edge.select_option("straight")
+        file = drums / "Wren" / "drum.toml"
+        until(lambda: getattr(read_drum(file).box.foot_relief, "shape", "") == "straight")
+        drum = read_drum(file)
+        assert drum.box.foot_relief is not None and drum.box.foot_relief.rise_mm == 9.0
+        assert drum.bottom is not None and drum.bottom.cut == "quartersawn"
+        edge.select_option("none")
+        until(lambda: read_drum(file).box.foot_relief is None)
 
 
 def test_top_and_bottom_are_hung_in_on_lips_and_the_picture_follows(

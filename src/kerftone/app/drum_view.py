@@ -22,6 +22,7 @@ from kerftone.tune.lengths import guess_length_mm
 TIP_TOLERANCE_MM = 0.2
 """How far the chords of a tip may stray from its curve on the screen: under a pixel. Own judgement."""
 BOTTOM = "wood thickness_mm cut fit clearance_mm recess_mm lip_mm lip_thickness_mm"
+FOOT_RELIEF = "shape rise_mm inset_mm"
 FINISH = "kind when coats hours_between dry_g_m2 faces"
 PICKUP = "disc_mm x_mm y_mm recess_mm sides wall jack_thread_mm pot_thread_mm body_depth_mm"
 STOCK = "wood length_mm width_mm thickness_mm count price"
@@ -108,6 +109,7 @@ def _box(drum: Drum) -> dict[str, Any]:
         "stands": box.stands,
         "joint": box.joint,
         "keys": {"count": box.keys.count, "thickness_mm": box.keys.thickness_mm},
+        "foot_relief": None if box.foot_relief is None else _plain(box.foot_relief, FOOT_RELIEF),
         "feet": box.feet.kind,
         "feet_mm": {"diameter": box.feet.diameter_mm, "height": box.feet.height_mm},
         "round_over_mm": box.round_over_mm,

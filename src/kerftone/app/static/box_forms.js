@@ -5,7 +5,7 @@ import { html } from "./vendor/preact-htm.js";
 import { Choice, Length, Typed } from "./fields.js";
 
 const JOINTS = ["mitre", "mitre with keys", "butt", "finger", "rabbet"];
-const MOUNTS = [["on walls", "on the walls"], ["in ledge", "let in, on a ledge"], ["on a lip", "hung in, on a lip"]];
+const MOUNTS = [["on walls", "on the walls"], ["in ledge", "let in, on a ledge"], ["on a lip", "hung by a lip"]];
 const GLUED = [["ledge and edges", "ledge and edges"], ["ledge", "ledge alone"]];
 const FEET = [["rubber", "rubber"], ["wood", "wood"], ["none", "none"]];
 const BOTTOMS = [["none", "no bottom"], ["under", "under the walls"], ["let in", "let in"], ["on a lip", "let in, on a lip"]];
@@ -15,6 +15,9 @@ const BALLS = ["soft rubber", "hard rubber", "wood"];
 const BAR_MM = 20;
 const LOWEST_BAR_MM = 15;
 const SIDES = [["quiet", "kept down"], ["played", "played, to be heard"]];
+const EDGES = [["none", "uncut"], ["arch", "arched"], ["straight", "cut straight"]];
+const RELIEF_MM = { rise: 12, inset: 40 };
+const CUTS = ["flatsawn", "quartersawn"];
 const WALLS = ["front", "back", "left", "right"];
 
 /** Ways to send one key: as a length, as a word, as a number. @param {import("./talk.js").Talk} talk */
@@ -73,6 +76,7 @@ export function SeatsForm({ talk, unit }) {
       ${gap && html`<${Length} label="Gap round the top" mm=${box.clearance_mm} unit=${unit} save=${set.mm("box", "clearance")} />`}
       <${Choice} label="Bottom" value=${bottom?.fit ?? "none"} options=${BOTTOMS} save=${(/** @type {string} */ fit) => talk.change({ do: "bottom", fit })} />
       ${bottom && html`<${BottomFields} bottom=${bottom} unit=${unit} set=${set} />`}
+      <${LowerEdge} talk=${talk} unit=${unit} set=${set} />
       <${Choice} label="Feet" value=${box.feet} options=${FEET} save=${set.word("box", "feet", "kind")} />
       ${box.feet !== "none" && html`<${Length} label="Feet, height" mm=${box.feet_mm.height} unit=${unit} save=${set.mm("box", "feet", "height")} />`}
       ${box.feet !== "none" && html`<${Length} label="Feet, across" mm=${box.feet_mm.diameter} unit=${unit} save=${set.mm("box", "feet", "diameter")} />`}
@@ -81,8 +85,23 @@ export function SeatsForm({ talk, unit }) {
   </section>`;
 }
 
+/** The walls' lower edge: uncut, or cut out so that feet are left at the corners. */
+function LowerEdge({ talk, unit, set }) {
+  const relief = talk.state.drum.box.foot_relief;
+  const at = (/** @type {string} */ key) => ["box", "foot_relief", key];
+  const cut = (/** @type {string} */ shape) => {
+    if (shape === "none") return talk.change({ do: "set", at: ["box", "foot_relief"], value: null });
+    const sizes = relief ? [] : [{ do: "set", at: at("rise"), mm: RELIEF_MM.rise }, { do: "set", at: at("inset"), mm: RELIEF_MM.inset }];
+    return talk.change({ do: "set", at: at("shape"), value: shape }, ...sizes);
+  };
+  return html`<${Choice} label="Walls’ lower edge" value=${relief?.shape ?? "none"} options=${EDGES} save=${cut} />
+    ${relief && html`<${Length} label="Cut out, how high" mm=${relief.rise_mm} unit=${unit} save=${set.mm(...at("rise"))} />`}
+    ${relief && html`<${Length} label="Cut out, from the corner" mm=${relief.inset_mm} unit=${unit} save=${set.mm(...at("inset"))} />`}`;
+}
+
 function BottomFields({ bottom, unit, set }) {
   return html`<${Typed} label="Wood of the bottom" value=${bottom.wood} save=${set.word("bottom", "wood")} />
+    <${Choice} label="Its rings" value=${bottom.cut} options=${CUTS} save=${set.word("bottom", "cut")} />
     <${Length} label="Bottom, thickness" mm=${bottom.thickness_mm} unit=${unit} save=${set.mm("bottom", "thickness")} />
     ${bottom.fit === "on a lip" && html`<${Length} label="Its lip, over the walls" mm=${bottom.lip_mm} unit=${unit} save=${set.mm("bottom", "lip")} />`}
     ${bottom.fit === "on a lip" && html`<${Length} label="Its lip, thickness" mm=${bottom.lip_thickness_mm} unit=${unit} save=${set.mm("bottom", "lip_thickness")} />`}
