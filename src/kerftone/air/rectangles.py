@@ -6,12 +6,15 @@ touch. Over rectangles it is known exactly: the antiderivatives here are differe
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.floating[Any]]
+SIGNS = (-1.0, 1.0)
+"""Of the two ends of a side."""
 TINY = 1e-300
 """Keeps a nought from dividing; below any length that counts."""
 
@@ -71,20 +74,37 @@ def potential(u: Array, v: Array, w: Array, half: tuple[Array, Array]) -> tuple[
     half : tuple[Array, Array]
         Half the sides along u and v. All in one unit of length, of shapes that broadcast.
     """
-    total, angle = np.zeros(np.broadcast(u, half[0]).shape), np.zeros(np.broadcast(u, half[0]).shape)
-    for a_sign in (1.0, -1.0):
-        for b_sign in (1.0, -1.0):
-            a, b = u + a_sign * half[0], v + b_sign * half[1]
-            r = np.sqrt(a**2 + b**2 + w**2)
-            turn = np.arctan2(a * b, w * r) if np.ndim(w) == 0 else _corner_angle(a, b, w, r)
-            piece = (
-                a * np.arcsinh(b / np.maximum(np.hypot(a, w), TINY))
-                + b * np.arcsinh(a / np.maximum(np.hypot(b, w), TINY))
-                - w * turn
-            )
-            total += a_sign * b_sign * piece
-            angle += a_sign * b_sign * turn
-    return total, angle
+    u, v, off = abs(u), abs(v), w**2
+    along, across = (u - half[0], u + half[0]), (v - half[1], v + half[1])
+    r = [[np.sqrt(a**2 + b**2 + off) for b in across] for a in along]
+    total: Array = np.zeros(np.broadcast(u, half[0]).shape)
+    angle = np.zeros_like(total)
+    for sign, a, row in zip(SIGNS, along, r, strict=True):
+        total += sign * a * _between(across, row, a**2 + off)
+        for other, b, distance in zip(SIGNS, across, row, strict=True):
+            angle += sign * other * _corner_angle(a, b, w, distance)
+    for sign, b, column in zip(SIGNS, across, zip(*r, strict=True), strict=True):
+        total += sign * b * _between(along, column, b**2 + off)
+    return total - w * angle, angle
+
+
+def _between(ends: tuple[Array, Array], distances: Sequence[Array], square: Array) -> Array:
+    """The integral of 1/r along a straight line between two ends, the second beyond the point and the farther.
+
+    Parameters
+    ----------
+    ends : tuple[Array, Array]
+        Where the line begins and ends, along itself from where it is nearest to the point.
+    distances : Sequence[Array]
+        Of the two ends from the point.
+    square : Array
+        Of the line's own distance from the point.
+    """
+    (start, end), (near, far) = ends, distances
+    # Where the line begins on the other side of the point, the plain sum would cancel.
+    turned = square / np.maximum(near - start, TINY)
+    reach = np.where(start < 0.0, turned, start + near)
+    return np.asarray(np.log((end + far) / np.maximum(reach, TINY)))
 
 
 def _corner_angle(a: Array, b: Array, w: Array, r: Array) -> Array:
