@@ -66,14 +66,13 @@ def box_air(drum: Drum, boards: Sequence[Board]) -> BoxAir | None:
     here = breathing_of(drum)
     if here is None:
         return None
-    lengths = [SHORTER * (tongue.length_mm or 0.0) for tongue in drum.tongues]
-    there = breathing_of(drum.with_lengths(tuple(lengths))) or here
-    slope = math.log(there.hz / here.hz) / math.log(SHORTER)
-    return BoxAir(
-        breathing=here,
-        shifts=np.array([longer_by(board) ** slope for board in boards]),
-        sounds_hz=tuple(drum.targets_hz),
-    )
+    shifts = np.zeros(0)
+    if boards:
+        lengths = [SHORTER * (tongue.length_mm or 0.0) for tongue in drum.tongues]
+        there = breathing_of(drum.with_lengths(tuple(lengths))) or here
+        slope = math.log(there.hz / here.hz) / math.log(SHORTER)
+        shifts = np.array([longer_by(board) ** slope for board in boards])
+    return BoxAir(breathing=here, shifts=shifts, sounds_hz=tuple(drum.targets_hz))
 
 
 def longer_by(board: Board) -> float:
