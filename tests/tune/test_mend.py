@@ -193,7 +193,9 @@ def test_the_boards_thickness_is_never_taken_below_what_can_be_bored(free: Drum)
 def test_a_refusal_names_a_change_that_was_tried_and_keeps_what_was_found(
     works, free: Drum, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def refuse(drum: Drum, progress: Any) -> None:
+    def refuse(drum: Drum, progress: Any) -> Any:
+        if drum.top.length_mm > free.top.length_mm:
+            return SimpleNamespace(clarity_reached=CLEAR)
         offers = "Take a longer board."
         raise OutOfReach("Too short.", offers, found=drum, short_mm=13.0, given=2.0, limit=1.0, nearest=3.0)
 
@@ -202,11 +204,43 @@ def test_a_refusal_names_a_change_that_was_tried_and_keeps_what_was_found(
     with pytest.raises(OutOfReach) as caught:
         fit_or_mend(free)
     error = caught.value
-    assert str(error) == "Too short. Tried on the model, it works with a top 415 mm long."
+    assert str(error) == "Too short. Fitted and solved in full, it works with a top 415 mm long."
     assert error.found == free and (error.given, error.limit, error.nearest) == (2.0, 1.0, 3.0)
     works(lambda drum: False)
     with pytest.raises(OutOfReach, match=r"^Too short\. Take a longer board\.$"):
         fit_or_mend(free)
+
+
+@pytest.mark.refusal
+def test_what_the_model_offers_and_a_full_solve_does_not_confirm_is_never_named(
+    works, free: Drum, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On an open ledge the model takes every change for good; fitted, only glue in the gap has all notes clear."""
+    open_gap = replace(free, box=replace(free.box, mount="in ledge", ledge_mm=6.0, glued="ledge"))
+    fitted: list[Drum] = []
+
+    def fit(drum: Drum, progress: Any) -> Any:
+        fitted.append(drum)
+        if drum == open_gap:
+            raise OutOfReach("Too soft.", "Take stiffer walls.", found=drum)
+        if drum.box.glued == "ledge and edges" and not unclear:
+            return SimpleNamespace(clarity_reached=CLEAR)
+        if len(fitted) % 2:
+            raise OutOfReach("Still too soft.", "", found=drum)
+        return SimpleNamespace(clarity_reached=CLEAR - 0.01)
+
+    monkeypatch.setattr(mend, "fit", fit)
+    works(lambda drum: True)
+    unclear = False
+    with pytest.raises(
+        OutOfReach, match=r'in full, it works with glue in the gap too, glued = "ledge and edges"\.'
+    ):
+        fit_or_mend(open_gap)
+    unclear = True
+    fitted.clear()
+    with pytest.raises(OutOfReach, match=r"^Too soft\. Take stiffer walls\.$"):
+        fit_or_mend(open_gap)
+    assert len(fitted) == 1 + mend.MOST_TRIED
 
 
 @pytest.mark.refusal
@@ -250,7 +284,7 @@ def test_a_drum_whose_notes_quarrel_gets_a_change_that_does_make_them_clear(reed
         top=replace(reed.top, length_mm=470.0),
         tongues=tuple(Tongue(note=note) for note in QUARREL),
     )
-    with pytest.raises(OutOfReach, match="Tried on the model, it works with walls 32 mm thick, root bars"):
+    with pytest.raises(OutOfReach, match="solved in full, it works with walls 32 mm thick, root bars"):
         fit_or_mend(soft)
     change = mended(soft)
     assert change is not None and change.least_clarity >= CLEAR

@@ -3,8 +3,9 @@
 Changes are tried side by side, the least first: other places, a longer board, stiffer roots and walls, the note that
 stands in the way moved by an octave or a tone or left out, a thinner top, another height of the box; and, as nearly
 always works, the board and box that `new` would draw for these notes. The first with which every note is reached and
-clear is offered; what was tried in vain is never named. Each trial is a rough solve
-(`choose.py`), so lengths are still to be found by `fit`.
+clear is offered; what was tried in vain is never named. Each trial is a rough solve (`choose.py`), so lengths are
+still to be found by `fit`. Where the drum itself is refused, what the model offers is fitted by full solves before it
+is said: the model may take a soft mount for better than it is.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from itertools import islice
 from kerftone.drum.build import HIGHEST_HZ, LOWEST_HZ
 from kerftone.drum.design import Drum, Tongue
 from kerftone.drum.seat import seat_mm
-from kerftone.errors import KerftoneError
+from kerftone.errors import KerftoneError, OutlineError
 from kerftone.modal.crew import side_by_side
 from kerftone.modal.threads import worker_processes
 from kerftone.pitch import equal_hz, note_name, note_number
@@ -56,6 +57,7 @@ def mended(
     short_mm: float = 0.0,
     tongue: int | None = None,
     progress: Progress = lambda words: None,
+    sure: bool = False,
 ) -> Mend | None:
     """The first change of this drum with which all its notes are reached and clear; None if none of those tried is.
 
@@ -69,6 +71,8 @@ def mended(
         Which tongue stands in the way, from 0.
     progress : Progress, optional
         Told what is tried.
+    sure : bool, optional
+        Whether a change that works on the model is fitted too, and only told where full solves say the same.
     """
     most = MOST_TRIED if len(drum.tongues) < MANY else MOST_OF_MANY
     changes, batch = _changes(drum, short_mm, tongue), worker_processes(most)
@@ -79,7 +83,7 @@ def mended(
         progress(f"Trying whether it works with {', or with '.join(words for words, _ in now)}.")
         clear = side_by_side(least_clarity, [changed for _, changed in now])
         for (words, changed), least in zip(now, clear, strict=True):
-            if least >= CLEAR:
+            if least >= CLEAR and (not sure or _works(changed, progress)):
                 return Mend(words=words, drum=changed, least_clarity=least)
     return None
 
@@ -93,6 +97,14 @@ def least_clarity(drum: Drum) -> float:
     return best.least if best.fits else 0.0
 
 
+def _works(drum: Drum, progress: Progress) -> bool:
+    """Whether this drum can be fitted, and every note comes out clear, by full solves."""
+    try:
+        return fit(drum, progress).clarity_reached >= CLEAR
+    except OutlineError:
+        return False
+
+
 def fit_or_mend(drum: Drum, progress: Progress = lambda words: None) -> tuple[Fit, Mend | None]:
     """Lengths for this drum, and where a note does not come out clear a change with which it does.
 
@@ -101,10 +113,10 @@ def fit_or_mend(drum: Drum, progress: Progress = lambda words: None) -> tuple[Fi
     try:
         found = fit(drum, progress)
     except OutOfReach as error:
-        mend = mended(drum, short_mm=error.short_mm, tongue=error.tongue, progress=progress)
+        mend = mended(drum, short_mm=error.short_mm, tongue=error.tongue, progress=progress, sure=True)
         if mend is None:
             raise
-        refusal = error.saying(f"{error.fact} Tried on the model, it works with {mend.words}.")
+        refusal = error.saying(f"{error.fact} Fitted and solved in full, it works with {mend.words}.")
         refusal.works_with = mend.drum
         raise refusal from error
     if found.clarity_reached >= CLEAR:
@@ -116,6 +128,8 @@ def fit_or_mend(drum: Drum, progress: Progress = lambda words: None) -> tuple[Fi
 def _changes(drum: Drum, short_mm: float, tongue: int | None) -> Iterator[Change]:
     given = any(tongue.row is not None for tongue in drum.tongues)
     free = replace(drum, tongues=tuple(Tongue(note=tongue.note) for tongue in drum.tongues), bores=())
+    if drum.box.mount == "in ledge" and drum.box.glued == "ledge":
+        yield 'glue in the gap too, glued = "ledge and edges"', _filled(drum)
     if given and short_mm <= 0.0:
         yield "the places of the tongues left to the program", free
     if short_mm > 0.0:
@@ -136,6 +150,11 @@ def _changes(drum: Drum, short_mm: float, tongue: int | None) -> Iterator[Change
     for share in HIGHER:
         other = _other_height(free, share)
         yield f"walls {format_length(other.box.height_mm, drum.units)} high", other
+
+
+def _filled(drum: Drum) -> Drum:
+    """The same drum with its top glued at its edges too."""
+    return replace(drum, box=replace(drum.box, glued="ledge and edges"))
 
 
 def _longer(drum: Drum, short_mm: float) -> Drum:
