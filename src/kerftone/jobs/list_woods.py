@@ -24,7 +24,7 @@ class WoodsRequest:
 
 @dataclass(frozen=True, kw_only=True)
 class WoodsListed:
-    """The woods, in the table's order."""
+    """The woods, in the table's order but for those that a word names outright, which come first."""
 
     woods: tuple[Species, ...]
 
@@ -35,11 +35,16 @@ class WoodsListed:
 
 @job
 def list_woods(request: WoodsRequest, progress: Progress) -> WoodsListed:
-    """All woods, or those with this word in a name. Raises SpeciesError when there is none, with the nearest."""
+    """All woods, or those with this word in a name, first those that bear it themselves, not as another trade name.
+
+    Raises SpeciesError when there is none, with the nearest.
+    """
     del progress  # it is there at once
     if request.word is None:
         return WoodsListed(woods=tuple(species_table().values()))
-    return WoodsListed(woods=matching_species(request.word) or (find_species(request.word),))
+    word = request.word.casefold()
+    found = matching_species(request.word) or (find_species(request.word),)
+    return WoodsListed(woods=tuple(sorted(found, key=lambda one: word not in one.name.casefold())))
 
 
 def _record(wood: Species) -> dict[str, object]:
