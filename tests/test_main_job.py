@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+import xml.etree.ElementTree as ET
 from pathlib import Path
 from typing import Any
 
@@ -45,7 +46,11 @@ def test_a_drum_is_fitted_heard_bored_and_built(tmp_path: Path) -> None:
     ]
     assert {side for _, side, _ in found} == {"left", "right"}
     assert all(abs(tongue["cents_from_target"] + 30.0) <= 1.0 for tongue in planned["tongues"])
-    assert (out / "drum.wav").stat().st_size > 10_000 and (out / "report.html").is_file()
+    assert (out / "drum.wav").stat().st_size > 10_000
+    page = (out / "report.html").read_text("utf-8")
+    drawing = " ".join(ET.parse(out / "layout.svg").getroot().itertext())
+    shown = [f"{length:.1f}".removesuffix(".0") + " mm" for _, _, length in found]
+    assert all(length in page and length in drawing for length in shown)
 
     # The sawn drum is tapped: one run over both tongues, in one recording, neither of them named.
     kerftone("bench", "start", drum)

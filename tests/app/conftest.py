@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import multiprocessing
+import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -20,6 +22,18 @@ HOST = "127.0.0.1:9"
 STUB = "tests.app.stub_tasks"
 
 
+class Forked(Solver):
+    """A solving process that is split off from one in which all it needs is loaded, for nearly every test here starts
+    one. The tests of the solver and those in a browser start it as the program does."""
+
+    STARTING = multiprocessing.get_context("forkserver" if os.name == "posix" else "spawn")
+
+    def start(self) -> None:
+        """Load once, in the process that the others are split off from."""
+        multiprocessing.set_forkserver_preload([STUB, "kerftone.app.worker"])
+        super().start()
+
+
 @pytest.fixture
 def drums(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder with two drums in it."""
@@ -28,14 +42,13 @@ def drums(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     for name, text in (("Wren", WREN), ("Reed 2", REED)):
         (root / name).mkdir(parents=True)
         (root / name / "drum.toml").write_text(text, "utf-8")
-    monkeypatch.setenv("KERFTONE_TEST_DRUM", str(root / "Wren" / "drum.toml"))
     return root
 
 
 @pytest.fixture
 def client(drums: Path) -> Iterator[TestClient]:
     """A browser's requests to the site, from its own pages."""
-    made = site(Shelf.at(drums), hosts=frozenset({HOST}), solver=Solver(STUB))
+    made = site(Shelf.at(drums), hosts=frozenset({HOST}), solver=Forked(STUB))
     headers = {"origin": f"http://{HOST}"}
     with TestClient(made, base_url=f"http://{HOST}", headers=headers) as one:
         yield one

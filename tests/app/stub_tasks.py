@@ -14,6 +14,8 @@ from kerftone.errors import NoteError, Remedy
 from kerftone.jobs.progress import Progress
 from kerftone.pitch import sharpened
 
+from ..drums import WREN
+
 RATE = 48000
 PIXEL = base64.b64decode(
     "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mP8z8BQDwAEhQGAhKmMIQAAAABJRU5ErkJggg=="
@@ -101,7 +103,7 @@ def begin(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
         raise refusal
     folder = Path(wishes["folder"])
     folder.mkdir()
-    (folder / "drum.toml").write_text(Path(os.environ["KERFTONE_TEST_DRUM"]).read_text("utf-8"), "utf-8")
+    (folder / "drum.toml").write_text(WREN, "utf-8")
     return {"drum": folder.name, "remarks": ["Begun."]}
 
 

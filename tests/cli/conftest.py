@@ -89,9 +89,12 @@ def answered(wren: Path, planned_as_it_is: tuple[Ran, Path, Path]) -> Path:
 
 
 @pytest.fixture(scope="session")
-def planned(tmp_path_factory: pytest.TempPathFactory) -> tuple[Ran, Path, Path]:
-    """`kerftone plan` on the small drum without lengths: what it said, the drum file, the folder of results."""
+def planned(
+    tmp_path_factory: pytest.TempPathFactory, planned_as_it_is: tuple[Ran, Path, Path]
+) -> tuple[Ran, Path, Path]:
+    """The same in words, its answers lent: what it said, the drum file, the folder of results."""
     place = tmp_path_factory.mktemp("planned")
-    file = _written(place / "my drums", WITHOUT_LENGTHS)
+    file = _written(place / "my drums", WREN)
+    shutil.copytree(planned_as_it_is[1].with_name(FOLDER), file.with_name(FOLDER))
     folder = place / "all of it" / "wren"
     return kerftone("plan", file.parent, "-o", folder), file, folder

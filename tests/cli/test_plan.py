@@ -30,12 +30,12 @@ def test_all_four_files_are_there_and_said(planned: Planned) -> None:
     assert all(str(folder / name) in ran.out for name in names)
 
 
-def test_missing_lengths_were_found_and_are_the_same_in_every_file(planned: Planned) -> None:
+def test_lengths_are_the_same_in_every_file(planned: Planned) -> None:
+    """Those that a plan finds where they are missing: tests/test_main_job.py."""
     _, file, folder = planned
     lengths = [tongue.length_mm for tongue in read_drum(file).tongues]
     tongues = json.loads((folder / "modes.json").read_text())["tongues"]
     assert [tongue["length_mm"] for tongue in tongues] == lengths
-    assert all(abs(tongue["cents_from_target"] + 30.0) <= 1.0 for tongue in tongues)
     page = (folder / "report.html").read_text()
     drawing = " ".join(ET.parse(folder / "layout.svg").getroot().itertext())
     for length in lengths:

@@ -17,7 +17,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 from kerftone.app.worker import begin
 from kerftone.errors import KerftoneError
@@ -75,6 +75,9 @@ class Task:
 class Solver:
     """The process and its tasks."""
 
+    STARTING: ClassVar[Any] = multiprocessing.get_context("spawn")
+    """How the process is started: anew, so that nothing of the server's is in it."""
+
     def __init__(self, tasks_module: str = "kerftone.app.tasks") -> None:
         """Nothing is started yet. `tasks_module`: what the process can do."""
         self.tasks_module = tasks_module
@@ -90,11 +93,12 @@ class Solver:
     def start(self) -> None:
         """Start the process; from within the server's loop."""
         self._loop = asyncio.get_running_loop()
-        context = multiprocessing.get_context("spawn")
-        ours, theirs = context.Pipe()
+        ours, theirs = self.STARTING.Pipe()
         # Not a daemon: it starts processes of its own for the tables. It ends when its pipe does.
-        self._process = context.Process(target=begin, args=(theirs, self.tasks_module), daemon=False)
-        self._process.start()
+        self._process = process = self.STARTING.Process(
+            target=begin, args=(theirs, self.tasks_module), daemon=False
+        )
+        process.start()
         theirs.close()
         self._pipe = ours
         threading.Thread(target=self._read, args=(ours, self._loop), daemon=True).start()
