@@ -45,7 +45,7 @@ def report_of(prediction: Prediction, preview: Preview, picked: Preview | None =
             ReportSound(
                 name="Through the pickup",
                 data=flac_bytes(picked),
-                words="Glued flat at the place in the drum file, or at the best there is.",
+                words="From its disc at the place in the drum file, or at the best there is.",
             )
         )
     drum = prediction.drum
