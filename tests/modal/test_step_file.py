@@ -10,6 +10,7 @@ import pytest
 from kerftone.drum.file import parse_drum
 from kerftone.drum.outline import outline
 from kerftone.drum.shop import Pickup
+from kerftone.modal.box_solids import box_solids
 from kerftone.modal.step_file import box_step, top_step
 from kerftone.shop.box import box_of
 
@@ -186,6 +187,26 @@ def test_the_box_read_back_has_the_volume_of_its_ring_and_bottom_whatever_the_jo
     low, high = joined.bounding_box
     assert (high.x - low.x, high.y - low.y) == pytest.approx((long, wide), abs=1e-3)
     assert (low.z, high.z) == pytest.approx((-drum.box.height_mm - drum.bottom.thickness_mm, above), abs=1e-3)
+
+
+@pytest.mark.roundtrip
+@pytest.mark.parametrize(("joint", "bottom"), [("mitre", "on a lip"), ("rabbet", "let in")])
+def test_under_a_top_on_a_lip_every_part_is_read_back_as_one_closed_solid(joint, bottom, tmp_path):
+    """Each is one shell of the volume it was built with; so are top and bottom with their lips."""
+    drum = parse_drum(FINCH.format(**IN_MM))
+    top = replace(drum.top, lip_mm=6.0, lip_thickness_mm=0.5 * drum.top.thickness_mm)
+    box = replace(drum.box, joint=joint, mount="on a lip", glued="lip", clearance_mm=0.5)
+    lip = {"lip_mm": 4.0, "lip_thickness_mm": 4.0, "clearance_mm": 0.5} if bottom == "on a lip" else {}
+    drum = replace(drum, top=top, box=box, bottom=replace(drum.bottom, fit=bottom, **lip))
+    made = box_of(drum)
+    read = {solid.name: solid for solid in _read(box_step(made), tmp_path).solids}
+    built = box_solids(made)
+    assert read.keys() == built.keys()
+    for name, solid in built.items():
+        assert read[name].mass == pytest.approx(solid.mass, rel=1e-9)
+        assert len(read[name].shells) == 1 and len(read[name].faces) >= 5
+    (whole,) = _read(top_step(drum), tmp_path).solids
+    assert len(whole.shells) == 1
 
 
 def test_the_step_file_has_the_joint_and_not_a_butt_joint_instead(tmp_path):
