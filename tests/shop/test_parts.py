@@ -7,11 +7,13 @@ from fractions import Fraction
 
 import pytest
 
+from kerftone.drum.file import parse_drum
 from kerftone.drum.shop import Keys
 from kerftone.shop.box import box_of
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.parts import parts_of, settings_of
 
+from ..drums import REED
 from .conftest import reed
 
 
@@ -60,3 +62,15 @@ def test_inches_off_the_mark_show_what_the_fraction_hides() -> None:
     assert Measure(units="in", parts=32)(16.0) == "5/8 in (0.630)"
     assert Measure(units="in", parts=64)(25.4 * 3 / 64) == "3/64 in"
     assert "(" in Measure(units="in", parts=32)(25.4 * 3 / 64)
+
+
+def test_a_sheet_of_plies_is_not_planed() -> None:
+    drum = parse_drum(
+        REED.replace(
+            'wood = "cherry, black"', 'wood = "birch"\nplies = [[7, "along", "teak"], [7, "across", "teak"]]'
+        )
+    )
+    top = next(part for part in parts_of(drum, box_of(drum)) if part.name == "Top")
+    assert (top.wood, top.rough_mm[2]) == ("teak plywood", top.size_mm[2])
+    assert top.rough_mm[0] > top.size_mm[0]
+    assert top.grain == "along the tongues, of its upper face, 2 plies"

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kerftone.drum.corners import CORNERS, end_of
-from kerftone.drum.design import Drum
+from kerftone.drum.design import Bottom, Drum, Top
 from kerftone.drum.joinery import Box, LipStep, Rabbet
 from kerftone.shop.measure import Measure
 from kerftone.shop.root_bar import bar_note
@@ -78,8 +78,8 @@ def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
             count=1,
             wood=drum.top.wood,
             size_mm=top,
-            rough_mm=_rough(top, drum.units),
-            grain=f"along the tongues, {drum.top.cut}",
+            rough_mm=_rough_board(drum.top, top, drum.units),
+            grain=f"along the tongues, {_kind(drum.top)}",
         )
     ]
     found += _walls(drum, box)
@@ -103,8 +103,8 @@ def parts_of(drum: Drum, box: Box) -> tuple[Part, ...]:
                 count=1,
                 wood=drum.bottom.wood,
                 size_mm=box.bottom_mm,
-                rough_mm=_rough(box.bottom_mm, drum.units),
-                grain=f"along the length, {drum.bottom.cut}",
+                rough_mm=_rough_board(drum.bottom, box.bottom_mm, drum.units),
+                grain=f"along the length, {_kind(drum.bottom)}",
                 note="sound hole in it" if box.bottom_holes else "",
             )
         )
@@ -139,6 +139,19 @@ def _walls(drum: Drum, box: Box) -> list[Part]:
 def _holed(names: Sequence[str]) -> str:
     """Which of two walls has a sound hole, in words."""
     return f"sound hole in the {' and the '.join(names)} wall{'s' * (len(names) > 1)}" if names else ""
+
+
+def _kind(board: Top | Bottom) -> str:
+    """How the rings lie, or how many plies there are."""
+    return f"of its upper face, {len(board.plies)} plies" if board.plies else board.cut
+
+
+def _rough_board(
+    board: Top | Bottom, size_mm: tuple[float, float, float], units: Units
+) -> tuple[float, float, float]:
+    """As it is cut roughly; a sheet of plies is as thick as it comes, and is not planed."""
+    length, width, thick = _rough(size_mm, units)
+    return (length, width, size_mm[2]) if board.plies else (length, width, thick)
 
 
 def _rough(size: tuple[float, float, float], units: Units) -> tuple[float, float, float]:
