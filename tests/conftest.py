@@ -64,6 +64,7 @@ TOGETHER = {
         "cli/test_listen.py",
         "cli/test_modes.py",
         "cli/test_plan.py",
+        "jobs/test_wood_rows.py",
     ),
 }
 """Files whose tests start from one drum: one worker takes them all and solves it once. These begin first, as they

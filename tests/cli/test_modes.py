@@ -40,7 +40,7 @@ def test_a_drum_asked_to_stand_as_it_does_shows_no_shift(run: Run, answered: Pat
     ran = run("modes", answered, "--stands", "held")
     assert ran.code == 0
     assert "instead of" not in ran.out and "held still below" in ran.out
-    assert ran.err.count("Solving") == 1, "one solve is enough"
+    assert "Solving" not in ran.err, "the answer is kept, and no other is needed"
 
 
 @pytest.mark.refusal

@@ -64,7 +64,7 @@ def test_a_job_stopped_after_its_work_and_before_its_files_leaves_no_folder(
     file.write_text(WREN)
     solved = SimpleNamespace(drum=parse_drum(WREN))
     monkeypatch.setattr("kerftone.jobs.plan_drum.predict", lambda drum, **given: solved)
-    monkeypatch.setattr("kerftone.jobs.plan_drum.with_overtones", lambda *given: solved)
+    monkeypatch.setattr("kerftone.jobs.plan_drum.with_overtones", lambda *given, **more: solved)
 
     def tell(doing: str, share: float | None) -> None:
         if "report" in doing:

@@ -27,7 +27,8 @@ LIPPED = (
 LEDGED = WREN.replace("height = 40.0", 'height = 40.0\nmount = "in ledge"\nledge = 5.0\nclearance = 0.5')
 FILLED = LEDGED.replace("clearance = 0.5", 'clearance = 0.5\nglued = "ledge and edges"')
 EARLY = REED + '[finish]\ncoats = 2\nwhen = "before glue-up"\n'
-KINDS = (WREN, REED, WHOLE, ARCHED, EARLY, LIPPED, LEDGED, FILLED)
+HOLED = REED + '[[sound_holes]]\npart = "back"\ndiameter = 30\n'
+KINDS = (WREN, REED, WHOLE, ARCHED, EARLY, LIPPED, LEDGED, FILLED, HOLED)
 
 
 @pytest.mark.parametrize("text", KINDS)

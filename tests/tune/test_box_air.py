@@ -12,7 +12,7 @@ from kerftone.air.near_breathing import NEAR
 from kerftone.drum.file import parse_drum
 from kerftone.modal.search import Board
 from kerftone.tune.box_air import box_air, clear_height, longer_by
-from kerftone.tune.candidate import SURE, Candidate
+from kerftone.tune.candidate import CLEAR_ON, Candidate
 from kerftone.tune.newton import Tuned
 
 from ..drums import REED, WREN
@@ -97,7 +97,7 @@ def test_clear_comes_before_sure_before_off_the_breathing_before_even() -> None:
     ]
     assert sorted(order, key=lambda one: one.merit, reverse=True) == order
     sure, surer = (
-        replace(best, sure=SURE, power_db=np.array([0.0, 0.0])),
+        replace(best, sure=CLEAR_ON, power_db=np.array([0.0, 0.0])),
         replace(best, power_db=np.array([0.0, 20.0])),
     )
     assert sure.merit > surer.merit, "sure enough, the evener is taken"

@@ -201,14 +201,14 @@ function Grip({ n, shape, props, scale }) {
   };
   const most = longest(drum, n, lengths);
   const mark = step(drum.units);
-  const within = (/** @type {number} */ mm) => Math.min(Math.max(mark * Math.round(mm / mark), drum.shortest_mm), Math.max(most, drum.shortest_mm));
+  const within = (/** @type {number} */ mm) => Math.min(Math.max(mm, drum.shortest_mm), Math.max(most, drum.shortest_mm));
   const down = (/** @type {PointerEvent} */ event) => {
     /** @type {any} */ (event.currentTarget).setPointerCapture(event.pointerId);
     start.current = { x: along(event), mm: lengths[n] };
     choose(n);
   };
   const move = (/** @type {PointerEvent} */ event) => {
-    if (start.current) drag(n, within(start.current.mm + shape.way * (along(event) - start.current.x)));
+    if (start.current) drag(n, within(mark * Math.round((start.current.mm + shape.way * (along(event) - start.current.x)) / mark)));
   };
   const up = () => {
     if (start.current) drop(n);
