@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,11 @@ from hypothesis import settings
 
 for _threads in ("NGS_NUM_THREADS", "OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
     os.environ.setdefault(_threads, "1")  # read when the libraries are loaded, so before any of them is
+
+if (
+    signal.getsignal(signal.SIGINT) is signal.SIG_IGN
+):  # as in a shell's background jobs: no test could stop anything
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 settings.register_profile("quick", max_examples=50, deadline=None)
 settings.register_profile("full", max_examples=200, deadline=None)
@@ -65,6 +71,7 @@ TOGETHER = {
         "cli/test_modes.py",
         "cli/test_plan.py",
         "jobs/test_wood_rows.py",
+        "jobs/test_struck_places.py",
     ),
 }
 """Files whose tests start from one drum: one worker takes them all and solves it once. These begin first, as they
