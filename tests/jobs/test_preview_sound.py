@@ -39,7 +39,7 @@ def test_a_hard_blow_knocks_and_a_soft_one_does_not() -> None:
     wood, hard, soft = (high_db(many, mallet) for mallet in (WOOD, HARD_RUBBER, SOFT_RUBBER))
     assert wood > hard + 10.0 and hard > soft + 10.0
     assert wood > high_db(few, WOOD) + 6.0, "the drum's higher modes are what knocks"
-    assert wood > -24.0 and soft < -44.0
+    assert wood > -24.0 and soft < -33.0  # at the listener's place, to which short waves beam
 
 
 def test_a_table_leaves_half_of_space_for_the_sound_and_warm_air_is_lighter(predicted: Prediction) -> None:

@@ -13,7 +13,7 @@ export function Boards({ talk, unit, shop }) {
   const [typed, setTyped] = useState({ wood: top.wood, ...EMPTY });
   const field = (/** @type {Key} */ key, /** @type {string} */ label) => html`<div class="field">
     <label for=${`stock-${key}`}>${label}</label>
-    <input id=${`stock-${key}`} autocomplete="off" value=${typed[key]} onInput=${(/** @type {any} */ event) => setTyped({ ...typed, [key]: event.target.value })} />
+    <input id=${`stock-${key}`} autocomplete="off" value=${typed[key]} onInput=${(/** @type {any} */ { target }) => setTyped((now) => ({ ...now, [key]: target.value }))} />
   </div>`;
   const add = async () => {
     if (await talk.change({ do: "stock", unit, ...typed })) setTyped({ ...typed, ...EMPTY });

@@ -143,13 +143,13 @@ function NewBoard({ unit, done, cancel }) {
   const name = useName();
   const head = useHead();
   const field = (/** @type {keyof typeof EMPTY} */ key, /** @type {string} */ label) => html`<div class="field"><label for=${`${name}-${key}`}>${label}</label>
-    <input id=${`${name}-${key}`} autocomplete="off" value=${typed[key]} onInput=${(/** @type {any} */ event) => setTyped({ ...typed, [key]: event.target.value })} /></div>`;
+    <input id=${`${name}-${key}`} autocomplete="off" value=${typed[key]} onInput=${(/** @type {any} */ { target }) => setTyped((now) => ({ ...now, [key]: target.value }))} /></div>`;
   const whole = ["name", "wood", "length", "width", "thickness", "mass"].every((key) => typed[/** @type {"name"} */ (key)].trim());
   return html`<div role="group" aria-label="A board to be measured">
     <h3 tabindex="-1" ref=${head}>A board to be measured</h3>
     <div class="grid">${field("name", "What the board is called")}${field("wood", "Its wood")}${field("length", `Length along the grain, ${unit}`)}${field("width", `Width, ${unit}`)}${field("thickness", `Thickness, ${unit}`)}
       ${field("mass", "Mass, such as 742 g")}${field("moisture", "Moisture, %")}
-      <${Choice} label="Rings in the end grain" value=${typed.cut} options=${[["flatsawn", "lie flat (flatsawn)"], ["quartersawn", "stand upright (quartersawn)"]]} save=${(/** @type {string} */ cut) => setTyped({ ...typed, cut })} /></div>
+      <${Choice} label="Rings in the end grain" value=${typed.cut} options=${[["flatsawn", "lie flat (flatsawn)"], ["quartersawn", "stand upright (quartersawn)"]]} save=${(/** @type {string} */ cut) => setTyped((now) => ({ ...now, cut }))} /></div>
     <p class="hint">Weigh it and measure it to a tenth of a millimetre in several places: an error of one part in a hundred in thickness is one in its pitch.</p>
     <p class="buttons"><button type="button" class="strong" disabled=${!whole} onClick=${() => done(typed)}>Put it down</button><button type="button" onClick=${cancel}>Leave it</button></p>
   </div>`;
