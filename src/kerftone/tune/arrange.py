@@ -24,7 +24,7 @@ from kerftone.modal.notes import HEARD_TO, share_heard, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.search import Board, Place, SearchModel
 from kerftone.tune.box_air import BoxAir, longer_by
-from kerftone.tune.candidate import CLEAR, Candidate
+from kerftone.tune.candidate import CLEAR, CLEAR_ON, Candidate
 from kerftone.tune.newton import Tuned, tuned
 
 OUTRIGHT = 8
@@ -40,9 +40,10 @@ MARGIN = (0.975, 1.025)
 """A good arrangement stays clear with the frame so many times as stiff: its tones some 20 cents lower or higher."""
 UNREACHED_MM = 10_000.0
 """Stands for the length of a tongue for which the table has none."""
-MOST_TRIED, MOST_OF_ALL, MOST_PATIENT, ENOUGH, FINALISTS = 200, 320, 12, 8, 8
-"""So many arrangements are brought in tune at most, fewer once enough are clear; the best are tried on other
-boards."""
+MOST_TRIED, MOST_OF_ALL, MOST_PATIENT, ENOUGH = 200, 320, 12, 8
+"""So many arrangements are brought in tune at most, fewer once enough are clear."""
+FEW_FINALISTS, FINALISTS = 4, 8
+"""So many of the best are tried on other boards: more than the first only while none is clear on enough of them."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -355,11 +356,13 @@ def arranged(model: SearchModel, task: Task, boards: Sequence[Board]) -> list[Ca
         if not any(one.fits and one.tuned.settled for one in tried):
             tried += _tried(model, task, found, order[:MOST_PATIENT], patient=True)
         tried.sort(key=lambda one: one.merit, reverse=True)
-        best = [
-            replace(one, sure=sureness(model, task, one, boards)) if boards and one.least >= CLEAR else one
-            for one in tried[:FINALISTS]
-        ]
-        return sorted(best, key=lambda one: one.merit, reverse=True) + tried[FINALISTS:]
+        best: list[Candidate] = []
+        for one in tried[:FINALISTS]:
+            if len(best) >= FEW_FINALISTS and any(done.sure >= CLEAR_ON for done in best):
+                break
+            asked = boards and one.least >= CLEAR
+            best.append(replace(one, sure=sureness(model, task, one, boards)) if asked else one)
+        return sorted(best, key=lambda one: one.merit, reverse=True) + tried[len(best) :]
 
 
 def _tried(
