@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 from kerftone.drum.design import Drum
-from kerftone.drum.shop import Feet, Pickup
-from kerftone.shop.buzz import RUBBER_MPA, Shakes, buzz_checks
+from kerftone.drum.shop import RUBBER_MPA, Feet, Pickup
+from kerftone.shop.buzz import Shakes, buzz_checks
 from kerftone.shop.verdict import Check
 
 from .conftest import reed

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
-from kerftone.drum.seat import below_mm, depth_mm
+from kerftone.drum.seat import SKIN_MM, below_mm, depth_mm
 from kerftone.drum.shop import On
 
 if TYPE_CHECKING:
@@ -27,17 +27,13 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.floating[Any]]
 Complex = NDArray[np.complexfloating[Any, Any]]
-FOOT_PA = {"rubber": 3.0e6, "wood": 600.0e6}
-"""Young's modulus of what feet are of: rubber of about Shore A 50, wood across the grain (both from memory)."""
 FOOT_LOSS = {"rubber": 0.15, "wood": 0.03}
-"""And the loss of each: own judgement, in the middle of what is told of such rubber and of wood (from memory)."""
+"""The loss of what feet are of: own judgement, in the middle of what is told of rubber and wood (from memory)."""
 LEG_MM, LEGS_APART_MM = 120.0, 250.0
 """How wide a strip each leg covers, and from the middle of one to that of the other: own judgement."""
 CLOTH_PA_M, CLOTH_LOSS = 1.0e7, 0.4
 """Cloth and skin under a drum, by the square metre: some 1.5 mm that give as 15 kPa of foam would, with a loss as of
 felt. Own judgement."""
-SKIN_MM = 0.02
-"""So far inside the wood a face is read."""
 STEP_MM = 20.0
 """From point to point under a leg, at the most."""
 
@@ -80,9 +76,9 @@ def _feet(drum: Drum) -> Springs:
     x0, y0, x1, y1 = outline(drum).box_outer.bounds
     half, low = 0.5 * drum.box.wall_mm, SKIN_MM - depth_mm(drum)
     corners = [(x, y, low) for x in (x0 + half, x1 - half) for y in (y0 + half, y1 - half)]
-    area = math.pi * (0.5e-3 * feet.diameter_mm) ** 2
-    stiff = FOOT_PA[feet.kind] * area / (1e-3 * feet.height_mm)
-    return Springs(points_mm=np.array(corners), stiff_n_m=np.full(4, stiff), loss=FOOT_LOSS[feet.kind])
+    return Springs(
+        points_mm=np.array(corners), stiff_n_m=np.full(4, 1e3 * feet.stiff_n_mm), loss=FOOT_LOSS[feet.kind]
+    )
 
 
 def _lap(drum: Drum) -> Springs:

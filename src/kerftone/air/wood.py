@@ -17,14 +17,12 @@ from kerftone.air.grid import MM, Grid
 from kerftone.air.place import Place
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
-from kerftone.drum.seat import inside_mm
+from kerftone.drum.seat import SKIN_MM, inside_mm
 
 if TYPE_CHECKING:
     from kerftone.modal.surface import Motions
 
 Array = NDArray[np.floating[Any]]
-SKIN_MM = 0.02
-"""So far inside the wood a face is read."""
 WALL_STEPS = (12, 3)
 """Places along and up each wall's inner face."""
 

@@ -146,27 +146,28 @@ def _packed(task: Task, revision: int, data: str) -> Response:
 
 async def phrase(request: Request) -> Response:
     """What was played, as a WAV file."""
-    opened, sent = await drum_of(request), await body_of(request)
-    _desk(request).need_lengths(opened)
-    mallet = sent.get("mallet") if sent.get("mallet") in MALLETS else MALLETS[1]
-    played = played_of(sent.get("played"), len(opened.drum.tongues) if opened.drum else 0)
-    task = await done(request, opened, "phrase", mallet=mallet, played=played)
+    _, task = await _played(request, "phrase")
     body, task.answer = task.answer["wav"], None
     return _file("phrase.wav", body)
 
 
 async def recordings(request: Request) -> Response:
     """A phrase in front of the drum and through its pickup; both are then at `paper`."""
-    opened, sent = await drum_of(request), await body_of(request)
-    _desk(request).need_lengths(opened)
-    mallet = sent.get("mallet") if sent.get("mallet") in MALLETS else MALLETS[1]
-    played = played_of(sent.get("played"), len(opened.drum.tongues) if opened.drum else 0)
-    task = await done(request, opened, "recordings", mallet=mallet, played=played)
+    opened, task = await _played(request, "recordings")
     made, task.answer = task.answer, None
     opened.papers |= {f"{name}.wav": sound for name, sound in made.items()}
     address = f"/api/drum/{quote(opened.name, safe='')}/paper"
     shown = {name: f"{address}/{name}.wav?show={task.number}" for name in made}
     return JSONResponse(shown | {"revision": opened.revision})
+
+
+async def _played(request: Request, kind: str) -> tuple[OpenDrum, Task]:
+    """The drum, and the sound of what was played on it with the mallet that was sent."""
+    opened, sent = await drum_of(request), await body_of(request)
+    _desk(request).need_lengths(opened)
+    mallet = sent.get("mallet") if sent.get("mallet") in MALLETS else MALLETS[1]
+    played = played_of(sent.get("played"), len(opened.drum.tongues) if opened.drum else 0)
+    return opened, await done(request, opened, kind, mallet=mallet, played=played)
 
 
 def played_of(given: Any, tongues: int = MOST_TONGUES) -> list[list[float]]:

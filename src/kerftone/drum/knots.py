@@ -8,12 +8,12 @@ Each is how far its middle lies from the left end and from the front edge of the
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, ClassVar, NamedTuple
+from typing import ClassVar, NamedTuple
 
-from pydantic import GetCoreSchemaHandler, ValidationInfo
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+from pydantic import ValidationInfo
+from pydantic_core import PydanticCustomError
 
-from kerftone.drum.values import BAD_VALUE, Within, shown
+from kerftone.drum.values import Checked, Within, bad_value, shown
 from kerftone.units import Units
 
 KNOTS_ABOUT = "of the board, to be kept out of tongues: from the left end, from the front edge, diameter"
@@ -32,7 +32,7 @@ class Knot(NamedTuple):
 
 
 @dataclass(frozen=True)
-class KnotsValue:
+class KnotsValue(Checked):
     """A list of knots, each of three lengths."""
 
     is_length: ClassVar[bool] = True
@@ -40,28 +40,20 @@ class KnotsValue:
     def check(self, value: object, info: ValidationInfo) -> tuple[Knot, ...]:
         """The knots in mm."""
         if not isinstance(value, list) or len(value) > MOST:
-            raise _bad(f"is {shown(value)}. It is a list of up to {MOST} knots: write [[120, 45, 8]].")
+            raise bad_value(f"is {shown(value)}. It is a list of up to {MOST} knots: write [[120, 45, 8]].")
         return tuple(self._knot(one, at, info) for at, one in enumerate(value, start=1))
 
     def _knot(self, one: object, at: int, info: ValidationInfo) -> Knot:
         if not isinstance(one, list) or len(one) != 3:
-            raise _bad(
+            raise bad_value(
                 f"has {shown(one)} as knot {at}. Each is its place from the left end and the front edge, and its "
                 "diameter: write [[120, 45, 8]]."
             )
         try:
             return Knot(PLACE.check(one[0], info), PLACE.check(one[1], info), DIAMETER.check(one[2], info))
         except PydanticCustomError as error:
-            raise _bad(f"has a number of knot {at} that {error.message()}") from error
+            raise bad_value(f"has a number of knot {at} that {error.message()}") from error
 
     def bounds(self, units: Units) -> str:
         """What it may be, in words."""
         return f"a list of knots, each [from the left end, from the front edge, diameter {DIAMETER.bounds(units)}]"
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """How pydantic runs this check."""
-        return core_schema.with_info_plain_validator_function(self.check)
-
-
-def _bad(text: str) -> PydanticCustomError:
-    return PydanticCustomError(BAD_VALUE, "{text}", {"text": text})

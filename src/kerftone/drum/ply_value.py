@@ -9,12 +9,12 @@ is judged in `build_plies.py`.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, ClassVar, NamedTuple
+from typing import ClassVar, NamedTuple
 
-from pydantic import GetCoreSchemaHandler, ValidationInfo
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+from pydantic import ValidationInfo
+from pydantic_core import PydanticCustomError
 
-from kerftone.drum.values import BAD_VALUE, Within, shown
+from kerftone.drum.values import Checked, Within, bad_value, shown
 from kerftone.units import Units
 
 WAYS = {"along": 0.0, "across": 90.0}
@@ -35,7 +35,7 @@ class PlyRead(NamedTuple):
 
 
 @dataclass(frozen=True)
-class PliesValue:
+class PliesValue(Checked):
     """Two plies or more: each a thickness, a direction and perhaps a wood."""
 
     thickness: Within = THICKNESS
@@ -45,12 +45,12 @@ class PliesValue:
     def check(self, value: object, info: ValidationInfo) -> tuple[PlyRead, ...]:
         """The plies, mm and degrees."""
         if not isinstance(value, list) or not 2 <= len(value) <= MOST:
-            raise _bad(f"is {shown(value)}. It is a list of 2 to {MOST} plies: write {_EXAMPLE}.")
+            raise bad_value(f"is {shown(value)}. It is a list of 2 to {MOST} plies: write {_EXAMPLE}.")
         return tuple(self._ply(one, at, info) for at, one in enumerate(value, start=1))
 
     def _ply(self, one: object, at: int, info: ValidationInfo) -> PlyRead:
         if not isinstance(one, list) or len(one) not in (2, 3):
-            raise _bad(
+            raise bad_value(
                 f'has {shown(one)} as ply {at}. Each ply is its thickness, "along", "across" or degrees, and a wood '
                 f"if it has its own: write {_EXAMPLE}."
             )
@@ -59,9 +59,11 @@ class PliesValue:
             turn = WAYS[one[1]] if one[1] in WAYS else self.turn.check(one[1], info)
         except (PydanticCustomError, TypeError) as error:
             words = error.message() if isinstance(error, PydanticCustomError) else "is no direction."
-            raise _bad(f"has a ply {at} that {words}") from error
+            raise bad_value(f"has a ply {at} that {words}") from error
         if len(one) == 3 and not (isinstance(one[2], str) and one[2].strip()):
-            raise _bad(f'has {shown(one[2])} as the wood of ply {at}. It is a name: write "birch, yellow".')
+            raise bad_value(
+                f'has {shown(one[2])} as the wood of ply {at}. It is a name: write "birch, yellow".'
+            )
         return PlyRead(thickness, turn, one[2] if len(one) == 3 else None)
 
     def bounds(self, units: Units) -> str:
@@ -70,11 +72,3 @@ class PliesValue:
             f'a list of plies, each [thickness, "along" or "across" or degrees], with a wood third where it is not '
             f"the board's own; each {self.thickness.bounds(units)} thick"
         )
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """How pydantic runs this check."""
-        return core_schema.with_info_plain_validator_function(self.check)
-
-
-def _bad(text: str) -> PydanticCustomError:
-    return PydanticCustomError(BAD_VALUE, "{text}", {"text": text})

@@ -14,6 +14,8 @@ from dataclasses import replace
 
 from kerftone.drum.design import Bottom, Drum
 
+SKIN_MM = 0.02
+"""So far inside the wood a face is read, by the air and by who strikes or shakes it."""
 LEAST_OPEN_MM = 0.05
 """A gap that is not glued is this wide in the model at least: what only touches carries nothing. Own judgement."""
 BITE_SHARE = 0.5

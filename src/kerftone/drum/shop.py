@@ -10,6 +10,7 @@ The defaults are common practice, no source. What they mean in wood is worked ou
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
@@ -59,6 +60,10 @@ class FootRelief:
     inset_mm: Annotated[float, Within(10.0, 500.0, "length"), Key("from the outer corner")]
 
 
+RUBBER_MPA, WOOD_MPA = 3.0, 600.0
+"""How stiff feet are when squeezed: rubber of about Shore A 50, and wood across the grain (both from memory)."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Feet:
     """Four feet under the corners."""
@@ -66,6 +71,16 @@ class Feet:
     kind: Annotated[FootKind, Key("what they are of")] = "rubber"
     diameter_mm: Annotated[float, Within(5.0, 100.0, "length"), Key("of a foot", inch=0.625)] = 15.0
     height_mm: Annotated[float, Within(1.0, 100.0, "length"), Key("of a foot", inch=0.3125)] = 8.0
+
+    @property
+    def area_mm2(self) -> float:
+        """What one foot covers, in mm²."""
+        return math.pi * (0.5 * self.diameter_mm) ** 2
+
+    @property
+    def stiff_n_mm(self) -> float:
+        """How stiff one foot is when squeezed, in N/mm; without feet the walls stand there themselves, of wood."""
+        return (RUBBER_MPA if self.kind == "rubber" else WOOD_MPA) * self.area_mm2 / self.height_mm
 
 
 USUAL_FEET = Feet()

@@ -9,10 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from pydantic import GetCoreSchemaHandler, ValidationInfo
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+from pydantic import ValidationInfo
+from pydantic_core import PydanticCustomError
 
-from kerftone.drum.values import BAD_VALUE, Within, shown
+from kerftone.drum.values import Checked, Within, bad_value, shown
 from kerftone.units import Units
 
 CORNERS_ABOUT = "measured: at its left front, right front, right back and left back corner, and in the middle"
@@ -21,7 +21,7 @@ ONE = Within(2.0, 80.0, "length")
 
 
 @dataclass(frozen=True)
-class FiveLengths:
+class FiveLengths(Checked):
     """Five thicknesses."""
 
     is_length: ClassVar[bool] = True
@@ -29,26 +29,18 @@ class FiveLengths:
     def check(self, value: object, info: ValidationInfo) -> tuple[float, ...]:
         """The five in mm."""
         if not isinstance(value, list) or len(value) != 5:
-            raise _bad(
+            raise bad_value(
                 f"is {shown(value)}. It is five thicknesses, of the four corners and the middle: write "
                 "[12.2, 12.0, 11.8, 12.0, 12.1]."
             )
         try:
             return tuple(ONE.check(one, info) for one in value)
         except PydanticCustomError as error:
-            raise _bad(f"has a thickness that {error.message()}") from error
+            raise bad_value(f"has a thickness that {error.message()}") from error
 
     def bounds(self, units: Units) -> str:
         """What it may be, in words."""
         return f"five thicknesses, each {ONE.bounds(units)}"
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """How pydantic runs this check."""
-        return core_schema.with_info_plain_validator_function(self.check)
-
-
-def _bad(text: str) -> PydanticCustomError:
-    return PydanticCustomError(BAD_VALUE, "{text}", {"text": text})
 
 
 def thickness_mm(five: tuple[float, ...], along: Any, across: Any) -> Any:

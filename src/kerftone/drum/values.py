@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, ClassVar, Literal, Protocol, runtime_checkable
@@ -52,18 +53,19 @@ def shown(value: object) -> str:
     return text if len(text) <= 40 else text[:37] + "..."
 
 
-def _bad(text: str, **numbers: object) -> PydanticCustomError:
+def bad_value(text: str, **numbers: object) -> PydanticCustomError:
+    """What a check raises: its words follow the key they are about."""
     return PydanticCustomError(BAD_VALUE, "{text}", {"text": text, **numbers})
 
 
 def _number(value: object, example: str) -> float:
     """A finite number out of what TOML gave, or a refusal; the value itself is not judged yet."""
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise _bad(f"is {shown(value)}. It must be a number: write {example}.", given=shown(value))
+        raise bad_value(f"is {shown(value)}. It must be a number: write {example}.", given=shown(value))
     if isinstance(value, int) and abs(value) >= 10**15:
-        raise _bad(f"is a very large number. It must be a sensible size: write {example}.")
+        raise bad_value(f"is a very large number. It must be a sensible size: write {example}.")
     if not math.isfinite(value):
-        raise _bad(f"is {value}. It must be a number with an end: write {example}.", given=value)
+        raise bad_value(f"is {value}. It must be a number with an end: write {example}.", given=value)
     return float(value)
 
 
@@ -82,8 +84,20 @@ class Rule(Protocol):
         """How pydantic runs this check."""
 
 
+class Checked(ABC):
+    """A kind of value that its own `check(value, info)` reads, in place of pydantic."""
+
+    @abstractmethod
+    def check(self, value: Any, info: ValidationInfo) -> Any:
+        """The value as it is meant."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """How pydantic runs this check."""
+        return core_schema.with_info_plain_validator_function(self.check)
+
+
 @dataclass(frozen=True)
-class Within:
+class Within(Checked):
     """A number from `low` to `high`; the unit "length" means the file's own units, bounds in mm."""
 
     low: float
@@ -108,14 +122,14 @@ class Within:
             try:
                 number = parse_length(value, units)
             except LengthError as error:
-                raise _bad(f"cannot be read. {error.message}", given=value) from error
+                raise bad_value(f"cannot be read. {error.message}", given=value) from error
         else:
             number = _number(self._without_unit(value), self.example(units))
             if self.unit == "length":
                 number = parse_length(number, units)
         near = self.nearest(number)
         if near != number:
-            raise _bad(
+            raise bad_value(
                 f"is {self.words(number, units)}. It must be {self.bounds(units)}: the nearest that works is "
                 f"{self.near_words(number, near, units)}.{self._if_other_units(value, units)}",
                 given=number,
@@ -180,10 +194,6 @@ class Within:
         """The number inside the bounds that is nearest to this one; the same where it is inside."""
         return min(max(number, self.low), self.high)
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """How pydantic runs this check in place of its own reading of a float."""
-        return core_schema.with_info_plain_validator_function(self.check)
-
 
 @dataclass(frozen=True)
 class NoneOr(Within):
@@ -209,10 +219,10 @@ class Whole:
     def check(self, value: object) -> int:
         """The number, or a refusal in three beats."""
         if isinstance(value, bool) or not isinstance(value, int):
-            raise _bad(f"is {shown(value)}. It must be a whole number: write {self.low}.")
+            raise bad_value(f"is {shown(value)}. It must be a whole number: write {self.low}.")
         if not self.low <= value <= self.high:
             near = min(max(value, self.low), self.high)
-            raise _bad(
+            raise bad_value(
                 f"is {shown(value)}. It must be from {self.low} to {self.high}: the nearest that works is "
                 f"{near}.",
                 given=value,
@@ -232,25 +242,25 @@ class Whole:
 
 def _point(pair: object, at: int, units: Units) -> EndPoint:
     if not isinstance(pair, list) or len(pair) not in (2, 3):
-        raise _bad(
+        raise bad_value(
             f"has {shown(pair)} as point {at}. Each point is [along, across], two lengths: "
             "write [0.0, -10.0]."
         )
     if len(pair) == 3 and pair[2] not in BENDS:
-        raise _bad(
+        raise bad_value(
             f'has {shown(pair[2])} in point {at}. After its two lengths a point may have "arc" or "smooth": '
             'write [0.0, -10.0, "smooth"].'
         )
     lengths = []
     for value in pair[:2]:
         if isinstance(value, bool) or not isinstance(value, int | float | str):
-            raise _bad(f"has {shown(value)} in point {at}. Lengths are numbers: write [0.0, -10.0].")
+            raise bad_value(f"has {shown(value)} in point {at}. Lengths are numbers: write [0.0, -10.0].")
         try:
             mm = parse_length(value if isinstance(value, str) else _number(value, "0.0"), units)
         except LengthError as error:
-            raise _bad(f"has a bad point {at}. {error.message}") from error
+            raise bad_value(f"has a bad point {at}. {error.message}") from error
         if abs(mm) > 500.0:
-            raise _bad(
+            raise bad_value(
                 f"has {format_length(mm, units)} in point {at}. A tongue's end stays within "
                 f"{format_length(500.0, units)} of its tip: check the units."
             )
@@ -261,7 +271,7 @@ def _point(pair: object, at: int, units: Units) -> EndPoint:
 def _end_path(value: list[object], units: Units) -> Path:
     """The maker's own tongue end, front edge first, or a refusal."""
     if not 2 <= len(value) <= 500:
-        raise _bad(
+        raise bad_value(
             f"has {len(value)} points. A path has 2 to 500 of them, from one edge of the tongue to the "
             "other: write [[0.0, -10.0], [0.0, 10.0]]."
         )
@@ -270,13 +280,13 @@ def _end_path(value: list[object], units: Units) -> Path:
         points.reverse()
     for at, (before, after) in enumerate(pairwise(points), start=1):
         if math.hypot(before[0] - after[0], before[1] - after[1]) < LEAST_STEP_MM:
-            raise _bad(
+            raise bad_value(
                 f"has points {at} and {at + 1} in one place. A path goes on from point to point: leave one out."
             )
     _check_bends(points)
     furthest = max(point[0] for point in points)
     if abs(furthest) > 0.01 and not any(len(point) == 3 for point in points):
-        raise _bad(
+        raise bad_value(
             f"reaches {furthest:g} mm along at its furthest. The furthest point is the tip line, 0, and the "
             f"rest lies behind it: take {furthest:g} off every `along`.",
             given=furthest,
@@ -295,13 +305,13 @@ def _check_bends(points: list[EndPoint]) -> None:
     hows = [point[2] if len(point) == 3 else "" for point in points]
     if hows[0] or hows[-1]:
         at = 1 if hows[0] else len(points)
-        raise _bad(
+        raise bad_value(
             f'has "{hows[at - 1]}" in point {at}. The first and the last point are where the end meets the '
             "tongue's edges: write those two without a word."
         )
     for at, how in enumerate(hows):
         if how == "arc" and (hows[at - 1] or hows[at + 1]):
-            raise _bad(
+            raise bad_value(
                 f'has "arc" in point {at + 1}, which does not lie between two corners. An arc runs from the point '
                 "before through this one to the point after: write both of these without a word."
             )
@@ -315,7 +325,7 @@ FACING = "facing"
 
 
 @dataclass(frozen=True)
-class EndValue:
+class EndValue(Checked):
     """The end of the tongues: one of the named shapes, or a path of (along, across) points.
 
     own: that of one tongue, which may be the other side of the end of the tongue that faces it.
@@ -330,7 +340,7 @@ class EndValue:
             return value
         if isinstance(value, list):
             return _end_path(value, info.context["units"] if info.context else "mm")
-        raise _bad(
+        raise bad_value(
             f"is {shown(value)}. A tongue's end is a shape or a list of points: write "
             '"square", "round", "slant", "curve" or [[-3.0, -10.0], [0.0, 0.0, "smooth"], [-3.0, 10.0]].'
         )
@@ -344,13 +354,9 @@ class EndValue:
             "goes through the point"
         )
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """How pydantic runs this check."""
-        return core_schema.with_info_plain_validator_function(self.check)
-
 
 @dataclass(frozen=True)
-class BitsValue:
+class BitsValue(Checked):
     """The bits that the shop has: a list of diameters, each a length, told from small to large, once each."""
 
     one: Within = Within(2.0, 100.0, "length")
@@ -359,7 +365,7 @@ class BitsValue:
     def check(self, value: object, info: ValidationInfo) -> tuple[float, ...]:
         """The diameters in mm."""
         if not isinstance(value, list) or not 1 <= len(value) <= 50:
-            raise _bad(
+            raise bad_value(
                 f"is {shown(value)}. It is a list of 1 to 50 diameters: write [10.0, 15.0, 20.0], or leave "
                 "the key out."
             )
@@ -370,15 +376,11 @@ class BitsValue:
             return self.one.check(bit, info)
         except PydanticCustomError as error:
             numbers = {key: number for key, number in (error.context or {}).items() if key != "text"}
-            raise _bad(f"has a bit that {error.message()}", **numbers) from error
+            raise bad_value(f"has a bit that {error.message()}", **numbers) from error
 
     def bounds(self, units: Units) -> str:
         """What it may be, in words."""
         return f"a list of diameters, each {self.one.bounds(units)}"
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """How pydantic runs this check."""
-        return core_schema.with_info_plain_validator_function(self.check)
 
 
 class Table(BaseModel):

@@ -8,7 +8,7 @@ import numpy as np
 
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
-from kerftone.drum.seat import depth_mm, inside_mm
+from kerftone.drum.seat import SKIN_MM, depth_mm, inside_mm
 from kerftone.jobs.prediction import LISTED, NOTHING_KEPT
 from kerftone.jobs.progress import Progress
 from kerftone.jobs.solved_once import SolvedOnce
@@ -16,8 +16,6 @@ from kerftone.modal.result import Array
 from kerftone.modal.shelf import Shelf, name_of
 from kerftone.shop.buzz import Shakes
 
-SKIN_MM = 0.02
-"""So far inside the wood a face is read: as the air reads it."""
 STROKE_M_S = 1.0
 """The speed of a medium stroke, as in the preview of the sound."""
 FLOOR_POINTS = 5

@@ -17,7 +17,7 @@ import numpy as np
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
 from kerftone.drum.plan_lines import layout
-from kerftone.drum.seat import depth_mm, inside_mm
+from kerftone.drum.seat import SKIN_MM, depth_mm, inside_mm
 from kerftone.drum.sound_holes import placed_holes
 from kerftone.drum.tongue_named import on_paper, tongue_named
 from kerftone.errors import EntryError, KerftoneError
@@ -29,8 +29,6 @@ if TYPE_CHECKING:
     from kerftone.modal.solve import Solution
     from kerftone.sound.render import Spots
 
-SKIN_MM = 0.02
-"""So far inside the wood a face is read: as the air reads it."""
 BESIDE_A_HOLE = 0.25
 """Where a sound hole is in the middle of its part, that is struck so much of its length from its left end."""
 SIDES = ("front", "back", "left", "right")

@@ -15,14 +15,13 @@ from dataclasses import dataclass
 from functools import partial
 
 from kerftone.drum.design import Drum
+from kerftone.drum.shop import RUBBER_MPA
 from kerftone.shop.measure import measure_of
 from kerftone.shop.verdict import Check, Mend, judged
 from kerftone.units import Units, format_mass, from_mm
 
 G_M_S2 = 9.81
 """Standard gravity, rounded."""
-RUBBER_MPA, WOOD_MPA = 3.0, 600.0
-"""How stiff feet are when squeezed: rubber of about Shore A 50, and wood across the grain (both from memory)."""
 FEET = 4  # one under each corner
 WIRE_G_M = 15.0
 """Thin screened cable, by the metre: own estimate."""
@@ -74,11 +73,8 @@ def _feet(drum: Drum, shakes: Shakes, weight_g: float) -> Check:
     """Feet that leave a hard table at each swing chatter."""
     feet = drum.box.feet
     load_n = 1e-3 * weight_g * G_M_S2 / FEET
-    area_mm2 = math.pi * (0.5 * feet.diameter_mm) ** 2
     moved = max(shakes.corners_mm)
-    # N/mm: MPa times mm² over mm. Without feet the walls stand on the table themselves.
-    stiff = {"rubber": RUBBER_MPA, "wood": WOOD_MPA, "none": WOOD_MPA}[feet.kind] * area_mm2 / feet.height_mm
-    squeezed = load_n / stiff
+    squeezed = load_n / feet.stiff_n_mm
     softest = load_n / (SPARE * max(moved, 1e-9))
     said = partial(_small, units=drum.units)
     loud = _notes(drum, [way / squeezed for way in shakes.corners_mm])
@@ -89,7 +85,8 @@ def _feet(drum: Drum, shakes: Shakes, weight_g: float) -> Check:
         "good" if not loud else "mind",
         f"{what} give {said(squeezed)} under the weight; a medium blow moves a corner by {said(moved)}",
         f"they chatter from {loud}: put rubber or felt under the corners, such as soft rubber "
-        f"{words(_high(softest, area_mm2))} high or more and {words(feet.diameter_mm)} across; or play on a cloth.",
+        f"{words(_high(softest, feet.area_mm2))} high or more and {words(feet.diameter_mm)} across; or play on a "
+        "cloth.",
         Mend(at=("box", "feet", "kind"), value="rubber"),
     )
 
