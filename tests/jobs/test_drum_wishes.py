@@ -11,6 +11,7 @@ from kerftone.jobs.drum_wishes import (
     LengthsTyped,
     read_board,
     read_cut,
+    read_mount,
     read_notes,
     read_scale,
     read_thickness,
@@ -72,6 +73,14 @@ def test_the_units_are_those_a_length_is_typed_in(asked: LengthsTyped, units: Un
 
 def test_notes_come_out_in_one_form() -> None:
     assert read_notes(" g3, b♭3;C♯4  d4 ,") == ("G3", "Bb3", "C#4", "D4")
+
+
+def test_words_for_how_the_top_sits_are_the_makers_own() -> None:
+    assert {read_mount(word) for word in ("on walls", "Walls", "on  top")} == {"on walls"}
+    assert {read_mount(word) for word in ("in ledge", "Rabbet", "let in")} == {"in ledge"}
+    assert {read_mount(word) for word in ("on a lip", "LIP")} == {"on a lip"}
+    with pytest.raises(KerftoneError, match=r"'floating'.*'on walls'.*'in ledge'.*'on a lip'"):
+        read_mount("floating")
 
 
 def test_words_for_the_cut_and_the_units_are_the_makers_own() -> None:

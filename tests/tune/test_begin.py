@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import pytest
 
-from kerftone.drum.check import MIN_SIDE_STRIP_MM, check_outline
-from kerftone.drum.design import Units
-from kerftone.drum.file import parse_drum
+from kerftone.drum.check import MIN_ROOT_STRIP_MM, MIN_SIDE_STRIP_MM, check_outline
+from kerftone.drum.design import Mount, Units
+from kerftone.drum.file import check_drum_text, parse_drum
 from kerftone.drum.plan_lines import layout
-from kerftone.drum.seat import seat_mm
+from kerftone.drum.seat import end_seat_mm, over_mm, seat_mm
 from kerftone.drum.template import drum_text
 from kerftone.errors import NoteError, SpeciesError
 from kerftone.tune.before_search import aims_hz, started_drum
@@ -64,6 +64,24 @@ def test_every_set_of_sizes_makes_a_drum_that_can_be_sawn(units: Units, number: 
         # The bar lies under wood that stays: the root lines are past it.
         assert drum.slots.end_margin_mm > drum.box.wall_mm + drum.box.root_bar_mm
         assert drum.box.root_bar_height_mm <= drum.box.height_mm
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("mount", ["in ledge", "on a lip"])
+@pytest.mark.parametrize("thickness_mm", [10.0, 16.0, 25.0])
+def test_a_top_let_in_or_hung_by_a_lip_fits_its_box_as_written(
+    units: Units, mount: Mount, thickness_mm: float
+) -> None:
+    wishes = Wishes(mount=mount, thickness_mm=thickness_mm)
+    for sizes in USUAL[units].sizes:
+        drum = first_drum(
+            "T", ("G3", "A3", "C4", "D4"), "cherry, black", wishes=wishes, units=units, sizes=sizes
+        )
+        assert drum.box.mount == mount
+        check_outline(started_drum(drum, aims_hz(drum)))
+        check_drum_text(drum_text(drum))
+        assert 0.0 < over_mm(drum) < drum.box.wall_mm
+        assert drum.slots.end_margin_mm > end_seat_mm(drum) + MIN_ROOT_STRIP_MM
 
 
 def test_the_first_sizes_take_the_least_wood_and_have_the_widest_tongues() -> None:

@@ -20,7 +20,7 @@ from kerftone.jobs.list_scales import ScalesRequest, list_scales
 from kerftone.jobs.list_woods import WoodsRequest, list_woods
 from kerftone.pitch import equal_hz, note_number
 
-SENT = ("notes", "scale", "count", "first", "wood", "cut", "units", "name")
+SENT = ("notes", "scale", "count", "first", "wood", "cut", "mount", "units", "name")
 LENGTHS = ("board", "thickness", "tongue_width", "box_height")
 BEGINNING = "beginning a drum"
 LONGEST = 400
@@ -73,6 +73,7 @@ async def begin(request: Request) -> Response:
     sent = await body_of(request)
     wishes: dict[str, Any] = {key: _word(sent, key) for key in SENT}
     wishes["cut"] = wishes["cut"] or "flatsawn"
+    wishes["mount"] = wishes["mount"] or "on walls"
     wishes["lengths"] = {key: _word(sent, key) for key in LENGTHS}
     named = wishes["name"] or wishes["scale"] or wishes["notes"] or "Drum"
     wishes["name"] = wishes["name"] or None

@@ -26,6 +26,7 @@ from kerftone.jobs.drum_wishes import (
     read_board,
     read_box_height,
     read_cut,
+    read_mount,
     read_notes,
     read_scale,
     read_thickness,
@@ -36,6 +37,7 @@ from kerftone.jobs.drum_wishes import (
 )
 from kerftone.jobs.paths import DRUM_FILE, check_folder, new_drum_path, write_results
 from kerftone.jobs.progress import Progress, job
+from kerftone.jobs.wood_facts import of_boards
 from kerftone.stopping import check_stopped
 from kerftone.units import Units, format_length
 
@@ -63,6 +65,7 @@ class NewDrumRequest:
     first: str | None = None
     wood: str | None = None
     cut: str = "flatsawn"
+    mount: str = "on walls"
     lengths: LengthsTyped = field(default_factory=LengthsTyped)
     units: str | None = None
     name: str | None = None
@@ -154,6 +157,7 @@ def _chosen(request: NewDrumRequest, units: Units, board: Board | None, progress
         else read_tongue_width(lengths.tongue_width, units),
         box_height_mm=None if lengths.box_height is None else read_box_height(lengths.box_height, units),
         cut=read_cut(request.cut),
+        mount=read_mount(request.mount),
     )
     asked = Asked(
         name=_name(new_drum_path(request.where), request.name),
@@ -193,7 +197,7 @@ def why(chosen: Chosen) -> str:
         )
     return (
         f"Sizes: {sizes}, {how} on the model. Every note comes out clear, {best.least:.2f} at the least, and can be "
-        f"made so on {best.sure:.0%} of boards such as yours may be. {breathing_why(drum, best.safe)}"
+        f"made so on {of_boards(best.sure)} such as yours may be. {breathing_why(drum, best.safe)}"
     ).strip()
 
 
@@ -205,8 +209,9 @@ def breathing_why(drum: Drum, safe: float) -> str:
     if safe >= CLEAR:
         return f"Walls {high} high keep the breathing of the box off every note that pushes air."
     return (
-        f"With walls {high} high every note that pushes air is 8 % off the breathing of the box on {safe:.0%} of "
-        "those boards: notes so near each other leave it no room. Fewer notes would, or ones further apart."
+        f"With walls {high} high every note that pushes air is 8 % off the breathing of the box on "
+        f"{of_boards(safe)}: notes so near each other leave it no more room. Fewer notes would, or ones "
+        "further apart."
     )
 
 

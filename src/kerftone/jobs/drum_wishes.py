@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from kerftone.drum.build import HIGHEST_HZ, LOWEST_HZ
 from kerftone.drum.check import MIN_TONGUE_WIDTH_MM
-from kerftone.drum.design import Box, Cut, Top
+from kerftone.drum.design import Box, Cut, Mount, Top
 from kerftone.drum.file_keys import bounds
 from kerftone.drum.values import Within
 from kerftone.errors import KerftoneError, LengthError, NoteError, Remedy, ScaleError, SpeciesError
@@ -26,6 +26,12 @@ COUNT = 6
 """How many notes of a scale a drum has unless the maker says: the size most are made in. Own judgement."""
 WIDEST_TONGUE_MM = 200.0
 """Wider is a slip of the finger; own judgement."""
+MOUNTS: dict[Mount, tuple[str, ...]] = {
+    "on walls": ("walls", "on the walls", "on top"),
+    "in ledge": ("ledge", "in a ledge", "on a ledge", "on ledge", "let in", "rabbet", "in a rabbet"),
+    "on a lip": ("lip", "on lip", "hung in"),
+}
+"""How the top sits in the box, and what else it is called."""
 _INCHES = re.compile(r'(?:\d\s*/\s*\d|["″”]|\d\s*in(?:ch|ches)?\b)', re.IGNORECASE)
 _FRACTION = re.compile(r"\d\s*/\s*\d+\s*$", re.ASCII)
 _UNIT = re.compile(r'(mm|cm|in|inch|inches|"|″|”|“)$', re.IGNORECASE)
@@ -253,6 +259,20 @@ def read_units(typed: str) -> Units:
         f"The units are {_shown(typed)}. A drum file is in millimetres or in inches: write mm or in.",
         given=typed,
         nearest=("mm", "in"),
+    )
+
+
+def read_mount(typed: str) -> Mount:
+    """How the top sits in the box, by its name. Raises KerftoneError."""
+    words = " ".join(typed.casefold().split())
+    for mount, also in MOUNTS.items():
+        if words in (mount, *also):
+            return mount
+    raise KerftoneError(
+        f"The mount is {_shown(typed)}. A top sits in one of three ways: write 'on walls' (glued onto them), "
+        "'in ledge' (let into a rabbet in them) or 'on a lip' (its own thinned edge on them, its body hung in).",
+        given=typed,
+        nearest=tuple(MOUNTS),
     )
 
 

@@ -13,6 +13,7 @@ from kerftone.errors import KerftoneError
 from kerftone.jobs.paths import check_open, drum_path
 from kerftone.jobs.prediction import Prediction, prediction_of_fit
 from kerftone.jobs.progress import Progress, job
+from kerftone.jobs.wood_facts import of_boards
 from kerftone.modal.shelf import shelf_beside
 
 if TYPE_CHECKING:
@@ -172,9 +173,9 @@ def breathing_share_words(found: Fit) -> list[str]:
     if found.drum.bottom is None or safe >= SAFE:
         return []
     return [
-        f"Not had: only on {safe:.0%} of boards such as yours may be do all notes that push air keep 8 % off the "
-        "breathing of the box. Another height of the walls helps most, after that a tapped board, for then it is "
-        "known where the box breathes."
+        f"All notes that push air keep 8 % off the breathing of the box on {of_boards(safe)} such as yours may be. "
+        "Another height of the walls helps most, after that a tapped board, for then it is known where the box "
+        "breathes."
     ]
 
 
@@ -199,7 +200,5 @@ def clarity_words(found: Fit) -> str:
             f"{found.clarity_best:.2f}."
         )
     if found.sure is not None:
-        words += (
-            f" Of 100 boards such as yours may be, {100 * found.sure:.0f} let every note be tuned clear so."
-        )
+        words += f" Every note can be tuned clear so on {of_boards(found.sure)} such as yours may be."
     return words

@@ -10,6 +10,7 @@ from kerftone.drum.outline import outline
 from kerftone.jobs.prediction import Prediction
 from kerftone.jobs.shaken_places import STROKE_M_S
 from kerftone.jobs.tongue_prediction import TonguePrediction
+from kerftone.jobs.wood_facts import of_boards
 from kerftone.shop.measure import measure_of
 from kerftone.units import MM_PER_INCH
 
@@ -147,7 +148,7 @@ def height_words(prediction: Prediction, found: Height) -> str:
     drum, said = prediction.drum, measure_of(prediction.drum)
     nearest = f"{_name(prediction.tongues[found.nearest])} nearest, {math.floor(100.0 * found.apart)} % off"
     boards = (
-        f"; on {found.safe:.0%} of boards such as yours may be no note is nearer than 8 %"
+        f"; on {of_boards(found.safe)} such as yours may be no note is nearer than 8 %"
         if found.boards
         else ""
     )

@@ -23,6 +23,11 @@ _MISSING_WORDS = {
 }
 
 
+def of_boards(share: float) -> str:
+    """On how many boards something is so, for a share of them between 0 and 1."""
+    return "no board" if share < 0.005 else f"{100.0 * share:.0f} of 100 boards"
+
+
 def missing(wood: Species) -> tuple[str, ...]:
     """What is not published for this wood, in a word each."""
     gone = set(wood.fallback)

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from typing import Unpack
 
 from kerftone.drum.check import MIN_SIDE_STRIP_MM, MIN_TONGUE_WIDTH_MM
-from kerftone.drum.design import Bottom, Box, Cut, Drum, Slots, Tongue, Top, Tuning, Units
+from kerftone.drum.design import Bottom, Box, Cut, Drum, Mount, Slots, Tongue, Top, Tuning, Units
 from kerftone.drum.file_keys import declared
 from kerftone.drum.file_keys import usual as usual_values
 from kerftone.drum.seat import end_seat_mm, seat_mm
@@ -37,6 +37,8 @@ SPARE_SHARE = 1.05
 """Rows are this much longer than their tongues by the bar rule, so that there is a choice of what faces what."""
 LONGEST_MM = 1200.0
 """Few benches and boards are longer: own judgement."""
+LIP_SHARE = 0.5
+"""So much of the top's thickness is left in a lip: common practice, no source."""
 FILE_GRID = 0.001
 """Margins are whole numbers of this in the drum's unit, so that none falls short of its limit by being written."""
 SHORTEST_TONGUE_MM = 40.0
@@ -62,7 +64,8 @@ class Wishes:
     """What the maker has already decided: None where the program is to choose. All in mm.
 
     `board_mm` is the board in hand as length, width and thickness; `tongue_width_mm` is the wood between two
-    saw cuts; `box_height_mm` is the height of the walls below the top's underside. `cut` is how the board is sawn.
+    saw cuts; `box_height_mm` is the height of the walls up to the face that carries the top. `cut` is how the board
+    is sawn, `mount` how the top sits in the box.
     """
 
     thickness_mm: float | None = None
@@ -70,6 +73,7 @@ class Wishes:
     tongue_width_mm: float | None = None
     box_height_mm: float | None = None
     cut: Cut = "flatsawn"
+    mount: Mount = "on walls"
 
 
 NO_WISHES = Wishes()
@@ -92,7 +96,8 @@ class Sizes:
 class Usual:
     """What all sizes of one unit have in common, in it; the strips are free wood before roots and outer slots.
 
-    grid: of boards to buy; mark: of what is marked out on them with a rule.
+    grid: of boards to buy; mark: of what is marked out on them with a rule. ledge: its width under a top let in;
+    lip: how far one reaches over the walls, half as thick as the top. Both are common practice, no source.
     """
 
     mm: float
@@ -101,6 +106,8 @@ class Usual:
     kerf: float
     root_strip: float
     side_strip: float
+    ledge: float
+    lip: float
     sizes: tuple[Sizes, ...]
     slim: tuple[Sizes, ...]
     """For a board in hand, where the others leave too little room: thinner walls."""
@@ -119,6 +126,8 @@ USUAL: dict[Units, Usual] = {
         kerf=3.0,
         root_strip=6.0,
         side_strip=14.0,
+        ledge=10.0,
+        lip=6.0,
         sizes=_sizes(
             (25, 30, 50, 37, 80, 12, 16),
             (32, 30, 50, 33, 80, 12, 16),
@@ -137,6 +146,8 @@ USUAL: dict[Units, Usual] = {
         kerf=0.125,
         root_strip=0.25,
         side_strip=0.5625,
+        ledge=0.375,
+        lip=0.25,
         sizes=_sizes(
             (1, 1.25, 2, 1.5, 3.25, 0.5, 0.625),
             (1.25, 1.25, 2, 1.25, 3.25, 0.5, 0.625),
@@ -197,7 +208,7 @@ def first_drum(
         making=replace(Making(), mallets=usual_values(Mallets, units)),
         shop=usual_values(Shop, units),
     )
-    plain = replace(plain, box=_with_usual_joints(plain.box, units))
+    plain = _mounted(replace(plain, box=_with_usual_joints(plain.box, units)), wishes.mount, usual)
     plain = _wide_enough(plain, rows, wishes, usual, sizes)
     return _long_enough(plain, usual) if wishes.board_mm is None else _on_board_in_hand(plain, usual)
 
@@ -276,6 +287,18 @@ def _with_usual_joints(box: Box, units: Units) -> Box:
     """The same box with what the model takes no notice of in sizes of these units."""
     own = {one.field: one.usual(units) for one in declared(Box) if one.how.inch is not None}
     return replace(box, keys=usual_values(Keys, units), feet=usual_values(Feet, units), **own)
+
+
+def _mounted(drum: Drum, mount: Mount, usual: Usual) -> Drum:
+    """The same drum with its top set into the box so, in usual sizes; a top let in is glued at its edges too."""
+    if mount == "in ledge":
+        return replace(drum, box=replace(drum.box, mount=mount, ledge_mm=usual.mm * usual.ledge))
+    if mount == "on a lip":
+        top = replace(
+            drum.top, lip_mm=usual.mm * usual.lip, lip_thickness_mm=LIP_SHARE * drum.top.thickness_mm
+        )
+        return replace(drum, top=top, box=replace(drum.box, mount=mount, glued="lip"))
+    return drum
 
 
 def _box_wood(top: Species) -> Species:

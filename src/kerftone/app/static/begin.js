@@ -2,6 +2,7 @@
 // Beginning a drum: its notes, the wood, the board in hand, and the work.
 
 import { html, render, useEffect, useMemo, useState } from "./vendor/preact-htm.js";
+import { MOUNTS } from "./box_forms.js";
 import { Choice, Doing, Trouble, useName } from "./fields.js";
 import { Keys } from "./keys.js";
 import { plainTone } from "./play.js";
@@ -31,7 +32,7 @@ function Begin() {
   const [typed, setTyped] = useState("");
   const [notes, setNotes] = useState(/** @type {any[]} */ ([]));
   const [trouble, setTrouble] = useState(/** @type {any} */ (null));
-  const [rest, setRest] = useState({ wood: "", cut: "flatsawn", units: navigator.language === "en-US" ? "in" : "mm", long: "", wide: "", thick: "", name: "" });
+  const [rest, setRest] = useState({ wood: "", cut: "flatsawn", mount: "on walls", units: navigator.language === "en-US" ? "in" : "mm", long: "", wide: "", thick: "", name: "" });
   const [task, setTask] = useState(/** @type {any} */ (null));
   useEffect(() => {
     ask("/api/choices").then(setChoices).catch((error) => setTrouble(refusal(error).error));
@@ -67,7 +68,7 @@ function Begin() {
   const work = async (without = {}, instead = {}) => {
     const now = { ...rest, ...without };
     const board = now.long.trim() && now.wide.trim() ? `${now.long} x ${now.wide} x ${now.thick}` : "";
-    const wishes = { notes: notes.map((one) => one.note).join(" "), wood: now.wood, cut: now.cut, units: now.units, name: now.name, board, thickness: board ? "" : now.thick, ...instead };
+    const wishes = { notes: notes.map((one) => one.note).join(" "), wood: now.wood, cut: now.cut, mount: now.mount, units: now.units, name: now.name, board, thickness: board ? "" : now.thick, ...instead };
     if (way === "scale" && !now.name) wishes.name = `${scale.root} ${scale.scale}`;
     setTrouble(null);
     try {
@@ -97,6 +98,7 @@ function Begin() {
       <div class="grid">
         <${Choice} label="Lengths in" value=${rest.units} options=${[["mm", "millimetres"], ["in", "inches"]]} save=${(/** @type {string} */ units) => set({ units })} />
         <${Choice} label="Rings in the end grain" value=${rest.cut} options=${[["flatsawn", "lie flat (flatsawn)"], ["quartersawn", "stand upright (quartersawn)"]]} save=${(/** @type {string} */ cut) => set({ cut })} />
+        <${Choice} label="How the top sits in the box" value=${rest.mount} options=${MOUNTS} save=${(/** @type {string} */ mount) => set({ mount })} />
       </div>
       <h3>The board in hand <span class="quiet">leave empty to have its size worked out</span></h3>
       <div class="grid">
