@@ -38,6 +38,8 @@ class Remedy(StrEnum):
     """Say of which drum the tongue is."""
     NAME_TONGUE = "name tongue"
     """Say which tongue was tapped."""
+    SAY_HEARD = "say heard"
+    """Say what was heard: a pitch, or a recording."""
     HEAR_PART = "hear part"
     """Hear what is there of a recording that breaks off."""
 

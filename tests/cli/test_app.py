@@ -26,8 +26,8 @@ def test_help_loads_nothing_heavy() -> None:
 def test_an_answer_that_was_kept_is_read_and_shown_without_the_solver() -> None:
     """What `modes` loads where it finds its answer beside the drum file."""
     code = (
-        "import kerftone.jobs.predict_notes, kerftone.air.notes_in_air, kerftone.modal.shelf, kerftone.cli.modes\n"
-        "import kerftone.modal.notes, kerftone.tune.spread"
+        "import kerftone.jobs.predict_notes, kerftone.air.notes_in_air, kerftone.modal.shelf\n"
+        "import kerftone.cli.prediction_words, kerftone.modal.notes, kerftone.tune.spread"
     )
     assert not {"ngsolve", "netgen", "scipy"} & loaded_by(code)
 

@@ -107,6 +107,7 @@ def test_a_slip_is_voided_or_mended_in_its_place(run: Run, begun: Path) -> None:
 def test_the_csv_has_a_line_for_each_entry(run: Run, begun: Path) -> None:
     run("bench", "tap", begun, "--tongue", 1, "--hz", 288.5)
     run("bench", "note", begun, 'rang "like, well" a bell', "--tongue", 1)
+    assert "--csv and --json are given" in run("bench", "log", begun, "--csv", "--json").err
     rows = list(csv.DictReader(io.StringIO(run("bench", "log", begun, "--csv").out)))
     assert [row["kind"] for row in rows] == ["start", "tap", "note"]
     assert (rows[1]["hz"], rows[1]["bottom_on"], rows[1]["bit_mm"]) == ("288.5", "no", "")
@@ -159,15 +160,30 @@ def test_a_slip_is_told_and_nothing_is_recorded(
 @pytest.mark.parametrize(
     "options, words",
     [
-        (["--tongue", "1"], "neither --hz nor --recording is given"),
-        (["--tongue", "1", "--hz", "290", "--recording", "x.wav"], "--hz and --recording are both given"),
-        (["--hz", "290"], "no tongue is named"),
+        (["--tongue", "1"], "neither a pitch nor a recording is given"),
+        (
+            ["--tongue", "1", "--hz", "290", "--recording", "x.wav"],
+            "a pitch and a recording are both given. One of them says what was heard. Write --hz",
+        ),
+        (
+            ["--hz", "290"],
+            "no tongue is named. Only a recording can be matched to the tongues. Name it, such as --tongue L1.",
+        ),
         (["--recording", "x.wav", "--instead-of", "2"], "kerftone bench void"),
     ],
 )
 def test_a_tap_says_what_was_heard_once(run: Run, begun: Path, options: list[str], words: str) -> None:
     assert words in " ".join(refusal(run, "tap", begun, *options).split())
     assert len(told(run, "log", begun)["entries"]) == 1  # type: ignore[arg-type]
+
+
+def test_the_table_of_the_tongues_fits_80_columns_with_its_needles_whole(run: Run, begun: Path) -> None:
+    run("bench", "tap", begun, "--tongue", 1, "--hz", 288.5)
+    run("bench", "bore", begun, "--tongue", 1, "--bit", 15, "--depth", 3, "--from-root", 100)
+    told_lines = run("bench", "status", begun).out.splitlines()
+    assert max(map(len, told_lines)) <= 80 and not any("…" in line for line in told_lines)
+    (needle,) = [line for line in told_lines if line.startswith("L1 D4")]
+    assert "[---|----:--------]" in needle, "31 cents flat is five of eight places to the left"
 
 
 @pytest.mark.refusal
@@ -236,17 +252,3 @@ def test_a_slip_at_the_command_line_ends_in_exit_code_2_and_words(begun: Path) -
     assert ran.returncode == 2 and "Traceback" not in ran.stderr
     assert ran.stderr.startswith("kerftone: There is no tongue 7.")
     assert json.loads(ran.stdout)["error"]["kind"] == EntryError.__name__
-
-
-@pytest.mark.parametrize(
-    "off, drawn",
-    [
-        (0.0, "..........|.........."),
-        (3.0, "..........|#........."),
-        (-50.0, "##########|.........."),
-        (-51.0, "<#########|.........."),
-        (120.0, "..........|#########>"),
-    ],
-)
-def test_a_bar_shows_how_far_off_a_tongue_is(off: float, drawn: str) -> None:
-    assert bench_words.bar(off) == drawn

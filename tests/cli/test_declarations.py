@@ -18,11 +18,9 @@ from kerftone.errors import KerftoneError
 USUAL_PLACE = Path("drum.toml")
 COMMANDS = [words for words in named() if "takes" in declarations()[words]]
 ANOTHER_WAY: Mapping[str, Mapping[str, Any]] = {
-    "bench tap": {"hz": 288.5, "tongue": "L1"},
-    "bench tap ": {"recording": Path("taps.wav")},
     "listen": {"live": True, "json": True},
 }
-"""Commands that ask for more by what is typed; a blank after the name tells two ways apart."""
+"""Commands that ask for more by what is typed."""
 
 
 @dataclass(frozen=True)
@@ -63,8 +61,7 @@ def watched(words: str, more: Mapping[str, Any]) -> Watched:
 @pytest.mark.parametrize("words", COMMANDS)
 def test_all_that_a_command_takes_is_asked_for(words: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(kerftone.app.serve, "serve", lambda request, tell: None)
-    ways = [more for name, more in ANOTHER_WAY.items() if name.strip() == words] or [{}]
-    asked = set().union(*(watched(words, more).asked for more in ways))
+    asked = watched(words, ANOTHER_WAY.get(words, {})).asked
     left = {one.name for one in takes(words)} - asked - {"json"}
     assert left == set()
 
@@ -72,8 +69,7 @@ def test_all_that_a_command_takes_is_asked_for(words: str, monkeypatch: pytest.M
 @pytest.mark.parametrize("words", COMMANDS)
 def test_what_is_usual_is_the_default_of_the_request(words: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(kerftone.app.serve, "serve", lambda request, tell: None)
-    more = next((more for name, more in ANOTHER_WAY.items() if name == words), {})
-    defaults = watched(words, more).defaults
+    defaults = watched(words, ANOTHER_WAY.get(words, {})).defaults
     usual = {one.name: one.usual for one in takes(words) if one.usual is not None}
     assert usual == {name: defaults[name] for name in usual}
 

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kerftone.cli.failure import REMEDIES
+from kerftone.cli.declarations import declarations
 from kerftone.errors import DrumFileError, KerftoneError, Remedy
 from kerftone.jobs.refusal import refusal_record
 from kerftone.stopping import Stopped
@@ -91,8 +91,9 @@ def test_numbers_behind_a_mistake_are_finite_and_plain() -> None:
 
 def test_every_remedy_is_a_command_or_an_option_that_there_is(run: Run) -> None:
     """What stands in backquotes or after dashes is looked up in the help."""
-    assert set(REMEDIES) == set(Remedy)
-    for words in REMEDIES.values():
+    told = declarations()["remedies"]
+    assert set(told) == set(Remedy)
+    for words in told.values():
         commands = [command.split()[1:] for command in re.findall(r"`([^`]+)`", words)]
         for command in commands:
             assert run(*command, "--help").code == 0, words

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 import soundfile
+
+from kerftone.cli import make
+from kerftone.shop.verdict import Check
 
 Run = Callable[..., Any]
 
@@ -52,3 +56,25 @@ def test_a_slip_is_told_before_any_work(
     assert ran.code == 2 and "Solving" not in ran.err
     assert [word for word in words if word not in ran.err] == []
     assert [path.name for path in tmp_path.iterdir()] == [wren.parent.name]
+
+
+def test_a_check_of_the_pickup_is_told_with_its_mend(capsys: pytest.CaptureFixture[str]) -> None:
+    checks = (
+        Check(
+            name="Knocks", verdict="mind", numbers="20 dB under the notes", mend="cork under the disc helps"
+        ),
+        Check(name="Bass", verdict="good", numbers="loses 1 dB"),
+    )
+    done: Any = SimpleNamespace(
+        written=Path("a.wav"),
+        seconds=1.0,
+        preview=SimpleNamespace(rate_hz=48000, in_words=lambda: "Struck."),
+        struck=(),
+        heard=None,
+        pickup=SimpleNamespace(checks=lambda: checks),
+    )
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(make, "ringing_words", lambda heard: "Rings.")
+        make.show_sound(done)
+    told = capsys.readouterr().err.splitlines()
+    assert told[-2:] == ["Knocks: 20 dB under the notes. Cork under the disc helps", "Bass: loses 1 dB."]

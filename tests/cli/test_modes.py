@@ -59,3 +59,11 @@ def test_with_the_bottom_off_it_says_what_to_tune_to(run: Run, tmp_path: Path) -
     assert "With the box open below, tune each tongue to the last column" in " ".join(ran.out.split())
     assert "Tune to" in ran.out
     assert "Tune to" not in run("modes", file).out
+
+
+@pytest.mark.refusal
+@pytest.mark.parametrize("on", ["feet", "table", "lap"])
+def test_what_the_drum_is_on_is_not_passed_over_in_vacuo(run: Run, wren: Path, on: str) -> None:
+    for command in (("modes", wren), ("hear", wren, "-o", wren.with_name("a.wav"))):
+        ran = run(*command, "--in-vacuo", "--on", on)
+        assert ran.code == 2 and f"Asked for are no air, and on {on}." in ran.err

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from kerftone.cli.prediction_words import explain, show_modes, show_prediction, sounds
+from kerftone.cli.prediction_words import explain, show_modes, show_prediction
 from kerftone.jobs.prediction import Prediction
 
 
@@ -15,7 +15,7 @@ def test_every_tongue_has_a_row_that_fits_80_columns(
 ) -> None:
     show_prediction(predicted)
     show_modes(predicted)
-    explain(predicted, ("a remark " * 20,))
+    explain(predicted, "a remark " * 20)
     out, err = capsys.readouterr()
     assert max(map(len, (out + err).splitlines())) <= 80
     notes = out.split("In vacuo")[0]
@@ -45,12 +45,19 @@ def test_many_shared_tongues_do_not_push_a_row_over_the_edge(
     assert all(out.split().count(name) >= 2 for name in crowd)
 
 
-def test_a_pitch_is_told_as_the_nearest_note_in_the_makers_own_spelling(predicted: Prediction) -> None:
-    low, high = predicted.tongues
-    assert sounds(440.0, low, predicted.drum) == "A4 +0"
-    assert sounds(470.0, low, predicted.drum) == "A#4 +14"
-    assert sounds(470.0, high, predicted.drum) == "Bb4 +14", "the tongue is written Bb4"
-    assert sounds(452.0, low, predicted.drum) == "A4 +47"
+def test_a_pitch_is_told_as_the_nearest_note_in_the_makers_own_spelling(
+    predicted: Prediction, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def sounds(hz: float, tongue: int) -> str:
+        at_hz = tuple(replace(one, heard=replace(one.heard, hz=hz)) for one in predicted.tongues)
+        show_prediction(replace(predicted, tongues=at_hz))
+        rows = [line for line in capsys.readouterr().out.splitlines() if line[:2] in ("L1", "R1")]
+        return " ".join(rows[tongue].split()[3:5])
+
+    assert sounds(440.0, 0) == "A4 +0"
+    assert sounds(470.0, 0) == "A#4 +14"
+    assert sounds(470.0, 1) == "Bb4 +14", "the tongue is written Bb4"
+    assert sounds(452.0, 0) == "A4 +47"
 
 
 def test_inches_are_shown_as_a_rule_shows_them(

@@ -9,13 +9,9 @@ import sys
 
 import pytest
 
-from kerftone.cli.screen import Column, emit, printable, say, show, show_table
+from kerftone.cli.screen import beside, cells, emit, needle, printable, say, show, show_table
 
-COLUMNS: tuple[Column[tuple[str, ...]], ...] = (
-    Column("Place", lambda row: row[0]),
-    Column("Cents\noff", lambda row: row[1], number=True),
-    Column("Shared\nwith", lambda row: row[2]),
-)
+COLUMNS = cells("Place", ">Cents\noff", "Shared\nwith")
 
 
 def test_results_and_words_go_their_own_ways(capsys: pytest.CaptureFixture[str]) -> None:
@@ -43,18 +39,42 @@ def test_a_table_fits_80_columns_and_a_pipe(capsys: pytest.CaptureFixture[str]) 
     assert lines[2].index("+1.5") + 4 == lines[-1].index("-30.0") + 5, "numbers end below one another"
 
 
-def test_long_words_are_wrapped_where_asked(capsys: pytest.CaptureFixture[str]) -> None:
-    say("word " * 40, wrap=True)
-    show("word " * 40, wrap=True)
+def test_long_words_are_wrapped_unless_they_are_to_be_copied(capsys: pytest.CaptureFixture[str]) -> None:
+    say("word " * 40)
+    show("word " * 40, "  one line")
     out, err = capsys.readouterr()
-    assert max(map(len, (out + err).splitlines())) < 80
+    assert max(map(len, (out + err).splitlines())) < 80 and out.splitlines()[-1] == "  one line"
+    show("/a folder" * 20, wrap=False)
+    show()
+    assert capsys.readouterr().out == "/a folder" * 20 + "\n", "nothing shown is no empty line either"
+
+
+def test_words_beside_a_name_keep_their_column() -> None:
+    lines = beside("--folder", "word " * 30, 20).splitlines()
+    assert lines[0].startswith("  --folder          word") and max(map(len, lines)) < 80
+    assert all(line.startswith(" " * 20 + "word") for line in lines[1:])
+    assert beside("x" * 30, "word", 20).splitlines() == ["  " + "x" * 30, " " * 20 + "word"]
+
+
+@pytest.mark.parametrize(
+    ("off", "drawn"),
+    [
+        (-0.4, "[----------|----------]"),
+        (12.0, "[----------:-|--------]"),
+        (-50.0, "[|---------:----------]"),
+        (-51.0, "<----------:----------]"),
+        (120.0, "[----------:---------->"),
+    ],
+)
+def test_a_needle_shows_how_far_off_and_which_way(off: float, drawn: str) -> None:
+    assert needle(off, half=10) == drawn
 
 
 def test_an_old_terminal_gets_a_mark_in_place_of_a_sign_it_lacks(monkeypatch: pytest.MonkeyPatch) -> None:
     raw = io.BytesIO()
     monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(raw, encoding="ascii"))
     show("± one")
-    show_table((Column("±", str),), ["é"])
+    show_table({"±": str}, ["é"])
     sys.stdout.flush()
     assert raw.getvalue().decode("ascii").split("\n")[0] == "? one"
 

@@ -34,6 +34,7 @@ REMEDIES: dict[Remedy, Offer] = {
     Remedy.VOID_ENTRY: Offer("An entry is taken out of the count with the commands."),
     Remedy.NAME_DRUM: Offer("Say of which drum the tongue is."),
     Remedy.NAME_TONGUE: Offer("Say which tongue was tapped."),
+    Remedy.SAY_HEARD: Offer("Say what was heard: its pitch, or a recording."),
     Remedy.HEAR_PART: Offer("Hear what is there of it"),
 }
 """Held by tests/app/test_remedies.py."""

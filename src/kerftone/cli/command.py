@@ -17,9 +17,9 @@ from typing import Any, Protocol, TypeVar
 import click
 
 from kerftone.cli.declarations import Taken, declarations, help_of, named, takes
-from kerftone.cli.failure import DONE, NOT_WELL, Command, Group
+from kerftone.cli.failure import DONE, MISTAKE, NOT_WELL, Command, Group, words_of
 from kerftone.cli.screen import emit, say
-from kerftone.errors import KerftoneError
+from kerftone.errors import EntryError
 from kerftone.jobs.progress import Job, Progress
 
 
@@ -33,14 +33,12 @@ class Result(Protocol):
 Request = TypeVar("Request")
 Done = TypeVar("Done", bound=Result)
 WITHOUT = {"air": "in_vacuo"}
-"""Fields of a request that are None where this flag is given."""
-HELD = ("bottom", "top")
-"""What says how the wood is held, and is worked out with the air alone."""
+"""Fields of a request that are left out where this flag is given."""
 
 
 def told() -> Progress:
     """A job's steps on stderr. Ctrl-C stops the job as it stops the command."""
-    return Progress(lambda doing, share: say(doing))
+    return Progress(lambda doing, share: say(doing, wrap=False))
 
 
 @dataclass(frozen=True)
@@ -63,20 +61,10 @@ class Typed:
             if one.name in self.values and self[one.name] is not None:
                 more.setdefault(one.name, self[one.name])
             elif is_dataclass(usual):
-                none = one.name in WITHOUT and self[WITHOUT[one.name]]
-                more.setdefault(one.name, self._without(usual) if none else self.request(type(usual)))
+                part: Any = self.request(type(usual))
+                left_out = one.name in WITHOUT and self[WITHOUT[one.name]]
+                more.setdefault(one.name, part.left_out() if left_out else part)
         return kind(**more)
-
-    def _without(self, usual: Any) -> Any:
-        """None in place of a request; what was typed for it is refused. Raises KerftoneError."""
-        for one in HELD:
-            typed = self.values.get(one)
-            if typed not in (None, getattr(usual, one), "glued"):
-                raise KerftoneError(
-                    f"The {one} is asked to be {typed}, and the air to be left out. In vacuo a drum is solved as its "
-                    "file has it: leave out one of the two."
-                )
-        return None
 
     def run(
         self,
@@ -88,21 +76,33 @@ class Typed:
     ) -> int:
         """Do the job and give its result: as JSON, or by `show`; how the command then ends.
 
-        `quiet`: its steps are too short to be told. A result may say of itself that all is not `well`.
+        `quiet`: its steps are too short to be told. A result may say of itself that all is not `well`, and what of
+        it was `refused`.
         """
         done = job(request, Progress() if quiet else told())
+        refused = getattr(done, "refused", ())
+        for one in refused:
+            say(f"kerftone: {words_of(one)}", wrap=False)
         if self["json"]:
             emit(done.document())
         else:
             show(done)
-        return DONE if getattr(done, "well", True) else NOT_WELL
+        return MISTAKE if refused else DONE if getattr(done, "well", True) else NOT_WELL
 
     def do(self, words: str) -> int:
         """Do the job that this command declares, and show its result as it says there.
 
-        The request is of the kind that the job's first parameter says.
+        The request is of the kind that the job's first parameter says. A flag may say that it is shown otherwise.
+        Raises EntryError.
         """
         said = declarations()[words]
+        for one in takes(words):
+            if one.show and self[one.name]:
+                said = {**said, "show": one.show}
+                if self["json"]:
+                    raise EntryError(
+                        f"Both {one.called} and --json are given. The result is printed in one form: leave one out."
+                    )
         job = _found("jobs", said["job"])
         kind = next(iter(inspect.signature(job).parameters.values())).annotation
         request = self.request(getattr(inspect.getmodule(job), kind), **said.get("given", {}))

@@ -10,6 +10,7 @@ from importlib.resources import files
 from typing import Any
 
 SOURCES = ("commands.toml", "bench_commands.toml")
+NO_COMMANDS = ("groups", "remedies", "shared", "stages")
 ROOT = "kerftone"
 """The entry for `kerftone` alone; all others are named by the words after it."""
 
@@ -28,6 +29,7 @@ class Taken:
     usual: Any = None
     required: bool = False
     given: bool = False
+    show: str = ""
     min: Any = None
     max: Any = None
 
@@ -67,7 +69,7 @@ def declarations() -> Mapping[str, Mapping[str, Any]]:
 
 def named() -> list[str]:
     """Every command and every group of commands, by the words after `kerftone`."""
-    return [name for name in declarations() if name not in ("groups", "shared", ROOT)]
+    return [name for name in declarations() if name not in (*NO_COMMANDS, ROOT)]
 
 
 def inside(words: str) -> list[str]:

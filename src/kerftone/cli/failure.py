@@ -17,6 +17,7 @@ from typing import Any
 
 import click
 
+from kerftone.cli.declarations import declarations
 from kerftone.cli.help import help_page
 from kerftone.cli.screen import emit, say, show
 from kerftone.cli.slips import slip_words
@@ -28,7 +29,7 @@ DONE, MISTAKE, NOT_WELL, STOPPED, PIPE_CLOSED = 0, 2, 3, 130, 1
 """Exit codes: see above; 130 is a shell's for Ctrl-C."""
 
 
-class _OwnWords(click.Command):
+class Command(click.Command):
     """A command with our help page, which knows where a slip was made."""
 
     def get_help(self, ctx: click.Context) -> str:
@@ -44,11 +45,7 @@ class _OwnWords(click.Command):
             raise
 
 
-class Command(_OwnWords):
-    """A command."""
-
-
-class Group(_OwnWords, click.Group):
+class Group(Command, click.Group):
     """A group of commands, whose help page is also shown when none of them is named."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
@@ -117,34 +114,18 @@ def exit_code(command: Callable[[], Any], *, as_json: bool, typed: Sequence[str]
     return result if isinstance(result, int) else DONE
 
 
-REMEDIES = {
-    Remedy.BE_SURE: "If it is so, add --sure.",
-    Remedy.GIVE_NOTES: "Write --notes 'D3 F3 G3 A3 C4 D4', or --scale 'D minor pentatonic'.",
-    Remedy.LIST_SCALES: "`kerftone scales` lists all scales.",
-    Remedy.LIST_WOODS: "`kerftone woods` lists all woods.",
-    Remedy.NEW_DRUM: "`kerftone new` makes a new drum.",
-    Remedy.FIND_LENGTHS: "`kerftone fit` finds lengths and places.",
-    Remedy.NEW_BOARD: "`kerftone board new` makes one.",
-    Remedy.TAP_BOARD: "`kerftone board tap` draws how to hold it, and takes the tone with --hz.",
-    Remedy.FIT_BOARD: "`kerftone board fit` does it.",
-    Remedy.START_LOG: "`kerftone bench start` begins the log.",
-    Remedy.RECORD_TAP: "`kerftone bench tap` records what a tongue sounds.",
-    Remedy.SEE_LOG: "`kerftone bench log` shows them.",
-    Remedy.VOID_ENTRY: "`kerftone bench void` takes an entry out of the count.",
-    Remedy.NAME_DRUM: "Add --drum and the drum's file.",
-    Remedy.NAME_TONGUE: "Name it, such as --tongue L1.",
-    Remedy.HEAR_PART: "Add --part to hear what is there.",
-}
-"""What each remedy is called here. Held by tests/cli/test_failure.py."""
-
-
 def words_of(error: KerftoneError) -> str:
     """A refusal as a terminal tells it: its words, then its remedies as commands and options."""
-    return " ".join([str(error), *(REMEDIES[one] for one in error.remedies)])
+    return str(error) + "".join(map(remedy_words, error.remedies))
+
+
+def remedy_words(remedy: Remedy | None) -> str:
+    """A remedy after other words; nothing where there is none. Held by tests/cli/test_failure.py."""
+    return "" if remedy is None else f" {declarations()['remedies'][remedy]}"
 
 
 def _tell(message: str, error: dict[str, object], *, as_json: bool) -> int:
-    say(f"kerftone: {message}")
+    say(f"kerftone: {message}", wrap=False)
     if as_json:
         emit({"error": error})
     return MISTAKE

@@ -6,11 +6,10 @@ declarations; nothing is loaded and nothing drawn.
 
 from __future__ import annotations
 
-import re
 import textwrap
 
 from kerftone.cli.declarations import Taken, examples, groups, help_of, inside, takes
-from kerftone.cli.screen import WIDTH
+from kerftone.cli.screen import WIDTH, beside
 
 COLUMN = 24
 """Where the words beside an option begin."""
@@ -64,12 +63,4 @@ def _typed(one: Taken) -> str:
 
 def _listed(head: str, lines: list[tuple[str, str]]) -> str:
     """Commands or options, and words beside each, under a head if there is one."""
-    return "\n".join([*([head] if head else []), *(_one_line(*line) for line in lines)])
-
-
-def _one_line(name: str, words: str) -> str:
-    lines = textwrap.wrap(re.sub(r"\s+", " ", words), WIDTH - COLUMN - 1) or [""]
-    head = f"  {name}"
-    if len(head) >= COLUMN:
-        return "\n".join([head, *(" " * COLUMN + line for line in lines)])
-    return "\n".join([f"{head:<{COLUMN}}{lines[0]}", *(" " * COLUMN + line for line in lines[1:])])
+    return "\n".join([*([head] if head else []), *(beside(*line, COLUMN) for line in lines)])

@@ -13,38 +13,13 @@ from typing import TYPE_CHECKING
 from kerftone.cli.command import told
 from kerftone.cli.failure import DONE
 from kerftone.cli.recording_words import show_recording
-from kerftone.cli.screen import say
+from kerftone.cli.screen import needle, say
 from kerftone.jobs.expected_taps import TapsRequest
 from kerftone.jobs.hear_live import hear_live
 from kerftone.jobs.recording_heard import PlacedStrike, with_its_digits
 
 if TYPE_CHECKING:
     from kerftone.ear.microphone import Listening
-
-HALF = 20
-"""Places of the needle's scale to each side of its middle."""
-FULL_CENTS = 50.0
-"""What half of the scale shows: to the next quarter tone."""
-
-
-def needle(off_cents: float) -> str:
-    """A scale from -50 to +50 cents with a mark where the pitch is; beyond it, an arrow at the end.
-
-    >>> needle(0.0)
-    '[--------------------|--------------------]'
-    >>> needle(25.0)
-    '[--------------------:---------|----------]'
-    >>> needle(-180.0)
-    '<--------------------:--------------------]'
-    """
-    scale = ["-"] * (2 * HALF + 1)
-    scale[HALF] = ":"
-    ends = ["[", "]"]
-    if abs(off_cents) <= FULL_CENTS:
-        scale[HALF + round(HALF * off_cents / FULL_CENTS)] = "|"
-    else:
-        ends[off_cents > 0] = ">" if off_cents > 0 else "<"
-    return ends[0] + "".join(scale) + ends[1]
 
 
 def line(placed: PlacedStrike, reference_hz: float) -> str:

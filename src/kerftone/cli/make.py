@@ -1,4 +1,4 @@
-"""`kerftone fit`, `hear`, `layout`, `draw` and `plan` in words."""
+"""`kerftone fit`, `ends`, `hear`, `layout`, `draw`, `share`, `plan` and `build` in words."""
 
 from __future__ import annotations
 
@@ -6,18 +6,20 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from kerftone.cli.prediction_words import explain, show_prediction
-from kerftone.cli.screen import say, show
+from kerftone.cli.screen import Table, say, show, show_table
 from kerftone.drum.paper import PAPER_NAMES
 from kerftone.jobs.draw_layout import LayoutDrawn
 from kerftone.jobs.draw_templates import TemplatesDrawn
 from kerftone.jobs.find_lengths import LengthsFound, fit_words, reason_words
 from kerftone.jobs.plan_drum import LAYOUT, MODES, PICKED, REPORT, SOUND, DrumPlanned
-from kerftone.jobs.plan_shop import BOOKLET, CUTLIST, NUMBERS
-from kerftone.jobs.prediction import stand_ins
+from kerftone.jobs.plan_shop import BOOKLET, CUTLIST, NUMBERS, ShopPlanned
 from kerftone.jobs.preview_sound import SoundPreviewed
 from kerftone.jobs.read_ends import EndsRead
 from kerftone.jobs.ringing import ringing_words
 from kerftone.jobs.share_drum import DrumShared
+from kerftone.shop.measure import measure_of
+from kerftone.shop.parts import Part
+from kerftone.units import format_mass
 
 WHAT = {
     REPORT: "the report: open it in a browser, or print it",
@@ -30,84 +32,103 @@ WHAT = {
     NUMBERS: "the numbers",
 }
 """What the files of a folder of results are, by their names, in the order in which they are told."""
+MARKS = {"mend": "MEND", "mind": "MIND", "good": "good"}
+"""How a check ended: the worst are shown first."""
 
 
 def show_files(written: Iterable[Path]) -> None:
     """Which files were written, and what they are."""
     files = {path.name: path for path in written}
-    for name, what in WHAT.items():
-        if name in files:
-            show(f"Wrote {files[name]}: {what}.")
+    show(*(f"Wrote {files[name]}: {what}." for name, what in WHAT.items() if name in files), wrap=False)
 
 
 def show_lengths(done: LengthsFound) -> None:
     """What the lengths found sound, and where they went."""
     show_prediction(done.prediction)
-    show("")
-    for words in fit_words(done.found, done.mend):
-        show(words, wrap=True)
-    show(f"Lengths written to {done.written}.")
-    explain(done.prediction, stand_ins(done.prediction.drum))
+    show("", *fit_words(done.found, done.mend))
+    show(f"Lengths written to {done.written}.", wrap=False)
+    explain(done.prediction)
     for one in done.reasons or ():
-        show(reason_words(one), wrap=True)
+        show(reason_words(one))
 
 
 def show_ends(done: EndsRead) -> None:
     """Which end went to which tongue, and where they were written."""
-    for words in done.words():
-        show(words)
-    show(f"Wrote {done.written}; as it was before it is in {done.kept}.", wrap=True)
-    say("Other ends, other notes: find the lengths again with kerftone fit.", wrap=True)
+    show(*done.words(), f"Wrote {done.written}; as it was before it is in {done.kept}.")
+    say("Other ends, other notes: find the lengths again with kerftone fit.")
 
 
 def show_sound(done: SoundPreviewed) -> None:
     """Which sound was written."""
-    show(f"Wrote {done.written}: {done.seconds:.1f} s at {done.preview.rate_hz / 1000:g} kHz.")
+    show(f"Wrote {done.written}: {done.seconds:.1f} s at {done.preview.rate_hz / 1000:g} kHz.", wrap=False)
     if done.struck:
-        say(f"Struck in turn: {', '.join(done.struck)}.", wrap=True)
-    say(done.preview.in_words(), wrap=True)
-    say(ringing_words(done.heard), wrap=True)
-    if done.pickup is not None:
-        for check in done.pickup.checks():
-            say(f"{check.name}: {check.numbers}.", wrap=True)
+        say(f"Struck in turn: {', '.join(done.struck)}.")
+    say(done.preview.in_words(), ringing_words(done.heard))
+    for check in () if done.pickup is None else done.pickup.checks():
+        say(check.words())
 
 
 def show_layout(done: LayoutDrawn) -> None:
     """Which drawing was written, and how to print it."""
-    show(f"Wrote {done.written}. Print it at 100 % and check its bar with a rule.")
+    show(f"Wrote {done.written}. Print it at 100 % and check its bar with a rule.", wrap=False)
 
 
 def show_templates(done: TemplatesDrawn) -> None:
     """Which drawings were written, and how to print them."""
-    for path in done.written:
-        show(f"Wrote {path}.")
+    show(*(f"Wrote {path}." for path in done.written), wrap=False)
     if done.pages is not None:
         show(
             f"templates.pdf has {done.pages} {PAPER_NAMES[done.paper]} pages. Print it at 100 % "
-            "and check the bars on a page with a rule before taping.",
-            wrap=True,
+            "and check the bars on a page with a rule before taping."
         )
 
 
 def show_shared(done: DrumShared) -> None:
     """Which file was written, and how to print it."""
-    show(f"Wrote {done.written}.")
+    show(f"Wrote {done.written}.", wrap=False)
     show(
         f"Its last {done.templates} pages are the templates: print them at 100 % on {PAPER_NAMES[done.paper]} and "
-        "check the bars with a rule.",
-        wrap=True,
+        "check the bars with a rule."
     )
 
 
 def show_plan(done: DrumPlanned) -> None:
     """What the drum sounds, and which files were written."""
     show_prediction(done.prediction)
-    show("")
-    if done.lengths is not None:
-        for words in fit_words(done.lengths.found, done.lengths.mend):
-            show(words, wrap=True)
+    show("", *(() if done.lengths is None else fit_words(done.lengths.found, done.lengths.mend)))
     show_files(done.written)
-    explain(done.prediction, stand_ins(done.prediction.drum))
+    explain(done.prediction)
     if not done.well:
-        say("")
-        say("All is written, but this drum does not sound its notes: see the first lines above.", wrap=True)
+        say("", "All is written, but this drum does not sound its notes: see the first lines above.")
+
+
+def show_shop_plan(done: ShopPlanned) -> None:
+    """The parts in short, the checks in full, and the files written."""
+    plan, words = done.plan, measure_of(done.plan.drum)
+    outside = words.size(plan.box.length_mm, plan.box.width_mm, plan.box.whole_height_mm)
+    heavy = "" if plan.weight_g is None else f", {format_mass(plan.weight_g, plan.drum.units)} of wood"
+    table: Table[Part] = {
+        "Part": lambda part: part.name,
+        ">Count": lambda part: str(part.count),
+        "Finished size": lambda part: words.size(*part.size_mm),
+        "Wood": lambda part: part.wood,
+    }
+    show(f"{plan.drum.name}: {outside} outside, {plan.box.joint}{heavy}", "")
+    show_table(table, plan.parts)
+    marks, left = list(MARKS), plan.left_over_words()
+    checks = sorted(plan.checks, key=lambda one: marks.index(one.verdict))
+    show(
+        "",
+        *(f"{MARKS[check.verdict]}  {check.words()}" for check in checks),
+        *(["", left] if left else []),
+        "",
+    )
+    if done.accepted is not None:
+        show(f"The pickup's place is written into {done.accepted}.", wrap=False)
+    elif done.proposed_mm is not None:
+        x, y = map(words, done.proposed_mm)
+        show(
+            f"Proposed for the pickup: {done.proposed_on}, its middle {x} along and {y} across. `--accept pickup` "
+            "writes this into the drum file."
+        )
+    show_files(done.written)

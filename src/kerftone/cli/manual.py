@@ -1,4 +1,4 @@
-"""`python -m kerftone.cli.manual`: the reference of the command line, from the commands' declarations.
+"""`python -m kerftone.cli.manual`: the reference of the command line, from the commands' help.
 
 Written to docs/cli.md by `make docs`; a test compares the two.
 """
@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import sys
 
-from kerftone.cli.declarations import Taken, help_of, inside, named, takes
+from kerftone.cli.declarations import named
+from kerftone.cli.help import help_page
 
 HEAD = """# Commands
 
@@ -21,26 +22,13 @@ not exist; 3 from `plan`, where all is written but the drum does not sound its n
 
 
 def manual() -> str:
-    """The whole page, as Markdown."""
-    pages = (f"## kerftone {words}\n\n{help_of(words)}\n\n{_usage(words)}" for words in named())
-    return "\n".join([HEAD, _usage(""), *pages])
+    """The whole page, as Markdown: the help of every command, as a terminal shows it."""
+    pages = [f"## kerftone {words}\n\n{_shown(words)}" for words in named()]
+    return "\n".join([HEAD, _shown(""), *pages])
 
 
-def _usage(words: str) -> str:
-    """How a command is typed, and a list of what it takes."""
-    taken = sorted(takes(words), key=lambda one: bool(one.flags))
-    typed = ["kerftone", *words.split()]
-    typed += [one.value if one.required else f"[{one.value}]" for one in taken if not one.flags]
-    typed += [f"{one.called} {one.value}" for one in taken if one.flags and one.must]
-    typed += ["[OPTIONS]"] if any(one.flags and not one.must for one in taken) else []
-    typed += ["COMMAND"] if inside(words) else []
-    lines = "".join(f"\n- `{_typed(one)}`: {one.words}" for one in taken)
-    return f"```text\n{' '.join(typed)}\n```\n" + (f"\n{lines}\n" if lines else "")
-
-
-def _typed(one: Taken) -> str:
-    names = ", ".join(sorted(one.names, key=len, reverse=True))
-    return f"{names} {one.value if one.flags else ''}".strip()
+def _shown(words: str) -> str:
+    return f"```text\n{help_page(f'kerftone {words}'.strip())}\n```\n"
 
 
 if __name__ == "__main__":

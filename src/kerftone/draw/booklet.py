@@ -40,7 +40,7 @@ from kerftone.shop.shop_plan import ShopPlan, fitted
 from kerftone.shop.step import Step
 from kerftone.shop.step_cautions import CAUTIONS, FIRST
 from kerftone.shop.verdict import Check
-from kerftone.units import GRAMS, Units
+from kerftone.units import Units, format_mass
 
 MARGIN = 16 * mm
 """Own judgement; printers reach within 5 mm of the edge (from memory)."""
@@ -146,8 +146,8 @@ def _front(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
 
 def _weight_words(grams: float, units: Units) -> str:
     """A weight as it is bought there, and in the other unit."""
-    metric, pounds = f"{grams / 1000.0:.1f} kg", f"{grams / GRAMS['lb']:.1f} lb"
-    return f"{pounds} ({metric})" if units == "in" else f"{metric} ({pounds})"
+    other: Units = "mm" if units == "in" else "in"
+    return f"{format_mass(grams, units)} ({format_mass(grams, other)})"
 
 
 def _facts(facts: Sequence[tuple[str, str]], width: float) -> Table:

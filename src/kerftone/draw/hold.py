@@ -5,13 +5,33 @@ Seen from above, grain along the page. Dashed lines stand still: hold there. The
 
 from __future__ import annotations
 
-from typing import Literal
+from collections.abc import Mapping
+from typing import Literal, NamedTuple
 
 NODE = 0.224
 """A free bar's lowest bending tone stands still at this part of its length from either end (from memory:
 Fletcher and Rossing, The Physics of Musical Instruments)."""
 WIDE, MARGIN, INK = 420.0, 30.0, "#222222"
-WORDS = {
+
+
+class Hold(NamedTuple):
+    """Where a board is held, at parts of its length and of its width, and where it is tapped, as parts of both."""
+
+    along: tuple[float, ...]
+    across: tuple[float, ...]
+    tap: tuple[float, float]
+
+
+Motion = Literal["along", "twisting", "across", "unknown"]
+_BENDING = Hold((NODE, 1.0 - NODE), (), (0.97, 0.5))
+HOLDS: Mapping[Motion, Hold] = {
+    "along": _BENDING,
+    "unknown": _BENDING,
+    "twisting": Hold((0.5,), (0.5,), (0.97, 0.06)),
+    "across": Hold((), (NODE, 1.0 - NODE), (0.5, 0.06)),
+}
+"""By the motion that is wanted."""
+WORDS: Mapping[Motion, str] = {
     "along": "Bending along: hold on the dashed lines, 0.224 of the length from either end",
     "unknown": "Bending along: hold on the dashed lines, 0.224 of the length from either end",
     "twisting": "Twisting: hold on the middle lines, tap a corner",
@@ -20,7 +40,9 @@ WORDS = {
 
 
 def hold_svg(
-    length_mm: float, width_mm: float, motion: Literal["along", "twisting", "across", "unknown"]
+    length_mm: float,
+    width_mm: float,
+    motion: Motion,
 ) -> str:
     """The drawing as the text of an SVG file.
 
@@ -30,22 +52,15 @@ def hold_svg(
         Of the board along its grain, in mm.
     width_mm : float
         Of the board, in mm.
-    motion : Literal['along', 'twisting', 'across', 'unknown']
+    motion : Motion
         Which of its motions is wanted.
     """
     high = WIDE * width_mm / length_mm
     left, top = MARGIN, MARGIN
-    upright = [left + part * WIDE for part in (NODE, 1.0 - NODE)]
-    level = [top + part * high for part in (NODE, 1.0 - NODE)]
-    tap = (left + 0.97 * WIDE, top + 0.5 * high)
-    if motion == "twisting":
-        upright, level = [left + 0.5 * WIDE], [top + 0.5 * high]
-        tap = (left + 0.97 * WIDE, top + 0.06 * high)
-    elif motion == "across":
-        upright = []
-        tap = (left + 0.5 * WIDE, top + 0.06 * high)
-    else:
-        level = []
+    hold = HOLDS[motion]
+    upright = [left + part * WIDE for part in hold.along]
+    level = [top + part * high for part in hold.across]
+    tap = (left + hold.tap[0] * WIDE, top + hold.tap[1] * high)
     lines = [(x, top - 10, x, top + high + 10) for x in upright]
     lines += [(left - 10, y, left + WIDE + 10, y) for y in level]
     dashed = "".join(

@@ -30,7 +30,7 @@ from kerftone.drum.shop import Paper
 from kerftone.shop.measure import Measure, measure_of
 from kerftone.shop.shop_plan import ShopPlan
 from kerftone.shop.shopping import Want
-from kerftone.units import GRAMS
+from kerftone.units import format_mass
 
 _INK, _RUST, _SLATE, _LINE = (colors.HexColor(one) for one in (INK, RUST, SLATE, "#cfc4ae"))
 GUTTER = 9 * mm
@@ -335,12 +335,7 @@ def facts_of(plan: ShopPlan, words: Measure) -> list[tuple[str, str]]:
         ("Finish", f"{drum.making.finish.kind}, {drum.making.finish.coats} coats"),
     ]
     if plan.weight_g is not None:
-        heavy = (
-            f"{plan.weight_g / GRAMS['lb']:.1f} lb"
-            if words.units == "in"
-            else f"{plan.weight_g / 1000.0:.1f} kg"
-        )
-        facts.append(("Weight", f"about {heavy} of wood"))
+        facts.append(("Weight", f"about {format_mass(plan.weight_g, words.units)} of wood"))
     return facts
 
 

@@ -6,7 +6,7 @@ What is not asked is as in the drum file: the bottom glued on where it has one, 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Literal
 
 from kerftone.drum.design import Drum
@@ -76,6 +76,20 @@ class AirAsked:
             )
         asked = self.bottom or ("off" if drum.bottom is None else "glued")
         return "table" if asked == "off" and self.on == "table" else asked
+
+    def left_out(self) -> None:
+        """Nothing in place of this, for a drum that is asked for in vacuo. Raises AirError where more is asked of it.
+
+        How warm no air is makes no difference.
+        """
+        asked = [(one.name, getattr(self, one.name)) for one in fields(self) if one.name != "temperature_c"]
+        there = [f"{name} {state}" for name, state in asked if state != getattr(USUAL_AIR, name)]
+        if there:
+            raise AirError(
+                f"Asked for are no air, and {', '.join(there)}. In vacuo a drum is solved as its file has it: leave "
+                "out one of the two.",
+                given=there,
+            )
 
     def unfinished(self, drum: Drum) -> bool:
         """Whether bottom or top are not as in the finished drum."""

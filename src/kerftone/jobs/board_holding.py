@@ -6,11 +6,9 @@ The Physics of Musical Instruments, from memory). A board that twists stands sti
 
 from __future__ import annotations
 
+from kerftone.draw.hold import NODE
 from kerftone.units import MM_PER_INCH, format_length
 from kerftone.wood.board import Board, Motion
-
-NODE = 0.224
-"""See the head of this file."""
 
 
 def tell_how(board: Board, motion: Motion) -> str:

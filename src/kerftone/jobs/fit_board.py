@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kerftone.drum.board_file import NAMES, read_board, save_found
+from kerftone.drum.own_wood import constant_words
 from kerftone.errors import WriteError
 from kerftone.jobs.board_advice import tone_record
 from kerftone.jobs.progress import Progress, job
@@ -28,12 +29,39 @@ class BoardFitRequest:
 
 
 @dataclass(frozen=True, kw_only=True)
+class ConstantFound:
+    """One constant of a board beside the mean of its species, as shares of that mean.
+
+    before, after: how far either may be off, without the taps and with them.
+    """
+
+    words: str
+    of_mean: float
+    before: float
+    after: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class BoardFitted:
     """The board as tapped, and what was found of it."""
 
     file: Path
     board: Board
     found: Identified
+
+    def constants(self) -> list[ConstantFound]:
+        """What was found of each constant that taps can tell: all but how the wood bulges."""
+        each = zip(NAMES, self.found.before, self.found.after, strict=True)
+        return [
+            ConstantFound(
+                words=constant_words(name).capitalize(),
+                of_mean=getattr(self.found.found.elastic, name) / getattr(self.found.expected, name),
+                before=before,
+                after=after,
+            )
+            for name, before, after in each
+            if not name.startswith("nu_")
+        ]
 
     def document(self) -> dict[str, Any]:
         """As JSON."""

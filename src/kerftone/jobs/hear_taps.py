@@ -40,9 +40,9 @@ class RecordingsHeard:
     picture: Path | None = None
 
     @property
-    def all_heard(self) -> bool:
-        """Whether every file could be heard."""
-        return not any(isinstance(heard, RecordingError) for _, heard in self.files)
+    def refused(self) -> tuple[RecordingError, ...]:
+        """Why files could not be heard."""
+        return tuple(heard for _, heard in self.files if isinstance(heard, RecordingError))
 
     def document(self) -> dict[str, Any]:
         """As JSON: one file gives one object, several give a list under "files"."""
@@ -132,6 +132,7 @@ def hear_file(file: Path, request: TapsRequest, expected: ExpectedTaps, progress
     )
     if request.picture is not None:
         _draw(request.picture, found, pictures[0])
+        progress(f"Wrote {request.picture}: the recording with its strikes.")
     return found
 
 

@@ -47,6 +47,18 @@ class OtherBox:
         """How much louder the loudest note is than the quietest."""
         return max(self.power_db) - min(self.power_db)
 
+    def told(self, now: OtherBox) -> tuple[str, ...]:
+        """Its words, where it breathes, and each note against that of the drum as it is `now`.
+
+        In Hz and dB; of the drum as it is, the levels themselves. A star marks notes on the breathing.
+        """
+        if self is now:
+            levels = [f"{level:.0f}" for level in self.power_db]
+        else:
+            pairs = enumerate(zip(self.power_db, now.power_db, strict=True))
+            levels = [f"{new - old:+.0f}{'*' * (n in self.on_breathing)}" for n, (new, old) in pairs]
+        return (self.words, f"{self.breathing_hz:.0f}", *levels)
+
     def document(self) -> dict[str, Any]:
         """As JSON."""
         return {

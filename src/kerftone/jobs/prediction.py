@@ -20,7 +20,7 @@ from kerftone.errors import Remedy
 from kerftone.jobs.air_asked import BOTTOM_WORDS, ON_WORDS, USUAL_AIR, AirAsked
 from kerftone.jobs.tongue_prediction import TonguePrediction
 from kerftone.modal.shelf import Shelf
-from kerftone.pitch import cents, nearest_note, sharpened
+from kerftone.pitch import cents, sharpened
 from kerftone.wood.species import Scatter
 
 if TYPE_CHECKING:
@@ -335,8 +335,7 @@ def _beyond_cents(tongue: TonguePrediction) -> float:
 
 def _sounds(tongue: TonguePrediction, prediction: Prediction) -> str:
     """One tongue that is far off: "C4 (R3) sounds A3, 335 cents flat"."""
-    reference = prediction.drum.tuning.reference_hz
-    near = nearest_note(tongue.heard.hz, reference_hz=reference, flats="b" in tongue.tongue.note)
+    near = tongue.nearest(prediction.drum.tuning.reference_hz)
     off = tongue.cents_from_target
     sounds = f" sounds {near.name}," if near.name != tongue.tongue.note else " is"
     way = "flat" if off < 0 else "sharp"

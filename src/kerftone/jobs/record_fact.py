@@ -30,7 +30,7 @@ from kerftone.bench.replay import Bench, event_of
 from kerftone.drum.tongue_named import Named, tongue_named
 from kerftone.errors import EntryError, LengthError, Remedy
 from kerftone.jobs.drum_at_bench import opened
-from kerftone.jobs.entry_words import record
+from kerftone.jobs.entry_words import entry_line, record
 from kerftone.jobs.progress import Progress, job
 from kerftone.tune.history import Bottom, Lengthened, Tap, Trimmed, Weighted
 from kerftone.tune.pull import finished
@@ -133,10 +133,15 @@ class VoidRequest:
 
 @dataclass(frozen=True, kw_only=True)
 class FactRecorded:
-    """The new entry, and the drum as the log makes it now."""
+    """The new entry, and the drum as the log makes it now. left_out: nothing of one fact is."""
 
     entry: Entry
     bench: Bench
+    left_out: tuple[str, ...] = ()
+
+    def words(self) -> list[str]:
+        """The entry in words."""
+        return [f"{entry_line(self.entry, self.bench)}."]
 
     def document(self) -> dict[str, Any]:
         """As JSON."""

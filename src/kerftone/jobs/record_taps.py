@@ -19,12 +19,21 @@ from kerftone.bench.limits import called
 from kerftone.bench.log import Telling, log_beside
 from kerftone.bench.replay import Bench
 from kerftone.drum.tongue_named import Named, tongue_named
-from kerftone.errors import EntryError
+from kerftone.errors import EntryError, Remedy
 from kerftone.jobs.drum_at_bench import opened
-from kerftone.jobs.entry_words import record
+from kerftone.jobs.entry_words import entry_line, record
 from kerftone.jobs.model_at_bench import calibrated
 from kerftone.jobs.progress import Progress, job
-from kerftone.jobs.record_fact import AS_BEFORE, Struck, as_struck
+from kerftone.jobs.record_fact import (
+    AS_BEFORE,
+    USUAL_MANNER,
+    FactRecorded,
+    Manner,
+    Struck,
+    TapRequest,
+    as_struck,
+    record_tap,
+)
 from kerftone.pitch import sharpened
 from kerftone.stopping import check_stopped
 
@@ -45,6 +54,18 @@ class TakeRequest:
 
 
 @dataclass(frozen=True, kw_only=True)
+class ToldRequest:
+    """What was heard: of one tongue in Hz, or in a recording of it or of many."""
+
+    drum: Path
+    tongue: Named | None = None
+    hz: float | None = None
+    recording: Path | None = None
+    struck: Struck = AS_BEFORE
+    manner: Manner = USUAL_MANNER
+
+
+@dataclass(frozen=True, kw_only=True)
 class TakeRecorded:
     """The new entries, each with what was heard of its tongue; what was left out, in words; the drum now."""
 
@@ -53,10 +74,50 @@ class TakeRecorded:
     left_out: tuple[str, ...]
     bench: Bench
 
+    def words(self) -> list[str]:
+        """Each entry in words."""
+        return [
+            f"{entry_line(entry, self.bench)}, {one.taps} tap{'s' * (one.taps != 1)}."
+            for entry, one in zip(self.entries, self.heard, strict=True)
+        ]
+
     def document(self) -> dict[str, Any]:
         """As JSON."""
         taps = [record(entry, self.bench) for entry in self.entries]
         return {"taps": taps, "left_out": list(self.left_out)}
+
+
+@job
+def record_told(request: ToldRequest, progress: Progress) -> FactRecorded | TakeRecorded:
+    """Record what was heard, however it is told. Raises EntryError where it is not told, or twice."""
+    drum, tongue, hz, recording = request.drum, request.tongue, request.hz, request.recording
+    slip = request.manner.instead_of
+    if (hz is None) == (recording is None):
+        given = "neither a pitch nor a recording is" if hz is None else "a pitch and a recording are both"
+        raise EntryError(
+            f"For this tap {given} given. One of them says what was heard.",
+            remedy=Remedy.SAY_HEARD,
+        )
+    if hz is not None:
+        if tongue is None:
+            raise EntryError(
+                f"{hz:g} Hz was heard, and no tongue is named. Only a recording can be matched to the tongues.",
+                given=hz,
+                remedy=Remedy.NAME_TONGUE,
+            )
+        tapped = TapRequest(drum=drum, tongue=tongue, hz=hz, struck=request.struck, manner=request.manner)
+        return record_tap(tapped, progress)
+    assert recording is not None
+    if slip is not None:
+        raise EntryError(
+            f"Entry {slip} is to be mended by a recording. A mend is one entry, and a recording may hold many taps: "
+            "void the entry, then record the taps.",
+            given=slip,
+            remedy=Remedy.VOID_ENTRY,
+        )
+    sure = request.manner.sure
+    take = TakeRequest(drum=drum, recording=recording, tongue=tongue, struck=request.struck, sure=sure)
+    return record_taps(take, progress)
 
 
 @job

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from kerftone.drum.design import Tongue
-from kerftone.pitch import cents
+from kerftone.pitch import NearNote, cents, nearest_note
 
 if TYPE_CHECKING:
     from kerftone.air.notes_in_air import TongueInAir
@@ -40,6 +40,10 @@ class TonguePrediction:
     def cents_from_target(self) -> float:
         """How far the tongue is from its note: positive when sharp."""
         return cents(self.heard.hz, self.target_hz)
+
+    def nearest(self, reference_hz: float) -> NearNote:
+        """The note nearest to what it sounds, spelled with flats where the maker's own note is."""
+        return nearest_note(self.heard.hz, reference_hz=reference_hz, flats="b" in self.tongue.note)
 
     def document(self) -> dict[str, Any]:
         """As JSON."""

@@ -6,10 +6,12 @@ import math
 
 from kerftone.wood.loss import loss_of
 from kerftone.wood.names import names_of
-from kerftone.wood.species import Species
+from kerftone.wood.species import Species, find_species
 
 LB_FT3_PER_KG_M3 = 0.06242796
 """By definition of pound and foot."""
+COMPARED_WITH = "maple, sugar"
+"""The hardwood most shops know: stiffness is told as a share of its own. Own choice."""
 RING_HZ = 220.0
 """The tone whose ringing is told: A3, in the middle of what drums sound."""
 MILLION_PSI_PER_GPA = 0.1450377
@@ -56,6 +58,12 @@ def is_checked(wood: Species) -> bool:
 def percent(wood: Species, constant: str) -> int:
     """How far one board may be off in this constant, one standard deviation."""
     return round(100.0 * wood.scatter().of(constant))
+
+
+def stiffness_pct(wood: Species, constant: str) -> float:
+    """A stiffness of this wood, that of hard maple being 100."""
+    own, hard_maple = (getattr(one.elastic(), constant) for one in (wood, find_species(COMPARED_WITH)))
+    return float(100.0 * own / hard_maple)
 
 
 def facts(wood: Species) -> list[tuple[str, str]]:

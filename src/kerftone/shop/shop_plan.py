@@ -72,6 +72,14 @@ class ShopPlan:
     best_places: Places | None
     weight_g: float | None
 
+    def left_over_words(self) -> str:
+        """How many parts the boards on hand have no room for; nothing without such boards."""
+        left = sum(len(buy.parts) for buy in self.cutting.buy)
+        if not (self.drum.making.stock and left):
+            return ""
+        finds = "1 part finds" if left == 1 else f"{left} parts find"
+        return f"{finds} no place on the boards on hand: the booklet says what to buy."
+
 
 def fitted(drum: Drum) -> bool:
     """Whether every tongue has its place and length, so that the top can be drawn."""

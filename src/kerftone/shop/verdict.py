@@ -35,6 +35,11 @@ class Check:
     mend: str = ""
     by: Mend | None = None
 
+    def words(self) -> str:
+        """What was looked at, what was found, and what would mend it."""
+        mend = f" {self.mend[:1].upper()}{self.mend[1:]}" if self.mend else ""
+        return f"{self.name}: {self.numbers}.{mend}"
+
 
 def judged(name: str, verdict: Verdict, numbers: str, mend: str, by: Mend | None = None) -> Check:
     """A check with its mend, which is left unsaid where nothing needs mending.
