@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from kerftone.bench.replay import Bench
 from kerftone.bench.standing import Standing
 from kerftone.cli.screen import Table, cells, needle, say, show, show_table
 from kerftone.draw.cautions import CAUTIONS
 from kerftone.jobs.advise_next import StepAdvised
 from kerftone.jobs.bench_standing import DrumStanding, remains_words
-from kerftone.jobs.drum_at_bench import edits_words
 from kerftone.jobs.map_bores import BoresMapped
 from kerftone.jobs.read_log import LogRead, csv_text
 from kerftone.jobs.record_fact import FactRecorded
@@ -24,7 +22,6 @@ HALF = 8
 
 def show_standing(done: DrumStanding) -> None:
     """Every tongue, with a needle for how far off it is."""
-    tell_edits(done.bench)
     units = done.bench.design.units
     table: Table[Standing] = {
         "\nTongue": lambda one: f"{one.place} {one.note}",
@@ -56,44 +53,30 @@ def show_started(done: LogStarted) -> None:
 
 def show_log(done: LogRead) -> None:
     """Every entry in words."""
-    tell_edits(done.bench)
     show_table(cells(">Entry", "When (UTC)", "Tongue", "What"), done.rows())
 
 
 def show_csv(done: LogRead) -> None:
     """Every entry as a line of CSV."""
-    tell_edits(done.bench)
     show(csv_text(done.lines()).rstrip("\n"), wrap=False)
-
-
-def tell_edits(bench: Bench) -> None:
-    """Say what was edited in the drum file since the drum was cut, and that it does not count."""
-    words = edits_words(bench.edited)
-    if words is not None:
-        say(words)
 
 
 def show_recorded(done: FactRecorded | TakeRecorded) -> None:
     """The new entries, and what was left out of a recording."""
-    tell_edits(done.bench)
     show(*done.words())
-    for left_out in done.left_out:
-        say(f"Left out: {left_out}")
+    say(*(f"Left out: {words}" for words in done.left_out))
 
 
 def show_map(done: BoresMapped) -> None:
     """Which map was written."""
-    tell_edits(done.bench)
     bit = bit_width(done.bit_mm, done.bench.design.units)
     show(f"Wrote {done.written}: the underside at full size, for a bit {bit} wide.", wrap=False)
 
 
 def show_advice(done: StepAdvised) -> None:
     """The next step, what comes after it, what to mind, and what full solves give."""
-    tell_edits(done.bench)
     show(done.sentence)
-    for remark in done.remarks():
-        say(remark)
+    say(*done.remarks())
     if done.advice.bore is not None:
         say("", *(f"{head}: {words}" for head, words in CAUTIONS if head in WARNED))
     if done.confirmed_words is not None:

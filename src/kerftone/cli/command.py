@@ -86,6 +86,10 @@ class Typed:
         if self["json"]:
             emit(done.document())
         else:
+            if hasattr(done, "bench"):
+                from kerftone.jobs.drum_at_bench import edits_words
+
+                say(*edits_words(done.bench.edited))
             show(done)
         return MISTAKE if refused else DONE if getattr(done, "well", True) else NOT_WELL
 

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from kerftone.cli.command import Typed, Work
+from kerftone.cli.screen import say
 from kerftone.errors import KerftoneError
 
 
 def open_page(typed: Typed) -> None:
     """The page, or a starter for it."""
-    from kerftone.cli.screen import say
-
     if typed["shortcut"]:
         from kerftone.app.shortcut import make_shortcut
 

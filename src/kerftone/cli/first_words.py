@@ -46,8 +46,7 @@ _TABLE_MEANING = (
 
 def show_begun(done: DrumBegun) -> None:
     """The new file, how what was typed was understood, and what comes next."""
-    for remark in done.remarks:
-        say(remark)
+    say(*done.remarks)
     if done.units_guessed:
         say("For a drum in millimetres: --units mm.")
     notes = " ".join(tongue.note for tongue in done.drum.tongues)

@@ -24,18 +24,19 @@ def help_page(path: str) -> str:
         parts.append("\n".join(_example(line) for line in examples(words)))
     parts += ["\n\n".join(more)] if more else []
     there = inside(words)
-    if there:
-        under = groups() if not words else {"": there}
-        for head, names in under.items():
-            parts.append(_listed(head, [(name, _short(f"{words} {name}".strip())) for name in names]))
-        parts.append(f"`{path} COMMAND --help` tells the rest of each.")
-    else:
+    under = {"": there} if words else groups()
+    told = {
+        head: [(name, _first(f"{words} {name}".strip())) for name in under[head]] for head in under if there
+    }
+    if not there:
         taken = sorted(takes(words), key=lambda one: bool(one.flags))
         given = [one for one in taken if one.must or not one.flags]
         added = [one for one in taken if one not in given]
-        for head, some in (("To be given", given), ("May be added", added)):
-            parts += [_listed(head, [(_typed(one), one.words) for one in some])] if some else []
-    return "\n\n".join(parts)
+        both = {"To be given": given, "May be added": added}
+        told = {head: [(_typed(one), one.words) for one in some] for head, some in both.items() if some}
+    for head, lines in told.items():
+        parts.append("\n".join([*([head] if head else []), *(beside(*line, COLUMN) for line in lines)]))
+    return "\n\n".join([*parts, *([f"`{path} COMMAND --help` tells the rest of each."] if there else [])])
 
 
 def _filled(words: str) -> str:
@@ -51,7 +52,7 @@ def _example(line: str) -> str:
     ).replace("\n", " \\\n")
 
 
-def _short(words: str) -> str:
+def _first(words: str) -> str:
     """The first paragraph of a command's help."""
     return help_of(words).split("\n\n")[0]
 
@@ -59,8 +60,3 @@ def _short(words: str) -> str:
 def _typed(one: Taken) -> str:
     """An option's names and what stands for its value."""
     return f"{', '.join(sorted(one.names, key=len))} {one.value if one.flags else ''}".strip()
-
-
-def _listed(head: str, lines: list[tuple[str, str]]) -> str:
-    """Commands or options, and words beside each, under a head if there is one."""
-    return "\n".join([*([head] if head else []), *(beside(*line, COLUMN) for line in lines)])

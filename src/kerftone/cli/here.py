@@ -15,11 +15,10 @@ COLUMN = 48
 
 def show_here(found: DrumsFound) -> None:
     """Each drum in a line or two, and the commands that come next."""
-    for number, one in enumerate(found.drums):
-        if number:
-            show("")
+    for one in found.drums:
         _show(one)
-    show("", "All commands: `kerftone --help`.")
+        show("")
+    show("All commands: `kerftone --help`.")
 
 
 def _show(one: DrumHere) -> None:

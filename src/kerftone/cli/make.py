@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from kerftone.cli.prediction_words import explain, show_prediction
 from kerftone.cli.screen import Table, say, show, show_table
 from kerftone.drum.paper import PAPER_NAMES
+from kerftone.jobs import plan_drum, plan_shop
 from kerftone.jobs.draw_layout import LayoutDrawn
 from kerftone.jobs.draw_templates import TemplatesDrawn
 from kerftone.jobs.find_lengths import LengthsFound, fit_words, reason_words
-from kerftone.jobs.plan_drum import LAYOUT, MODES, PICKED, REPORT, SOUND, DrumPlanned
-from kerftone.jobs.plan_shop import BOOKLET, CUTLIST, NUMBERS, ShopPlanned
+from kerftone.jobs.plan_drum import DrumPlanned
+from kerftone.jobs.plan_shop import ShopPlanned
 from kerftone.jobs.preview_sound import SoundPreviewed
 from kerftone.jobs.read_ends import EndsRead
 from kerftone.jobs.ringing import ringing_words
@@ -21,25 +22,14 @@ from kerftone.shop.measure import measure_of
 from kerftone.shop.parts import Part
 from kerftone.units import format_mass
 
-WHAT = {
-    REPORT: "the report: open it in a browser, or print it",
-    LAYOUT: "the top in plan, at true size",
-    SOUND: "the sound",
-    PICKED: "the sound through the pickup",
-    MODES: "the numbers",
-    BOOKLET: "the booklet: print it",
-    CUTLIST: "the cut list, for a spreadsheet",
-    NUMBERS: "the numbers",
-}
-"""What the files of a folder of results are, by their names, in the order in which they are told."""
 MARKS = {"mend": "MEND", "mind": "MIND", "good": "good"}
 """How a check ended: the worst are shown first."""
 
 
-def show_files(written: Iterable[Path]) -> None:
-    """Which files were written, and what they are."""
+def show_files(written: Iterable[Path], what: Mapping[str, str]) -> None:
+    """Which files were written, and what they are, by their names and in that order."""
     files = {path.name: path for path in written}
-    show(*(f"Wrote {files[name]}: {what}." for name, what in WHAT.items() if name in files), wrap=False)
+    show(*(f"Wrote {files[name]}: {words}." for name, words in what.items() if name in files), wrap=False)
 
 
 def show_lengths(done: LengthsFound) -> None:
@@ -48,8 +38,7 @@ def show_lengths(done: LengthsFound) -> None:
     show("", *fit_words(done.found, done.mend))
     show(f"Lengths written to {done.written}.", wrap=False)
     explain(done.prediction)
-    for one in done.reasons or ():
-        show(reason_words(one))
+    show(*map(reason_words, done.reasons or ()))
 
 
 def show_ends(done: EndsRead) -> None:
@@ -64,8 +53,7 @@ def show_sound(done: SoundPreviewed) -> None:
     if done.struck:
         say(f"Struck in turn: {', '.join(done.struck)}.")
     say(done.preview.in_words(), ringing_words(done.heard))
-    for check in () if done.pickup is None else done.pickup.checks():
-        say(check.words())
+    say(*(check.words() for check in (() if done.pickup is None else done.pickup.checks())))
 
 
 def show_layout(done: LayoutDrawn) -> None:
@@ -96,7 +84,7 @@ def show_plan(done: DrumPlanned) -> None:
     """What the drum sounds, and which files were written."""
     show_prediction(done.prediction)
     show("", *(() if done.lengths is None else fit_words(done.lengths.found, done.lengths.mend)))
-    show_files(done.written)
+    show_files(done.written, plan_drum.WHAT)
     explain(done.prediction)
     if not done.well:
         say("", "All is written, but this drum does not sound its notes: see the first lines above.")
@@ -131,4 +119,4 @@ def show_shop_plan(done: ShopPlanned) -> None:
             f"Proposed for the pickup: {done.proposed_on}, its middle {x} along and {y} across. `--accept pickup` "
             "writes this into the drum file."
         )
-    show_files(done.written)
+    show_files(done.written, plan_shop.WHAT)

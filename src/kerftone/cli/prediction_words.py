@@ -29,11 +29,8 @@ def show_notes(done: NotesPredicted) -> None:
     show_modes(done.prediction, count=done.count)
     if done.finished is not None and done.tune_to_hz is not None:
         show("", done.finished_words())
-        pitches = {
-            ">Now\nHz": [one.heard.hz for one in tongues],
-            ">Finished\nHz": [one.heard.hz for one in done.finished.tongues],
-            ">Tune to\nHz": done.tune_to_hz,
-        }
+        was, will = ([one.heard.hz for one in some.tongues] for some in (done.prediction, done.finished))
+        pitches = {">Now\nHz": was, ">Finished\nHz": will, ">Tune to\nHz": done.tune_to_hz}
         show_by_tongue(tongues, {head: [f"{hz:.1f}" for hz in many] for head, many in pitches.items()})
     for words, shifts in done.moves():
         show("", words)
@@ -54,10 +51,8 @@ def show_notes(done: NotesPredicted) -> None:
 
 def show_prediction(prediction: Prediction) -> None:
     """Give the prediction: what must be said first, a line on the drum, a row for each tongue, what is loud."""
-    found = warnings(prediction)
-    for one in found:
-        show(f"LOOK: {one.words}{remedy_words(one.remedy)}")
-    show(*([""] if found else []), prediction.words(), "")
+    first = [f"LOOK: {one.words}{remedy_words(one.remedy)}" for one in warnings(prediction)]
+    show(*first, *([""] if first else []), prediction.words(), "")
     show_table(_notes(prediction), prediction.tongues)
     told = [words for words in (breathing_words(prediction), loudness_words(prediction)) if words]
     if told:
@@ -106,9 +101,7 @@ def explain(prediction: Prediction, *remarks: str) -> None:
         mark_words(drum),
         "" if gain is None else f"What the tap test bought: {gain}.",
     ]
-    for words in (*said, *stand_ins(drum), *remarks):
-        if words:
-            say(words)
+    say(*(words for words in (*said, *stand_ins(drum), *remarks) if words))
 
 
 def _notes(prediction: Prediction) -> Table[TonguePrediction]:

@@ -43,10 +43,8 @@ def show_recording(recording: RecordingHeard) -> None:
         _show(together, unknown | {">Time\ns", ">Loud\ndB", "Doubt"})
     if doubts:
         show("", *(f"{letter}  {words}" for words, letter in doubts.items()))
-    for words in buzz_words(recording):
-        show(words)
-    for remark in recording.remarks:
-        say(remark)
+    show(*buzz_words(recording))
+    say(*recording.remarks)
 
 
 def _show(told: list[StrikeTold], without: set[str]) -> None:

@@ -50,8 +50,11 @@ def _check_same(file: Path, begun_for: str) -> None:
         )
 
 
-def edits_words(edited: Sequence[str]) -> str | None:
-    """What was edited in the drum file since the drum was cut, and that it does not count; None: nothing was."""
-    if not edited:
-        return None
-    return f"The drum file was edited since the drum was cut: {'; '.join(edited)}. The log keeps to what was cut."
+def edits_words(edited: Sequence[str]) -> list[str]:
+    """What was edited in the drum file since the drum was cut, and that it does not count; nothing where none was."""
+    told = "; ".join(edited)
+    return (
+        [f"The drum file was edited since the drum was cut: {told}. The log keeps to what was cut."]
+        if told
+        else []
+    )

@@ -28,6 +28,14 @@ if TYPE_CHECKING:
     from kerftone.sound.render import Preview
 
 MODES, SOUND, PICKED, LAYOUT, REPORT = "modes.json", "drum.wav", "pickup.wav", "layout.svg", "report.html"
+WHAT = {
+    REPORT: "the report: open it in a browser, or print it",
+    LAYOUT: "the top in plan, at true size",
+    SOUND: "the sound",
+    PICKED: "the sound through the pickup",
+    MODES: "the numbers",
+}
+"""What each file is, the one to open first above."""
 
 
 @dataclass(frozen=True, kw_only=True)

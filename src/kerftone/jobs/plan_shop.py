@@ -37,6 +37,12 @@ from kerftone.shop.verdict import Check
 from kerftone.units import MM_PER_INCH
 
 BOOKLET, CUTLIST, NUMBERS = "build.pdf", "cutlist.csv", "build.json"
+WHAT = {
+    BOOKLET: "the booklet: print it",
+    CUTLIST: "the cut list, for a spreadsheet",
+    NUMBERS: "the numbers",
+}
+"""What each file is, the one to open first above."""
 
 
 @dataclass(frozen=True, kw_only=True)
