@@ -205,9 +205,11 @@ def test_with_the_bottom_off_it_is_told_what_to_tune_to_now() -> None:
     shop = bench_of([Entry(number=1, at="", fact=Start(file="drum.toml", text=closed))])
     pulled = Pulled(bottom="off", cents=np.array([5.0, 66.6]), plus_minus=np.array([2.0, 8.4]))
     words = sentence(ADVICE, shop, pulled)
-    assert words.startswith("R1 (Bb4) with the bottom glued would now sound 31 cents flat. Bore 10 mm wide,")
+    assert words.startswith(
+        "R1 (Bb4) with the bottom glued on would now sound 31 cents flat. Bore 10 mm wide,"
+    )
     assert words.endswith(
-        "Tune to 484.4 Hz now, bottom off; with the bottom glued it will sound 466.2 Hz (±8 cents)."
+        "Tune to 484.4 Hz now, box open below; with the bottom glued on it will sound 466.2 Hz (±8 cents)."
     )
     said = advice_record(ADVICE, replace(belief([-12.0, -31.2], [True, True]), pulled=pulled), shop)
     assert (said["bottom"], said["tune_to_hz"]) == ("off", 484.446)
@@ -215,7 +217,8 @@ def test_with_the_bottom_off_it_is_told_what_to_tune_to_now() -> None:
     assert said["finished_plus_minus_cents"] == 8.4
     leave = sentence(replace(ADVICE, action="leave", change=None, why="Leave it."), shop, pulled)
     assert (
-        "Leave it. In tune now, bottom off, is 484.4 Hz; with the bottom glued it will sound 466.2" in leave
+        "Leave it. In tune now, box open below, is 484.4 Hz; with the bottom glued on it will sound 466.2"
+        in leave
     )
     on_table = sentence(ADVICE, bench(), replace(pulled, bottom="table"))
     assert "R1 (Bb4) with the box open below would now sound" in on_table and "on a table; with" in on_table

@@ -9,7 +9,8 @@ from kerftone.bench.replay import Bench
 from kerftone.drum.design import TIP_WEIGHT_MM
 from kerftone.drum.plan_lines import layout
 from kerftone.drum.tongue_named import on_paper
-from kerftone.jobs.entry_words import BOTTOM_WORDS, flat_or_sharp
+from kerftone.jobs.air_asked import BOTTOM_WORDS, USUAL_AIR, bottom_listed
+from kerftone.jobs.entry_words import flat_or_sharp
 from kerftone.shop.measure import measure_of
 from kerftone.tune.history import FILED_MM, Tap, same_hole
 from kerftone.units import bit_width, format_length, tool_length
@@ -49,7 +50,7 @@ def aim_words(advice: Advice, bench: Bench, pulled: Pulled) -> str:
     """
     target = bench.targets_hz[advice.tongue]
     aim = pulled.tune_to(advice.tongue, target)
-    hz, how = f"{aim['tune_to_hz']:.1f} Hz", BOTTOM_WORDS[pulled.bottom]
+    hz, how = f"{aim['tune_to_hz']:.1f} Hz", bottom_listed(pulled.bottom)
     how = how if pulled.top_glued else f"{how}, top only clamped"
     now = f"In tune now, {how}, is {hz}" if advice.change is None else f"Tune to {hz} now, {how}"
     return (
@@ -59,7 +60,7 @@ def aim_words(advice: Advice, bench: Bench, pulled: Pulled) -> str:
 
 
 def _when_finished(bench: Bench) -> str:
-    return "with the box open below" if bench.design.bottom is None else "with the bottom glued"
+    return f"with {BOTTOM_WORDS[USUAL_AIR.state(bench.design)]}"
 
 
 def _sentence(advice: Advice, bench: Bench, *, finished: bool) -> str:

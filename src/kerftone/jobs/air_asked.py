@@ -14,24 +14,29 @@ from kerftone.drum.seat import clamped
 from kerftone.drum.shop import On
 from kerftone.errors import KerftoneError
 from kerftone.modal.shelf import Shelf, name_of
+from kerftone.tune.history import Bottom
 
 if TYPE_CHECKING:
     from kerftone.air.notes_in_air import InAir
     from kerftone.modal.solve import Solution
 
-Bottom = Literal["glued", "loose", "off", "table"]
-BOTTOM_WORDS: Mapping[str, str] = {
+BOTTOM_WORDS: Mapping[Bottom, str] = {
     "glued": "the bottom glued on",
     "loose": "the bottom put in, not glued",
     "off": "the box open below",
     "table": "the box open below on a table",
 }
-"""How the bottom is, in words that follow "with"."""
+"""How the bottom is, in words that follow "with"; see `bottom_listed`."""
 ON_WORDS: Mapping[str, str] = {"feet": "on its feet on a table", "lap": "in the lap"}
 """What holds the wood, whatever the drum file says of it."""
 TopState = Literal["glued", "clamped"]
 COLDEST_C, WARMEST_C = -20.0, 60.0
 """Air colder or warmer than this is not asked about: own judgement, what a drum is played in and some more."""
+
+
+def bottom_listed(state: Bottom) -> str:
+    """How the bottom is, in words that stand among other facts: "bottom glued on"."""
+    return BOTTOM_WORDS[state].removeprefix("the ")
 
 
 class AirError(KerftoneError):

@@ -22,18 +22,10 @@ from kerftone.bench.replay import Bench
 from kerftone.drum.design import Bore
 from kerftone.drum.plan_lines import layout
 from kerftone.drum.tongue_named import on_paper
+from kerftone.jobs.air_asked import bottom_listed
 from kerftone.pitch import cents
 from kerftone.shop.measure import measure_of
-from kerftone.tune.history import Bottom
 from kerftone.units import bit_width, tool_length
-
-BOTTOM_WORDS: dict[Bottom, str] = {
-    "glued": "bottom glued",
-    "loose": "bottom put in, not glued",
-    "off": "bottom off",
-    "table": "open below on a table",
-}
-"""How the bottom is, in words."""
 
 
 def flat_or_sharp(off_cents: float) -> str:
@@ -81,7 +73,7 @@ def _tap(fact: Tapped, bench: Bench) -> str:
     off = cents(fact.hz, bench.targets_hz[fact.tongue - 1])
     words = f"sounds {fact.hz:g} Hz, {flat_or_sharp(off)} (±{fact.plus_minus_cents:g})"
     if bench.design.bottom is not None or fact.state != "off":
-        words += f", {BOTTOM_WORDS[fact.state]}"
+        words += f", {bottom_listed(fact.state)}"
     words += "" if fact.top_glued else ", top clamped"
     words += "" if fact.temperature_c is None else f", {fact.temperature_c:g} °C"
     return words + ("" if fact.humidity_pct is None else f", {fact.humidity_pct:g} % humidity")

@@ -21,6 +21,7 @@ from kerftone.jobs.air_asked import BOTTOM_WORDS, ON_WORDS, USUAL_AIR, AirAsked
 from kerftone.jobs.tongue_prediction import TonguePrediction
 from kerftone.modal.shelf import Shelf
 from kerftone.pitch import cents, sharpened
+from kerftone.tune.history import Bottom
 from kerftone.wood.species import Scatter
 
 if TYPE_CHECKING:
@@ -64,7 +65,7 @@ class Prediction:
         return [float(hz) for hz in (self.modes if self.in_air is None else self.in_air.modes).hz]
 
     @property
-    def bottom(self) -> str:
+    def bottom(self) -> Bottom:
         """The state of the bottom, in one word; "glued" or "off" in vacuo, as in the file."""
         return (self.air or USUAL_AIR).state(self.drum)
 
