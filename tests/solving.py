@@ -6,6 +6,7 @@ one drum are sent to one worker, see `TOGETHER` in conftest.py.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -13,14 +14,14 @@ if TYPE_CHECKING:
     from kerftone.modal.solve import Solution
 
 MOST_KEPT = 6
-"""How many solutions a worker keeps, the latest: a drum of six tongues takes 150 to 300 MB."""
+"""How many solutions a worker keeps, those last asked for: a drum of six tongues takes 150 to 300 MB."""
 _SOLVED: dict[tuple[Any, ...], Solution] = {}
 
 
 def solve_once(drum: Drum, count: int = 20, *, layered: bool | None = None) -> Solution:
     """What `solve` says of this drum, worked out at the first asking and only shared after: nobody may change it.
 
-    A test may have set how finely bottoms are cut: that is another solution.
+    Drums that differ by name alone are one. A test may have set how finely bottoms are cut: that is another solution.
     """
     from kerftone.modal import floor
     from kerftone.modal.frame_files import fingerprint
@@ -28,9 +29,9 @@ def solve_once(drum: Drum, count: int = 20, *, layered: bool | None = None) -> S
     from kerftone.modal.solve import solve
 
     in_layers = bool(drum.bores) if layered is None else layered
-    key = (fingerprint(drum), enough_modes(drum, count), in_layers, floor.BOTTOM_MESH_MM)
-    if key not in _SOLVED:
-        _SOLVED[key] = solve(drum, count, layered=in_layers)
-        while len(_SOLVED) > MOST_KEPT:
-            del _SOLVED[next(iter(_SOLVED))]
+    key = (fingerprint(replace(drum, name="")), enough_modes(drum, count), in_layers, floor.BOTTOM_MESH_MM)
+    found = _SOLVED.pop(key, None)
+    _SOLVED[key] = found or solve(drum, count, layered=in_layers)  # the latest asked for stands last
+    while len(_SOLVED) > MOST_KEPT:
+        del _SOLVED[next(iter(_SOLVED))]
     return _SOLVED[key]
