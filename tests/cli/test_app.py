@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from pathlib import Path
 
 HEAVY = ("ngsolve", "netgen", "numpy", "scipy", "shapely", "soundfile", "rich.table")
 
@@ -27,9 +28,18 @@ def test_an_answer_that_was_kept_is_read_and_shown_without_the_solver() -> None:
     """What `modes` loads where it finds its answer beside the drum file."""
     code = (
         "import kerftone.jobs.predict_notes, kerftone.air.notes_in_air, kerftone.modal.shelf\n"
-        "import kerftone.cli.prediction_words, kerftone.modal.notes, kerftone.tune.spread"
+        "import kerftone.cli.prediction_words, kerftone.modal.notes, kerftone.tune.spread\n"
+        "import kerftone.tune.box_air, kerftone.air.breathing"
     )
     assert not {"ngsolve", "netgen", "scipy"} & loaded_by(code)
+
+
+def test_a_whole_command_on_a_kept_answer_loads_no_solver(answered: Path) -> None:
+    code = (
+        f"import sys\nsys.argv = ['kerftone', 'modes', {str(answered)!r}]\n"
+        "from kerftone.cli import main\ntry:\n    main()\nexcept SystemExit as end:\n    assert not end.code"
+    )
+    assert loaded_by(code) == {"numpy", "shapely", "rich.table"}
 
 
 def test_drawing_does_not_load_the_solver() -> None:

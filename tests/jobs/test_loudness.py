@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -17,6 +18,7 @@ from kerftone.jobs.loudness import (
     strike_from_tip_mm,
 )
 from kerftone.jobs.prediction import Prediction
+from kerftone.modal.shelf import shelf_beside
 from kerftone.tune.box_air import Height
 
 from ..drums import REED
@@ -67,6 +69,25 @@ def test_a_height_that_takes_the_notes_off_the_breathing_was_tried_on_the_model(
         assert "No other height of the walls" in words
         off = np.abs(np.array(drum.targets_hz) / box.hz - 1.0).min()
         assert f"{int(100 * off)} % off" in words
+
+
+def test_where_a_box_breathes_is_worked_out_once_and_kept_beside_the_drum(
+    predicted: Prediction, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drum = replace(predicted.drum, bottom=parse_drum(REED).bottom)
+    closed = replace(predicted, drum=drum, shelf=shelf_beside(tmp_path / "drum.toml"))
+    low = predicted.tongues[0].heard.hz
+    on_it = sounding(closed, breathing_hz=1.03 * low, q=60.0, power_db=(20.0, 18.0))
+    first = breathing_words(on_it)
+
+    def worked_out(*given: object) -> None:
+        raise AssertionError("worked out again")
+
+    monkeypatch.setattr("kerftone.air.breathing.breathing_at", worked_out)
+    assert breathing_words(on_it) == first
+    wider = replace(drum, slots=replace(drum.slots, kerf_mm=drum.slots.kerf_mm + 0.1))
+    with pytest.raises(AssertionError, match="worked out again"):
+        breathing_words(replace(on_it, drum=wider))
 
 
 @pytest.mark.parametrize(("apart", "moved"), [(0.12, True), (0.04, False)])

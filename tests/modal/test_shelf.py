@@ -159,7 +159,7 @@ def test_where_nothing_can_be_written_nothing_is_kept_and_nothing_said(tmp_path:
     assert Shelf().solved(drum, 20) is None
 
 
-def test_a_dozen_answers_are_kept_those_last_asked_for(shelf: Shelf, drum: Drum) -> None:
+def test_so_many_answers_are_kept_those_last_asked_for(shelf: Shelf, drum: Drum) -> None:
     first = only_file(shelf)
     lengths = [tongue.length_mm or 0.0 for tongue in drum.tongues]
     drums = [drum.with_lengths(tuple(mm + n for mm in lengths)) for n in range(1, MOST_KEPT + 3)]

@@ -4,25 +4,25 @@ The breathing is that of the box with still wood, by the same openings, cavity a
 wood's own give moves it by less than a hundredth on the reference drums. How loud a note is then follows from two
 things: the air its motion of the wood pushes, and the air in the slots, which flows the other way below the
 breathing, with it above, and all but cancels it far below. It is meant for comparing drums and arrangements by the
-hundred; what is printed comes from the coupled answer. Held by tests/air/test_breathing.py.
+hundred; what is printed comes from the coupled answer. A breathing that is known already, as one kept beside a drum
+file, is told without loading the model of the air. Held by tests/air/test_breathing.py.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from kerftone.air.coupled import coupled
 from kerftone.air.medium import Medium, air_at
 from kerftone.air.near_breathing import AFFECTED_Q, NEAR
-from kerftone.air.place import BottomState, Place, place_of
-from kerftone.air.poles import poles
-from kerftone.air.wood import still
 from kerftone.drum.design import Drum
+
+if TYPE_CHECKING:
+    from kerftone.air.place import Place
 
 Array = NDArray[np.floating[Any]]
 FIRST_GUESS_HZ, UP_TO_HZ = 300.0, 1600.0
@@ -95,11 +95,17 @@ def breathing_of(drum: Drum, medium: Medium | None = None) -> Breathing | None:
     """
     if drum.bottom is None:
         return None
+    from kerftone.air.place import BottomState, place_of
+
     return breathing_at(place_of(drum, BottomState.GLUED), medium or air_at())
 
 
 def breathing_at(place: Place, medium: Medium) -> Breathing | None:
     """The lowest motion of the air in these surroundings; None if there is none below 1.6 kHz."""
+    from kerftone.air.coupled import coupled
+    from kerftone.air.poles import poles
+    from kerftone.air.wood import still
+
     system = coupled(place, medium, np.zeros(0), still(place), up_to_hz=FIRST_GUESS_HZ * 1.5)
     found = poles(replace(system, friction=False), near_hz=FIRST_GUESS_HZ, up_to_hz=UP_TO_HZ)
     return Breathing(hz=found[0].hz, q=found[0].q, medium=medium) if found else None

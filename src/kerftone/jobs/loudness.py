@@ -3,24 +3,29 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 from statistics import median
 from typing import TYPE_CHECKING
 
+from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
 from kerftone.jobs.prediction import Prediction
 from kerftone.jobs.shaken_places import STROKE_M_S
 from kerftone.jobs.tongue_prediction import TonguePrediction
 from kerftone.jobs.wood_facts import of_boards
+from kerftone.modal.shelf import Shelf, name_of
 from kerftone.shop.measure import measure_of
 from kerftone.units import MM_PER_INCH
 
 if TYPE_CHECKING:
+    from kerftone.air.breathing import Breathing
     from kerftone.tune.box_air import Height
 
 CLEAR = 0.10
 """So far off it a changed box is to take it: a little more than what counts as near."""
 UNEVEN_DB = 10.0
 """Notes that differ by more are said to: one is heard twice as loud. Own judgement."""
+BREATHES = "breathes"
 WORTH_DB, MOST_DB = 3.0, 12.0
 """So much is worth striking elsewhere; more would bring out the tones above the note. Own judgement."""
 
@@ -94,7 +99,6 @@ def strike_from_tip_mm(prediction: Prediction, one: TonguePrediction, by_db: flo
     if view is None:
         return None
     import numpy as np
-    from scipy.interpolate import LinearNDInterpolator
 
     number = one.heard.number
     drawn = outline(prediction.drum)
@@ -102,7 +106,7 @@ def strike_from_tip_mm(prediction: Prediction, one: TonguePrediction, by_db: flo
     low, _, high, _ = drawn.tongues[number].bounds
     tip, root = (high, low) if one.tongue.side == "left" else (low, high)
     along = np.linspace(x, root, 80)
-    lift = LinearNDInterpolator(view.points_mm, view.lift[:, one.heard.mode])(along, np.full(80, y))
+    lift = view.lift_at(np.column_stack([along, np.full(len(along), y)]), one.heard.mode)
     softer = 20.0 * np.log10(np.maximum(abs(lift), 1e-12) / max(abs(float(lift[0])), 1e-12)) <= -by_db
     return abs(float(along[int(softer.argmax())]) - tip) if softer.any() else None
 
@@ -130,7 +134,8 @@ def _off_it(prediction: Prediction, near: list[TonguePrediction], breathing: flo
     from kerftone.tune.box_air import clear_height
 
     drum = prediction.drum
-    found = clear_height(drum, ()) if prediction.bottom == "glued" else None
+    breathes = partial(breathing_beside, shelf=prediction.shelf)
+    found = clear_height(drum, (), breathes) if prediction.bottom == "glued" else None
     if found is not None:
         return height_words(prediction, found)
     worst = min(near, key=lambda one: abs(one.heard.hz / breathing - 1.0))
@@ -141,6 +146,24 @@ def _off_it(prediction: Prediction, near: list[TonguePrediction], breathing: flo
         f"A box about {said(min(heights, key=lambda mm: abs(mm - now)))} high instead of {said(now)} would take "
         f"{_name(worst)} off it; find the lengths anew after that."
     )
+
+
+def breathing_beside(drum: Drum, shelf: Shelf) -> Breathing | None:
+    """Where the finished box breathes, its wood thought still, as it was kept or worked out anew."""
+    import numpy as np
+
+    from kerftone.air.breathing import Breathing, breathing_of
+    from kerftone.air.medium import air_at
+
+    name = name_of("breathing", drum)
+    kept = shelf.arrays(name)
+    if kept is not None and BREATHES in kept:
+        hz, q = (float(value) for value in kept[BREATHES])
+        return Breathing(hz=hz, q=q, medium=air_at())
+    found = breathing_of(drum)
+    if found is not None:
+        shelf.keep_arrays(name, {BREATHES: np.array([found.hz, found.q])})
+    return found
 
 
 def height_words(prediction: Prediction, found: Height) -> str:

@@ -46,7 +46,8 @@ class Prediction:
     and in_air what it does; None in vacuo. joints: how far each note falls, in cents, where the joint of this name
     holds in spots only (`tune/glue.py`). other_glue: how far each note moves, in cents, if the gap round a top on a
     ledge is filled, or left open; None where that was not worked out. gradients: how each note answers to the
-    wood of each part, arrays (t, constants): see `kerftone.modal.sensitivity.wood_gradients`.
+    wood of each part, arrays (t, constants): see `kerftone.modal.sensitivity.wood_gradients`. shelf: where what is
+    asked of it besides is kept.
     """
 
     drum: Drum
@@ -58,6 +59,7 @@ class Prediction:
     in_air: InAir | None = None
     other_glue: tuple[float, ...] | None = None
     gradients: Mapping[str, Array] = field(default_factory=dict)
+    shelf: Shelf = NOTHING_KEPT
 
     @property
     def modes_hz(self) -> list[float]:
@@ -154,7 +156,7 @@ def predict(
     kept = shelf.solved(wood, count)
     with_air = None if air is None else air.kept(drum, count, shelf)
     if kept is not None and (air is None or with_air is not None):
-        return _read(drum, kept, None, air, with_air)
+        return _read(drum, kept, None, air, with_air, shelf)
     solving()
     from kerftone.modal.solve import solve
     from kerftone.modal.threads import load_ahead
@@ -184,7 +186,7 @@ def prediction_of_fit(found: Fit, drum: Drum, shelf: Shelf = NOTHING_KEPT) -> Pr
     kept = shelf if same else NOTHING_KEPT
     kept.keep(drum, LISTED, answer)
     USUAL_AIR.keep(drum, LISTED, kept, found.air)
-    return _read(drum, answer, found.solution, USUAL_AIR, found.air)
+    return _read(drum, answer, found.solution, USUAL_AIR, found.air, shelf)
 
 
 def _of_solution(
@@ -200,26 +202,27 @@ def _of_solution(
             lambda: None if air is None else air.answer(drum, solution, count, shelf),
         )
     shelf.keep(drum if air is None else air.wood(drum), count, answer)
-    return _read(drum, answer, solution, air, found)
+    return _read(drum, answer, solution, air, found, shelf)
 
 
 def _read(
-    drum: Drum, answer: Solved, live: Solution | None, air: AirAsked | None, in_air: InAir | None
+    drum: Drum,
+    answer: Solved,
+    live: Solution | None,
+    air: AirAsked | None,
+    in_air: InAir | None,
+    shelf: Shelf,
 ) -> Prediction:
     from kerftone.modal.notes import read_notes
     from kerftone.tune.finish_worth import finish_cents
-    from kerftone.tune.glue import falls_cents, with_glue_cents
-    from kerftone.tune.spread import scatters, spreads_cents, untested
+    from kerftone.tune.glue import falls_cents
 
     targets = drum.targets_hz
     aims = [sharpened(hz, drum.tuning.aim_cents) for hz in targets]
     wood = drum if air is None else air.wood(drum)
     told = _told(drum, answer, in_air)
     notes = read_notes(drum, answer.modes) if told is None else tuple(one.heard for one in told)
-    spreads = with_glue_cents(spreads_cents(answer.gradients, scatters(wood)), answer.joints)
-    before: tuple[float | None, ...] = (None,) * len(notes)
-    if drum.top.board is not None:
-        before = with_glue_cents(spreads_cents(answer.gradients, untested(wood)), answer.joints)
+    spreads, before = _spreads(wood, answer)
     finish = (0.0,) * len(notes)
     if drum.making.finish.dry_g_m2:
         finish = tuple(float(one) for one in finish_cents(wood, answer.gradients))
@@ -237,6 +240,7 @@ def _read(
             name: tuple(float(fall) for fall in falls) for name, falls in falls_cents(answer.joints).items()
         },
         gradients=answer.gradients,
+        shelf=shelf,
         tongues=tuple(
             TonguePrediction(
                 tongue=t,
@@ -251,6 +255,17 @@ def _read(
             for t, target, aim, heard, (spread, bare, one, coat) in each
         ),
     )
+
+
+def _spreads(wood: Drum, answer: Solved) -> tuple[tuple[float, ...], tuple[float | None, ...]]:
+    """The ± of each note, and what it was before the board was tapped; None where it was not."""
+    from kerftone.tune.glue import with_glue_cents
+    from kerftone.tune.spread import scatters, spreads_cents, untested
+
+    spreads = with_glue_cents(spreads_cents(answer.gradients, scatters(wood)), answer.joints)
+    if wood.top.board is None:
+        return spreads, (None,) * len(spreads)
+    return spreads, with_glue_cents(spreads_cents(answer.gradients, untested(wood)), answer.joints)
 
 
 def _told(drum: Drum, answer: Solved, in_air: InAir | None) -> tuple[TongueInAir, ...] | None:

@@ -27,6 +27,21 @@ class TopView:
     triangles: NDArray[np.integer[Any]]
     lift: Array
 
+    def lift_at(self, places_mm: Array, mode: int) -> Array:
+        """How far a mode lifts these places (m, 2), linear in each triangle; beside all of them as the nearest one
+        goes on. Held by tests/modal/test_result.py."""
+        corners = self.points_mm[self.triangles]
+        off = (corners.max(axis=1) < places_mm.min(axis=0)) | (corners.min(axis=1) > places_mm.max(axis=0))
+        near = ~off.any(axis=1)
+        triangles = self.triangles[near] if near.any() else self.triangles
+        first, *others = np.moveaxis(self.points_mm[triangles], 1, 0)
+        edges = np.stack([corner - first for corner in others], axis=1)  # (t, 2, 2), an edge a row
+        along = np.einsum("mtk,tkj->mtj", places_mm[:, None] - first, np.linalg.inv(edges))
+        shares = np.concatenate([1.0 - along.sum(axis=2, keepdims=True), along], axis=2)
+        within = shares.min(axis=2).argmax(axis=1)
+        lifts = self.lift[triangles[within], mode]
+        return np.asarray((shares[np.arange(len(within)), within] * lifts).sum(axis=1))
+
 
 @dataclass(frozen=True, kw_only=True)
 class Modes:

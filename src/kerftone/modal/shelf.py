@@ -3,9 +3,9 @@
 An answer is kept under a fingerprint of all that it depends on: the drum without what the solver takes no notice of
 (its name, its notes and their tuning), how many modes were asked for, the source of the rooms that solve it, and the
 version of the solver. A changed drum or a changed program therefore finds nothing and solves. The folder is safe to
-delete and holds the answers of a dozen drums; a file that is damaged, or stands under another's name, is not read; a
-folder that cannot be written in keeps nothing. Plain arrays, no pickled objects; each file is written whole or not at
-all. Nothing here loads the solver.
+delete and holds what was asked last, of some half a dozen drums; a file that is damaged, or stands under another's
+name, is not read; a folder that cannot be written in keeps nothing. Plain arrays, no pickled objects; each file is
+written whole or not at all. Nothing here loads the solver.
 """
 
 from __future__ import annotations
@@ -33,8 +33,8 @@ from kerftone.modal.result import Array, Modes, Solved, TopView
 FOLDER = "solved.cache"
 LAYOUT = 2
 """Of the files; to be raised when what stands in them changes."""
-MOST_KEPT = 12
-"""So many answers are kept, those last asked for; each is about a megabyte."""
+MOST_KEPT = 24
+"""So many answers are kept, those last asked for: some four of a drum, of which the largest is about a megabyte."""
 ROOMS = ("wood", "drum", "modal", "air")
 """The rooms whose source decides what a solve says."""
 SPOILT = (OSError, ValueError, KeyError, EOFError, TypeError, zipfile.BadZipFile)
@@ -126,7 +126,7 @@ class Shelf:
         return found
 
     def keep_arrays(self, name: str, arrays: Mapping[str, Array]) -> None:
-        """Keep these under this name, and no more than a dozen in all."""
+        """Keep these under this name, and no more than `MOST_KEPT` in all."""
         if self.folder is None:
             return
         room = io.BytesIO()

@@ -9,8 +9,9 @@ narrower: the breathing moves, while the notes stay. Held by tests/tune/test_box
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -18,8 +19,10 @@ from kerftone.air.breathing import Breathing, breathing_of
 from kerftone.air.near_breathing import NEAR
 from kerftone.drum.design import Drum
 from kerftone.modal.result import Array
-from kerftone.modal.search import Board
 from kerftone.tune.candidate import SURE
+
+if TYPE_CHECKING:
+    from kerftone.modal.search import Board
 
 SHORTER = 0.94
 """How the breathing follows the tongues' lengths is read off tongues so many times as long: one standard deviation
@@ -53,7 +56,11 @@ class BoxAir:
         return float(np.mean(found[:-1] or found))
 
 
-def box_air(drum: Drum, boards: Sequence[Board]) -> BoxAir | None:
+Breathes = Callable[[Drum], Breathing | None]
+"""Where a drum breathes; None where it is open below."""
+
+
+def box_air(drum: Drum, boards: Sequence[Board], breathes: Breathes = breathing_of) -> BoxAir | None:
     """The breathing of this drum, as its tongues are now; None where it is open below.
 
     Parameters
@@ -62,14 +69,16 @@ def box_air(drum: Drum, boards: Sequence[Board]) -> BoxAir | None:
         With places and lengths for all tongues, guessed ones will do.
     boards : Sequence[Board]
         Of other wood.
+    breathes : Breathes, optional
+        Asked where a drum breathes.
     """
-    here = breathing_of(drum)
+    here = breathes(drum)
     if here is None:
         return None
     shifts = np.zeros(0)
     if boards:
         lengths = [SHORTER * (tongue.length_mm or 0.0) for tongue in drum.tongues]
-        there = breathing_of(drum.with_lengths(tuple(lengths))) or here
+        there = breathes(drum.with_lengths(tuple(lengths))) or here
         slope = math.log(there.hz / here.hz) / math.log(SHORTER)
         shifts = np.array([longer_by(board) ** slope for board in boards])
     return BoxAir(breathing=here, shifts=shifts, sounds_hz=tuple(drum.targets_hz))
@@ -94,7 +103,7 @@ class Height:
     boards: int = 0
 
 
-def clear_height(drum: Drum, boards: Sequence[Board]) -> Height | None:
+def clear_height(drum: Drum, boards: Sequence[Board], breathes: Breathes = breathing_of) -> Height | None:
     """The height of the box that keeps its breathing off the notes on most boards; None where it is open below.
 
     Of those that do on nine boards in ten the nearest to the drum's own, which may be that itself. Where none does,
@@ -107,13 +116,15 @@ def clear_height(drum: Drum, boards: Sequence[Board]) -> Height | None:
         With places and lengths for all tongues, guessed ones will do.
     boards : Sequence[Board]
         Of other wood.
+    breathes : Breathes, optional
+        Asked where a drum breathes.
     """
-    air = box_air(drum, boards)
+    air = box_air(drum, boards, breathes)
     if air is None:
         return None
     now, hz, step = drum.box.height_mm, np.asarray(air.sounds_hz), HEIGHT_STEP_MM[drum.units]
     taller = replace(drum, box=replace(drum.box, height_mm=HIGHEST * now))
-    far = breathing_of(taller) or air.breathing
+    far = breathes(taller) or air.breathing
     slope = math.log(far.hz / air.breathing.hz) / math.log(HIGHEST)
 
     def at(mm: float) -> Height:

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from kerftone.modal.result import Array
-from kerftone.tune.newton import Tuned
+
+if TYPE_CHECKING:
+    from kerftone.tune.newton import Tuned
 
 CLEAR = 0.9
 """A note this clear sounds as one tone."""
