@@ -19,7 +19,7 @@ help:
 	@echo "make demo    make a drum of the example in demo/"
 	@echo "make open    open the example on the page in your browser"
 	@echo "make test    run the tests, but for the slow ones"
-	@echo "make test-all    run all tests, the slow ones too"
+	@echo "make test-all    run those, then the slow ones"
 	@echo "make lint    formatter, linter, types"
 	@echo "make gates   lint, the types of the page, the order of the rooms, the documents"
 	@echo "make docs    write docs/cli.md from the commands, docs/drum-file.md from the keys"
@@ -56,10 +56,9 @@ open: $(VENV)/installed
 test: $(VENV)/installed-dev packages
 	@$(PYTEST) $(SHARED) -m "not slow"
 
-# All in one run: a drum that quick and slow tests start from is solved once, and the tests are collected once. The
-# laws that are tested on random examples are tested on four times as many.
-test-all: $(VENV)/installed-dev packages
-	@$(PYTEST) $(SHARED) --hypothesis-profile=full
+# Then what `make test` left: the slow tests, and the laws that are tested on random examples, on four times as many.
+test-all: test
+	@$(PYTEST) $(SHARED) -m "slow or hypothesis" --hypothesis-profile=full
 
 # Debian packages that some tests compare with or look through; without them those tests say so.
 packages:
