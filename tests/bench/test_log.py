@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sqlite3
 import subprocess
 import sys
@@ -210,37 +211,56 @@ def test_new_logs_are_written_ahead(log_path: Path) -> None:
         assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
 
 
-WRITER = """\
-import sys
+WRITERS = """\
+import os, sys
 from pathlib import Path
 from kerftone.bench.facts import Noted
 from kerftone.bench.log import Telling, open_log
-while True:
-    with open_log(Path(sys.argv[1])) as log:
-        for _ in range(5):
-            new = log.add(lambda entries: [Telling(fact=Noted(words=f"after {len(entries)} " + "x" * 500))])
-            print(new[0].number, flush=True)
+
+def write():
+    while True:
+        with open_log(Path(sys.argv[1])) as log:
+            for _ in range(5):
+                new = log.add(lambda entries: [Telling(fact=Noted(words=f"after {len(entries)} " + "x" * 500))])
+                print(new[0].number, flush=True)
+
+for _ in sys.stdin:
+    writer = os.fork() or write()
+    print("begun", writer, flush=True)
+    os.waitpid(writer, 0)
+    print("ended", flush=True)
 """
+"""A writer for each line it is sent, split off from a process that has all loaded; it says which one that is."""
 
 
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork, which this system does not have")
 def test_killed_at_any_instant_nothing_acknowledged_is_lost(log_path: Path) -> None:
     environment = dict(os.environ, PYTHONPATH=str(Path(log_module.__file__).parents[2]))
     acknowledged = 0
-    for instant in range(12):
-        writer = subprocess.Popen(
-            [sys.executable, "-c", WRITER, str(log_path)],
-            stdout=subprocess.PIPE,
-            text=True,
-            env=environment,
-        )
-        assert writer.stdout is not None
-        for _ in range(1 + 7 * instant % 9):  # into the midst of its writing, somewhere else each time
-            acknowledged = int(writer.stdout.readline())
-        writer.kill()
-        rest = [int(line) for line in writer.stdout.read().split("\n")[:-1]]
-        writer.wait()
-        acknowledged = rest[-1] if rest else acknowledged
-        told = entries(log_path)
-        assert acknowledged <= told[-1].number <= acknowledged + 1
-        assert [entry.number for entry in told] == list(range(1, len(told) + 1))
+    with subprocess.Popen(
+        [sys.executable, "-c", WRITERS, str(log_path)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        env=environment,
+    ) as writers:
+        assert writers.stdin is not None and writers.stdout is not None
+        for instant in range(12):
+            print(file=writers.stdin, flush=True)
+            writer, written = 0, 0
+            while (
+                not writer or written < 1 + 7 * instant % 9
+            ):  # into the midst of its writing, each time elsewhere
+                line = writers.stdout.readline()
+                if line.startswith("begun"):
+                    writer = int(line.split()[1])
+                else:
+                    acknowledged, written = int(line), written + 1
+            os.kill(writer, signal.SIGKILL)
+            rest = [int(line) for line in iter(writers.stdout.readline, "ended\n")]
+            acknowledged = rest[-1] if rest else acknowledged
+            told = entries(log_path)
+            assert acknowledged <= told[-1].number <= acknowledged + 1
+            assert [entry.number for entry in told] == list(range(1, len(told) + 1))
+        writers.stdin.close()
     assert acknowledged >= 12
