@@ -21,11 +21,11 @@ SIZES = {"phone": (390, 844), "laptop": (1280, 800), "desk": (1920, 1080)}
 
 
 @contextmanager
-def served(folder: Path, tasks: str) -> Iterator[str]:
-    """The site of this folder on a free port; its address."""
+def served(folder: Path, solver: Solver) -> Iterator[str]:
+    """The site of this folder on a free port, its numbers worked out by this solver; its address."""
     with listening_at(0) as listening:
         port = listening.getsockname()[1]
-        made = site(Shelf.at(folder), hosts=frozenset({f"127.0.0.1:{port}"}), solver=Solver(tasks))
+        made = site(Shelf.at(folder), hosts=frozenset({f"127.0.0.1:{port}"}), solver=solver)
         server = uvicorn.Server(
             uvicorn.Config(made, log_level="error", lifespan="on", timeout_graceful_shutdown=1)
         )

@@ -24,7 +24,7 @@ STUB = "tests.app.stub_tasks"
 
 class Forked(Solver):
     """A solving process that is split off from one in which all it needs is loaded, for nearly every test here starts
-    one. The tests of the solver and those in a browser start it as the program does."""
+    one. The tests of the solver and that of the whole page start it as the program does."""
 
     STARTING = multiprocessing.get_context("forkserver" if os.name == "posix" else "spawn")
 
@@ -65,5 +65,5 @@ def browser() -> Iterator[Any]:
 @pytest.fixture
 def address(drums: Path) -> Iterator[str]:
     """The site with the solving process stubbed, for a browser."""
-    with served(drums, STUB) as one:
+    with served(drums, Forked(STUB)) as one:
         yield one

@@ -12,7 +12,7 @@ import pytest
 from kerftone.drum.file import read_drum
 
 from .browsing import served, tab, until
-from .conftest import STUB
+from .conftest import STUB, Forked
 
 pytestmark = [pytest.mark.browser, pytest.mark.needs("chromium")]
 
@@ -161,11 +161,11 @@ def test_what_would_help_is_taken_with_one_press_and_the_lengths_are_found(
 
 def test_undo_reaches_across_a_restart(browser: Any, drums: Path) -> None:
     with tab(browser) as page:
-        with served(drums, STUB) as address:
+        with served(drums, Forked(STUB)) as address:
             page.goto(f"{address}/drum/Wren")
             page.get_by_role("button", name="Length: longer").click()
             until(lambda: length(drums) == 140.1)
-        with served(drums, STUB) as address:
+        with served(drums, Forked(STUB)) as address:
             page.goto(f"{address}/drum/Wren")
             page.get_by_role("slider", name="Tip of D4").wait_for()
             page.keyboard.press("Control+z")
@@ -174,7 +174,7 @@ def test_undo_reaches_across_a_restart(browser: Any, drums: Path) -> None:
 
 def test_a_page_whose_server_is_gone_says_so(browser: Any, drums: Path) -> None:
     with tab(browser) as page:
-        with served(drums, STUB) as address:
+        with served(drums, Forked(STUB)) as address:
             page.goto(f"{address}/drum/Wren")
             page.get_by_role("slider", name="Tip of D4").wait_for()
         page.get_by_text("Kerftone does not answer").wait_for()

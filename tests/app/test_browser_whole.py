@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 
+from kerftone.app.solver import Solver
+
 from .browsing import served, tab
 from .test_browser_views import RENDERED
 
@@ -34,7 +36,7 @@ def pitch_hz(samples: list[float], near_hz: float) -> float:
 
 def test_a_drum_from_nothing_to_a_booklet(browser: Any, tmp_path: Path) -> None:
     presses = 0
-    with served(tmp_path, "kerftone.app.tasks") as address, tab(browser) as page:
+    with served(tmp_path, Solver("kerftone.app.tasks")) as address, tab(browser) as page:
         page.context.set_default_timeout(LONG_MS)
         page.goto(f"{address}/begin")
         page.get_by_label("Wood of the top").fill("cherry")
