@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from kerftone.drum.design import Drum
+    from kerftone.modal.plan import Fineness
     from kerftone.modal.solve import Solution
 
 MOST_KEPT = 6
@@ -18,7 +19,9 @@ MOST_KEPT = 6
 _SOLVED: dict[tuple[Any, ...], Solution] = {}
 
 
-def solve_once(drum: Drum, count: int = 20, *, layered: bool | None = None) -> Solution:
+def solve_once(
+    drum: Drum, count: int = 20, *, layered: bool | None = None, fineness: Fineness | None = None
+) -> Solution:
     """What `solve` says of this drum, worked out at the first asking and only shared after: nobody may change it.
 
     Drums that differ by name alone are one. A test may have set how finely bottoms are cut: that is another solution.
@@ -29,9 +32,12 @@ def solve_once(drum: Drum, count: int = 20, *, layered: bool | None = None) -> S
     from kerftone.modal.solve import solve
 
     in_layers = bool(drum.bores) if layered is None else layered
-    key = (fingerprint(replace(drum, name="")), enough_modes(drum, count), in_layers, floor.BOTTOM_MESH_MM)
+    named = fingerprint(replace(drum, name=""))
+    key = (named, enough_modes(drum, count), in_layers, fineness, floor.BOTTOM_MESH_MM)
     found = _SOLVED.pop(key, None)
-    _SOLVED[key] = found or solve(drum, count, layered=in_layers)  # the latest asked for stands last
+    _SOLVED[key] = found or solve(
+        drum, count, layered=in_layers, fineness=fineness
+    )  # the latest asked for stands last
     while len(_SOLVED) > MOST_KEPT:
         del _SOLVED[next(iter(_SOLVED))]
-    return _SOLVED[key]
+    return found
