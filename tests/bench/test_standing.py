@@ -62,3 +62,12 @@ def test_after_a_bore_it_is_to_be_tapped_again_and_the_wood_left_is_told() -> No
 def test_a_bore_under_one_tongue_leaves_the_others_as_they_are() -> None:
     other = standings(bench(Tapped(tongue=2, hz=BB4, bottom_on=False), HOLE))[1]
     assert (other.remains, other.bores, other.left_under_mm) == ("nothing", 0, 12.0)
+
+
+def test_taps_that_do_not_agree_are_to_be_tapped_again_whatever_their_mean() -> None:
+    one = first(tap(-19.0), tap(19.0))
+    assert (one.remains, one.at_odds) == ("tap again", True) and one.apart_cents == pytest.approx(
+        38.0, abs=0.01
+    )
+    assert first(tap(-12.0), tap(12.0)).remains == "nothing"
+    assert not first(tap(-60.0), HOLE, tap(-20.0)).at_odds, "a bore lies between them"

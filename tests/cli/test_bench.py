@@ -253,3 +253,14 @@ def test_a_slip_at_the_command_line_ends_in_exit_code_2_and_words(begun: Path) -
     assert ran.returncode == 2 and "Traceback" not in ran.stderr
     assert ran.stderr.startswith("kerftone: There is no tongue 7.")
     assert json.loads(ran.stdout)["error"]["kind"] == EntryError.__name__
+
+
+def test_taps_told_that_lie_apart_are_said_by_status_and_by_the_tongue_to_tap_again(
+    run: Run, begun: Path
+) -> None:
+    for hz in (288.5, 294.9):  # 1200 log2(294.9 / 288.5) = 38.0 cents, by a pocket calculator
+        run("bench", "tap", begun, "--tongue", 1, "--hz", hz)
+    said = " ".join(run("bench", "status", begun).out.split())
+    assert "The 2 taps of L1 (D4) lie 38 cents apart" in said and "tap it again, and void the entry" in said
+    run("bench", "void", begun, 3, "--reason", "the other tongue")
+    assert "apart" not in run("bench", "status", begun).out

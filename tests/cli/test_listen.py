@@ -224,3 +224,13 @@ def test_stopping_by_hand_ends_well_and_keeps_what_was_heard(capsys: pytest.Capt
 
     assert run_live(TapsRequest(), source=source()) == 0
     assert capsys.readouterr().out.count("A3") == 2, "once as heard and once at the end"
+
+
+def test_taps_of_a_named_tongue_that_lie_apart_are_in_doubt(
+    run: Run, tmp_path: Path, answered: Path, predicted: Any
+) -> None:
+    hz = predicted.tongues[0].heard.hz
+    take = written(tmp_path / "two.wav", taps([(hz, 0.5), (hz * 2 ** (38 / 1200), 1.7)], seconds=3.0))
+    ran = run("listen", take, "--drum", answered, "--tongue", "L1")
+    said = " ".join(ran.out.split())
+    assert ran.code == 0 and "2 taps of one tongue lie 38 cents apart" in said and "Tap L1 (D4) again" in said

@@ -19,7 +19,7 @@ from pathlib import Path
 
 from kerftone.ear.hear_recording import hear_recording
 from kerftone.ear.heard import Strike
-from kerftone.ear.repeats import SAME_CENTS, together
+from kerftone.ear.repeats import SAME_CENTS, apart_words, together
 from kerftone.errors import EntryError, Remedy
 from kerftone.pitch import cents
 from kerftone.tune.match import REACH, Expected, Matched, match_one, match_strikes
@@ -116,11 +116,8 @@ def _tongue(
     said = [words for strike, match in mine for words in match.doubt if strike not in strays]
     if not good:
         said += [words for strike, _ in mine for words in strike.doubt]
-    apart = max(abs(cents(strike.hz, whole.hz)) for strike in counted)
-    if apart > SAME_CENTS:
-        said.append(
-            f"Its {len(counted)} taps lie up to {apart:.0f} cents from their median: was it one tongue?"
-        )
+    apart = apart_words(counted, name)
+    said += [] if apart is None else [apart]
     one = TongueHeard(
         tongue=number,
         name=name,

@@ -12,6 +12,7 @@ from typing import Literal
 
 from kerftone.bench.limits import bores_under
 from kerftone.bench.replay import Bench
+from kerftone.ear.repeats import SAME_CENTS
 from kerftone.pitch import cents, sharpened
 from kerftone.tune.history import Bottom, Tap
 
@@ -23,7 +24,8 @@ class Standing:
     """One tongue. number counts from 1; cents ± plus_minus_cents and the bottom are None if it was never tapped.
 
     taps: how many taps since the tongue was last cut. bores: how many pockets are under it, those of the design too.
-    left_under_mm: the wood under the deepest of them, or the whole thickness.
+    left_under_mm: the wood under the deepest of them, or the whole thickness. apart_cents: how far the taps that are
+    taken together lie apart.
     """
 
     number: int
@@ -38,6 +40,12 @@ class Standing:
     bores: int
     left_under_mm: float
     tolerance_cents: float
+    apart_cents: float = 0.0
+
+    @property
+    def at_odds(self) -> bool:
+        """Whether its taps lie farther apart than taps of one tongue do, so that their mean is of no pitch."""
+        return self.apart_cents > SAME_CENTS
 
     @property
     def now_hz(self) -> float | None:
@@ -49,7 +57,7 @@ class Standing:
         """What is to do: to be tapped, raised, lowered, or nothing."""
         if self.cents is None:
             return "tap"
-        if not self.taps:
+        if not self.taps or self.at_odds:
             return "tap again"
         if abs(self.cents) <= self.tolerance_cents:
             return "nothing"
@@ -80,6 +88,7 @@ def _standing(bench: Bench, number: int) -> Standing:
         bores=len(under),
         left_under_mm=drum.top.thickness_mm - max((bore.depth_mm for bore in under), default=0.0),
         tolerance_cents=drum.tuning.tolerance_cents,
+        apart_cents=cents(max(tap.hz for tap in taps), min(tap.hz for tap in taps)) if taps else 0.0,
     )
 
 

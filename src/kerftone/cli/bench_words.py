@@ -6,7 +6,7 @@ from kerftone.bench.standing import Standing
 from kerftone.cli.screen import Table, cells, needle, say, show, show_table
 from kerftone.draw.cautions import CAUTIONS
 from kerftone.jobs.advise_next import StepAdvised
-from kerftone.jobs.bench_standing import DrumStanding, remains_words
+from kerftone.jobs.bench_standing import DrumStanding, apart_words, remains_words
 from kerftone.jobs.map_bores import BoresMapped
 from kerftone.jobs.read_log import LogRead, csv_text
 from kerftone.jobs.record_fact import FactRecorded
@@ -39,7 +39,11 @@ def show_standing(done: DrumStanding) -> None:
     }
     show_table(table, done.tongues)
     loose = " Some were tapped with the bottom not glued: the pitch moves when it is." * done.bottomless
-    show("", f"{done.words()} These are the taps as heard; `kerftone bench next` says what to do.{loose}")
+    show(
+        "",
+        f"{done.words()} These are the taps as heard; `kerftone bench next` says what to do.{loose}",
+        *apart_words(done.tongues),
+    )
 
 
 def show_started(done: LogStarted) -> None:

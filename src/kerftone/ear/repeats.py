@@ -53,6 +53,19 @@ def same_pitch(strikes: Sequence[Strike]) -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(sorted(group)) for group in groups)
 
 
+def apart_words(strikes: Sequence[Strike], name: str) -> str | None:
+    """That taps of the tongue of this name lie too far apart for one tongue, and what to do; None where they agree."""
+    low, high = (end(strikes, key=lambda one: one.hz) for end in (min, max))
+    apart = cents(high.hz, low.hz)
+    if apart <= SAME_CENTS:
+        return None
+    return (
+        f"{len(strikes)} taps of one tongue lie {apart:.0f} cents apart, from {low.hz:.1f} Hz at {low.t_s:.1f} s to "
+        f"{high.hz:.1f} Hz at {high.t_s:.1f} s. Was it one tongue each time? Tap {name} again: the pitch that comes "
+        "twice is its own."
+    )
+
+
 def together(strikes: Sequence[Strike]) -> Repeated:
     """The median of these taps of one tongue; all must have a pitch, and there must be one at least."""
     middle = float(np.median([math.log2(one.hz) for one in strikes]))

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 from kerftone.bench.limits import called
 from kerftone.bench.replay import Bench
+from kerftone.bench.standing import standings
 from kerftone.drum.tongue_named import Named, on_paper, tongue_named
 from kerftone.errors import EntryError, Remedy
 from kerftone.jobs.advice_words import sentence
+from kerftone.jobs.bench_standing import apart_words
 from kerftone.jobs.drum_at_bench import opened
 from kerftone.jobs.model_at_bench import calibrated
 from kerftone.jobs.progress import Progress, job
@@ -54,7 +56,8 @@ class StepAdvised:
     def remarks(self) -> list[str]:
         """What to know beside the step: why, what stands in its way, and what comes after it."""
         advice, design = self.advice, self.bench.design
-        found = [] if advice.bore is None else [f"Why: {advice.why}"]
+        found = apart_words(standings(self.bench))
+        found += [] if advice.bore is None else [f"Why: {advice.why}"]
         if not self.belief.tapped[advice.tongue]:
             found.append("It has not been tapped since it was cut last: tap it first, and the step is surer.")
         found += [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -53,6 +54,16 @@ def read_standing(request: StandingRequest, progress: Progress) -> DrumStanding:
     return DrumStanding(bench=bench, tongues=standings(bench))
 
 
+def apart_words(tongues: Sequence[Standing]) -> list[str]:
+    """Of which tongues the taps do not agree, so that their mean is of no pitch, and what to do."""
+    return [
+        f"The {one.taps} taps of {one.place} ({one.note}) lie {one.apart_cents:.0f} cents apart, and their mean is "
+        "no pitch of it: tap it again, and void the entry that was wrong."
+        for one in tongues
+        if one.taps and one.at_odds
+    ]
+
+
 def remains_words(one: Standing) -> str:
     """What remains to do at a tongue: "in tune", "raise 12"."""
     if one.remains in ("raise", "lower") and one.cents is not None:
@@ -77,5 +88,6 @@ def _record(one: Standing) -> dict[str, Any]:
         "taps": one.taps,
         "bores": one.bores,
         "left_under_mm": round(one.left_under_mm, 4),
+        "apart_cents": round(one.apart_cents, 3),
         "remains": one.remains,
     }

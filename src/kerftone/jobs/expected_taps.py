@@ -14,10 +14,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kerftone.drum.tongue_named import Named, tongue_named
+from kerftone.ear.repeats import apart_words
 from kerftone.errors import KerftoneError, NoteError, Remedy
 from kerftone.jobs.paths import drum_path
 from kerftone.jobs.progress import Progress
-from kerftone.jobs.recording_heard import Aim, PlacedStrike
+from kerftone.jobs.recording_heard import Aim, PlacedStrike, groups_of
 from kerftone.pitch import cents, equal_hz, nearest_note, note_number
 
 if TYPE_CHECKING:
@@ -170,8 +171,26 @@ def place_strikes(
 ) -> tuple[tuple[PlacedStrike, ...], float | None]:
     """The strikes with their tongues, and how far the drum as a whole sounds from its model, in cents.
 
-    Without a drum there are no tongues.
+    Without a drum there are no tongues, and taps of like pitch are taken for those of one. Taps of one tongue that do
+    not agree are in doubt.
     """
+    placed, shift_cents = _placed(some, expected)
+    return _at_odds(placed), shift_cents
+
+
+def _at_odds(placed: tuple[PlacedStrike, ...]) -> tuple[PlacedStrike, ...]:
+    """The same, with a doubt on the taps of a tongue that lie too far apart to be taken together."""
+    said: dict[int, str] = {}
+    for aim, group in groups_of(placed):
+        name = "it" if aim is None else f"{aim.place} ({aim.note})"
+        words = apart_words([placed[n].strike for n in group], name)
+        said |= {} if words is None else dict.fromkeys(group, words)
+    return tuple(
+        replace(one, doubt=(*one.doubt, said[n])) if n in said else one for n, one in enumerate(placed)
+    )
+
+
+def _placed(some: Sequence[Strike], expected: ExpectedTaps) -> tuple[tuple[PlacedStrike, ...], float | None]:
     if not expected.expected:
         asked = expected.around_hz
         doubts = [_not_asked(one, asked, expected.reference_hz) for one in some]

@@ -126,14 +126,20 @@ def _round(value: float, digits: int) -> float | None:
 
 def grouped(strikes: Sequence[PlacedStrike]) -> list[tuple[Aim | None, Repeated]]:
     """The taps of each tongue together, lowest first: by tongue where it is known, else by like pitch."""
-    by_aim: dict[int, tuple[Aim, list[Strike]]] = {}
-    for one in strikes:
+    found = [(aim, together([strikes[n].strike for n in group])) for aim, group in groups_of(strikes)]
+    return sorted(found, key=lambda pair: pair[1].hz)
+
+
+def groups_of(strikes: Sequence[PlacedStrike]) -> list[tuple[Aim | None, tuple[int, ...]]]:
+    """Which strikes were on one tongue, by their numbers: as it is known, else by like pitch."""
+    by_aim: dict[int, tuple[Aim, tuple[int, ...]]] = {}
+    for n, one in enumerate(strikes):
         if one.aim is not None and math.isfinite(one.strike.hz):
-            by_aim.setdefault(one.aim.number, (one.aim, []))[1].append(one.strike)
-    groups: list[tuple[Aim | None, list[Strike]]] = list(by_aim.values())
-    loose = [one.strike for one in strikes if one.aim is None]
-    groups += [(None, [loose[n] for n in group]) for group in same_pitch(loose)]
-    return sorted(((aim, together(some)) for aim, some in groups), key=lambda pair: pair[1].hz)
+            _, before = by_aim.get(one.aim.number, (one.aim, ()))
+            by_aim[one.aim.number] = one.aim, (*before, n)
+    loose = [n for n, one in enumerate(strikes) if one.aim is None]
+    alike = same_pitch([strikes[n].strike for n in loose])
+    return [*by_aim.values(), *((None, tuple(loose[n] for n in group)) for group in alike)]
 
 
 def with_its_digits(
