@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from kerftone.cli import bench_words
+from kerftone.drum.design import TIP_WEIGHT_MM
 from kerftone.errors import EntryError
 
 from .conftest import Ran
@@ -176,6 +177,12 @@ def test_a_slip_is_told_and_nothing_is_recorded(
 def test_a_tap_says_what_was_heard_once(run: Run, begun: Path, options: list[str], words: str) -> None:
     assert words in " ".join(refusal(run, "tap", begun, *options).split())
     assert len(told(run, "log", begun)["entries"]) == 1  # type: ignore[arg-type]
+
+
+def test_the_help_of_a_weight_says_where_it_goes_in_millimetres_and_inches(run: Run) -> None:
+    said = " ".join(run("bench", "weight", "--help").out.split())
+    assert f"{TIP_WEIGHT_MM:g} mm from its tip ({TIP_WEIGHT_MM / 25.4:.3f} in, just over 3/8)" in said
+    assert 0.0 < TIP_WEIGHT_MM / 25.4 - 3 / 8 < 1 / 32
 
 
 def test_the_table_of_the_tongues_fits_80_columns_with_its_needles_whole(run: Run, begun: Path) -> None:

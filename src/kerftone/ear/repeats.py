@@ -54,7 +54,7 @@ def same_pitch(strikes: Sequence[Strike]) -> tuple[tuple[int, ...], ...]:
 
 
 def apart_words(strikes: Sequence[Strike], name: str) -> str | None:
-    """That taps of the tongue of this name lie too far apart for one tongue, and what to do; None where they agree."""
+    """That taps of the tongue of this name lie too far apart for one, and what to do; None where they agree."""
     low, high = (end(strikes, key=lambda one: one.hz) for end in (min, max))
     apart = cents(high.hz, low.hz)
     if apart <= SAME_CENTS:
