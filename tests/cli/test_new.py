@@ -46,7 +46,7 @@ def not_solved(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every size comes out clear on all boards; they are tried one after the other."""
     monkeypatch.setattr(choose, "tried", lambda drum, **options: trial(drum))
     monkeypatch.setattr(mend, "tried", lambda drum, **options: trial(drum))
-    monkeypatch.setattr(choose, "_held", lambda ranked: ranked[0])
+    monkeypatch.setattr(choose, "_held", lambda ranked: (ranked[0], None))
     monkeypatch.setattr(choose, "off_the_breathing", lambda drum: drum)
     monkeypatch.setattr(choose, "worker_processes", lambda pieces: 1)
 

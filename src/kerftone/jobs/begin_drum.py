@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from kerftone.draw.labels import on_rule
 from kerftone.drum.design import Drum, Top
-from kerftone.drum.file import check_drum_text
+from kerftone.drum.file import check_drum_text, read_drum
 from kerftone.drum.file_keys import bounds
 from kerftone.drum.template import drum_text
 from kerftone.errors import KerftoneError, NoteError, WriteError
@@ -38,6 +38,7 @@ from kerftone.jobs.drum_wishes import (
 from kerftone.jobs.paths import DRUM_FILE, check_folder, new_drum_path, write_results
 from kerftone.jobs.progress import Progress, job
 from kerftone.jobs.wood_facts import of_boards
+from kerftone.modal.shelf import shelf_beside
 from kerftone.stopping import check_stopped
 from kerftone.units import Units, format_length
 
@@ -125,9 +126,18 @@ def begin_drum(request: NewDrumRequest, progress: Progress) -> DrumBegun:
     check_drum_text(text)
     check_stopped()
     write_results(target.parent, {target.name: text.encode("utf-8")})
+    _keep(chosen, target)
     guessed = request.units is None and drum.units == "in"
     remarks = (*_remarks(request, drum, board, guessed=guessed), why(chosen))
     return DrumBegun(written=target, drum=drum, remarks=remarks, units_guessed=guessed)
+
+
+def _keep(chosen: Chosen, target: Path) -> None:
+    """Keep the last look at the drum beside its file, for the drum as that file has it: its lengths are found so."""
+    if chosen.look is not None:
+        from kerftone.tune.look_kept import keep_look
+
+        keep_look(read_drum(target), chosen.look, shelf_beside(target))
 
 
 def _remarks(request: NewDrumRequest, drum: Drum, board: Board | None, *, guessed: bool) -> list[str]:

@@ -103,12 +103,14 @@ def find_in_file(path: Path, drum: Drum, progress: Progress) -> LengthsFound:
     progress : Progress
         Told what is being done; by it the work is stopped.
     """
+    from kerftone.tune.look_kept import kept_look
     from kerftone.tune.mend import fit_or_mend
     from kerftone.tune.reach import OutOfReach
 
     check_open(path.parent)
+    shelf = shelf_beside(path)
     try:
-        found, mend = fit_or_mend(drum, progress=progress)
+        found, mend = fit_or_mend(drum, progress, kept_look(drum, shelf))
     except OutOfReach as error:
         where = f" {path} is left as it is"
         beside = path.with_name(f"{path.stem}.best-found{path.suffix}")
@@ -116,7 +118,7 @@ def find_in_file(path: Path, drum: Drum, progress: Progress) -> LengthsFound:
             where += f"; the best lengths found are in {beside}"
         raise error.saying(f"{error.message}{where}.") from error
     kept = save_lengths(path, found.drum)
-    prediction = prediction_of_fit(found, kept, shelf_beside(path))
+    prediction = prediction_of_fit(found, kept, shelf)
     return LengthsFound(found=found, mend=mend, prediction=prediction, written=path)
 
 

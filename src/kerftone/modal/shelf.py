@@ -35,8 +35,8 @@ LAYOUT = 2
 """Of the files; to be raised when what stands in them changes."""
 MOST_KEPT = 24
 """So many answers are kept, those last asked for: some four of a drum, of which the largest is about a megabyte."""
-ROOMS = ("wood", "drum", "modal", "air")
-"""The rooms whose source decides what a solve says."""
+ROOMS = ("wood", "drum", "modal", "air", "tune")
+"""The rooms whose source decides what is kept."""
 SPOILT = (OSError, ValueError, KeyError, EOFError, TypeError, zipfile.BadZipFile)
 NAME, LIFT, GRADIENT, JOINT = "name", "view lift", "gradient ", "joint "
 

@@ -6,9 +6,12 @@ boards of their own. Always the same draw for the same drum.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from kerftone.drum.design import Drum
+from kerftone.modal.result import Array
 from kerftone.modal.search import Board
 from kerftone.modal.sensitivity import CONSTANTS
 from kerftone.tune.spread import covariance, scatters
@@ -18,16 +21,21 @@ SEED = 20
 """Any number; always the same, so that an answer is."""
 
 
+@lru_cache(maxsize=8)
+def drawn(dimensions: int, count: int) -> Array:
+    """Spread evenly, normally distributed numbers (count, dimensions). Processes that are split off have them too."""
+    if count == 0:
+        return np.zeros((0, dimensions))
+    from scipy.stats import qmc
+
+    return np.asarray(qmc.MultivariateNormalQMC(np.zeros(dimensions), seed=SEED).random(count))
+
+
 def drawn_boards(drum: Drum, count: int) -> list[Board]:
     """So many drums' worth of wood, as factors on the stiffness and density of the drum as drawn."""
     parts = scatters(drum)
-    if count == 0:
-        return []
-    from scipy.stats import qmc
-
-    normal = qmc.MultivariateNormalQMC(np.zeros(2 * len(parts)), seed=SEED).random(count)
     boards = []
-    for row in normal:
+    for row in drawn(2 * len(parts), count):
         stiffness, density = {}, {}
         for (part, scatter), pair in zip(parts.items(), row.reshape(-1, 2), strict=True):
             two = covariance(scatter)[np.ix_([STIFFNESS, DENSITY], [STIFFNESS, DENSITY])]

@@ -27,7 +27,7 @@ from kerftone.tune.begin import NO_WISHES, USUAL, Sizes, Wishes, first_drum
 from kerftone.tune.boards import drawn_boards
 from kerftone.tune.box_air import box_air, clear_height
 from kerftone.tune.candidate import CLEAR, CLEAR_ON, SURE, Candidate
-from kerftone.tune.fit import BOARDS, looked
+from kerftone.tune.fit import BOARDS, Look, looked
 
 MOST_TRIED = 4
 """So many sizes are tried at most where one of them lets every note come out clear; else all of them."""
@@ -69,10 +69,14 @@ class Trial:
 
 @dataclass(frozen=True, kw_only=True)
 class Chosen:
-    """The drum that came out best, and all that were tried, in the order of trying: none for very many notes."""
+    """The drum that came out best, and all that were tried, in the order of trying: none for very many notes.
+
+    look: the last look at that drum, as `fit` would begin with.
+    """
 
     drum: Drum
     trials: tuple[Trial, ...]
+    look: Look | None = None
 
     @property
     def trial(self) -> Trial:
@@ -166,6 +170,8 @@ def chosen_drum(
         return Chosen(drum=drums[0], trials=())
     trials: list[Trial] = []
     batch = worker_processes(MOST_TRIED)
+    for drum in drums[:1]:
+        drawn_boards(drum, BOARDS)  # the processes split off below then have the numbers too
     for begin in range(0, len(drums), batch):
         if begin >= MOST_TRIED and any(trial.best.fits and trial.best.least >= CLEAR for trial in trials):
             break
@@ -186,22 +192,23 @@ def chosen_drum(
     # Of good ones the first, which takes the least wood, unless another keeps further off the breathing.
     good = sorted((t for t in trials if t.good), key=lambda trial: -min(trial.best.safe, SURE))
     others = sorted((t for t in trials if not t.good), key=lambda trial: trial.merit, reverse=True)
-    best = _held([*good, *others])
-    return Chosen(drum=best.drum, trials=tuple(trials))
+    best, seen = _held([*good, *others])
+    return Chosen(drum=best.drum, trials=tuple(trials), look=seen)
 
 
-def _held(ranked: Sequence[Trial]) -> Trial:
-    """The first of these, the best first, that is clear as `fit` will look at it; if none is, the clearest there.
+def _held(ranked: Sequence[Trial]) -> tuple[Trial, Look]:
+    """The first of these, the best first, that is clear as `fit` will look at it; if none is, the clearest there. And
+    that look.
 
     With fine elements a tone of the box may lie on a note that it lies beside with rough ones.
     """
-    seen: list[tuple[tuple[float, ...], Trial]] = []
+    seen: list[tuple[Trial, Look]] = []
     for trial in ranked[:MOST_HELD]:
-        best = looked(trial.drum).tried[0]
-        if best.fits and best.least >= CLEAR:
-            return trial
-        seen.append((best.merit, trial))
-    return max(seen, key=lambda one: one[0])[1]
+        look = looked(trial.drum)
+        seen.append((trial, look))
+        if look.tried[0].fits and look.tried[0].least >= CLEAR:
+            return seen[-1]
+    return max(seen, key=lambda one: one[1].tried[0].merit)
 
 
 def _outcome(drum: Drum) -> Trial | KerftoneError:

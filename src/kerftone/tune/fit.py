@@ -104,25 +104,38 @@ def _silent(words: str) -> None:
     del words
 
 
-def fit(drum: Drum, progress: Progress = _silent) -> Fit:
+def fit(drum: Drum, progress: Progress = _silent, look: Look | None = None) -> Fit:
     """What lengths (and places, where free) make this drum sound its aims.
 
     Lengths already in the file are only a start. Raises OutlineError when the notes do not fit the board, with
     the nearest board, thickness or shift of the notes that takes them.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm, with notes.
+    progress : Progress, optional
+        Told what is being done.
+    look : Look, optional
+        What `looked` said of this very drum, where that is known.
     """
     aims = aims_hz(drum)
     refuse_twins(drum, aims)
     check_outline(without_lengths(drum))
-    started = started_drum(drum, aims)
-    progress("Solving the whole drum at guessed lengths (0 % done).")
-    load_ahead("scipy.stats")
-    solution: Solution | None = solve(started)
+    solution: Solution | None = None
+    if look is None:
+        progress("Solving the whole drum at guessed lengths (0 % done).")
+        load_ahead("scipy.stats")
+        solution = solve(started_drum(drum, aims))
     task, best, refusal = task_for(drum, aims), None, None
+    rest: list[Candidate] = []
     for attempt in range(ATTEMPTS):
-        if attempt == 0 or _alone_in_a_row(drum):
-            # The rest of a row with one tongue belongs to the frame, which is right only for lengths near its own.
+        # The rest of a row with one tongue belongs to the frame, which is right only for lengths near its own.
+        again = attempt > 0 and _alone_in_a_row(drum)
+        if look is None or again:
             progress(f"Comparing arrangements of the notes ({20 + 20 * attempt} % done).")
             look = looked(drum, solution)
+        if attempt == 0 or again:
             rest = list(look.tried)
         if not _alone_in_a_row(drum):
             solution = None  # not needed again: the next solve may have its memory

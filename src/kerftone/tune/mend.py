@@ -26,7 +26,7 @@ from kerftone.tune.before_search import aims_hz
 from kerftone.tune.begin import USUAL, Wishes, first_drum
 from kerftone.tune.candidate import CLEAR
 from kerftone.tune.choose import in_order, tried
-from kerftone.tune.fit import Fit, fit
+from kerftone.tune.fit import Fit, Look, fit
 from kerftone.tune.reach import OutOfReach
 from kerftone.units import format_length
 
@@ -105,13 +105,24 @@ def _works(drum: Drum, progress: Progress) -> bool:
         return False
 
 
-def fit_or_mend(drum: Drum, progress: Progress = lambda words: None) -> tuple[Fit, Mend | None]:
+def fit_or_mend(
+    drum: Drum, progress: Progress = lambda words: None, look: Look | None = None
+) -> tuple[Fit, Mend | None]:
     """Lengths for this drum, and where a note does not come out clear a change with which it does.
 
     Raises OutOfReach, with the best lengths found and a change that works where one of those tried does.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm, with notes.
+    progress : Progress, optional
+        Told what is being done.
+    look : Look, optional
+        What `looked` said of this very drum, where that is known.
     """
     try:
-        found = fit(drum, progress)
+        found = fit(drum, progress, look)
     except OutOfReach as error:
         mend = mended(drum, short_mm=error.short_mm, tongue=error.tongue, progress=progress, sure=True)
         if mend is None:
