@@ -42,6 +42,16 @@ def test_a_whole_command_on_a_kept_answer_loads_no_solver(answered: Path) -> Non
     assert loaded_by(code) == {"numpy", "shapely", "rich.table"}
 
 
+def test_what_a_command_says_loads_neither_drawings_nor_recordings() -> None:
+    """The modules of words that `hear` and `bench next` load."""
+    code = "import kerftone.cli.make, kerftone.cli.bench_words\nimport sys\nprint(*sys.modules, sep='\\n')"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    rooms = {name.split(".")[1] for name in done.stdout.splitlines() if name.startswith("kerftone.")}
+    assert {"jobs", "bench", "drum"} <= rooms, "the check itself must see them"
+    assert not {"ear", "sound", "air"} & rooms
+    assert not {"reportlab", "soundfile", "scipy", "ngsolve"} & set(done.stdout.splitlines())
+
+
 def test_drawing_does_not_load_the_solver() -> None:
     assert not {"ngsolve", "netgen"} & loaded_by("import kerftone.jobs.draw_layout")
     assert "ngsolve" in loaded_by("import kerftone.modal.solve"), "the check itself must see it"

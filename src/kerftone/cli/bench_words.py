@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from kerftone.bench.standing import Standing
+from typing import TYPE_CHECKING
+
 from kerftone.cli.screen import Table, cells, needle, say, show, show_table
 from kerftone.draw.cautions import CAUTIONS
-from kerftone.jobs.advise_next import StepAdvised
 from kerftone.jobs.bench_standing import DrumStanding, apart_words, remains_words
-from kerftone.jobs.map_bores import BoresMapped
-from kerftone.jobs.read_log import LogRead, csv_text
-from kerftone.jobs.record_fact import FactRecorded
-from kerftone.jobs.record_taps import TakeRecorded
-from kerftone.jobs.start_log import LogStarted
 from kerftone.units import bit_width, tool_length
+
+if TYPE_CHECKING:
+    from kerftone.bench.standing import Standing
+    from kerftone.jobs.advise_next import StepAdvised
+    from kerftone.jobs.map_bores import BoresMapped
+    from kerftone.jobs.read_log import LogRead
+    from kerftone.jobs.record_fact import FactRecorded
+    from kerftone.jobs.record_taps import TakeRecorded
+    from kerftone.jobs.start_log import LogStarted
 
 WARNED = ("First", "Boring", "Dust")
 """The cautions that are told before a bore."""
@@ -62,6 +66,8 @@ def show_log(done: LogRead) -> None:
 
 def show_csv(done: LogRead) -> None:
     """Every entry as a line of CSV."""
+    from kerftone.jobs.read_log import csv_text
+
     show(csv_text(done.lines()).rstrip("\n"), wrap=False)
 
 

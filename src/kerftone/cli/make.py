@@ -1,26 +1,31 @@
-"""`kerftone fit`, `ends`, `hear`, `layout`, `draw`, `share`, `plan` and `build` in words."""
+"""`kerftone fit`, `ends`, `hear`, `layout`, `draw`, `share`, `plan` and `build` in words.
+
+Jobs that draw are named for their types only: a command that draws nothing does not wait for what draws.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kerftone.cli.prediction_words import explain, show_prediction
 from kerftone.cli.screen import Table, say, show, show_table
 from kerftone.drum.paper import PAPER_NAMES
-from kerftone.jobs import plan_drum, plan_shop
-from kerftone.jobs.draw_layout import LayoutDrawn
-from kerftone.jobs.draw_templates import TemplatesDrawn
 from kerftone.jobs.find_lengths import LengthsFound, fit_words, reason_words
-from kerftone.jobs.plan_drum import DrumPlanned
-from kerftone.jobs.plan_shop import ShopPlanned
-from kerftone.jobs.preview_sound import SoundPreviewed
-from kerftone.jobs.read_ends import EndsRead
 from kerftone.jobs.ringing import ringing_words
-from kerftone.jobs.share_drum import DrumShared
 from kerftone.shop.measure import measure_of
-from kerftone.shop.parts import Part
 from kerftone.units import format_mass
+
+if TYPE_CHECKING:
+    from kerftone.jobs.draw_layout import LayoutDrawn
+    from kerftone.jobs.draw_templates import TemplatesDrawn
+    from kerftone.jobs.plan_drum import DrumPlanned
+    from kerftone.jobs.plan_shop import ShopPlanned
+    from kerftone.jobs.preview_sound import SoundPreviewed
+    from kerftone.jobs.read_ends import EndsRead
+    from kerftone.jobs.share_drum import DrumShared
+    from kerftone.shop.parts import Part
 
 MARKS = {"mend": "MEND", "mind": "MIND", "good": "good"}
 """How a check ended: the worst are shown first."""
@@ -82,9 +87,11 @@ def show_shared(done: DrumShared) -> None:
 
 def show_plan(done: DrumPlanned) -> None:
     """What the drum sounds, and which files were written."""
+    from kerftone.jobs.plan_drum import WHAT
+
     show_prediction(done.prediction)
     show("", *(() if done.lengths is None else fit_words(done.lengths.found, done.lengths.mend)))
-    show_files(done.written, plan_drum.WHAT)
+    show_files(done.written, WHAT)
     explain(done.prediction)
     if not done.well:
         say("", "All is written, but this drum does not sound its notes: see the first lines above.")
@@ -92,6 +99,8 @@ def show_plan(done: DrumPlanned) -> None:
 
 def show_shop_plan(done: ShopPlanned) -> None:
     """The parts in short, the checks in full, and the files written."""
+    from kerftone.jobs.plan_shop import WHAT
+
     plan, words = done.plan, measure_of(done.plan.drum)
     outside = words.size(plan.box.length_mm, plan.box.width_mm, plan.box.whole_height_mm)
     heavy = "" if plan.weight_g is None else f", {format_mass(plan.weight_g, plan.drum.units)} of wood"
@@ -119,4 +128,4 @@ def show_shop_plan(done: ShopPlanned) -> None:
             f"Proposed for the pickup: {done.proposed_on}, its middle {x} along and {y} across. `--accept pickup` "
             "writes this into the drum file."
         )
-    show_files(done.written, plan_shop.WHAT)
+    show_files(done.written, WHAT)
