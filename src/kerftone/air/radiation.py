@@ -117,8 +117,7 @@ def listener(shell: Outside) -> Array:
 
 def lagrange(nodes: Array, at: complex) -> Complex:
     """The weights of the nodes' values in the polynomial through them at this place."""
-    weights = np.ones(len(nodes), dtype=complex)
-    for i, node in enumerate(nodes):
-        others = np.delete(nodes, i)
-        weights[i] = np.prod((at - others) / (node - others))
-    return weights
+    apart = nodes[:, None] - nodes
+    shares = (at - nodes) / np.where(apart == 0.0, 1.0, apart)
+    np.fill_diagonal(shares, 1.0)
+    return np.asarray(shares.prod(axis=1))

@@ -10,7 +10,6 @@ from typing import Any
 
 import ngsolve as ng
 import numpy as np
-from scipy.spatial import cKDTree
 
 from kerftone.modal.result import Array
 
@@ -28,6 +27,8 @@ def in_mesh(mesh: ng.Mesh, points_m: Array) -> Any:
     missed = np.flatnonzero(found["nr"] < 0)
     if not len(missed):
         return found
+    from scipy.spatial import cKDTree
+
     corners = np.array([vertex.point for vertex in mesh.vertices])
     middles = np.array(
         [corners[[v.nr for v in element.vertices]].mean(axis=0) for element in mesh.Elements()]
