@@ -34,10 +34,8 @@ def solve_once(
     in_layers = bool(drum.bores) if layered is None else layered
     named = fingerprint(replace(drum, name=""))
     key = (named, enough_modes(drum, count), in_layers, fineness, floor.BOTTOM_MESH_MM)
-    found = _SOLVED.pop(key, None)
-    _SOLVED[key] = found or solve(
-        drum, count, layered=in_layers, fineness=fineness
-    )  # the latest asked for stands last
+    found = _SOLVED.pop(key, None) or solve(drum, count, layered=in_layers, fineness=fineness)
+    _SOLVED[key] = found  # the latest asked for stands last
     while len(_SOLVED) > MOST_KEPT:
         del _SOLVED[next(iter(_SOLVED))]
     return found
