@@ -2,8 +2,9 @@
 // A and B: the same phrase on two drums, one press each, or one after the other.
 
 import { html, useEffect, useState } from "./vendor/preact-htm.js";
-import { Doing, useName } from "./fields.js";
+import { useName } from "./fields.js";
 import { cents } from "./lengths.js";
+import { usePress } from "./pressed.js";
 import { knownSide, louder, playSides, sideOptions, sideWords, useVariants, workOut } from "./sides.js";
 import { ask, say } from "./talk.js";
 
@@ -24,7 +25,7 @@ export function AAndB({ talk, unit, mallet }) {
   const [variants] = useVariants(talk);
   const [woods, setWoods] = useState(/** @type {any[]} */ ([]));
   const [chosen, setChosen] = useState(FIRST);
-  const [busy, setBusy] = useState(false);
+  const { busy, press, doing } = usePress(talk, "other");
   useEffect(() => {
     ask("/api/choices").then((found) => setWoods(found.woods), (error) => talk.refuse(error));
   }, []);
@@ -32,28 +33,18 @@ export function AAndB({ talk, unit, mallet }) {
   const sides = chosen.map(sideOf);
   const whole = sides.every(Boolean);
   const found = sides.map((side) => side && knownSide(talk, side, unit, mallet));
-  const task = talk.task("other");
   const set = (/** @type {number} */ at, /** @type {Partial<Choosing>} */ more) => setChosen(chosen.map((one, n) => (n === at ? { ...one, ...more } : one)));
-  const play = async (/** @type {number[]} */ which) => {
-    setBusy(true);
-    try {
-      const ready = [];
-      for (const side of sides) ready.push(await workOut(talk, /** @type {any} */ (side), unit, mallet));
-      await playSides(which.map((at) => ready[at]), ready);
-      say(which.map((at) => "AB"[at]).join(", then "));
-    } catch (error) {
-      talk.refuse(error);
-      scrollTo(0, 0);
-    } finally {
-      setBusy(false);
-    }
-  };
-  const open = busy && task && ["waiting", "running"].includes(task.state);
+  const play = (/** @type {number[]} */ which) => press(async () => {
+    const ready = [];
+    for (const side of sides) ready.push(await workOut(talk, /** @type {any} */ (side), unit, mallet));
+    await playSides(which.map((at) => ready[at]), ready);
+    say(which.map((at) => "AB"[at]).join(", then "));
+  });
   return html`<section class="panel" aria-label="A and B">
     <h2>A and B <span class="quiet">the same phrase on both</span></h2>
     ${[0, 1].map((at) => html`<${Choosing} key=${at} letter=${"AB"[at]} chosen=${chosen[at]} set=${(/** @type {Partial<Choosing>} */ more) => set(at, more)}
       options=${sideOptions(variants, woods, own)} unit=${unit} />`)}
-    ${open && html`<${Doing} task=${task} stop=${() => ask(`/api/task/${task.number}/stop`, {})} />`}
+    ${doing}
     <p class="buttons">
       <button type="button" class="strong" disabled=${!whole || busy} onClick=${() => play([0, 1])}>A, then B</button>
       <button type="button" disabled=${!whole || busy} onClick=${() => play([0])}>A</button>

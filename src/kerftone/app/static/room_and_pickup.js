@@ -2,7 +2,7 @@
 // The same phrase as two recordings: in front of the drum, and through its pickup.
 
 import { html, useState } from "./vendor/preact-htm.js";
-import { Doing } from "./fields.js";
+import { usePress } from "./pressed.js";
 import { phraseOf } from "./sides.js";
 import { ask, say } from "./talk.js";
 
@@ -11,25 +11,15 @@ import { ask, say } from "./talk.js";
 /** @param {{talk: import("./talk.js").Talk, mallet: string, inTurn: number[][]}} props */
 export function RoomAndPickup({ talk, mallet, inTurn }) {
   const [made, setMade] = useState(/** @type {Made | null} */ (null));
-  const [busy, setBusy] = useState(false);
-  const task = talk.task("recordings");
-  const make = async () => {
-    setBusy(true);
-    try {
-      setMade(await ask(`${talk.address}/recordings`, { mallet, played: talk.kept.length ? phraseOf(talk) : inTurn }));
-      say("Both recordings are made.");
-    } catch (error) {
-      talk.refuse(error);
-      scrollTo(0, 0);
-    } finally {
-      setBusy(false);
-    }
-  };
-  const open = busy && task && ["waiting", "running"].includes(task.state);
+  const { busy, press, doing } = usePress(talk, "recordings");
+  const make = () => press(async () => {
+    setMade(await ask(`${talk.address}/recordings`, { mallet, played: talk.kept.length ? phraseOf(talk) : inTurn }));
+    say("Both recordings are made.");
+  });
   return html`<section class="panel" aria-label="Room and pickup">
     <h2>Room and pickup</h2>
     <p class="hint">${talk.kept.length ? "The phrase you kept" : "The notes in turn"}, as heard in front of the drum and as its contact disc gives it. Each is as loud as it can be: compare the notes within one.</p>
-    ${open && html`<${Doing} task=${task} stop=${() => ask(`/api/task/${task.number}/stop`, {})} />`}
+    ${doing}
     <p class="buttons"><button type="button" disabled=${busy} onClick=${make}>${made ? "Make both again" : "Make both"}</button></p>
     ${made && made.revision !== talk.state.revision && html`<p>Out of date: made before the last change.</p>`}
     ${made && html`<${Recording} name="In front of the drum" address=${made.room} /><${Recording} name="Through the pickup" address=${made.pickup} />`}
