@@ -139,7 +139,8 @@ def strikes(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
         sounds = [[at, RATE], [at, RATE]]
         places.append({"x_mm": 100.0, "y_mm": 50.0, "tongue": number, "along": 1.0, "sounds": sounds})
         at += RATE
-    head = {"rate_hz": RATE, "mallet": wishes["mallet"], "speeds_m_s": [0.5, 1.6], "places": places}
+    struck = {"mallet": wishes["mallet"], "on": wishes["on"]}
+    head = {"rate_hz": RATE, "speeds_m_s": [0.5, 1.6], "places": places} | struck
     return {"head": head, "samples": b"".join(pieces)}
 
 

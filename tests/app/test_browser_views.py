@@ -133,6 +133,20 @@ def test_keys_and_presses_strike_and_a_phrase_is_kept_and_saved(browser: Any, ad
         assert [blow[1] for blow in played] == [0, 1, 0] and played[0][0] == 0
 
 
+def test_what_the_drum_is_on_is_chosen_and_its_sounds_are_made_for_that(browser: Any, address: str) -> None:
+    with tab(browser) as page:
+        page.goto(f"{address}/drum/Wren#hear")
+        page.get_by_text("Sounds made from the model").wait_for()
+        with page.expect_request("**/strikes") as asked:
+            page.get_by_label("The drum is on").select_option("lap")
+        assert asked.value.post_data_json == {"mallet": "hard-rubber", "on": "lap"}
+        page.get_by_text("Struck and saved as it sounds there").wait_for()
+        page.get_by_text("Sounds made from the model").wait_for()
+        with page.expect_request("**/phrase") as saved:
+            page.get_by_role("button", name="Save as a sound file").click()
+        assert saved.value.post_data_json["on"] == "lap"
+
+
 def test_the_sound_is_said_to_be_out_of_date_until_it_is_made_again(browser: Any, address: str) -> None:
     with tab(browser) as page:
         page.goto(f"{address}/drum/Wren#hear")
@@ -228,6 +242,33 @@ def test_corners_finish_mallets_and_pickup_are_chosen(browser: Any, address: str
         assert drum.box.joint == "mitre with keys" and drum.box.keys.count == 2
         assert (drum.making.finish.kind, drum.making.finish.coats) == ("shellac", 5)
         assert drum.making.mallets.ball == "wood"
+
+
+def test_sound_holes_are_put_in_moved_shaped_and_taken_out(browser: Any, address: str, drums: Path) -> None:
+    def holes() -> tuple[Any, ...]:
+        return read_drum(drums / "Reed 2" / "drum.toml").sound_holes
+
+    with tab(browser) as page:
+        page.goto(f"{address}/drum/Reed%202#box")
+        form = page.get_by_role("region", name="Sound holes")
+        put = form.get_by_role("button", name="Put in a sound hole")
+        put.click()
+        form.get_by_label("Hole 1 is in").wait_for()
+        put.click()
+        form.get_by_label("Hole 2 is in").wait_for()
+        until(lambda: [one.part for one in holes()] == ["front", "back"])
+        form.get_by_label("Hole 1, shape").select_option("slot")
+        form.get_by_label("Hole 1, length").fill("75")
+        form.get_by_label("Hole 1, length").press("Enter")
+        until(lambda: holes()[0].length_mm == 75.0)
+        form.get_by_label("Hole 1, from the wall’s left end").fill("150")
+        form.get_by_label("Hole 1, from the wall’s left end").press("Enter")
+        until(lambda: holes()[0].along_mm == 150.0)
+        form.get_by_label("Hole 1, from the wall’s left end").fill("")
+        form.get_by_label("Hole 1, from the wall’s left end").press("Enter")
+        until(lambda: holes()[0].along_mm is None)
+        form.get_by_role("button", name="Take out: hole 2").click()
+        until(lambda: len(holes()) == 1)
 
 
 def test_the_list_of_checks_shrinks_as_they_are_mended_with_one_press_each(

@@ -62,6 +62,26 @@ def test_the_models_of_the_latest_drums_are_held_and_no_more() -> None:
     assert list(tasks._held) == ["2", "3", "4"]
 
 
+def test_a_drum_on_its_feet_is_solved_once_for_all_that_is_struck_there(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    stood: list[str] = []
+
+    def stand(live: Any, on: str, progress: Progress) -> Any:
+        stood.append(on)
+        return model(live.drum, f"on {on}")
+
+    monkeypatch.setattr(tasks, "standing_on", stand)
+    named = [
+        tasks._standing(WISHES | {"on": on}, Progress()).document()["by"]
+        for on in ("nothing", "lap", "lap", "feet")
+    ]
+    assert named == ["full solve", "on lap", "on lap", "on feet"] and stood == ["lap", "feet"]
+    again = WISHES | {"on": "lap", "text": WREN.replace("length = 140.0", "length = 139.0")}
+    tasks._standing(again, Progress())
+    assert stood == ["lap", "feet", "lap"], "another drum is solved anew"
+
+
 def test_found_lengths_are_held_as_the_file_will_state_them(monkeypatch: pytest.MonkeyPatch) -> None:
     """Else the drum read back would not be the one that was solved, and would be solved again for its sound."""
     from kerftone.jobs import suggest_lengths as module

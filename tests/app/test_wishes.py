@@ -40,6 +40,7 @@ WISHES = st.fixed_dictionaries(
                 "board",
                 "pickup",
                 "stock",
+                "sound_hole",
             ]
         )
     },
@@ -84,6 +85,28 @@ def test_letters_that_no_file_can_hold_are_refused() -> None:
     wish = json.loads('{"do": "set", "at": ["name"], "value": "\\ud800"}')
     with pytest.raises(WishError, match="cannot be read"):
         changes_of(DRUM, [wish])
+
+
+def test_a_sound_hole_is_put_in_moved_and_taken_out_leaving_the_file_as_it_was() -> None:
+    text = WREN
+
+    def change(*wishes: dict[str, Any]) -> None:
+        nonlocal text
+        text = edited(text, changes_of(parse_drum(text), list(wishes))[0])
+
+    change({"do": "sound_hole", "part": "front"})
+    change({"do": "sound_hole", "part": "left"})
+    change({"do": "set", "at": ["sound_holes", 1, "length"], "mm": 40.0})
+    first, second = parse_drum(text).sound_holes
+    assert (first.part, first.diameter_mm, first.length_mm, first.along_mm) == ("front", 30.0, None, None)
+    assert (second.part, second.length_mm) == ("left", 40.0)
+    change({"do": "sound_hole", "number": 0})
+    assert [one.part for one in parse_drum(text).sound_holes] == ["left"]
+    change({"do": "sound_hole", "number": 0})
+    assert parse_drum(text) == parse_drum(WREN)
+    for wish in ({"part": "lid"}, {"number": 0}, {"number": True}):
+        with pytest.raises(WishError):
+            change({"do": "sound_hole", **wish})
 
 
 def test_a_board_on_hand_is_put_on_the_list_and_taken_off_leaving_the_file_as_it_was() -> None:

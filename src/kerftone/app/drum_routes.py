@@ -6,7 +6,7 @@ import json
 import math
 import re
 import struct
-from typing import Any
+from typing import Any, get_args
 from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
@@ -19,6 +19,7 @@ from kerftone.app.desk import Desk
 from kerftone.app.open_drum import OpenDrum
 from kerftone.app.sent import body_of
 from kerftone.app.solver import Task
+from kerftone.drum.shop import On
 from kerftone.jobs.print_papers import ShopLookRequest, look_at_shop
 
 MALLETS = ("soft-rubber", "hard-rubber", "wood")
@@ -123,8 +124,7 @@ async def strikes(request: Request) -> Response:
     """The sounds of every place: four bytes with the length of a head in JSON, the head, then the samples."""
     opened, sent = await drum_of(request), await body_of(request)
     _desk(request).need_lengths(opened)
-    mallet = sent.get("mallet") if sent.get("mallet") in MALLETS else MALLETS[1]
-    task = await done(request, opened, "strikes", mallet=mallet)
+    task = await done(request, opened, "strikes", **_struck(sent))
     return _packed(task, opened.revision, "samples")
 
 
@@ -165,9 +165,17 @@ async def _played(request: Request, kind: str) -> tuple[OpenDrum, Task]:
     """The drum, and the sound of what was played on it with the mallet that was sent."""
     opened, sent = await drum_of(request), await body_of(request)
     _desk(request).need_lengths(opened)
-    mallet = sent.get("mallet") if sent.get("mallet") in MALLETS else MALLETS[1]
     played = played_of(sent.get("played"), len(opened.drum.tongues) if opened.drum else 0)
-    return opened, await done(request, opened, kind, mallet=mallet, played=played)
+    return opened, await done(request, opened, kind, **_struck(sent), played=played)
+
+
+def _struck(sent: dict[str, Any]) -> dict[str, str]:
+    """With which mallet, and what the drum is on: as sent, or as usual."""
+    mallet, on = str(sent.get("mallet")), str(sent.get("on"))
+    return {
+        "mallet": mallet if mallet in MALLETS else MALLETS[1],
+        "on": on if on in get_args(On) else "nothing",
+    }
 
 
 def played_of(given: Any, tongues: int = MOST_TONGUES) -> list[list[float]]:

@@ -25,6 +25,7 @@ BOTTOM = "wood thickness_mm cut fit clearance_mm recess_mm lip_mm lip_thickness_
 FOOT_RELIEF = "shape rise_mm inset_mm"
 FINISH = "kind when coats hours_between dry_g_m2 faces"
 PICKUP = "disc_mm x_mm y_mm recess_mm sides wall jack_thread_mm pot_thread_mm body_depth_mm"
+SOUND_HOLE = "part diameter_mm length_mm along_mm up_mm"
 STOCK = "wood length_mm width_mm thickness_mm count price"
 
 
@@ -117,6 +118,7 @@ def _box(drum: Drum) -> dict[str, Any]:
         "finish": _plain(making.finish, FINISH),
         "pickup": None if making.pickup is None else _plain(making.pickup, PICKUP),
         "mallets": {"ball": making.mallets.ball, "count": making.mallets.count},
+        "sound_holes": [_plain(one, SOUND_HOLE) for one in drum.sound_holes],
         "stock": [_plain(one, STOCK) for one in making.stock],
     }
 

@@ -19,7 +19,7 @@ from kerftone.drum.file import parse_drum
 from kerftone.drum.save import stated_mm
 from kerftone.errors import KerftoneError, NeedsFitError, Remedy
 from kerftone.jobs.drum_wishes import LengthsTyped
-from kerftone.jobs.live_pitch import LiveModel, LookRequest, look_at_drum, serves, sound_of
+from kerftone.jobs.live_pitch import LiveModel, LookRequest, look_at_drum, serves, sound_of, standing_on
 from kerftone.jobs.progress import Progress
 from kerftone.pitch import equal_hz, note_number
 from kerftone.tune.instead import Asked, WorksInstead
@@ -134,9 +134,9 @@ def strikes(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """The sounds of every place of the drum."""
     from kerftone.jobs.strike_sounds import StrikesRequest, strike_sounds
 
-    live = _solved(wishes, progress)
+    live = _standing(wishes, progress)
     made = strike_sounds(StrikesRequest(live=live, mallet=wishes["mallet"]), progress)
-    return {"head": made.document(), "samples": made.samples}
+    return {"head": made.document() | {"on": wishes["on"]}, "samples": made.samples}
 
 
 def motions(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
@@ -151,7 +151,7 @@ def phrase(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """A phrase as a WAV file."""
     from kerftone.jobs.strike_sounds import PhraseRequest, sound_phrase
 
-    request = PhraseRequest(live=_solved(wishes, progress), played=_blows(wishes), mallet=wishes["mallet"])
+    request = PhraseRequest(live=_standing(wishes, progress), played=_blows(wishes), mallet=wishes["mallet"])
     return {"wav": sound_phrase(request, progress).wav}
 
 
@@ -215,6 +215,19 @@ def _solved(wishes: dict[str, Any], progress: Progress) -> LiveModel:
         live = look_at_drum(LookRequest(drum=drum, before=live), progress)
         _hold(wishes["key"], live)
     return live
+
+
+def _standing(wishes: dict[str, Any], progress: Progress) -> LiveModel:
+    """The model of this drum on what it is said to be on: the one held, or made now."""
+    live, on = _solved(wishes, progress), wishes["on"]
+    if on == "nothing":
+        return live
+    name = f"{wishes['key']} on {on}"
+    held = _held.get(name)
+    if held is None or held.drum != live.drum:
+        held = standing_on(live, on, progress)
+    _hold(name, held)
+    return held
 
 
 def sound(wishes: dict[str, Any]) -> dict[str, Any] | None:

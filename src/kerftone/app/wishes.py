@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from typing import Any
+from typing import Any, get_args
 
 from kerftone.app.measured_boards import board_changes
 from kerftone.app.seat_changes import bottom_changes, mount_changes
 from kerftone.app.tips import end_changes
-from kerftone.drum.design import Drum, Side
+from kerftone.drum.design import Drum, HolePart, Side
 from kerftone.drum.edit import Change
 from kerftone.drum.lines import KeyPath
 from kerftone.errors import KerftoneError
@@ -23,6 +23,8 @@ from kerftone.units import Units, parse_length, written_length
 
 MOST_DEEP, MOST_WISHES = 5, 200
 """Keys in one place of the file, and wishes sent at once: more is no page of ours. Own judgement."""
+HOLE_MM: dict[Units, float] = {"mm": 30.0, "in": 31.75}
+"""How wide a new sound hole is: a common Forstner bit, from where the maker goes on; common practice, no source."""
 WORDS = {
     "length": "length",
     "end_margin": "end margin",
@@ -188,20 +190,33 @@ def _pickup(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
     return [Change(at=("pickup",), value=None)], "pickup taken away"
 
 
+def _sound_hole(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
+    """A sound hole cut into a part, in the middle of what is free there, or one taken out."""
+    holes = drum.sound_holes
+    if "number" in wish:
+        at = _item("sound_holes", len(holes), wish["number"])
+        return [Change(at=at, value=None)], "a sound hole taken out"
+    part = wish["part"]
+    if part not in get_args(HolePart):
+        raise ValueError(part)
+    hole = {"part": part, "diameter": written_length(HOLE_MM[drum.units], drum.units)}
+    if holes:
+        return [Change(at=("sound_holes", len(holes)), value=hole)], "a sound hole put in"
+    return [Change(at=("sound_holes",), value=[hole])], "a sound hole put in"
+
+
+def _item(name: str, count: int, number: object) -> KeyPath:
+    """Where to take one item of a list out: the list itself where it is the last of it."""
+    if isinstance(number, bool) or not isinstance(number, int) or not 0 <= number < count:
+        raise _strange("the number of one on the list")
+    return (name,) if count == 1 else (name, number)
+
+
 def _stock(drum: Drum, wish: dict[str, Any]) -> tuple[list[Change], str]:
     """A board on hand put on the list, or one taken off it."""
     if "number" in wish:
-        number = wish["number"]
-        if (
-            isinstance(number, bool)
-            or not isinstance(number, int)
-            or not 0 <= number < len(drum.making.stock)
-        ):
-            raise _strange("the number of a board")
-        last = len(drum.making.stock) == 1
-        return [
-            Change(at=("stock",) if last else ("stock", number), value=None)
-        ], "a board taken off the list"
+        at = _item("stock", len(drum.making.stock), wish["number"])
+        return [Change(at=at, value=None)], "a board taken off the list"
     unit: Units = "in" if wish.get("unit") == "in" else "mm"
     table: dict[str, Any] = {"wood": str(wish["wood"])}
     for side in ("length", "width", "thickness"):
@@ -247,5 +262,6 @@ _KINDS: dict[str, Reading] = {
     "end": end_changes,
     "board": board_changes,
     "pickup": _pickup,
+    "sound_hole": _sound_hole,
     "stock": _stock,
 }

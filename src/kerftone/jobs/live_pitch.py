@@ -13,6 +13,8 @@ from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from kerftone.drum.design import Drum, Side
+from kerftone.drum.shop import On
+from kerftone.jobs.air_asked import AirAsked
 from kerftone.jobs.prediction import Prediction, predict
 from kerftone.jobs.progress import Progress, job
 from kerftone.pitch import cents, sharpened
@@ -133,6 +135,24 @@ def look_at_drum(request: LookRequest, progress: Progress) -> LiveModel:
         tables = search_model(_live(prediction), (min(low, *lengths), max(high, *lengths)))
     progress("Comparing both.", 0.95)
     return with_tables(drum, prediction, tables)
+
+
+def standing_on(live: LiveModel, on: On, progress: Progress) -> LiveModel:
+    """The same drum on its feet, a table or a lap, solved anew; its tables stay those of the drum on nothing.
+
+    Raises AirError for feet that there are not.
+
+    Parameters
+    ----------
+    live : LiveModel
+        Of the drum on nothing.
+    on : On
+        What it is on.
+    progress : Progress
+        Told what is being done; by it the work is stopped.
+    """
+    progress("Solving the drum as it stands.", 0.1)
+    return replace(live, prediction=predict(live.drum, air=AirAsked(on=on)))
 
 
 def _live(prediction: Prediction) -> Solution:

@@ -8,6 +8,7 @@ import { BoxPicture } from "./box_picture.js";
 import { Checks } from "./checks.js";
 import { length } from "./lengths.js";
 import { Papers } from "./papers.js";
+import { SoundHolesForm } from "./sound_holes.js";
 import { ask, refusal } from "./talk.js";
 
 /** The shop plan, asked for again whenever the drum has changed. */
@@ -36,6 +37,7 @@ export function BoxAndPlan({ talk, unit }) {
       <${Checks} talk=${talk} shop=${shop} unit=${unit} />
       <${WallsForm} talk=${talk} unit=${unit} />
       <${SeatsForm} talk=${talk} unit=${unit} />
+      <${SoundHolesForm} talk=${talk} unit=${unit} />
       <${FinishForm} talk=${talk} unit=${unit} />
       <${Boards} talk=${talk} unit=${unit} shop=${shop} />
       <${Parts} shop=${shop} unit=${unit} />

@@ -13,14 +13,16 @@ export function useName() {
 }
 
 /** A length that can be typed, in mm or in inches with fractions, or stepped.
+ * `empty`: what holds where it is not stated, so that it may be left empty.
  * @param {{label: string, mm: number | null, unit: any, save: (typed: object) => any, hint?: string, steps?: boolean,
- *   wrong?: boolean}} props */
-export function Length({ label, mm, unit, save, hint, steps, wrong }) {
+ *   wrong?: boolean, empty?: string}} props */
+export function Length({ label, mm, unit, save, hint, steps, wrong, empty }) {
   const name = useName();
   const [typed, setTyped] = useState(/** @type {string | null} */ (null));
   useEffect(() => setTyped(null), [mm, unit]);
   const keep = () => {
-    if (typed !== null && typed.trim() && typed !== plain(mm, unit, 2)) save({ typed, unit });
+    if (empty && typed?.trim() === "" && mm !== null) save({ value: null });
+    else if (typed !== null && typed.trim() && typed !== plain(mm, unit, 2)) save({ typed, unit });
     else setTyped(null);
   };
   const nudge = (/** @type {number} */ way) => save({ mm: (mm ?? 0) + way * step(unit) });
@@ -33,7 +35,7 @@ export function Length({ label, mm, unit, save, hint, steps, wrong }) {
     <div class="with-steps">
       ${steps && html`<button type="button" class="step" aria-label=${`${label}: shorter`} onClick=${() => nudge(-1)}>−</button>`}
       <input id=${name} inputmode=${unit === "in" ? "text" : "decimal"} autocomplete="off" value=${typed ?? plain(mm, unit, 2)}
-        aria-invalid=${wrong ? "true" : null} placeholder=${mm === null ? "not known yet" : null}
+        aria-invalid=${wrong ? "true" : null} placeholder=${mm === null ? empty ?? "not known yet" : null}
         onInput=${(/** @type {any} */ event) => setTyped(event.target.value)} onBlur=${keep} onKeyDown=${keyed} />
       ${steps && html`<button type="button" class="step" aria-label=${`${label}: longer`} onClick=${() => nudge(1)}>+</button>`}
     </div>

@@ -12,23 +12,24 @@ import { answerOf, say } from "./talk.js";
 
 const KEYS = ["a", "s", "d", "f", "g", "h", "j", "k"];
 const MALLETS = [["soft-rubber", "soft rubber"], ["hard-rubber", "hard rubber"], ["wood", "wood"]];
+const ON = [["nothing", "nothing: a stand, the hands"], ["feet", "its feet, on a table"], ["table", "a table, flat"], ["lap", "a lap"]];
 const GLOW_MS = 180;
 const BEAT_S = 0.45;
 const SOFTEST = 0.25;
 const FIRMEST = 2.2;
 
 /** The sounds, made again when the drum has changed and the solver has spoken. */
-function useSounds(talk, mallet) {
+function useSounds(talk, mallet, on) {
   const [player, setPlayer] = useState(/** @type {Player | null} */ (null));
   const [making, setMaking] = useState(false);
   const context = useRef(/** @type {AudioContext | null} */ (null));
   const { sound, revision } = talk.state;
   const settled = sound?.by === "full solve" && sound.revision === revision;
-  const fresh = player?.sounds.revision === revision && player?.sounds.mallet.replace(" ", "-") === mallet;
+  const fresh = player?.sounds.revision === revision && player?.sounds.mallet.replace(" ", "-") === mallet && player?.sounds.on === on;
   useEffect(() => {
     if (fresh || making || !settled) return;
     setMaking(true);
-    fetchSounds(talk.address, mallet)
+    fetchSounds(talk.address, mallet, on)
       .then((sounds) => {
         context.current ??= new AudioContext({ latencyHint: "interactive", sampleRate: sounds.rate_hz });
         setPlayer(new Player(context.current, sounds));
@@ -38,17 +39,20 @@ function useSounds(talk, mallet) {
         talk.refuse(error);
       })
       .finally(() => setMaking(false));
-  }, [fresh, making, settled, mallet, revision]);
+  }, [fresh, making, settled, mallet, on, revision]);
   return { player, fresh, making };
 }
 
 /** @param {{talk: import("./talk.js").Talk, unit: any, chosen: number, choose: (n: number) => void}} props */
 export function Hear({ talk, unit, chosen, choose }) {
   const { drum } = talk.state;
+  const places = ON.filter(([key]) => key !== "feet" || drum.box.feet !== "none");
   const [mallet, setMallet] = useState("hard-rubber");
+  const [on, setOn] = useState("nothing");
   const [stroke, setStroke] = useState(1);
+  const standing = places.some(([key]) => key === on) ? on : "nothing";
   const [glow, setGlow] = useState(/** @type {Set<number>} */ (new Set()));
-  const { player, fresh, making } = useSounds(talk, mallet);
+  const { player, fresh, making } = useSounds(talk, mallet, standing);
   const { kept } = talk;
   const setKept = (/** @type {(now: number[][]) => number[][]} */ next) => {
     talk.kept = next(talk.kept);
@@ -110,7 +114,7 @@ export function Hear({ talk, unit, chosen, choose }) {
       for (const [at, n] of played) setTimeout(() => light(n), 50 + 1000 * at);
     });
   };
-  const phrase = { kept, since, setKept, setSince, play: playAll, inTurn, talk, mallet, drum };
+  const phrase = { kept, since, setKept, setSince, play: playAll, inTurn, talk, mallet, on: standing, drum };
   if (drum.lines === null) return html`<p class="empty">The tongues have no places yet: find the lengths first, in the view The top.</p>`;
   return html`<div class="hear-view">
     <section class="drawing" aria-label="The drum to play" onPointerDown=${pressWood}>
@@ -127,10 +131,12 @@ export function Hear({ talk, unit, chosen, choose }) {
       <section class="panel" aria-label="How it is struck">
         <h2>How it is struck</h2>
         <${Choice} label="Mallet" value=${mallet} options=${MALLETS} save=${setMallet} />
+        <${Choice} label="The drum is on" value=${standing} options=${places} save=${setOn} />
         <label for="stroke">Stroke</label>
         <input id="stroke" type="range" min=${SOFTEST} max=${FIRMEST} step="0.05" value=${stroke} aria-valuetext=${`${stroke} metres a second`}
           onInput=${(/** @type {any} */ event) => setStroke(Number(event.target.value))} />
         <p class="hint">Soft on the left, firm on the right.</p>
+        ${standing !== "nothing" && html`<p class="hint">Struck and saved as it sounds there. The pitches on the plan, A and B and the pickup are of the drum on nothing.</p>`}
       </section>
       <${Phrase} ...${phrase} ready=${player !== null} />
       ${drum.box.pickup && html`<${RoomAndPickup} talk=${talk} mallet=${mallet} inTurn=${inTurn} />`}
@@ -154,7 +160,7 @@ function heardWords(player, fresh, making, talk) {
 }
 
 /** A phrase that is played, kept and saved. */
-function Phrase({ kept, since, setKept, setSince, play, inTurn, talk, mallet, drum, ready }) {
+function Phrase({ kept, since, setKept, setSince, play, inTurn, talk, mallet, on, drum, ready }) {
   const recording = since !== null;
   const begin = () => {
     setKept(() => []);
@@ -163,7 +169,7 @@ function Phrase({ kept, since, setKept, setSince, play, inTurn, talk, mallet, dr
   const save = async () => {
     try {
       const played = kept.length ? phraseOf(talk) : inTurn;
-      const answer = await answerOf(`${talk.address}/phrase`, { played, mallet });
+      const answer = await answerOf(`${talk.address}/phrase`, { played, mallet, on });
       const link = document.createElement("a");
       link.href = URL.createObjectURL(await answer.blob());
       link.download = `${drum.name}.wav`;

@@ -9,12 +9,13 @@ const MASTER = 0.6;
 const FIRM_FROM = 0.9;
 
 /** @typedef {{x_mm: number, y_mm: number, tongue: number | null, along: number | null, sounds: number[][]}} Place */
-/** @typedef {{rate_hz: number, mallet: string, speeds_m_s: number[], places: Place[], revision: number,
+/** @typedef {{rate_hz: number, mallet: string, on: string, speeds_m_s: number[], places: Place[], revision: number,
  *   samples: Float32Array}} Sounds */
 
-/** The sounds of a drum for a mallet. @param {string} address @param {string} mallet @returns {Promise<Sounds>} */
-export async function fetchSounds(address, mallet) {
-  const answer = await answerOf(`${address}/strikes`, { mallet });
+/** The sounds of a drum for a mallet, and for what the drum is on.
+ * @param {string} address @param {string} mallet @param {string} [on] @returns {Promise<Sounds>} */
+export async function fetchSounds(address, mallet, on = "nothing") {
+  const answer = await answerOf(`${address}/strikes`, { mallet, on });
   const whole = await answer.arrayBuffer();
   const size = new DataView(whole).getUint32(0, true);
   const head = JSON.parse(new TextDecoder().decode(new Uint8Array(whole, 4, size)));
