@@ -64,3 +64,41 @@ def test_one_tongue_gets_an_end_of_its_own_with_curves_and_more_points(
         until(lambda: len(ends(drums)[0]) == 3)
         page.get_by_label("This end is of").select_option("all")
         until(lambda: ends(drums) == ["square"] * 4)
+
+
+def test_what_is_typed_while_an_earlier_change_is_on_its_way_is_kept(
+    browser: Any, address: str, drums: Path
+) -> None:
+    """The answer to a drag is held back until the field is typed in: it rounds the number that stood there."""
+    with tab(browser) as page:
+        page.goto(f"{address}/drum/Reed%202")
+        page.get_by_label("Shape").select_option("own")
+        point = page.get_by_role("button", name="Point 2 of 3")
+        point.scroll_into_view_if_needed()
+        held: list[Any] = []
+
+        def hold(route: Any) -> None:
+            if held:
+                route.continue_()
+            else:
+                held.append((route, route.fetch()))
+
+        page.route("**/change", hold)
+        box = point.bounding_box()
+        page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        page.mouse.down()
+        page.mouse.move(box["x"] - 31, box["y"] + 7, steps=3)
+        page.mouse.up()
+        for _ in range(200):
+            page.wait_for_timeout(50)
+            if held:
+                break
+        field = page.get_by_label("Point 2, back from the tip mm")
+        field.fill("6.5")
+        route, answer = held[0]
+        with page.expect_response("**/change"):
+            route.fulfill(response=answer)
+        page.wait_for_timeout(300)
+        assert field.input_value() == "6.5"
+        field.press("Enter")
+        until(lambda: ends(drums)[0][1][0] == -6.5)

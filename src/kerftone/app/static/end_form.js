@@ -33,7 +33,7 @@ export function EndForm({ talk, unit, n }) {
       <${Choice} label="This end is of" value=${alone ? "one" : "all"} options=${[["all", "all tongues"], ["one", `${tongue.note} alone`]]} save=${turn} />
       <${Choice} label="Shape" value=${own ? "own" : end} options=${SHAPES} save=${(/** @type {string} */ shape) => send({ shape })} />
     </div>
-    ${own && html`<${Points} key=${`${whose} ${end.length}`} points=${end} tongue=${tongue} width=${drum.lines.tongue_width_mm} unit=${unit} curve=${tongue.tip_mm ?? drum.lines.tips_mm[tongue.side]}
+    ${own && html`<${Points} key=${whose} points=${end} tongue=${tongue} width=${drum.lines.tongue_width_mm} unit=${unit} curve=${tongue.tip_mm ?? drum.lines.tips_mm[tongue.side]}
       save=${(/** @type {Point[]} */ points) => send({ points })} />`}
   </section>`;
 }
@@ -41,15 +41,18 @@ export function EndForm({ talk, unit, n }) {
 /** @param {{points: Point[], tongue: any, width: number, unit: any, curve: number[][], save: (points: Point[]) => any}} props */
 function Points({ points: written, tongue, width, unit, curve, save }) {
   const [moved, setMoved] = useState(/** @type {Point[] | null} */ (null));
-  const [at, setAt] = useState(Math.floor(written.length / 2));
-  useEffect(() => setMoved(null), [JSON.stringify(written)]);
+  const [chosen, setAt] = useState(Math.floor(written.length / 2));
+  const sent = useRef(/** @type {Point[] | null} */ (null));
+  useEffect(() => setMoved((now) => (now === sent.current ? null : now)), [JSON.stringify(written)]);
   const points = moved ?? written;
+  const at = Math.min(chosen, points.length - 1);
   const put = (/** @type {number} */ n, /** @type {number} */ along, /** @type {number} */ across) => {
     const edge = n === 0 || n === points.length - 1;
     const place = [along, edge ? points[n][1] : across];
     return /** @type {Point[]} */ (points.map((one, number) => (number === n ? [...place, ...one.slice(2)] : one)));
   };
   const keep = (/** @type {Point[]} */ next) => {
+    sent.current = next;
     setMoved(next);
     return save(next);
   };

@@ -1,7 +1,7 @@
 // @ts-check
 // Fields and buttons: a length that takes either unit, a choice, what is being done, what was refused.
 
-import { html, useEffect, useState } from "./vendor/preact-htm.js";
+import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
 import { plain, step } from "./lengths.js";
 
 let numbers = 0;
@@ -12,23 +12,39 @@ export function useName() {
   return name;
 }
 
+/** What is typed in a field until it is kept: the answer to an earlier change does not take it away.
+ * @param {any[]} stands what stands in the field otherwise @returns {[string | null, (typed: string) => void, (typed: string | null) => void]}
+ *   what is typed, how to type, and how to end: with what was typed until the field says otherwise, or with null */
+function useTyping(stands) {
+  const [typed, setTyped] = useState(/** @type {string | null} */ (null));
+  const typing = useRef(false);
+  useEffect(() => {
+    if (!typing.current) setTyped(null);
+  }, stands);
+  const set = (/** @type {boolean} */ goesOn) => (/** @type {string | null} */ text) => {
+    typing.current = goesOn;
+    setTyped(text);
+  };
+  return [typed, set(true), set(false)];
+}
+
 /** A length that can be typed, in mm or in inches with fractions, or stepped.
  * `empty`: what holds where it is not stated, so that it may be left empty.
  * @param {{label: string, mm: number | null, unit: any, save: (typed: object) => any, hint?: string, steps?: boolean,
  *   wrong?: boolean, empty?: string}} props */
 export function Length({ label, mm, unit, save, hint, steps, wrong, empty }) {
   const name = useName();
-  const [typed, setTyped] = useState(/** @type {string | null} */ (null));
-  useEffect(() => setTyped(null), [mm, unit]);
+  const [typed, type, end] = useTyping([mm, unit]);
   const keep = () => {
-    if (empty && typed?.trim() === "" && mm !== null) save({ value: null });
-    else if (typed !== null && typed.trim() && typed !== plain(mm, unit, 2)) save({ typed, unit });
-    else setTyped(null);
+    const emptied = empty && typed?.trim() === "" && mm !== null;
+    const wanted = emptied || (typed !== null && typed.trim() && typed !== plain(mm, unit, 2));
+    end(wanted ? typed : null);
+    if (wanted) save(emptied ? { value: null } : { typed, unit });
   };
   const nudge = (/** @type {number} */ way) => save({ mm: (mm ?? 0) + way * step(unit) });
   const keyed = (/** @type {KeyboardEvent} */ event) => {
     if (event.key === "Enter") keep();
-    if (event.key === "Escape") setTyped(null);
+    if (event.key === "Escape") end(null);
   };
   return html`<div class="field">
     <label for=${name}>${label} <span class="unit">${unit}</span></label>
@@ -36,7 +52,7 @@ export function Length({ label, mm, unit, save, hint, steps, wrong, empty }) {
       ${steps && html`<button type="button" class="step" aria-label=${`${label}: shorter`} onClick=${() => nudge(-1)}>−</button>`}
       <input id=${name} inputmode=${unit === "in" ? "text" : "decimal"} autocomplete="off" value=${typed ?? plain(mm, unit, 2)}
         aria-invalid=${wrong ? "true" : null} placeholder=${mm === null ? empty ?? "not known yet" : null}
-        onInput=${(/** @type {any} */ event) => setTyped(event.target.value)} onBlur=${keep} onKeyDown=${keyed} />
+        onInput=${(/** @type {any} */ event) => type(event.target.value)} onBlur=${keep} onKeyDown=${keyed} />
       ${steps && html`<button type="button" class="step" aria-label=${`${label}: longer`} onClick=${() => nudge(1)}>+</button>`}
     </div>
     ${hint && html`<p class="hint">${hint}</p>`}
@@ -47,16 +63,15 @@ export function Length({ label, mm, unit, save, hint, steps, wrong, empty }) {
  * @param {{label: string, value: string | number, save: (value: string) => any, hint?: string, numeric?: boolean}} props */
 export function Typed({ label, value, save, hint, numeric }) {
   const name = useName();
-  const [typed, setTyped] = useState(/** @type {string | null} */ (null));
-  useEffect(() => setTyped(null), [value]);
+  const [typed, type, end] = useTyping([value]);
   const keep = () => {
     if (typed !== null && typed.trim() && typed !== String(value)) save(typed.trim());
-    setTyped(null);
+    end(null);
   };
   return html`<div class="field">
     <label for=${name}>${label}</label>
     <input id=${name} autocomplete="off" inputmode=${numeric ? "decimal" : null} value=${typed ?? value}
-      onInput=${(/** @type {any} */ event) => setTyped(event.target.value)} onBlur=${keep}
+      onInput=${(/** @type {any} */ event) => type(event.target.value)} onBlur=${keep}
       onKeyDown=${(/** @type {KeyboardEvent} */ event) => event.key === "Enter" && keep()} />
     ${hint && html`<p class="hint">${hint}</p>`}
   </div>`;
