@@ -6,6 +6,8 @@ from kerftone.drum.file import parse_drum
 from kerftone.drum.shop import FootRelief, Pickup
 from kerftone.errors import ShopError
 from kerftone.shop.box import box_of
+from kerftone.shop.measure import measure_of
+from kerftone.shop.wall_holes import counterbore_mm
 
 INVENTED = """
 name = "Invented"
@@ -66,6 +68,26 @@ def test_a_short_thread_gets_a_counterbore_that_leaves_what_it_can_pass():
     )
     assert (jack.deep_mm, jack.wide_mm) == (6.0, 30.0)
     assert pot.deep_mm == 0.0
+
+
+@pytest.mark.parametrize(
+    "fraction, wall, deep",
+    # 9.5 mm of thread pass 6 mm of wood: of 3/4 in 0.514 go, of 1 1/4 in 1.014: the next mark is deeper.
+    [(32, "3/4", 17 / 32), (16, "3/4", 9 / 16), (32, "1 1/4", 1 + 1 / 32), (64, "1 1/4", 1 + 1 / 64)],
+)
+def test_a_counterbore_in_inches_is_on_the_rule_and_deep_enough(fraction, wall, deep):
+    drum = parse_drum(INVENTED)
+    mm = {"3/4": 19.05, "1 1/4": 31.75}[wall]
+    shop = replace(drum.shop, fraction=fraction)
+    inch = replace(drum, units="in", box=replace(drum.box, wall_mm=mm), shop=shop)
+    assert counterbore_mm(inch, 9.5) == pytest.approx(deep * 25.4)
+    assert "(" not in measure_of(inch)(counterbore_mm(inch, 9.5))
+
+
+def test_enough_wood_stays_under_a_nut_whatever_the_rule():
+    drum = parse_drum(INVENTED)
+    inch = replace(drum, units="in", box=replace(drum.box, wall_mm=19.05))
+    assert counterbore_mm(inch, 6.6) == pytest.approx(19.05 - 3.1), "the next mark would leave 2.4 mm"
 
 
 def mitred(**box):

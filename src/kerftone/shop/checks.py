@@ -21,7 +21,13 @@ from kerftone.shop.lip import lip_checks
 from kerftone.shop.measure import Measure
 from kerftone.shop.root_bar import bar_check
 from kerftone.shop.verdict import Check, Mend, Verdict, judged
-from kerftone.shop.wall_holes import BODY_MM, LEAST_AT_BUSHING_MM, NUT_AND_WASHER_MM, thread_takes_mm
+from kerftone.shop.wall_holes import (
+    BODY_MM,
+    LEAST_AT_BUSHING_MM,
+    NUT_AND_WASHER_MM,
+    counterbore_mm,
+    thread_takes_mm,
+)
 from kerftone.units import least_length, least_mm, most_length, most_mm
 
 ROUND_SHARE = 0.6
@@ -103,9 +109,10 @@ def _threads(drum: Drum, box: Box, words: Measure) -> Iterator[Check]:
         )
         name = f"{part} through the wall"
         if stays >= LEAST_AT_BUSHING_MM:
+            deep = counterbore_mm(drum, thread)
             mend = (
-                f"counterbore {words(wall - stays)} deep from the inside, {words(BODY_MM[drum.units])} wide; "
-                f"{words(stays)} of wood stays. Bore the wide hole first."
+                f"counterbore {words(deep)} deep from the inside, {words(BODY_MM[drum.units])} wide; "
+                f"{words(wall - deep)} of wood stays. Bore the wide hole first."
             )
             yield judged(name, "good" if stays >= wall else "mind", numbers, mend)
             continue

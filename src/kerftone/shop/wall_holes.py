@@ -29,6 +29,8 @@ NUT_RIM_MM = 4.0
 """How far nut and washer reach over the hole: from memory."""
 NUT_AND_WASHER_MM = 3.5
 """Thread that must stand out of the wall for them: from memory."""
+TENTH_MM = 0.1
+"""As finely as a depth is set and told in millimetres."""
 LEAST_AT_BUSHING_MM = 3.0
 """Wood that must stay under the nut."""
 SHARE_ALONG = 0.25
@@ -75,6 +77,19 @@ def thread_takes_mm(thread_mm: float) -> float:
     return thread_mm - NUT_AND_WASHER_MM
 
 
+def counterbore_mm(drum: Drum, thread_mm: float) -> float:
+    """How deep the inner face is bored so that this thread reaches through what stays; 0 where that is no help.
+
+    On the rule, rather deeper than not, as long as enough wood stays under the nut.
+    """
+    wall, takes = drum.box.wall_mm, thread_takes_mm(thread_mm)
+    if takes >= wall or takes < LEAST_AT_BUSHING_MM:
+        return 0.0
+    step = TENTH_MM if drum.units == "mm" else MM_PER_INCH / drum.shop.fraction
+    on_rule = step * math.ceil((wall - takes) / step - _SLACK)
+    return on_rule if wall - on_rule >= LEAST_AT_BUSHING_MM else wall - takes
+
+
 def _holes(drum: Drum, box: Box, pickup: Pickup) -> tuple[WallHole, WallHole]:
     wall, words = box.wall(pickup.wall), measure_of(drum)
     room = _room(box, wall, BODY_MM[drum.units])
@@ -87,14 +102,14 @@ def _holes(drum: Drum, box: Box, pickup: Pickup) -> tuple[WallHole, WallHole]:
         u_mm=along if pickup.jack_along_mm is None else pickup.jack_along_mm,
         s_mm=up if pickup.jack_up_mm is None else pickup.jack_up_mm,
         diameter_mm=across,
-        **_counterbore(wall, pickup.jack_thread_mm, room.body_mm),
+        **_counterbore(drum, pickup.jack_thread_mm),
     )
     pot = WallHole(
         what="volume control",
         u_mm=wall.length_mm - along if pickup.pot_along_mm is None else pickup.pot_along_mm,
         s_mm=up if pickup.pot_up_mm is None else pickup.pot_up_mm,
         diameter_mm=across,
-        **_counterbore(wall, pickup.pot_thread_mm, room.body_mm),
+        **_counterbore(drum, pickup.pot_thread_mm),
     )
     for hole in (jack, pot):
         _check_hole(box, wall, hole, room, words)
@@ -102,12 +117,10 @@ def _holes(drum: Drum, box: Box, pickup: Pickup) -> tuple[WallHole, WallHole]:
     return jack, pot
 
 
-def _counterbore(wall: Wall, thread_mm: float, wide_mm: float) -> dict[str, float]:
+def _counterbore(drum: Drum, thread_mm: float) -> dict[str, float]:
     """What must be taken from the inner face for this thread to reach; nothing where it cannot be mended so."""
-    takes = thread_takes_mm(thread_mm)
-    if takes >= wall.thickness_mm or takes < LEAST_AT_BUSHING_MM:
-        return {}
-    return {"wide_mm": wide_mm, "deep_mm": wall.thickness_mm - takes}
+    deep = counterbore_mm(drum, thread_mm)
+    return {"wide_mm": BODY_MM[drum.units], "deep_mm": deep} if deep else {}
 
 
 def _room(box: Box, wall: Wall, body_mm: float) -> _Room:
