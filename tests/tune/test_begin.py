@@ -11,8 +11,12 @@ from kerftone.drum.plan_lines import layout
 from kerftone.drum.seat import end_seat_mm, over_mm, seat_mm
 from kerftone.drum.template import drum_text
 from kerftone.errors import NoteError, SpeciesError
+from kerftone.shop.box import box_of
+from kerftone.shop.movement import moves_of
 from kerftone.tune.before_search import aims_hz, started_drum
 from kerftone.tune.begin import USUAL, Wishes, first_drum
+
+POCKETS = ("Top, in its pocket", "Top, between the walls")
 
 
 def test_lower_notes_get_a_longer_board_and_thicker_wood_too() -> None:
@@ -82,6 +86,8 @@ def test_a_top_let_in_or_hung_by_a_lip_fits_its_box_as_written(
         check_drum_text(drum_text(drum))
         assert 0.0 < over_mm(drum) < drum.box.wall_mm
         assert drum.slots.end_margin_mm > end_seat_mm(drum) + MIN_ROOT_STRIP_MM
+        pocket = next(move for move in moves_of(drum, box_of(drum)) if move.part in POCKETS)
+        assert pocket.verdict == "good", pocket.words
 
 
 def test_the_first_sizes_take_the_least_wood_and_have_the_widest_tongues() -> None:

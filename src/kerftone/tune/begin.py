@@ -97,7 +97,8 @@ class Usual:
     """What all sizes of one unit have in common, in it; the strips are free wood before roots and outer slots.
 
     grid: of boards to buy; mark: of what is marked out on them with a rule. ledge: its width under a top let in;
-    lip: how far one reaches over the walls, half as thick as the top. Both are common practice, no source.
+    lip: how far one reaches over the walls, half as thick as the top; gap: round either, for what the top swells by
+    in damp air. All are common practice, no source.
     """
 
     mm: float
@@ -108,6 +109,7 @@ class Usual:
     side_strip: float
     ledge: float
     lip: float
+    gap: float
     sizes: tuple[Sizes, ...]
     slim: tuple[Sizes, ...]
     """For a board in hand, where the others leave too little room: thinner walls."""
@@ -128,6 +130,7 @@ USUAL: dict[Units, Usual] = {
         side_strip=14.0,
         ledge=10.0,
         lip=6.0,
+        gap=1.0,
         sizes=_sizes(
             (25, 30, 50, 37, 80, 12, 16),
             (32, 30, 50, 33, 80, 12, 16),
@@ -148,6 +151,7 @@ USUAL: dict[Units, Usual] = {
         side_strip=0.5625,
         ledge=0.375,
         lip=0.25,
+        gap=1 / 32,
         sizes=_sizes(
             (1, 1.25, 2, 1.5, 3.25, 0.5, 0.625),
             (1.25, 1.25, 2, 1.25, 3.25, 0.5, 0.625),
@@ -291,14 +295,14 @@ def _with_usual_joints(box: Box, units: Units) -> Box:
 
 def _mounted(drum: Drum, mount: Mount, usual: Usual) -> Drum:
     """The same drum with its top set into the box so, in usual sizes; a top let in is glued at its edges too."""
+    if mount == "on walls":
+        return drum
+    box, top = replace(drum.box, mount=mount, clearance_mm=usual.mm * usual.gap), drum.top
     if mount == "in ledge":
-        return replace(drum, box=replace(drum.box, mount=mount, ledge_mm=usual.mm * usual.ledge))
-    if mount == "on a lip":
-        top = replace(
-            drum.top, lip_mm=usual.mm * usual.lip, lip_thickness_mm=LIP_SHARE * drum.top.thickness_mm
-        )
-        return replace(drum, top=top, box=replace(drum.box, mount=mount, glued="lip"))
-    return drum
+        return replace(drum, box=replace(box, ledge_mm=usual.mm * usual.ledge))
+    thin = LIP_SHARE * top.thickness_mm
+    top = replace(top, lip_mm=usual.mm * usual.lip, lip_thickness_mm=thin)
+    return replace(drum, top=top, box=replace(box, glued="lip"))
 
 
 def _box_wood(top: Species) -> Species:
