@@ -73,6 +73,15 @@ def test_a_smaller_box_breathes_faster() -> None:
     assert low > 1.1 * high
 
 
+def test_without_friction_all_but_what_friction_does_is_the_same() -> None:
+    """Exactly: friction is told beside the numbers of air without it."""
+    whole, bare = (in_air(rough(PLAIN), BottomState.TABLE, friction=on).arrays() for on in (True, False))
+    beside = {"q_rubbed", "rubbed_hz"}
+    assert [name for name in whole if not np.array_equal(whole[name], bare[name])] == sorted(beside)
+    assert np.array_equal(bare["q_rubbed"], bare["q"])
+    assert np.array_equal(bare["rubbed_hz"], bare["hz"])
+
+
 @pytest.mark.roundtrip
 def test_an_answer_put_by_as_arrays_is_the_same_again() -> None:
     found = in_air(rough(PLAIN), BottomState.TABLE)

@@ -39,6 +39,7 @@ def in_air(
     *,
     plate_mm: float = 0.0,
     on: On = "nothing",
+    friction: bool = True,
 ) -> InAir:
     """What this drum does in air, with its bottom in this state.
 
@@ -56,6 +57,8 @@ def in_air(
         How thick a bottom is that is put in but not joined, in mm.
     on : On, optional
         What it stands on; feet and a lap hold the wood of a drum that was solved standing free.
+    friction : bool, optional
+        Whether what friction in the slots adds is worked out too; without it that is told as none.
     """
     place = place_of(solution.drum, state, plate_mm=plate_mm, on=on)
     with threadpool_limits(1):
@@ -73,14 +76,12 @@ def in_air(
         )
         up_to = 1.01 * float(solution.hz[-1])
         free = poles(replace(system, friction=False), near_hz=highest, up_to_hz=up_to)
-        rubbed = poles(replace(system, friction=True), near_hz=highest, up_to_hz=up_to)
-        twins = [_twin(pole, rubbed, system) for pole in free]
+        twins = _rubbed(system, free, highest, up_to) if friction else free
         breathing = _breathing(system, free) if state is not BottomState.OFF else -1
     shapes = np.array([np.copysign(np.abs(pole.shape), pole.shape.real) for pole in free])
     heard = np.array([system.outer.heard(pole.omega.real) @ pole.shape for pole in free])
     parts = shapes[:, : system.wood]
     own = parts[:, : len(solution.values)]
-    share = own**2
     return InAir(
         modes=Modes(
             hz=np.array([pole.hz for pole in free]),
@@ -96,9 +97,15 @@ def in_air(
         holding=np.array([hold.loss_of(pole.shape[: system.wood], pole.omega.real) for pole in free]),
         ear=np.copysign(np.abs(heard), heard.real),
         parts=own,
-        owns=np.array([int(share[:, note.mode].argmax()) for note in notes]),
+        owns=np.array([int((own[:, note.mode] ** 2).argmax()) for note in notes]),
         breathing=breathing,
     )
+
+
+def _rubbed(system: Coupled, free: tuple[Pole, ...], near_hz: float, up_to_hz: float) -> tuple[Pole, ...]:
+    """Each of these motions with friction in the slots, looked for as they were."""
+    rubbed = poles(replace(system, friction=True), near_hz=near_hz, up_to_hz=up_to_hz)
+    return tuple(_twin(pole, rubbed, system) for pole in free)
 
 
 def _twin(pole: Pole, others: tuple[Pole, ...], system: Coupled) -> Pole:

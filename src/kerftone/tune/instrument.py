@@ -29,6 +29,7 @@ from kerftone.modal.notes import NoteHeard, notes_moved, read_notes, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.sensitivity import wood_gradients
 from kerftone.modal.solve import Solution, solve
+from kerftone.modal.threads import solver_threads
 from kerftone.pitch import cents
 from kerftone.tune.clamped_top import ClampedTop, clamped_top
 from kerftone.tune.glue import glue_covariance
@@ -220,8 +221,7 @@ class Instrument:
         A tongue whose note lies near a tone of the box answers to bores by how near that is. So the box is taken
         to be stiffer, and less stiff, by its scatter, each tongue sounding what it did.
         """
-        model = detuned(self.assembly(self.design, bottom_on=self.design.bottom is not None))
-        acts = []
+        acts, model = [], detuned(self.assembly(self.design, bottom_on=self.design.bottom is not None))
         for factor in (math.exp(-BOX_SCATTER), math.exp(BOX_SCATTER)):
             other = model.changed(factor)
             other = other.changed(1.0, tuning(other, -notes_moved(model.modes, other.modes)))
@@ -287,9 +287,8 @@ class Instrument:
 
     def _air(self, bottom: Bottom) -> AirMoves:
         if self.air is None:
-            return AirMoves(
-                cents=np.zeros(len(self.design.tongues)), per_cent=np.zeros(len(self.design.tongues))
-            )
+            nothing = np.zeros(len(self.design.tongues))
+            return AirMoves(cents=nothing, per_cent=nothing)
         base = self._air_base(bottom)
         kept = self.air.kept(base, bottom, self._plate_mm()) if bottom not in self.memory.airs else None
         if kept is not None:
@@ -346,8 +345,9 @@ class Instrument:
         self._keep_airs(solution)
         model = assemble(solution, layered=True, made={})
         own = [note.mode for note in read_notes(base, solution.modes())]
-        wood = covariance_cents(wood_gradients(solution, own), scatters(base))
-        spread = wood + glue_covariance(joint_slopes(solution, own))
+        with solver_threads():
+            wood, joints = wood_gradients(solution, own), joint_slopes(solution, own)
+        spread = covariance_cents(wood, scatters(base)) + glue_covariance(joints)
         if path is not None:
             path.parent.mkdir(parents=True, exist_ok=True)
             keep_frame(path, model.frame, {"scale": np.asarray(model.scale), "spread": spread})
