@@ -65,6 +65,7 @@ TOGETHER = {
         "jobs/test_preview_sound.py",
         "jobs/test_shaken_places.py",
         "sound/test_single_blows.py",
+        "cli/test_app.py",
         "cli/test_prediction_words.py",
         "cli/test_hear.py",
         "cli/test_listen.py",
