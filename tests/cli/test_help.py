@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kerftone.cli.app import app
-from kerftone.cli.declarations import examples, groups, takes
+from kerftone.cli.declarations import declarations, examples, takes
 
 Run = Callable[..., Any]
 ROOT: Any = app
@@ -67,7 +67,7 @@ def test_every_command_has_an_example_and_every_example_can_be_read(words: str) 
 
 
 def test_every_command_is_grouped_by_what_a_maker_does_with_it() -> None:
-    named = [name for names in groups().values() for name in names]
+    named = [name for names in declarations()["groups"].values() for name in names]
     assert sorted(ROOT.commands) == sorted(named)
 
 

@@ -87,11 +87,6 @@ def examples(words: str) -> list[str]:
     return list(declarations()[words or ROOT].get("examples", ()))
 
 
-def groups() -> Mapping[str, list[str]]:
-    """What a maker does, and the commands for it in the order of use."""
-    return declarations()["groups"]
-
-
 @cache
 def takes(words: str) -> tuple[Taken, ...]:
     """What a command takes, in its order."""

@@ -71,10 +71,9 @@ def show_woods(done: WoodsListed) -> None:
     """A few woods one by one, more in a table."""
     if len(done.woods) <= FEW:
         show("\n\n".join(card(wood) for wood in done.woods))
-        say("", _MEANING)
-        return
-    show_table(WOODS, sorted(done.woods, key=lambda wood: wood.name.casefold()))
-    say("", _MEANING, _TABLE_MEANING)
+    else:
+        show_table(WOODS, sorted(done.woods, key=lambda wood: wood.name.casefold()))
+    say("", _MEANING, *([_TABLE_MEANING] if len(done.woods) > FEW else []))
 
 
 def card(wood: Species) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import textwrap
 
-from kerftone.cli.declarations import Taken, examples, groups, help_of, inside, takes
+from kerftone.cli.declarations import Taken, declarations, examples, help_of, inside, takes
 from kerftone.cli.screen import WIDTH, beside
 
 COLUMN = 24
@@ -18,15 +18,17 @@ COLUMN = 24
 def help_page(path: str) -> str:
     """The help of one command, or of a group of them, that is called by these words."""
     words = " ".join(path.split()[1:])
-    first, *more = (_filled(one) for one in help_of(words).split("\n\n"))
+    first, *more = (textwrap.fill(" ".join(one.split()), WIDTH - 1) for one in help_of(words).split("\n\n"))
     parts = [first]
     if examples(words):
         parts.append("\n".join(_example(line) for line in examples(words)))
     parts += ["\n\n".join(more)] if more else []
     there = inside(words)
-    under = {"": there} if words else groups()
+    under = {"": there} if words else declarations()["groups"]
     told = {
-        head: [(name, _first(f"{words} {name}".strip())) for name in under[head]] for head in under if there
+        head: [(name, help_of(f"{words} {name}".strip()).partition("\n\n")[0]) for name in under[head]]
+        for head in under
+        if there
     }
     if not there:
         taken = sorted(takes(words), key=lambda one: bool(one.flags))
@@ -39,10 +41,6 @@ def help_page(path: str) -> str:
     return "\n\n".join([*parts, *([f"`{path} COMMAND --help` tells the rest of each."] if there else [])])
 
 
-def _filled(words: str) -> str:
-    return textwrap.fill(" ".join(words.split()), WIDTH - 1)
-
-
 def _example(line: str) -> str:
     """An example, over two lines where it is long."""
     if len(line) + 2 < WIDTH:
@@ -50,11 +48,6 @@ def _example(line: str) -> str:
     return textwrap.fill(
         line, WIDTH - 3, initial_indent="  ", subsequent_indent="      ", break_on_hyphens=False
     ).replace("\n", " \\\n")
-
-
-def _first(words: str) -> str:
-    """The first paragraph of a command's help."""
-    return help_of(words).split("\n\n")[0]
 
 
 def _typed(one: Taken) -> str:
