@@ -57,7 +57,9 @@ class StandInSolution:
         tongues = len(self.drum.tongues)
         parts = ("top",) if self.drum.bottom is None else ("top", "bottom")
         joints = {part: np.linspace(0.5, 1.0, tongues) for part in parts}
-        return SimpleNamespace(modes=modes, gradients=tongues, joints=joints)
+        return SimpleNamespace(
+            modes=modes, gradients=tongues, joints=joints, rounded=np.linspace(-1.0, 1.0, tongues)
+        )
 
 
 def stand_in_notes(drum: Drum, modes: object = None) -> tuple[NoteHeard, ...]:
@@ -266,7 +268,7 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
         del progress
         best = SimpleNamespace(fits=True, least=0.9375, sure=0.875, safe=0.5)
         return SimpleNamespace(
-            drum=first_drum(*given, **more), trial=SimpleNamespace(best=best), trials=(None,) * 3
+            drum=first_drum(*given, **more), trial=SimpleNamespace(best=best), trials=(None,) * 3, look=None
         )
 
     def spreads(tongues: int, scatters: object) -> list[float]:

@@ -201,3 +201,12 @@ def test_a_bore_that_fits_nowhere_is_told_to_shrink() -> None:
 def test_a_drum_in_inches_is_told_in_inches() -> None:
     message = refused(replace(slots("end_margin_mm")(W1, 15.0), units="in"))
     assert "make end_margin 11/16 in or more" in message  # 17 / 25.4 = 0.6693, and 21/32 is 0.656: rounded up
+
+
+@pytest.mark.refusal
+def test_a_round_over_that_leaves_no_flat_is_refused_and_the_largest_told() -> None:
+    drum = parse_drum(reference_toml("W1"))
+    wide = replace(drum, slots=replace(drum.slots, round_over_mm=9.0))
+    with pytest.raises(OutlineError, match=r"round_over of the slots is 9\.0 mm.*8\.0 mm or less") as refused:
+        check_outline(wide)
+    check_outline(replace(drum, slots=replace(drum.slots, round_over_mm=refused.value.nearest)))

@@ -38,6 +38,7 @@ TONGUE_KEYS = [
     *("note", "row", "side", "length_mm", "target_hz", "aim_hz", "hz", "in_vacuo_hz"),
     *("radiation_q", "power_db", "slot_friction", "cents_from_target"),
     *("plus_minus_cents", "clarity", "shared_with", "borrowed_from", "partials", "joint_falls_cents"),
+    "round_over_cents",
 ]
 D4_HZ, B_FLAT_4_HZ = 293.665, 466.164
 """Published frequencies of the equal-tempered scale on A4 = 440 Hz, as in any table of note frequencies."""
@@ -166,7 +167,9 @@ def off_by(*off_aim_cents: float, borrowed: str = "") -> Prediction:
     if borrowed:
         tongues[1] = replace(tongues[1], heard=replace(tongues[1].heard, borrowed_from=borrowed))
     modes = SimpleNamespace(hz=np.array([1.0]), unknowns=1, seconds=0.0)
-    return Prediction(drum=drum, modes=modes, live=None, tongues=tuple(tongues), joints={})  # type: ignore[arg-type]
+    return Prediction(
+        drum=drum, modes=modes, live=None, tongues=tuple(tongues), joints={}, rounded=(0.0,) * len(tongues)
+    )  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("off", [(0.0, 0.0), (12.0, -45.0), (30.0, 75.0)])

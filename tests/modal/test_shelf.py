@@ -34,6 +34,7 @@ ANSWER = Solved(
     modes=MODES,
     gradients={"top": rng.normal(size=(2, 10)), "box": rng.normal(size=(2, 10))},
     joints={"top": rng.normal(size=2)},
+    rounded=rng.normal(size=2),
 )
 
 

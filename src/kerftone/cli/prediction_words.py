@@ -15,6 +15,7 @@ from kerftone.jobs.other_box import louder_words
 from kerftone.jobs.predict_notes import NotesPredicted
 from kerftone.jobs.prediction import LISTED, Prediction, stand_ins, tap_test_gain, warnings
 from kerftone.jobs.ringing import finish_words
+from kerftone.jobs.round_words import round_words
 from kerftone.jobs.tongue_prediction import TonguePrediction
 from kerftone.shop.measure import mark_words, measure_of
 
@@ -79,6 +80,7 @@ def show_modes(prediction: Prediction, *, count: int = LISTED) -> None:
     listed = [f"{hz:.1f}" for hz in prediction.modes_hz[:count]]
     lines = [" ".join(listed[at : at + IN_ONE_LINE]) for at in range(0, len(listed), IN_ONE_LINE)]
     show("Modes, Hz: " + "\n           ".join(lines), "", joint_words(prediction))
+    show("", round_words(prediction.drum, prediction.rounded))
 
 
 def show_by_tongue(tongues: Sequence[TonguePrediction], numbers: Mapping[str, Sequence[str]]) -> None:

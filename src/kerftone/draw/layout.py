@@ -288,6 +288,10 @@ class _Plan:
             hole = self.say(drum.slots.stop_hole_mm)
             words = f"Stop holes at the root lines: {hole} across, drilled through before sawing."
             entries.append(Entry(name="hole", pen=style.SAWN, sample="circle", words=words))
+        if drum.slots.round_over_mm:
+            radius = self.say(drum.slots.round_over_mm)
+            words = f"Slots and tips: upper edges rounded over to a radius of {radius}, before tuning."
+            entries.append(Entry(name="round over", pen=style.SAWN, words=words))
         if drum.bores:
             across = _listed(sorted({b.diameter_mm for b in drum.bores}), self.say)
             words = f"Bored from underneath, {across} across; the figure is the depth. Not through."

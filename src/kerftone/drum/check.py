@@ -35,6 +35,8 @@ MIN_TONGUE_LENGTH_MM = 30.0
 """Twice the distance from the tip at which a tongue is struck."""
 MIN_NECK_MM = 8.0
 """The narrowest place between a tongue's root and its tip, about half a top's thickness. Own judgement."""
+MIN_FLAT_MM = 2.0
+"""Flat wood between two rounded edges, so that a bit's fence or base has something to run on. Own judgement."""
 MIN_BRIDGE_MM = 5.0
 """Wood between two slots in one line that are not one slot."""
 MIN_BORE_RIM_MM = 1.0
@@ -81,6 +83,7 @@ def check_outline(drum: Drum) -> None:
     lines = layout(drum)
     _check_width(drum, lines, words)
     _check_top(drum, lines, words)
+    _check_round_over(drum, lines, words)
     for number in range(1, len(drum.tongues) + 1):
         _check_length(drum, number, lines, words)
     _check_facing(drum, lines, words)
@@ -161,6 +164,26 @@ def _check_width(drum: Drum, lines: Layout, words: _Words) -> None:
         limit=MIN_TONGUE_WIDTH_MM,
         nearest=need,
         at=("top", "width"),
+    )
+
+
+def _check_round_over(drum: Drum, lines: Layout, words: _Words) -> None:
+    """A flat between the rounded edges of every tongue, and wood under them."""
+    slots, cut = drum.slots, max(drum.slots.kerf_mm, drum.slots.stop_hole_mm)
+    strip = slots.side_margin_mm - 0.5 * cut - drum.box.round_over_mm
+    most = min(
+        0.5 * drum.top.thickness_mm, 0.5 * (lines.row_pitch_mm - cut - MIN_FLAT_MM), strip - MIN_FLAT_MM
+    )
+    if slots.round_over_mm <= most + _SLACK:
+        return
+    mend = f"make it {words.most(most)} or less" if most > 0.0 else "leave it out"
+    raise OutlineError(
+        f"round_over of the slots is {words(slots.round_over_mm)}. Half the thickness of the top must stay under it, "
+        f"and {words(MIN_FLAT_MM)} of flat wood between two rounded edges: {mend}.",
+        given=slots.round_over_mm,
+        limit=most,
+        nearest=max(most, 0.0),
+        at=("slots", "round_over"),
     )
 
 

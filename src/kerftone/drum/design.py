@@ -159,6 +159,11 @@ class Slots:
         Within(0.0, 40.0, "length"),
         Key("diameter of a hole at each slot end, 0 for none", always=True),
     ] = 0.0
+    round_over_mm: Annotated[
+        float,
+        Within(0.0, 20.0, "length"),
+        Key("radius that the slots' edges are rounded to on the upper face, before tuning; 0 for sharp ones"),
+    ] = 0.0
     tongue_end: Annotated[
         EndShape | Path,
         EndValue(),

@@ -27,6 +27,7 @@ from kerftone.jobs.draw_templates import template_pages
 from kerftone.jobs.paths import check_folder, drum_path, write_results
 from kerftone.jobs.prediction import LISTED, NOTHING_KEPT, predict
 from kerftone.jobs.progress import Progress, job
+from kerftone.jobs.round_words import round_words, rounded_of
 from kerftone.jobs.shaken_places import STROKE_M_S, shakes_of
 from kerftone.jobs.solved_once import SolvedOnce
 from kerftone.modal.shelf import Shelf, shelf_beside
@@ -180,7 +181,10 @@ def heard_of(drum: Drum, progress: Progress, shelf: Shelf = NOTHING_KEPT, *, sha
         progress("Solving the drum with the gap round its top glued otherwise; this takes some seconds.")
         shifts = glue_shifts_cents(once, shelf)
         heard = replace(heard, glue_cents=shifts, glue_words=glue_words(drum, shifts))
-    return replace(heard, shakes=shakes_of(once, progress, shelf)) if shaken else heard
+    if not shaken:
+        return heard
+    heard = replace(heard, shakes=shakes_of(once, progress, shelf))
+    return replace(heard, round_words=round_words(drum, rounded_of(once, shelf)))
 
 
 def _through_pickup(heard: Heard, drum: Drum, progress: Progress, shelf: Shelf) -> tuple[Heard, SolvedOnce]:

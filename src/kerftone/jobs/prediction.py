@@ -46,8 +46,9 @@ class Prediction:
     and in_air what it does; None in vacuo. joints: how far each note falls, in cents, where the joint of this name
     holds in spots only (`tune/glue.py`). other_glue: how far each note moves, in cents, if the gap round a top on a
     ledge is filled, or left open; None where that was not worked out. gradients: how each note answers to the
-    wood of each part, arrays (t, constants): see `kerftone.modal.sensitivity.wood_gradients`. shelf: where what is
-    asked of it besides is kept.
+    wood of each part, arrays (t, constants): see `kerftone.modal.sensitivity.wood_gradients`. rounded: how far
+    rounding over the slots' edges moves each note, in cents: see `kerftone.modal.sensitivity.round_over_cents`.
+    shelf: where what is asked of it besides is kept.
     """
 
     drum: Drum
@@ -60,6 +61,7 @@ class Prediction:
     other_glue: tuple[float, ...] | None = None
     gradients: Mapping[str, Array] = field(default_factory=dict)
     shelf: Shelf = NOTHING_KEPT
+    rounded: tuple[float, ...] = ()
 
     @property
     def modes_hz(self) -> list[float]:
@@ -99,6 +101,7 @@ class Prediction:
             "tongues": [
                 tongue.document()
                 | {"joint_falls_cents": {name: round(f[n], 2) for name, f in self.joints.items()}}
+                | {"round_over_cents": round(self.rounded[n], 2)}
                 for n, tongue in enumerate(self.tongues)
             ],
             **(
@@ -241,6 +244,7 @@ def _read(
         },
         gradients=answer.gradients,
         shelf=shelf,
+        rounded=tuple(float(one) for one in answer.rounded),
         tongues=tuple(
             TonguePrediction(
                 tongue=t,

@@ -33,6 +33,7 @@ from kerftone.modal.motions import TONGUE_PARTS, frame_motions, reduced_part
 from kerftone.modal.notes import weights
 from kerftone.modal.plan import Fineness, floor_at
 from kerftone.modal.result import Array, Modes
+from kerftone.modal.rounded import FRAME, edges_of, taken
 from kerftone.modal.sensitivity import bore_density, field_of
 from kerftone.modal.solve import Solution
 from kerftone.modal.threads import solver_threads
@@ -300,6 +301,9 @@ def frame_of(solution: Solution, *, layered: bool = False) -> Frame:
         whole = frame_motions(solution)
         motions = whole.motions
         stiffness, mass = reduced_part(space, TONGUE_PARTS, motions)
+        if drum.slots.round_over_mm:
+            gone = taken(space, motions, edges_of(drum, drum.slots.round_over_mm, FRAME))
+            stiffness, mass = stiffness + gone[0], mass + gone[1]
     return Frame(
         drum=drum,
         stiffness=whole.stiffness - stiffness,

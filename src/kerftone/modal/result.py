@@ -68,9 +68,11 @@ class Solved:
 
     modes: with their view. gradients: how each tongue's note answers to the wood, by part, arrays (t, constants):
     see `sensitivity.wood_gradients`. joints: how many cents each falls for each mm of wood that a glue joint gives
-    more, by joint, arrays (t,): see `joints.joint_slopes`.
+    more, by joint, arrays (t,): see `joints.joint_slopes`. rounded (t,): how many cents rounding over the slots'
+    edges moves each: see `sensitivity.round_over_cents`.
     """
 
     modes: Modes
     gradients: Mapping[str, Array]
     joints: Mapping[str, Array]
+    rounded: Array

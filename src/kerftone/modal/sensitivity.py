@@ -21,9 +21,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kerftone.drum.design import Drum
+from kerftone.drum.edge_wood import USUAL_MM
 from kerftone.modal.in_mesh import in_mesh
 from kerftone.modal.mechanics import PAIRS, flat_axes, stiffness, strain, wall_axes
 from kerftone.modal.result import Array
+from kerftone.modal.rounded import edges_of, taken
 from kerftone.modal.solve import Solution
 from kerftone.modal.space import Space
 from kerftone.modal.threads import together
@@ -104,6 +106,24 @@ def field_of(space: Space, shape: Array) -> Any:
     field = ng.GridFunction(space.field)
     field.vec.FV().NumPy()[:] = shape
     return field
+
+
+def round_over_cents(solution: Solution, numbers: Sequence[int]) -> Array:
+    """How far each of these modes moves when the slots' edges are rounded over, in cents (n,).
+
+    By the radius in the drum's file, which is then in its pitches already; without one by `USUAL_MM`. To first order.
+
+    Parameters
+    ----------
+    solution : Solution
+        The solved drum.
+    numbers : Sequence[int]
+        Which modes, from 0.
+    """
+    radius = solution.drum.slots.round_over_mm or USUAL_MM
+    shapes, values = solution.shapes[list(numbers)], solution.fine_values[list(numbers)]
+    stiff, mass = taken(solution.space, shapes, edges_of(solution.drum, radius))
+    return np.asarray(CENTS_PER_LN / 2.0 * (np.diag(mass) - np.diag(stiff) / values))
 
 
 def length_of(drum: Drum, number: int) -> float:

@@ -31,7 +31,7 @@ from kerftone.modal.notes import enough_modes
 from kerftone.modal.result import Array, Modes, Solved, TopView
 
 FOLDER = "solved.cache"
-LAYOUT = 2
+LAYOUT = 3
 """Of the files; to be raised when what stands in them changes."""
 MOST_KEPT = 24
 """So many answers are kept, those last asked for: some four of a drum, of which the largest is about a megabyte."""
@@ -101,6 +101,7 @@ class Shelf:
             "strike": modes.strike,
             "sweep": modes.sweep,
             "volume": modes.volume,
+            "rounded": answer.rounded,
             "model": np.array([modes.unknowns, modes.seconds]),
         }
         if view is not None:
@@ -171,6 +172,7 @@ def _solved(found: Mapping[str, Array]) -> Solved:
         ),
         gradients=_named(found, GRADIENT),
         joints=_named(found, JOINT),
+        rounded=found["rounded"],
     )
 
 

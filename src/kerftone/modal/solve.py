@@ -33,6 +33,7 @@ from kerftone.modal.notes import enough_modes
 from kerftone.modal.plan import Fineness, Plan, plan, tongue_region
 from kerftone.modal.pressed import pressed_stiffness
 from kerftone.modal.result import Modes
+from kerftone.modal.rounded import edges_of, taken
 from kerftone.modal.space import HELD, Inverse, Mass, Parts, Space, embedding
 from kerftone.modal.threads import both, solver_threads
 from kerftone.modal.view import top_view
@@ -177,6 +178,10 @@ def solve(
             lifts = mix.T @ found.modes @ weight_rows(fine, drum).T
             values, fine_values, turn = _weighted(values, fine_values, lifts, shift)
             mix = mix @ turn
+        if drum.slots.round_over_mm:
+            gone = taken(fine, mix.T @ found.modes, edges_of(drum, drum.slots.round_over_mm))
+            values, fine_values, turn = _rounded(values, fine_values, gone, shift)
+            mix = mix @ turn
         keep = slice(wanted - SPARE)
         return Solution(
             drum=drum,
@@ -273,6 +278,15 @@ def _weighted(values: Array, fine_values: Array, lifts: Array, shift: float) -> 
     loaded, mix = modes_of(np.diag(values - shift), np.eye(len(values)) + lifts @ lifts.T)
     ratio = loaded / (values - shift)
     return loaded + shift, (fine_values - shift) * ratio + shift, mix
+
+
+def _rounded(
+    values: Array, fine_values: Array, gone: tuple[Array, Array], shift: float
+) -> tuple[Array, Array, Array]:
+    """The modes once the slots' edges are rounded over, as in `_weighted`; `gone` as in `rounded.taken`."""
+    stiff, mass = gone
+    now, mix = modes_of(np.diag(values - shift) - stiff, np.eye(len(values)) - mass)
+    return now + shift, (fine_values - shift) * now / (values - shift) + shift, mix
 
 
 def weight_rows(space: Space, drum: Drum, numbers: Iterable[int] | None = None) -> Array:

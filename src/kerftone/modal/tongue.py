@@ -28,6 +28,7 @@ from kerftone.modal.in_mesh import in_mesh
 from kerftone.modal.mechanics import Graded, board_stiffness, strain
 from kerftone.modal.plan import Fineness, Plan, floor_at, plan_tongue
 from kerftone.modal.result import Array
+from kerftone.modal.rounded import edges_of, taken
 from kerftone.modal.sensitivity import length_of
 from kerftone.modal.solid import Cells, raise_top
 from kerftone.modal.solve import materials, strike_loads, sweep_loads, weight_rows
@@ -221,10 +222,14 @@ def reduced_tongue(
     # Static lifts and clamped modes do not meet in the stiffness: the one is in balance, the other held.
     lifted = steps @ forces.T - answers @ forces.T
     weight = basis @ weight_rows(space, drum, [number]).T
+    stiffness, inertia = block_diag(0.5 * (lifted + lifted.T), np.diag(values)), _reduced(basis, mass(basis))
+    if drum.slots.round_over_mm:
+        stiff_gone, mass_gone = taken(space, basis, edges_of(drum, drum.slots.round_over_mm, number))
+        stiffness, inertia = stiffness - stiff_gone, inertia - mass_gone
     return TongueModel(
         root=np.eye(len(rows)),
-        stiffness=block_diag(0.5 * (lifted + lifted.T), np.diag(values)),
-        mass=_reduced(basis, mass(basis)) + weight @ weight.T,
+        stiffness=stiffness,
+        mass=inertia + weight @ weight.T,
         strike=basis @ strike_loads(space, drum, [number])[0],
         sweep=basis @ sweep_loads(space, [number])[0],
         probe=np.zeros((9, 0)),

@@ -38,7 +38,7 @@ class Heard:
 
     `template_pages`: how many sheets the full-size templates take; None while they cannot be drawn. `glue_cents`,
     `glue_words`: how far each note moves if the gap round a top on a ledge is glued otherwise. `shakes`: how hard a
-    blow shakes the places where something may buzz.
+    blow shakes the places where something may buzz. `round_words`: what rounding over the slots' edges does.
     """
 
     contact_ms: float
@@ -48,6 +48,7 @@ class Heard:
     glue_cents: tuple[float, ...] | None = None
     glue_words: str = ""
     shakes: Shakes | None = None
+    round_words: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -107,6 +108,8 @@ def shop_plan(drum: Drum, heard: Heard | None = None) -> ShopPlan:
         checks.append(paper_check(pages=heard.template_pages, paper=paper_of(drum)))
     if heard is not None and heard.glue_cents is not None:
         checks.append(glue_check(drum, heard.glue_cents, heard.glue_words))
+    if heard is not None and heard.round_words:
+        checks.append(Check(name="Slots' edges", verdict="good", numbers=heard.round_words))
     weight = weight_g(drum, box, top_mm2=float(outline(drum).top.area)) if fitted(drum) else None
     if heard is not None and heard.shakes is not None and weight is not None:
         checks += buzz_checks(drum, heard.shakes, weight_g=weight, bottom_g=_bottom_g(drum, parts))

@@ -121,6 +121,9 @@ def _bits(plan: ShopPlan, words: Measure) -> Iterator[Want]:
         what=f"saw blade or router bit that cuts {words(slots.kerf_mm)} wide",
         note="slots",
     )
+    if slots.round_over_mm:
+        bit = f"round-over bit, radius {fine(slots.round_over_mm)}"
+        yield Want(group=group, amount="1", what=bit, note="slots' edges")
     if slots.stop_hole_mm > slots.kerf_mm:
         yield Want(
             group=group, amount="1", what=f"brad-point bit {fine(slots.stop_hole_mm)}", note="stop holes"

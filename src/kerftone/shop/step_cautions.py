@@ -25,6 +25,10 @@ CAUTIONS: dict[str, str] = {
         "Stop the cut before the line and finish by hand. Clamp a stop block, lower and lift the work "
         "against a fence with both hands clear, and never plunge free-hand."
     ),
+    "routing": (
+        "Feed a router against the turn of its bit, both hands on it; a bit that catches a slot's corner is thrown. "
+        "Small pieces and free tongues must lie on a board, and the bit must stand still before you set it down."
+    ),
     "boring": (
         "Clamp the work flat and bore square with a depth stop: a large bit can tear a board out of "
         "the hand. No gloves, no loose sleeves."

@@ -171,6 +171,8 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
     if holes:
         yield _step("stop holes", hole=words(slots.stop_hole_mm))
     yield _step("slots", {"start": "holes" if holes else "line"}, kerf=words(slots.kerf_mm))
+    if slots.round_over_mm:
+        yield _step("slot edges", radius=words(slots.round_over_mm))
 
 
 def _on_the_box(drum: Drum, words: Measure) -> Iterator[Step]:
@@ -179,7 +181,8 @@ def _on_the_box(drum: Drum, words: Measure) -> Iterator[Step]:
     bars = "glued" if box.root_bar_mm else None
     yield _step("glue top", {"bars": bars, "mount": mount}, clearance=words(box.clearance_mm))
     if box.round_over_mm > 0.0:
-        yield _step("round over", radius=words(box.round_over_mm))
+        edges = None if drum.slots.round_over_mm else "sharp"
+        yield _step("round over", {"edges": edges}, radius=words(box.round_over_mm))
 
 
 def _tuning(drum: Drum, words: Measure) -> Iterator[Step]:
