@@ -57,9 +57,8 @@ class StandInSolution:
         tongues = len(self.drum.tongues)
         parts = ("top",) if self.drum.bottom is None else ("top", "bottom")
         joints = {part: np.linspace(0.5, 1.0, tongues) for part in parts}
-        return SimpleNamespace(
-            modes=modes, gradients=tongues, joints=joints, rounded=np.linspace(-1.0, 1.0, tongues)
-        )
+        rounded = np.full(tongues, -5.0)
+        return SimpleNamespace(modes=modes, gradients=tongues, joints=joints, rounded=rounded)
 
 
 def stand_in_notes(drum: Drum, modes: object = None) -> tuple[NoteHeard, ...]:
@@ -261,7 +260,7 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
             clarity_best=0.9005,
         )
 
-    def fit_or_mend(drum: Drum, progress: object = None) -> Any:
+    def fit_or_mend(drum: Drum, progress: object = None, look: object = None) -> Any:
         return fit(drum, progress), SimpleNamespace(words="walls 25 mm thick")
 
     def chosen(*given: Any, progress: object, **more: Any) -> Any:
@@ -282,6 +281,7 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
         "kerftone.modal.notes.read_notes": stand_in_notes,
         "kerftone.air.answer.in_air": stand_in_air,
         "kerftone.air.notes_in_air.tongues_in_air": stand_in_tongues,
+        "kerftone.jobs.round_words._solved": lambda once: np.full(len(once.drum.tongues), -5.0),
         "kerftone.jobs.shaken_places._solved": lambda drum: {
             name: np.full((33, 2), 0.01) for name in ("m_s2", "mm")
         },

@@ -14,7 +14,7 @@ import pytest
 
 from kerftone.drum.file import read_drum
 from kerftone.drum.outline import outline
-from kerftone.jobs import plan_shop, shaken_places
+from kerftone.jobs import plan_shop, round_words, shaken_places
 from kerftone.jobs.solved_once import SolvedOnce
 from kerftone.shop.pickup import Signal, check_disc, sample_points
 from kerftone.shop.shop_plan import Heard
@@ -31,6 +31,7 @@ def shaken_as_told(monkeypatch: pytest.MonkeyPatch) -> None:
         return {name: np.full((33, count), size) for name, size in (("m_s2", 20.0), ("mm", 0.004))}
 
     monkeypatch.setattr(shaken_places, "_solved", told)
+    monkeypatch.setattr(round_words, "_solved", lambda once: np.full(len(once.drum.tongues), -5.0))
 
 
 def test_it_writes_three_files_and_shows_the_checks(run: Run, wren: Path, tmp_path: Path) -> None:

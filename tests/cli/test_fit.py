@@ -44,7 +44,7 @@ def test_lengths_go_into_the_file_and_sound_the_aim(run: Run, unfitted: Path) ->
 def refused(monkeypatch: pytest.MonkeyPatch) -> None:
     """The notes cannot be had; the best lengths found are 141.25 and 104.5 mm."""
 
-    def fit_or_mend(drum: Drum, progress: Any) -> None:
+    def fit_or_mend(drum: Drum, progress: Any, look: object = None) -> None:
         raise OutOfReach("It cannot be.", found=drum.with_lengths((141.25, 104.5)), given=3.0, limit=1.0)
 
     monkeypatch.setattr(mend, "fit_or_mend", fit_or_mend)

@@ -10,6 +10,7 @@ from kerftone.drum.design import Drum
 from kerftone.drum.edge_wood import USUAL_MM
 from kerftone.jobs.prediction import NOTHING_KEPT
 from kerftone.jobs.solved_once import SolvedOnce
+from kerftone.modal.result import Array
 from kerftone.modal.shelf import Shelf, name_of
 from kerftone.shop.measure import measure_of
 
@@ -52,10 +53,14 @@ def rounded_of(once: SolvedOnce, shelf: Shelf = NOTHING_KEPT) -> tuple[float, ..
     name = name_of("rounded", once.drum)
     kept = shelf.arrays(name)
     if kept is None or "cents" not in kept:
-        from kerftone.modal.notes import weights
-        from kerftone.modal.sensitivity import round_over_cents
-
-        own = np.argmax(weights(once.solution().modes()), axis=1)
-        kept = {"cents": round_over_cents(once.solution(), [int(mode) for mode in own])}
+        kept = {"cents": _solved(once)}
         shelf.keep_arrays(name, kept)
     return tuple(float(one) for one in kept["cents"])
+
+
+def _solved(once: SolvedOnce) -> Array:
+    from kerftone.modal.notes import weights
+    from kerftone.modal.sensitivity import round_over_cents
+
+    own = np.argmax(weights(once.solution().modes()), axis=1)
+    return round_over_cents(once.solution(), [int(mode) for mode in own])
