@@ -89,3 +89,13 @@ def test_an_answer_put_by_as_arrays_is_the_same_again() -> None:
     assert again.breathing_hz == found.breathing_hz
     assert again.modes.strike == pytest.approx(found.modes.strike)
     assert list(again.owns) == list(found.owns)
+
+
+def test_air_outside_is_worked_out_for_the_highest_motion_too() -> None:
+    """With more motions asked for, what those before radiate and how they are heard stays."""
+    few, many = (in_air(solve_once(PLAIN, count), BottomState.TABLE) for count in (20, 40))
+    top = len(few.modes.hz) - 2
+    same = int(abs(many.modes.hz - few.modes.hz[top]).argmin())
+    assert many.modes.hz[same] == pytest.approx(few.modes.hz[top], rel=2e-3)
+    assert many.q[same] == pytest.approx(few.q[top], rel=0.1)
+    assert abs(many.ear[same]) == pytest.approx(abs(few.ear[top]), rel=0.1)

@@ -93,7 +93,7 @@ def test_plan_keeps_what_was_found_as_fit_does(
 def test_stopped_by_hand_the_file_is_as_it_was(
     run: Run, unfitted: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def stopped(drum: Drum, progress: Any) -> None:
+    def stopped(drum: Drum, progress: Any, look: object = None) -> None:
         progress("Confirming with a solve of the whole drum (60 % done).")
         raise KeyboardInterrupt
 

@@ -29,7 +29,7 @@ from kerftone.modal.surface import motions_of
 
 Array = NDArray[np.floating[Any]]
 OVER_NOTES = 1.5
-"""The air outside is worked out up to this many times the highest note; above, it is taken as there."""
+"""The air outside is worked out up to this many times the highest note at the least, and to the highest motion."""
 
 
 def in_air(
@@ -66,15 +66,15 @@ def in_air(
         wood = pushed(motions, place)
         notes = read_notes(solution.drum, solution.modes())
         highest = max(note.hz for note in notes)
+        up_to = 1.01 * float(solution.hz[-1])
         hold = hold_under(motions, on)
         system = coupled(
             place,
             medium or air_at(),
             np.diag(motions.squares) + hold.stiff,
             wood,
-            up_to_hz=OVER_NOTES * highest,
+            up_to_hz=max(OVER_NOTES * highest, up_to),
         )
-        up_to = 1.01 * float(solution.hz[-1])
         free = poles(replace(system, friction=False), near_hz=highest, up_to_hz=up_to)
         twins = _rubbed(system, free, highest, up_to) if friction else free
         breathing = _breathing(system, free) if state is not BottomState.OFF else -1

@@ -13,6 +13,7 @@ motion does to another it also suffers from it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -134,6 +135,11 @@ class Coupled:
         """Of the air, kg/m³."""
         return self.medium.density_kg_m3
 
+    @cached_property
+    def _drives(self) -> Array:
+        """What drives the low modes: in all, from above, from below, from both (4 low modes, m)."""
+        return np.concatenate([self.whole, self.over, self.below, self.over + self.below])
+
     def rubbing(self, omega: complex) -> Complex:
         """What friction adds to each opening, as inertance, 1/m: h/A times (1 / (1 - tanh z / z)) - 1.
 
@@ -150,12 +156,11 @@ class Coupled:
         """What of Z depends on frequency. Without `low`, less the cavity's low modes."""
         k2 = (omega / self.medium.speed_m_s) ** 2
         flat, through = self.low.beyond(k2)
-        z = k2 * self.slope + self.outer.at(omega)
-        if low:
-            z = z + (self.whole.T * self.low.uniform(k2)) @ self.whole
-        z = z + (self.over.T * flat) @ self.over + (self.below.T * flat) @ self.below
-        crossing = (self.over.T * through) @ self.below
-        return np.asarray(z + crossing + crossing.T)
+        uniform = self.low.uniform(k2) if low else np.zeros_like(flat)
+        weights = np.concatenate([uniform, flat - through, flat - through, through])
+        # real products are twice as fast as one of a real and a complex matrix
+        inside = [(self._drives.T * part) @ self._drives for part in (weights.real, weights.imag)]
+        return np.asarray(k2 * self.slope + self.outer.at(omega) + inside[0] + 1j * inside[1])
 
     def system(self, omega: complex) -> Complex:
         """K - omega² (M + rho Z)."""

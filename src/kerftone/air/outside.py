@@ -3,7 +3,8 @@
 The displacement of a surface into the air, sigma, makes the potential F with p = -rho omega² F; G = exp(ikr)/(4 pi
 r). On the surface F/2 - D F = S sigma (S: the integral of G, D: of its slope along the normal there), collocated at
 the middles of panels. Static parts are exact over each panel, what depends on frequency is smooth and taken at
-middles.
+middles. Where the air inside the box could resonate with F = 0 on its walls, that leaves F open; inside, F is nil,
+and saying so at a few places there too settles it (Schenck 1968, from memory): least squares.
 
 On the upper face the panel's own plane gives 2 S sigma (a baffled source) and nothing by D: so slots, much finer
 than panels, are taken as baffled exactly (`rectangles.py`), and the panels only bring what the free box does
@@ -36,6 +37,9 @@ CORNERS = ((1, 1, 1), (1, -1, -1), (-1, 1, -1), (-1, -1, 1))
 GAUSS = 3.0**-0.5
 """Of half a side from the middle: the two-point Gauss rule, standard."""
 MIRROR = np.array([1.0, 1.0, -1.0])
+WITHIN = ((0.31, 0.43, 0.37), (0.57, 0.29, 0.71), (0.83, 0.61, 0.53), (0.43, 0.77, 0.62), (0.71, 0.53, 0.29))
+"""Places inside, as shares of half the box along and across and of its height, off the planes where its resonances
+are nil: so many tell apart what resonates up to 3 kHz."""
 
 
 @dataclass(frozen=True)
@@ -73,7 +77,8 @@ class Outside:
 
     @cached_property
     def _fine(self) -> tuple[Array, Array, Array]:
-        """At rest: S and D of the other panels at the cells (cells, others), and S of the cells at those."""
+        """At rest: S and D of the other panels at the cells (cells, others), and S of the cells at those and inside
+        (others + 4 i, cells)."""
         shell, beside = self.shell, ~self.shell.above
         mids = [0.5 * (lines[1:] + lines[:-1]) for lines in (self.xs, self.ys)]
         halves = [0.5 * np.diff(lines) for lines in (self.xs, self.ys)]
@@ -83,7 +88,8 @@ class Outside:
         cells = np.column_stack([x, y, np.full(len(x), level)])
         at_cells = _fields(cells, shell.middles[beside], shell.halves[beside], shell.normals[beside])
         flat, up = np.column_stack([hx, hy, np.zeros(len(x))]), np.tile((0.0, 0.0, 1.0), (len(x), 1))
-        at_others, _ = _fields(shell.middles[beside], cells, flat, up)
+        beyond = np.concatenate([shell.middles[beside], self._within.reshape(-1, 3)])
+        at_others, _ = _fields(beyond, cells, flat, up)
         return (*at_cells, at_others)
 
     @cached_property
@@ -107,18 +113,31 @@ class Outside:
         return quarter, np.array(turned)
 
     @cached_property
+    def _within(self) -> Array:
+        """Places inside the box, each with its mirror images (4, i, 3), m."""
+        low, high = self.shell.middles.min(axis=0), self.shell.middles.max(axis=0)
+        half, centre = 0.5 * (high - low), 0.5 * (high + low)
+        shares = np.array(WITHIN)
+        level = low[2] + shares[:, 2] * (high[2] - low[2])
+        return np.array(
+            [np.column_stack([centre[:2] - shares[:, :2] * half[:2] * signs, level]) for signs in SIGNS]
+        )
+
+    @cached_property
     def _static(self) -> list[tuple[Array, Array, Array, Array]]:
-        """For the shell and its mirror image, at the panels of one quarter: distance, its slope along the source's
-        normal, S and D at rest. The direct S of the upper face is left out: the cells have it exactly."""
+        """For the shell and its mirror image, at the panels of one quarter and inside it: distance, its slope along
+        the source's normal, S, D at rest. The direct S of the upper face is left out: the cells have it exactly."""
         shell, (quarter, _) = self.shell, self._turns
+        places = np.concatenate([shell.middles[quarter], self._within[0]])
+        halves = np.concatenate([shell.halves[quarter], np.zeros_like(self._within[0])])
         found = []
         for middles, normals in self._sources():
-            away = shell.middles[quarter][:, None, :] - middles[None, :, :]
+            away = places[:, None, :] - middles[None, :, :]
             r = np.sqrt((away**2).sum(axis=2))
             slope = -(away * normals[None, :, :]).sum(axis=2) / np.where(r > 0.0, r, 1.0)
             single, double = np.zeros_like(r), np.zeros_like(r)
             for corner in CORNERS:
-                at = shell.middles[quarter] + np.array(corner) * GAUSS * shell.halves[quarter]
+                at = places + np.array(corner) * GAUSS * halves
                 s, d = _fields(at, middles, shell.halves, normals)
                 single, double = single + s / len(CORNERS), double + d / len(CORNERS)
             found.append((r, slope, single, double))
@@ -135,7 +154,7 @@ class Outside:
         return whole
 
     def matrices(self, k: float) -> tuple[Complex, Complex]:
-        """S and D at this wave number: of a unit density over each panel, at the panels of one quarter."""
+        """S and D at this wave number: of a unit density over each panel, at the panels of one quarter and inside."""
         area = self.shell.area
         size = self._static[0][0].shape
         single, double = np.zeros(size, dtype=complex), np.zeros(size, dtype=complex)
@@ -176,7 +195,9 @@ class Outside:
         single, double = self.matrices(k)
         density = (panels + self._spread(cells)) / self.shell.area[:, None]
         load = np.zeros_like(density)
-        load[~above] = self._fine[2] @ (cells / self.cells_m2[:, None])
+        beside = int((~above).sum())
+        load[~above], inside = np.split(self._fine[2] @ (cells / self.cells_m2[:, None]), [beside])
+        inside = inside.reshape(len(SIGNS), -1, cells.shape[1])
         flat = self._mean @ (self.baffled @ cells)
         load[above] = 0.5 * flat
         found = np.zeros(density.shape, dtype=complex)
@@ -189,9 +210,11 @@ class Outside:
                 0.25 * sum(sign * part[turned[g][quarter]] for g, sign in enumerate(signs))
                 for part in (density, load)
             )
-            own = np.linalg.solve(
-                0.5 * np.eye(len(quarter)) - own_double, own_single @ own_density + own_load
-            )
+            own_inside = 0.25 * sum(sign * part for sign, part in zip(signs, inside, strict=True))
+            right = own_single @ own_density + np.concatenate([own_load, own_inside])
+            left = 0.5 * np.eye(len(single), len(quarter)) - own_double
+            q, r = np.linalg.qr(np.asarray(left, dtype=np.complex128))
+            own = np.linalg.solve(r, q.conj().T @ right)
             for g, sign in enumerate(signs):
                 found[turned[g][quarter]] += sign * own
         exact = 2.0 * (self._fine[1] @ found[~above] + self._fine[0] @ density[~above])

@@ -46,9 +46,9 @@ class Outer:
         if omega.real > self.highest:
             omega = complex(self.highest)
         weights = lagrange(self.squares, omega**2)
-        return np.asarray(
-            np.tensordot(weights, self.in_phase, 1) + 1j * omega * np.tensordot(weights, self.across, 1)
-        )
+        parts = np.array([weights.real, weights.imag])
+        even, odd = (np.tensordot(parts, part, 1) for part in (self.in_phase, self.across))
+        return np.asarray(even[0] + 1j * even[1] + 1j * omega * (odd[0] + 1j * odd[1]))
 
     def heard(self, omega: float) -> Complex:
         """The volume of the small source in the middle of the top that would be heard alike in front of the drum, of
