@@ -1,5 +1,7 @@
 """The PDF to give away, read back: all that a maker needs is in it, where its first page says; nothing runs off."""
 
+from functools import cache
+
 import pypdfium2
 import pytest
 from pypdfium2 import raw
@@ -18,7 +20,12 @@ from kerftone.shop.shopping import shopping_of
 from kerftone.shop.step_cautions import CAUTIONS
 
 
+@cache
 def _made(name):
+    return _made_anew(name)
+
+
+def _made_anew(name):
     drum = drum_named(name)
     templates, plan, paper = printed_of(drum), shop_plan(drum), paper_of(drum)
     sheets = len(printing(templates, paper))
@@ -85,4 +92,4 @@ def test_no_words_run_off_a_page_or_over_each_other_on_the_poster(name):
 
 
 def test_the_same_drum_is_the_same_file():
-    assert _made("Two")[4] == _made("Two")[4]
+    assert _made("Two")[4] == _made_anew("Two")[4]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 WORDS_FONT = "Kerftone"
@@ -57,10 +57,14 @@ def width_mm(words: str, height_mm: float, *, bold: bool = False, font: str | No
     font : str, optional
         The name of another typeface; without it the booklet's own.
     """
+    return _measured(words, height_mm, font or (BOLD_FONT if bold else WORDS_FONT))
+
+
+@lru_cache(maxsize=20_000)  # pages are laid out several ways, and most of their words are measured for each
+def _measured(words: str, height_mm: float, face: str) -> float:
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
     use_fonts()
-    face = font or (BOLD_FONT if bold else WORDS_FONT)
     return float(stringWidth(printable(words), face, height_mm / CAPITAL_PER_SIZE))
 
 
