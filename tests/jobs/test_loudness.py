@@ -98,7 +98,7 @@ def test_a_height_is_told_with_what_it_does_and_on_how_many_boards(
     found = Height(mm=now + 20.0 * moved, breathing_hz=321.0, nearest=1, apart=apart, safe=0.75, boards=16)
     words = height_words(predicted, found)
     assert ("Walls 60 mm high instead of 40" in words and "321 Hz" in words) == moved
-    assert f"Bb4 (R1) nearest, {100 * apart:.0f} % off" in words and "75%" in words
+    assert f"Bb4 (R1) nearest, {100 * apart:.0f} % off" in words and "75 of 100 boards" in words
     assert "boards" not in height_words(predicted, replace(found, boards=0))
 
 

@@ -193,7 +193,7 @@ def test_the_boards_thickness_is_never_taken_below_what_can_be_bored(free: Drum)
 def test_a_refusal_names_a_change_that_was_tried_and_keeps_what_was_found(
     works, free: Drum, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def refuse(drum: Drum, progress: Any) -> Any:
+    def refuse(drum: Drum, progress: Any, look: object = None) -> Any:
         if drum.top.length_mm > free.top.length_mm:
             return SimpleNamespace(clarity_reached=CLEAR)
         offers = "Take a longer board."
@@ -219,7 +219,7 @@ def test_what_the_model_offers_and_a_full_solve_does_not_confirm_is_never_named(
     open_gap = replace(free, box=replace(free.box, mount="in ledge", ledge_mm=6.0, glued="ledge"))
     fitted: list[Drum] = []
 
-    def fit(drum: Drum, progress: Any) -> Any:
+    def fit(drum: Drum, progress: Any, look: object = None) -> Any:
         fitted.append(drum)
         if drum == open_gap:
             raise OutOfReach("Too soft.", "Take stiffer walls.", found=drum)
@@ -245,7 +245,7 @@ def test_what_the_model_offers_and_a_full_solve_does_not_confirm_is_never_named(
 
 @pytest.mark.refusal
 def test_a_refusal_of_the_outline_is_passed_on_as_it_is(works, free: Drum, monkeypatch) -> None:
-    def refuse(drum: Drum, progress: Any) -> None:
+    def refuse(drum: Drum, progress: Any, look: object = None) -> None:
         raise OutlineError("cannot be sawn")
 
     monkeypatch.setattr(mend, "fit", refuse)
@@ -263,7 +263,7 @@ def test_a_change_is_looked_for_only_where_a_note_is_unclear(
         clarity_reached = clarity
         notes = (SimpleNamespace(number=0, clarity=1.0), SimpleNamespace(number=1, clarity=clarity))
 
-    monkeypatch.setattr(mend, "fit", lambda drum, progress: Found())
+    monkeypatch.setattr(mend, "fit", lambda drum, progress, look=None: Found())
     seen = works(lambda drum: True)
     found, change = fit_or_mend(free)
     assert isinstance(found, Found) and (change is not None) is offered and bool(seen) is offered

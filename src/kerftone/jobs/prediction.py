@@ -226,9 +226,8 @@ def _read(
     told = _told(drum, answer, in_air)
     notes = read_notes(drum, answer.modes) if told is None else tuple(one.heard for one in told)
     spreads, before = _spreads(wood, answer)
-    finish = (0.0,) * len(notes)
-    if drum.making.finish.dry_g_m2:
-        finish = tuple(float(one) for one in finish_cents(wood, answer.gradients))
+    oiled = bool(drum.making.finish.dry_g_m2)
+    finish = tuple(map(float, finish_cents(wood, answer.gradients))) if oiled else (0.0,) * len(notes)
     airs: tuple[TongueInAir | None, ...] = (None,) * len(notes) if told is None else told
     each = zip(
         drum.tongues, targets, aims, notes, zip(spreads, before, airs, finish, strict=True), strict=True
@@ -239,12 +238,10 @@ def _read(
         live=live,
         air=air,
         in_air=in_air,
-        joints={
-            name: tuple(float(fall) for fall in falls) for name, falls in falls_cents(answer.joints).items()
-        },
+        joints={name: tuple(map(float, falls)) for name, falls in falls_cents(answer.joints).items()},
         gradients=answer.gradients,
         shelf=shelf,
-        rounded=tuple(float(one) for one in answer.rounded),
+        rounded=tuple(map(float, answer.rounded)),
         tongues=tuple(
             TonguePrediction(
                 tongue=t,
