@@ -45,7 +45,12 @@ TOGETHER = {
             "modal/test_notes.py",
         ),
         *("tune/test_advise.py", "tune/test_instrument.py", "tune/test_confirm.py", "tune/test_offer.py"),
-        *("tune/test_own_steps.py", "tune/test_near_root.py", "modal/test_detuned.py"),
+        *(
+            "tune/test_own_steps.py",
+            "tune/test_near_root.py",
+            "modal/test_detuned.py",
+            "modal/test_rounded.py",
+        ),
     ),
     "main": ("test_main_job.py",),
     "Brook in air": (

@@ -35,7 +35,8 @@ def radiated(modes: Modes, q: Array, ear: Array, air: Air | None = None) -> Mode
     """
     air = air or Air()
     omega = 2.0 * np.pi * np.asarray(modes.hz)
-    size = np.sqrt(air.speed_m_s * air.solid_angle_sr / (air.density_kg_m3 * omega * np.asarray(q)))
+    # A mode that radiates nothing has a Q near the largest number there is: divided by last, it is no sound.
+    size = np.sqrt(air.speed_m_s * air.solid_angle_sr / (air.density_kg_m3 * omega) / np.asarray(q))
     volume = np.copysign(size, modes.volume)
     heard = np.asarray(ear) * air.solid_angle_sr / FREE_SPACE_SR
     return replace(modes, volume=volume, sweep=np.tile(heard, (len(modes.strike), 1)))
