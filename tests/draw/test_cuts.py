@@ -105,3 +105,13 @@ def test_the_disc_is_cut_from_below_and_only_where_the_file_puts_it(brook):
     assert any("20 mm, in a recess 0.4 mm deep" in text.dxf.text for text in space.query("TEXT"))
     assert not _read(cuts_sheet(drum, drawn)).query('CIRCLE[layer=="PICKUP_DISC"]')
     assert not _read(cuts_sheet(brook, drawn, from_below=True)).query('CIRCLE[layer=="PICKUP_DISC"]')
+
+
+def test_countersinks_lie_round_the_stop_holes_of_the_upper_face_alone(pike, pike_outline):
+    sunk = replace(pike, slots=replace(pike.slots, countersink_mm=2.0 * pike.slots.stop_hole_mm))
+    above, below = (cuts_sheet(sunk, pike_outline, from_below=turned) for turned in (False, True))
+    holes, wide = above.layer("stop holes").shapes, above.layer("countersinks").shapes
+    assert [one.centre for one in holes] == [one.centre for one in wide]
+    assert [2.0 * one.radius_mm for one in holes] == [one.radius_mm for one in wide]
+    assert "countersinks" not in [layer.name for layer in below.layers]
+    assert "countersinks" not in [layer.name for layer in cuts_sheet(pike, pike_outline).layers]

@@ -204,6 +204,23 @@ def test_a_drum_in_inches_is_told_in_inches() -> None:
 
 
 @pytest.mark.refusal
+def test_a_countersink_needs_a_hole_to_sink_and_wood_under_and_beside_it() -> None:
+    drum = parse_drum(reference_toml("W1"))
+
+    def sunk(wide: float, hole: float) -> Drum:
+        return replace(drum, slots=replace(drum.slots, stop_hole_mm=hole, countersink_mm=wide))
+
+    for wide, hole, least in ((8.0, 0.0, "5.0"), (6.0, 6.0, "8.0")):
+        with pytest.raises(OutlineError, match=rf"Only stop holes wider than the kerf.*{least} mm or more"):
+            check_outline(sunk(wide, hole))
+    with pytest.raises(OutlineError, match=r"countersink is 50\.0 mm") as refused:
+        check_outline(sunk(50.0, 6.0))
+    check_outline(sunk(refused.value.nearest, 6.0))
+    # At 90 degrees it is as deep as it is wider than its hole, halved.
+    assert refused.value.nearest <= 6.0 + drum.top.thickness_mm
+
+
+@pytest.mark.refusal
 def test_a_round_over_that_leaves_no_flat_is_refused_and_the_largest_told() -> None:
     drum = parse_drum(reference_toml("W1"))
     wide = replace(drum, slots=replace(drum.slots, round_over_mm=9.0))

@@ -22,7 +22,7 @@ def full(**changes: object) -> Drum:
     drum = reed(joint="mitre with keys", mount="in ledge", fit="let in", recess=6.0)
     return replace(
         drum,
-        slots=replace(drum.slots, stop_hole_mm=5.0, round_over_mm=3.0),
+        slots=replace(drum.slots, stop_hole_mm=5.0, countersink_mm=9.0, round_over_mm=3.0),
         box=replace(
             drum.box,
             foot_relief=FootRelief(rise_mm=5.0, inset_mm=50.0),
@@ -44,7 +44,8 @@ def test_the_traps_of_the_trade_are_all_avoided() -> None:
         ("sand inside", "glue box"),
         ("dry fit", "glue box"),
         ("glue box", "keys"),
-        ("stop holes", "slots"),
+        ("stop holes", "countersinks"),
+        ("countersinks", "slots"),
         ("slots", "glue top"),
         ("fit bottom", "tune"),
         ("tune", "glue bottom"),

@@ -12,7 +12,7 @@ from ..drums import REED, WREN
 
 WHOLE = (
     WREN.replace("wall = 10.0", 'wall = 10.0\njoint = "mitre with keys"\nround_over = 3.0').replace(
-        "kerf = 3.0", "kerf = 3.0\nstop_hole = 6.0\nround_over = 3.0"
+        "kerf = 3.0", "kerf = 3.0\nstop_hole = 6.0\ncountersink = 10.0\nround_over = 3.0"
     )
     + '[bottom]\nwood = "teak"\nthickness = 6.0\nfit = "let in"\n'
     + "[pickup]\ndisc = 10.0\njack_thread = 9.5\nrecess = 1.0\nx = 60.0\ny = 35.0\n"

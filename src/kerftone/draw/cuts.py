@@ -44,6 +44,7 @@ FINE_MM = 0.005
 
 SLOTS = Pen(stroke=style.INK, width_mm=0.4, fill=style.PAPER)
 HOLES = Pen(stroke=style.RUST, width_mm=0.3)
+SUNK = Pen(stroke=style.RUST, width_mm=0.2, dash_mm=(1.5, 1.0))
 BORED = Pen(stroke=style.PLUM, width_mm=0.6)
 BOARD = Pen(stroke=style.INK, width_mm=0.5, fill=style.WOOD)
 SEAT = Pen(stroke=style.SLATE, width_mm=0.45, dash_mm=(4.0, 2.0))
@@ -150,11 +151,13 @@ def cut_layers(drum: Drum, drawn: Outline, *, from_below: bool) -> list[Layer]:
     bars = root_bar_edges(turn(drawn.box_inner), turn(drawn.wall_inner))
     if not drawn.box_outer.equals(drawn.board):
         box += edges(turn(drawn.box_outer))
-    disc = placed_disc(drum) if from_below else None
+    disc, sink = placed_disc(drum) if from_below else None, 0.0 if from_below else drum.slots.countersink_mm
+    sunk = tuple(ring(x, y, sink) for x, y, _ in drawn.stop_holes) if sink else ()
     layers = (
         Layer(name="outline", pen=BOARD, shapes=edges(turn(drawn.board))),
         Layer(name="slots", pen=SLOTS, shapes=sawn),
         Layer(name="stop holes", pen=HOLES, shapes=tuple(ring(*hole) for hole in drawn.stop_holes)),
+        Layer(name="countersinks", pen=SUNK, shapes=sunk),
         Layer(name="box", pen=SEAT, shapes=box),
         Layer(name="root bars", pen=style.BAR, shapes=bars),
         Layer(

@@ -287,6 +287,8 @@ class _Plan:
         if drum.slots.stop_hole_mm > drum.slots.kerf_mm:
             hole = self.say(drum.slots.stop_hole_mm)
             words = f"Stop holes at the root lines: {hole} across, drilled through before sawing."
+            if drum.slots.countersink_mm:
+                words += f" Countersunk to {self.say(drum.slots.countersink_mm)} after it."
             entries.append(Entry(name="hole", pen=style.SAWN, sample="circle", words=words))
         if drum.slots.round_over_mm:
             radius = self.say(drum.slots.round_over_mm)

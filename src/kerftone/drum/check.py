@@ -84,6 +84,7 @@ def check_outline(drum: Drum) -> None:
     _check_width(drum, lines, words)
     _check_top(drum, lines, words)
     _check_round_over(drum, lines, words)
+    _check_countersinks(drum, lines, words)
     for number in range(1, len(drum.tongues) + 1):
         _check_length(drum, number, lines, words)
     _check_facing(drum, lines, words)
@@ -185,6 +186,34 @@ def _check_round_over(drum: Drum, lines: Layout, words: _Words) -> None:
         nearest=max(most, 0.0),
         at=("slots", "round_over"),
     )
+
+
+def _check_countersinks(drum: Drum, lines: Layout, words: _Words) -> None:
+    """Wider than the stop holes, no deeper than half the top at 90 degrees, and flat wood between them."""
+    slots = drum.slots
+    wide, hole = slots.countersink_mm, slots.stop_hole_mm
+    if not wide:
+        return
+    if hole <= slots.kerf_mm or wide <= hole:
+        raise OutlineError(
+            f"countersink is {words(wide)}, and stop_hole {words(hole)}. Only stop holes wider than the kerf, "
+            f"{words(slots.kerf_mm)}, are countersunk, and wider than they are: "
+            f"make countersink {words.least(max(hole, slots.kerf_mm) + MIN_FLAT_MM)} or more, or leave it out.",
+            given=wide,
+            limit=hole,
+            at=("slots", "countersink"),
+        )
+    strip = slots.side_margin_mm - drum.box.round_over_mm
+    most = min(hole + drum.top.thickness_mm, lines.row_pitch_mm - MIN_FLAT_MM, 2.0 * (strip - MIN_FLAT_MM))
+    if wide > most + _SLACK:
+        raise OutlineError(
+            f"countersink is {words(wide)}. Half the thickness of the top must stay under it, and "
+            f"{words(MIN_FLAT_MM)} of flat wood beside it: make it {words.most(most)} or less.",
+            given=wide,
+            limit=most,
+            nearest=most,
+            at=("slots", "countersink"),
+        )
 
 
 def _check_top(drum: Drum, lines: Layout, words: _Words) -> None:

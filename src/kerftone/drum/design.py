@@ -159,6 +159,9 @@ class Slots:
         Within(0.0, 40.0, "length"),
         Key("diameter of a hole at each slot end, 0 for none", always=True),
     ] = 0.0
+    countersink_mm: Annotated[
+        float, Within(0.0, 60.0, "length"), Key("how wide those holes are countersunk, for looks; 0 for none")
+    ] = 0.0
     round_over_mm: Annotated[
         float,
         Within(0.0, 20.0, "length"),

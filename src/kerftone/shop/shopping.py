@@ -128,6 +128,9 @@ def _bits(plan: ShopPlan, words: Measure) -> Iterator[Want]:
         yield Want(
             group=group, amount="1", what=f"brad-point bit {fine(slots.stop_hole_mm)}", note="stop holes"
         )
+    if slots.countersink_mm:
+        bit = f"countersink bit, 90 degrees, {fine(slots.countersink_mm)} or wider"
+        yield Want(group=group, amount="1", what=bit, note="stop holes")
     listed = ", ".join(bit_width(mm, words.units) for mm in drum.shop.bits_mm)
     yield Want(
         group=group,
