@@ -167,6 +167,21 @@ def test_the_booklet_is_looked_at_and_saved(browser: Any, address: str) -> None:
         assert Path(saved.value.path()).read_bytes().startswith(b"%PDF")
 
 
+def test_holes_and_edges_of_the_slots_are_typed_beside_the_top(
+    browser: Any, address: str, drums: Path
+) -> None:
+    wanted = {"Slot-end hole mm": 6.0, "Its countersink mm": 10.0, "Slots' edges rounded to mm": 2.0}
+    with tab(browser) as page:
+        page.goto(f"{address}/drum/Wren#top")
+        for label, mm in wanted.items():
+            page.get_by_label(label).fill(f"{mm:g}")
+            page.get_by_label(label).press("Enter")
+        file = drums / "Wren" / "drum.toml"
+        until(lambda: read_drum(file).slots.round_over_mm == 2.0)
+    slots = read_drum(drums / "Wren" / "drum.toml").slots
+    assert (slots.stop_hole_mm, slots.countersink_mm) == (6.0, 10.0)
+
+
 def test_the_box_is_changed_by_forms_and_the_picture_follows(browser: Any, address: str, drums: Path) -> None:
     with tab(browser) as page:
         page.goto(f"{address}/drum/Wren#box")

@@ -68,6 +68,8 @@ def drum_view(drum: Drum) -> dict[str, Any]:
             "end_margin_mm": slots.end_margin_mm,
             "side_margin_mm": slots.side_margin_mm,
             "stop_hole_mm": slots.stop_hole_mm,
+            "countersink_mm": slots.countersink_mm,
+            "round_over_mm": slots.round_over_mm,
             "tongue_end": slots.tongue_end,
         },
         "box": _box(drum),

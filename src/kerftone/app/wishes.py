@@ -30,6 +30,7 @@ WORDS = {
     "end_margin": "end margin",
     "side_margin": "side margin",
     "stop_hole": "stop hole",
+    "countersink": "countersink",
     "tongue_end": "shape of the tips",
     "root_bar": "root bar",
     "root_bar_height": "root bar's height",

@@ -170,6 +170,8 @@ function Sizes({ talk, unit }) {
     ["Edge to slot", ["slots", "side_margin"], drum.slots.side_margin_mm],
     ["Saw cut", ["slots", "kerf"], drum.slots.kerf_mm],
     ["Slot-end hole", ["slots", "stop_hole"], drum.slots.stop_hole_mm],
+    ["Its countersink", ["slots", "countersink"], drum.slots.countersink_mm],
+    ["Slots' edges rounded to", ["slots", "round_over"], drum.slots.round_over_mm],
     ["Walls, thickness", ["box", "wall"], drum.box.wall_mm],
     ["Walls, height", ["box", "height"], drum.box.height_mm],
   ];
