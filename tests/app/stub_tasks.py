@@ -225,6 +225,7 @@ def woods(wishes: dict[str, Any], progress: Progress) -> list[dict[str, Any]]:
             "name": name,
             "moves_cents": [moved] * count,
             "rings_s": 1.5,
+            "rings_pct": 30,
             "weight_g": 2400,
             "plus_minus_cents": 200.0,
             "drift_cents": [40.0, -30.0],

@@ -331,7 +331,7 @@ def test_woods_are_estimated_sorted_and_worked_out_in_their_rows(browser: Any, a
         ash.get_by_text("≈ −80").wait_for()
         assert ash.locator("td").all_text_contents()[1:8] == [
             "≈ −80",
-            "≈ 1.5",
+            "≈ 1.5 ± 30 %",
             "–",
             "2.40",
             "209",

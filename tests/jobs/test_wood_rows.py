@@ -16,6 +16,7 @@ from kerftone.jobs.live_pitch import LiveModel
 from kerftone.jobs.prediction import predict
 from kerftone.jobs.wood_rows import WoodRow, WoodRowsRequest, prices, wood_rows
 from kerftone.pitch import cents
+from kerftone.wood.loss import loss_table
 from kerftone.wood.moisture import emc_pct
 from kerftone.wood.species import species_table
 
@@ -55,6 +56,14 @@ def test_it_weighs_and_rings_nearly_as_the_model_says_of_its_own_wood(
     said, own = compare_wood(OtherWoodRequest(drum=DRUM)), rows(predicted)[DRUM.top.wood]
     assert own.weight_g == pytest.approx(said.weight_g)
     assert 0.7 < max(said.t60_s) / own.rings_s < 1.01
+
+
+def test_how_far_the_ringing_may_be_off_is_less_where_the_loss_is_published(predicted: Any) -> None:
+    found = rows(predicted)
+    published = set(loss_table())
+    assert published and published < set(found)
+    off = {name: row.rings_pct for name, row in found.items()}
+    assert max(off[name] for name in published) < min(off[name] for name in set(off) - published)
 
 
 def test_a_price_is_the_cheapest_boards_by_any_name_of_its_wood(predicted: Any) -> None:

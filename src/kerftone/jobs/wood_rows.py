@@ -41,14 +41,15 @@ class WoodRow:
     """A drum with a top of one wood, as it is estimated.
 
     moves_cents (t,): how far each note lies above that of the drum as it is. rings_s: how long the note that rings
-    longest takes to fall by 60 dB, in the wood alone. drift_cents: how far the notes go, on average, from the shop's
-    air to the driest and to the dampest weeks; None where that air is beyond the law. price: of the cheapest board of
-    this wood on hand, None where none has one.
+    longest takes to fall by 60 dB, in the wood alone; rings_pct: how far one board may be off that. drift_cents: how
+    far the notes go, on average, from the shop's air to the driest and to the dampest weeks; None where that air is
+    beyond the law. price: of the cheapest board of this wood on hand, None where none has one.
     """
 
     name: str
     moves_cents: tuple[float, ...]
     rings_s: float
+    rings_pct: float
     weight_g: float
     plus_minus_cents: float
     drift_cents: tuple[float, float] | None
@@ -60,6 +61,7 @@ class WoodRow:
             "name": self.name,
             "moves_cents": [round(one, 1) for one in self.moves_cents],
             "rings_s": round(self.rings_s, 2),
+            "rings_pct": round(self.rings_pct),
             "weight_g": round(self.weight_g),
             "plus_minus_cents": round(self.plus_minus_cents, 1),
             "drift_cents": None if self.drift_cents is None else [round(one, 1) for one in self.drift_cents],
@@ -72,7 +74,7 @@ def wood_rows(request: WoodRowsRequest, progress: Progress) -> list[WoodRow]:
     """A row for each species there is."""
     from kerftone.shop.box import box_of
     from kerftone.shop.cutlist import weight_g
-    from kerftone.sound.decay import t60_s, wood_loss
+    from kerftone.sound.decay import loss_of_top, t60_s, wood_loss
 
     progress("Estimating the drum in every wood.")
     drum, prediction = request.live.drum, request.live.prediction
@@ -88,6 +90,7 @@ def wood_rows(request: WoodRowsRequest, progress: Progress) -> list[WoodRow]:
                 name=species.name,
                 moves_cents=tuple(float(one) for one in moves),
                 rings_s=float(np.max(t60_s(hz, wood_loss(hz, other.top)))),
+                rings_pct=100.0 * loss_of_top(other.top).cv,
                 weight_g=weight_g(other, box, top_mm2=top_mm2),
                 plus_minus_cents=known_to_cents(species),
                 drift_cents=None if airs is None else _drift(request.live, other, airs),

@@ -40,7 +40,7 @@ export const COLUMNS = [
   ["name", "Wood", ({ species }) => species.name.toLowerCase(), ({ species }) => species.name],
   ["notes", "Notes move, cents", (row) => moves(row) && mean(moves(row) ?? []), movesWords],
   ["rings", "Rings, s", ({ told, guess }) => (told ? rings(told) : guess?.rings_s ?? null),
-    ({ told, guess }) => (told ? rings(told).toFixed(1) : guess ? about(guess.rings_s.toFixed(1)) : "–")],
+    ({ told, guess }) => `${told ? rings(told).toFixed(1) : guess ? about(guess.rings_s.toFixed(1)) : "–"}${guess ? ` ± ${guess.rings_pct} %` : ""}`],
   ["loud", "Loudest at 1 m, dB", ({ told }) => (told ? loud(told) : null), ({ told }) => (told ? loud(told).toFixed(0) : "–")],
   ["weight", "Drum weighs, kg", ({ told, guess }) => told?.weight_g ?? guess?.weight_g ?? null, ({ told, guess }) => kg(told?.weight_g ?? guess?.weight_g)],
   ["sure", "Known to, ± cents", sure, (row) => Math.round(sure(row))],
