@@ -52,13 +52,17 @@ class Board:
 
 @dataclass(frozen=True, kw_only=True)
 class SearchModel:
-    """A frame and a seat for a tongue at each place. stiffness, mass (m, m) of the frame by part; push (m,)."""
+    """A frame and a seat for a tongue at each place. stiffness, mass (m, m) of the frame by part; push (m,).
+
+    top: how many times as stiff and as dense as in the seats' tables the tongues are.
+    """
 
     drum: Drum
     stiffness: Mapping[str, Array]
     mass: Mapping[str, Array]
     push: Array
     seats: Mapping[Place, Seat]
+    top: tuple[float, float] = (1.0, 1.0)
 
     def with_board(self, board: Board) -> SearchModel:
         """The same drum of other wood."""
@@ -67,7 +71,7 @@ class SearchModel:
             self,
             stiffness={part: board.stiffness.get(part, 1.0) * k for part, k in self.stiffness.items()},
             mass={part: board.density.get(part, 1.0) * m for part, m in self.mass.items()},
-            seats={place: seat.of_wood(*top) for place, seat in self.seats.items()},
+            top=(top[0] * self.top[0], top[1] * self.top[1]),
         )
 
     def with_stiffer_frame(self, factor: float) -> SearchModel:
@@ -92,7 +96,7 @@ class SearchModel:
             part.reshape(len(seats), 2, *shape) for part, shape in zip(parts, shapes, strict=True)
         )
         values = np.exp(own[:, 0])
-        return Fitted(
+        at_hand = Fitted(
             stiffness=(stiffness[:, 0], stiffness[:, 1]),
             mass=(mass[:, 0], mass[:, 1]),
             coupling=(coupling[:, 0], coupling[:, 1]),
@@ -100,6 +104,7 @@ class SearchModel:
             strike=strike[:, 0],
             sweep=sweep[:, 0],
         )
+        return at_hand if self.top == (1.0, 1.0) else at_hand.of_wood(*self.top)
 
     def read(self, tongues: Fitted, top_hz: float) -> Modes:
         """The modes up to `top_hz` of the drum with these tongues; those of a drum at rest left out."""

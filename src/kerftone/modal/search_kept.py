@@ -35,6 +35,7 @@ def model_arrays(model: SearchModel) -> dict[str, Array]:
     number = {id(table): n for n, table in enumerate(tables)}
     arrays = {
         "push": model.push,
+        "top": np.array(model.top),
         "places": places_array(tuple(model.seats)),
         "tables": np.array([number[id(seat.table)] for seat in model.seats.values()]),
     }
@@ -62,8 +63,14 @@ def model_of(drum: Drum, arrays: Mapping[str, Array]) -> SearchModel:
         place: Seat(table=tables[at], **{name: arrays[f"seat {n} {name}"] for name in SEAT_ARRAYS})
         for n, (place, at) in enumerate(zip(places_of(arrays["places"]), numbers, strict=True))
     }
+    stiff, dense = (float(factor) for factor in arrays["top"])
     return SearchModel(
-        drum=drum, stiffness=by_part("stiffness "), mass=by_part("mass "), push=arrays["push"], seats=seats
+        drum=drum,
+        stiffness=by_part("stiffness "),
+        mass=by_part("mass "),
+        push=arrays["push"],
+        seats=seats,
+        top=(stiff, dense),
     )
 
 

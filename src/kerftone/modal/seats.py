@@ -6,7 +6,7 @@ Plain arrays; what is made of them is in `search.py`. SI. Held by tests/modal/te
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -38,21 +38,6 @@ class Seat:
         """All of it in one array (k, numbers), in the order of SEAT_ARRAYS, to be interpolated at one go."""
         return np.hstack([getattr(self, name).reshape(len(self.own), -1) for name in SEAT_ARRAYS])
 
-    def of_wood(self, stiffness: float, density: float) -> Seat:
-        """The same of wood so many times as stiff and as dense; own modes stay of unit mass."""
-        root = math.sqrt(density)
-        own = self.coupling.shape[2]
-        turned = np.concatenate([np.ones(self.strike.shape[1] - own), np.full(own, 1.0 / root)])
-        return replace(
-            self,
-            stiffness=stiffness * self.stiffness,
-            mass=density * self.mass,
-            coupling=root * self.coupling,
-            own=self.own + math.log(stiffness / density),
-            strike=turned * self.strike,
-            sweep=turned * self.sweep,
-        )
-
 
 @dataclass(frozen=True, kw_only=True)
 class Fitted:
@@ -67,6 +52,23 @@ class Fitted:
     own: tuple[Array, Array]
     strike: Array
     sweep: Array
+
+    def of_wood(self, stiffness: float, density: float) -> Fitted:
+        """The same of wood so many times as stiff and as dense; own modes stay of unit mass."""
+        root, own = math.sqrt(density), self.own[0].shape[1]
+        turned = np.concatenate([np.ones(self.strike.shape[1] - own), np.full(own, 1.0 / root)])
+
+        def both(pair: tuple[Array, Array], factor: float) -> tuple[Array, Array]:
+            return factor * pair[0], factor * pair[1]
+
+        return Fitted(
+            stiffness=both(self.stiffness, stiffness),
+            mass=both(self.mass, density),
+            coupling=both(self.coupling, root),
+            own=both(self.own, stiffness / density),
+            strike=turned * self.strike,
+            sweep=turned * self.sweep,
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
