@@ -165,7 +165,7 @@ def solve(
         held = HELD if drum.box.stands == "held" else None
         parts = materials(drum, cut.regions)
         coarse = Space(mesh, parts, order=COARSE, held=held)
-        fine = Space(mesh, parts, order=fineness.order, held=held)
+        fine = coarse if fineness.order == COARSE else Space(mesh, parts, order=fineness.order, held=held)
         _check_size(fine.unknowns)
         shift = 0.0 if held else FREE_SHIFT
         wanted = enough_modes(drum, count) + SPARE
@@ -221,19 +221,23 @@ def _together(
     coarse: Space, fine: Space, wanted: int, shift: float
 ) -> tuple[tuple[Array, Array], Inverse, Mass]:
     """The modes of order 2, lifted to the fine order, while the fine order's matrix is factorised."""
+    if fine is coarse:
+        answers = _factorised(fine, shift)
+        return _coarse_modes(fine, wanted, shift, answers), *answers
 
     def rough() -> tuple[Array, Array]:
-        values, guesses = _coarse_modes(coarse, wanted, shift)
+        values, guesses = _coarse_modes(coarse, wanted, shift, _factorised(coarse, shift))
         ours, theirs = embedding(coarse, fine)
         lifted = np.zeros((wanted, 3, fine.scalar.ndof))
         lifted[:, :, theirs] = guesses.reshape(wanted, 3, -1)[:, :, ours]
         return values, lifted.reshape(wanted, -1)
 
-    def factorised() -> tuple[Inverse, Mass]:
-        return fine.blocks(shift).inverse(), Mass(fine.mass())
-
-    modes, (inverse, mass) = both(rough, factorised)
+    modes, (inverse, mass) = both(rough, lambda: _factorised(fine, shift))
     return modes, inverse, mass
+
+
+def _factorised(space: Space, shift: float) -> tuple[Inverse, Mass]:
+    return space.blocks(shift).inverse(), Mass(space.mass())
 
 
 def _check_size(unknowns: int) -> None:
@@ -246,10 +250,23 @@ def _check_size(unknowns: int) -> None:
         )
 
 
-def _coarse_modes(space: Space, count: int, shift: float) -> tuple[Array, Array]:
-    """The modes at order 2: eigenvalues of K + shift M, and shapes."""
-    inverse = space.blocks(shift).inverse()
-    mass = Mass(space.mass())
+def _coarse_modes(
+    space: Space, count: int, shift: float, answers: tuple[Inverse, Mass]
+) -> tuple[Array, Array]:
+    """The modes at order 2: eigenvalues of K + shift M, and shapes.
+
+    Parameters
+    ----------
+    space : Space
+        The unknowns.
+    count : int
+        How many modes.
+    shift : float
+        As in K + shift M.
+    answers : tuple[Inverse, Mass]
+        The inverse of that, and M.
+    """
+    inverse, mass = answers
     start = np.random.default_rng(0).standard_normal(space.unknowns) * space.free()
     clean: Callable[[Array], Array] = inverse
     if shift:
