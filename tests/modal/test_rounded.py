@@ -14,15 +14,19 @@ from shapely.geometry import Polygon, box
 
 from kerftone.drum import edge_wood as section
 from kerftone.drum.edge_wood import edge_wood
+from kerftone.drum.file import parse_drum
 from kerftone.modal.eigen import lanczos
 from kerftone.modal.frame import assemble
 from kerftone.modal.mechanics import flat_axes, stiffness
 from kerftone.modal.notes import weights
+from kerftone.modal.plan import Fineness
 from kerftone.modal.rounded import taken
 from kerftone.modal.sensitivity import CENTS_PER_LN, round_over_cents
 from kerftone.modal.solve import Solution, solve
 from kerftone.modal.space import Mass, Parts, Space
 from kerftone.wood.elastic import Elastic
+
+from ..drums import REED
 
 LENGTH, WIDTH, THICK = 120.0, 43.0, 16.0
 """A tongue as a cantilever, held at x = 0, mm."""
@@ -83,6 +87,15 @@ def test_of_a_beam_the_edges_take_what_the_theory_of_bending_says(cherry: Elasti
     assert mass == pytest.approx(lighter, rel=0.05)
 
 
+def test_where_strips_of_two_edges_overlap_the_overlap_counts_negatively(cherry: Elastic) -> None:
+    space, _, shapes = clamped(0.0, cherry)
+    wood = cantilever_edges(RADIUS)
+    overlap = section.EdgeWood(wood.places_mm, -wood.volume_mm3)
+    for goes, comes in zip(taken(space, shapes, wood), taken(space, shapes, overlap), strict=True):
+        assert np.isfinite(comes).all()
+        assert comes == pytest.approx(-goes)
+
+
 def test_a_drum_with_the_key_sounds_what_first_order_says_and_its_parts_with_it(solved_w1: Solution) -> None:
     drum = replace(solved_w1.drum, slots=replace(solved_w1.drum.slots, round_over_mm=section.USUAL_MM))
     own = np.argmax(weights(solved_w1.modes()), axis=1)
@@ -93,3 +106,15 @@ def test_a_drum_with_the_key_sounds_what_first_order_says_and_its_parts_with_it(
     assert abs(said - true).max() < 0.4
     parts = assemble(rounded)
     assert abs(600.0 * np.log2(parts.values[own] / rounded.fine_values[own])).max() < 0.3
+
+
+@pytest.mark.parametrize("end", ["round", "curve"])
+def test_round_tips_are_rounded_over_as_square_ones_are(end: Any) -> None:
+    reed = parse_drum(REED)
+    cents = {}
+    for name in ("square", end):
+        drum = replace(reed, slots=replace(reed.slots, tongue_end=name))
+        rough = solve(drum, fineness=Fineness(order=2))
+        own = np.argmax(weights(rough.modes()), axis=1)
+        cents[name] = round_over_cents(rough, list(own))
+    assert abs(cents[end] - cents["square"]).max() < 3.0

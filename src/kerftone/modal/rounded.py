@@ -69,7 +69,10 @@ def taken(space: Space, shapes: Array, wood: EdgeWood) -> tuple[Array, Array]:
     volume = 1e-9 * wood.volume_mm3
     elastic = np.asarray(space.c(places)).reshape(-1, 6, 6) * volume[:, None, None]
     heavy = np.asarray(space.rho(places)).ravel() * volume
-    strains, motions = moved[..., :6], moved[..., 6:] * np.sqrt(heavy)[:, None]
+    strains, motions = moved[..., :6], moved[..., 6:]
     stresses = np.einsum("pij,npj->npi", elastic, strains)
     flat = len(shapes), -1
-    return strains.reshape(flat) @ stresses.reshape(flat).T, motions.reshape(flat) @ motions.reshape(flat).T
+    weighed = (
+        motions * heavy[:, None]
+    )  # some weigh less than nothing, where the edges' strips overlap at a corner
+    return strains.reshape(flat) @ stresses.reshape(flat).T, motions.reshape(flat) @ weighed.reshape(flat).T
