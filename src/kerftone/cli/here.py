@@ -17,7 +17,6 @@ def show_here(found: DrumsFound) -> None:
     """Each drum in a line or two, and the commands that come next."""
     for one in found.drums:
         _show(one)
-        show("")
     show("All commands: `kerftone --help`.")
 
 
@@ -32,5 +31,5 @@ def _show(one: DrumHere) -> None:
     folder = one.file.parent
     named = "." if str(folder) == "." else shlex.quote(str(folder))
     inside = "" if named == "." else f"{named}/"
-    for command, what in stage["next"]:
-        show(beside(f"kerftone {command.format(named, inside)}", what, COLUMN))
+    typed = ((f"kerftone {command.format(named, inside)}", what) for command, what in stage["next"])
+    show(*(beside(command, what, COLUMN) for command, what in typed), "")
