@@ -72,7 +72,6 @@ def taken(space: Space, shapes: Array, wood: EdgeWood) -> tuple[Array, Array]:
     strains, motions = moved[..., :6], moved[..., 6:]
     stresses = np.einsum("pij,npj->npi", elastic, strains)
     flat = len(shapes), -1
-    weighed = (
-        motions * heavy[:, None]
-    )  # some weigh less than nothing, where the edges' strips overlap at a corner
+    # Some weigh less than nothing, where the strips of two edges overlap at a corner.
+    weighed = motions * heavy[:, None]
     return strains.reshape(flat) @ stresses.reshape(flat).T, motions.reshape(flat) @ weighed.reshape(flat).T
