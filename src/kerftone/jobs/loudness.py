@@ -121,12 +121,15 @@ def breathing_words(prediction: Prediction) -> str:
         return ""
     breathing = found.breathing_hz
     words = f"The box breathes at {breathing:.0f} Hz."
-    near = [one for one in prediction.tongues if _lies_on(one, breathing)]
-    if not near:
-        return words
-    names = ", ".join(_name(one) for one in near)
-    within = f"Within {100.0 * NEAR:.0f} % of it, and so loud, sooner gone and not sure: {names}."
-    return f"{words} {within} {_off_it(prediction, near, breathing)}"
+    tuned = [one for one in prediction.tongues if _lies_on(one, one.target_hz, breathing)]
+    cut = [one for one in prediction.tongues if one not in tuned and _lies_on(one, one.heard.hz, breathing)]
+    if tuned:
+        names = ", ".join(map(_name, tuned))
+        words += f" Within {100.0 * NEAR:.0f} % of it, and so loud, sooner gone and not sure: {names}."
+        words += f" {_off_it(prediction, tuned, breathing)}"
+    if cut:
+        words += f" Within {100.0 * NEAR:.0f} % of it as cut, but off it once tuned: {', '.join(map(_name, cut))}."
+    return words
 
 
 def _off_it(prediction: Prediction, near: list[TonguePrediction], breathing: float) -> str:
@@ -138,9 +141,9 @@ def _off_it(prediction: Prediction, near: list[TonguePrediction], breathing: flo
     found = clear_height(drum, (), breathes) if prediction.bottom == "glued" else None
     if found is not None:
         return height_words(prediction, found)
-    worst = min(near, key=lambda one: abs(one.heard.hz / breathing - 1.0))
+    worst = min(near, key=lambda one: abs(one.target_hz / breathing - 1.0))
     now = drum.box.height_mm
-    heights = [now * (breathing * (1.0 + way * CLEAR) / worst.heard.hz) ** 2 for way in (1.0, -1.0)]
+    heights = [now * (breathing * (1.0 + way * CLEAR) / worst.target_hz) ** 2 for way in (1.0, -1.0)]
     said = measure_of(drum)
     return (
         f"A box about {said(min(heights, key=lambda mm: abs(mm - now)))} high instead of {said(now)} would take "
@@ -186,13 +189,12 @@ def height_words(prediction: Prediction, found: Height) -> str:
     )
 
 
-def _lies_on(one: TonguePrediction, breathing_hz: float) -> bool:
-    """Whether a note, as cut or once tuned, is near the breathing and touched by it."""
+def _lies_on(one: TonguePrediction, hz: float, breathing_hz: float) -> bool:
+    """Whether a note, sounding so, is near the breathing and touched by it."""
     from kerftone.air.near_breathing import AFFECTED_Q, NEAR
 
     told = one.in_air
-    apart = min(abs(hz / breathing_hz - 1.0) for hz in (one.heard.hz, one.target_hz))
-    return told is not None and told.radiation_q < AFFECTED_Q and apart < NEAR
+    return told is not None and told.radiation_q < AFFECTED_Q and abs(hz / breathing_hz - 1.0) < NEAR
 
 
 def _name(one: TonguePrediction) -> str:
