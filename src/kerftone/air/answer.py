@@ -39,7 +39,7 @@ def in_air(
     *,
     plate_mm: float = 0.0,
     on: On = "nothing",
-    friction: bool = True,
+    notes_only: bool = False,
 ) -> InAir:
     """What this drum does in air, with its bottom in this state.
 
@@ -57,8 +57,9 @@ def in_air(
         How thick a bottom is that is put in but not joined, in mm.
     on : On, optional
         What it stands on; feet and a lap hold the wood of a drum that was solved standing free.
-    friction : bool, optional
-        Whether what friction in the slots adds is worked out too; without it that is told as none.
+    notes_only : bool, optional
+        Whether all that is asked is how far air moves the notes: in half the time, without motions far above them,
+        and without what friction in the slots adds, which is told as none.
     """
     place = place_of(solution.drum, state, plate_mm=plate_mm, on=on)
     with threadpool_limits(1):
@@ -66,17 +67,18 @@ def in_air(
         wood = pushed(motions, place)
         notes = read_notes(solution.drum, solution.modes())
         highest = max(note.hz for note in notes)
-        up_to = 1.01 * float(solution.hz[-1])
+        far = OVER_NOTES * highest
+        up_to = far if notes_only else 1.01 * float(solution.hz[-1])
         hold = hold_under(motions, on)
         system = coupled(
             place,
             medium or air_at(),
             np.diag(motions.squares) + hold.stiff,
             wood,
-            up_to_hz=max(OVER_NOTES * highest, up_to),
+            up_to_hz=max(far, up_to),
         )
         free = poles(replace(system, friction=False), near_hz=highest, up_to_hz=up_to)
-        twins = _rubbed(system, free, highest, up_to) if friction else free
+        twins = free if notes_only else _rubbed(system, free, highest, up_to)
         breathing = _breathing(system, free) if state is not BottomState.OFF else -1
     shapes = np.array([np.copysign(np.abs(pole.shape), pole.shape.real) for pole in free])
     heard = np.array([system.outer.heard(pole.omega.real) @ pole.shape for pole in free])

@@ -315,10 +315,11 @@ def _defects(model: SearchModel, solution: Solution, aims: Sequence[float], stay
     return np.where(sound & near & np.asarray(stays), cents, line)
 
 
-def finished_air(solution: Solution) -> InAir:
-    """The finished drum in air: its bottom glued on, or where it has none open below."""
+def finished_air(solution: Solution, *, notes_only: bool = False) -> InAir:
+    """The finished drum in air: its bottom glued on, or where it has none open below; see `in_air`."""
+    state = BottomState.OFF if solution.drum.bottom is None else BottomState.GLUED
     with solver_threads():
-        return in_air(solution, BottomState.OFF if solution.drum.bottom is None else BottomState.GLUED)
+        return in_air(solution, state, notes_only=notes_only)
 
 
 def air_cents(solution: Solution, air: InAir, modes: Sequence[int]) -> Array:
@@ -343,7 +344,8 @@ def _expected_air(solution: Solution, aims: Sequence[float]) -> Array:
     confirms.
     """
     own = [note.mode for note in read_notes(solution.drum, solution.modes())]
-    moved, pitches = air_cents(solution, finished_air(solution), own), solution.hz[own]
+    air = finished_air(solution, notes_only=True)
+    moved, pitches = air_cents(solution, air, own), solution.hz[own]
     order = np.argsort(pitches)
     return np.asarray(np.interp(aims, pitches[order], moved[order]))
 

@@ -100,7 +100,7 @@ def _shifts(solution: Solution, bottom: Bottom, plate_mm: float) -> Array:
     from kerftone.air.notes_in_air import tongues_in_air
     from kerftone.air.place import BottomState
 
-    air = in_air(solution, BottomState(bottom), plate_mm=plate_mm, friction=False)
+    air = in_air(solution, BottomState(bottom), plate_mm=plate_mm, notes_only=True)
     return np.array([one.shift_cents for one in tongues_in_air(solution.drum, solution.modes(), air)])
 
 
