@@ -128,7 +128,9 @@ def breathing_words(prediction: Prediction) -> str:
         words += f" Within {100.0 * NEAR:.0f} % of it, and so loud, sooner gone and not sure: {names}."
         words += f" {_off_it(prediction, tuned, breathing)}"
     if cut:
-        words += f" Within {100.0 * NEAR:.0f} % of it as cut, but off it once tuned: {', '.join(map(_name, cut))}."
+        words += (
+            f" Within {100.0 * NEAR:.0f} % of it as cut, but off it once tuned: {', '.join(map(_name, cut))}."
+        )
     return words
 
 
