@@ -8,10 +8,11 @@ import pytest
 
 from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum
+from kerftone.drum.knot_places import clear_shift_mm
 from kerftone.drum.knots import Knot
 from kerftone.drum.template import drum_text
 from kerftone.errors import DrumFileError
-from kerftone.shop.board_faults import board_faults, clear_shift_mm
+from kerftone.shop.board_faults import board_faults
 from kerftone.shop.measure import Measure
 
 from ..drums import REED

@@ -166,5 +166,5 @@ def parameter(one: Taken) -> click.Parameter:
     if one.kind == "flag":
         return click.Option([one.name, *one.flags], is_flag=True, default=bool(one.usual))
     usual = {} if one.usual is None else {"default": one.usual}
-    several = one.kind == "numbers"
+    several = one.kind in ("numbers", "texts")
     return click.Option([one.name, *one.flags], type=kind, required=one.required, multiple=several, **usual)

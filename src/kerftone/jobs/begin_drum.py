@@ -26,6 +26,7 @@ from kerftone.jobs.drum_wishes import (
     read_board,
     read_box_height,
     read_cut,
+    read_knots,
     read_mount,
     read_notes,
     read_scale,
@@ -81,6 +82,8 @@ class DrumBegun:
     remarks: tuple[str, ...]
     units_guessed: bool
     """Whether inches were taken only because a length was typed in them."""
+    cut_at_mm: tuple[float, float] = (0.0, 0.0)
+    """How far the top's corner lies from the board's left end and front edge, where knots made it so."""
 
     def document(self) -> dict[str, Any]:
         """As JSON."""
@@ -95,6 +98,7 @@ class DrumBegun:
                 "width_mm": round(top.width_mm, 4),
                 "thickness_mm": round(top.thickness_mm, 4),
             },
+            "cut_at_mm": [round(mm, 4) for mm in self.cut_at_mm],
             "remarks": list(self.remarks),
         }
 
@@ -128,8 +132,10 @@ def begin_drum(request: NewDrumRequest, progress: Progress) -> DrumBegun:
     write_results(target.parent, {target.name: text.encode("utf-8")})
     _keep(chosen, target)
     guessed = request.units is None and drum.units == "in"
-    remarks = (*_remarks(request, drum, board, guessed=guessed), why(chosen))
-    return DrumBegun(written=target, drum=drum, remarks=remarks, units_guessed=guessed)
+    remarks = (*_remarks(request, drum, board, guessed=guessed), why(chosen), *knots_why(chosen, board))
+    return DrumBegun(
+        written=target, drum=drum, remarks=remarks, units_guessed=guessed, cut_at_mm=cut_corner(chosen)
+    )
 
 
 def _keep(chosen: Chosen, target: Path) -> None:
@@ -168,6 +174,7 @@ def _chosen(request: NewDrumRequest, units: Units, board: Board | None, progress
         box_height_mm=None if lengths.box_height is None else read_box_height(lengths.box_height, units),
         cut=read_cut(request.cut),
         mount=read_mount(request.mount),
+        knots=read_knots(lengths.knots, board, units),
     )
     asked = Asked(
         name=_name(new_drum_path(request.where), request.name),
@@ -209,6 +216,33 @@ def why(chosen: Chosen) -> str:
         f"Sizes: {sizes}, {how} on the model. Every note comes out clear, {best.least:.2f} at the least, and can be "
         f"made so on {of_boards(best.sure)} such as yours may be. {breathing_why(drum, best.safe)}"
     ).strip()
+
+
+def cut_corner(chosen: Chosen) -> tuple[float, float]:
+    """Where the corner of the top lies on the board in hand, in mm from its left end and front edge."""
+    return chosen.trial.corner_mm if chosen.trials else (0.0, 0.0)
+
+
+def knots_why(chosen: Chosen, board: Board | None) -> list[str]:
+    """Where the top is to be cut from its board, and how far the knots then are from its tongues; empty without."""
+    from kerftone.tune.off_knots import nearest_knot
+
+    drum, said = chosen.drum, list[str]()
+    if board is not None and (drum.top.length_mm, drum.top.width_mm) != board.sizes_mm[:2]:
+        x, y = (on_rule(mm, drum.units) for mm in cut_corner(chosen))
+        size = " x ".join(on_rule(mm, drum.units) for mm in (drum.top.length_mm, drum.top.width_mm))
+        said.append(
+            f"Cut the top {size} out of the board, its left end {x} from the board's left end and its front edge {y} "
+            "from the board's front edge: so the knots fall beside its tongues."
+        )
+    if drum.top.knots_mm and chosen.look is not None:
+        number, note, away = nearest_knot(drum, chosen.look.tried[0])
+        knot = on_rule(drum.top.knots_mm[number].diameter_mm, drum.units)
+        said.append(
+            f"Knots: none lies in a tongue. The nearest, {knot} wide, is {on_rule(away, drum.units)} from {note}. "
+            "A tapped board gets other lengths: see whether that is still so then."
+        )
+    return said
 
 
 def breathing_why(drum: Drum, safe: float) -> str:

@@ -14,6 +14,8 @@ from kerftone.drum.build import HIGHEST_HZ, LOWEST_HZ
 from kerftone.drum.check import MIN_TONGUE_WIDTH_MM
 from kerftone.drum.design import Box, Cut, Mount, Top
 from kerftone.drum.file_keys import bounds
+from kerftone.drum.knots import DIAMETER, Knot
+from kerftone.drum.knots import MOST as MOST_KNOTS
 from kerftone.drum.values import Within
 from kerftone.errors import KerftoneError, LengthError, NoteError, Remedy, ScaleError, SpeciesError
 from kerftone.pitch import equal_hz, note_number, note_spelled
@@ -46,10 +48,11 @@ class LengthsTyped:
     thickness: str | None = None
     tongue_width: str | None = None
     box_height: str | None = None
+    knots: tuple[str, ...] = ()
 
     def units(self) -> Units:
         """The units of a drum whose maker names none: inches where a length is typed in inches."""
-        typed = (self.board, self.thickness, self.tongue_width, self.box_height)
+        typed = (self.board, self.thickness, self.tongue_width, self.box_height, *self.knots)
         return "in" if any(text is not None and _INCHES.search(text) for text in typed) else "mm"
 
 
@@ -189,6 +192,53 @@ def read_tongue_width(typed: str, units: Units) -> float:
 def read_box_height(typed: str, units: Units) -> float:
     """The height of the box's walls below the top in mm, within what a drum file may say. Raises LengthError."""
     return _held(parse_length(typed, units), units, "box height", bounds(Box, "height"))
+
+
+def read_knots(typed: tuple[str, ...], board: Board | None, units: Units) -> tuple[Knot, ...]:
+    """The knots of the board, each "120 x 45 x 8": from its left end, from its front edge, diameter; ; parts several.
+
+    Raises LengthError for one that cannot be read or lies beyond the board.
+
+    Parameters
+    ----------
+    typed : tuple[str, ...]
+        As typed.
+    board : Board | None
+        The board in hand, if there is one.
+    units : Units
+        Of lengths that name none.
+    """
+    words = [one.strip() for text in typed for one in text.split(";") if one.strip()]
+    if len(words) > MOST_KNOTS:
+        raise LengthError(
+            f"{len(words)} knots are given. A board for a drum has {MOST_KNOTS} at most: take a clearer one.",
+            given=len(words),
+            limit=MOST_KNOTS,
+            nearest=MOST_KNOTS,
+        )
+    return tuple(_knot(one, number, board, units) for number, one in enumerate(words, start=1))
+
+
+def _knot(typed: str, number: int, board: Board | None, units: Units) -> Knot:
+    parts = _BY.split(typed)
+    if len(parts) == 1:
+        parts = re.split(r",\s+", typed) if re.search(r",\s", typed) else typed.split(",")
+    if len(parts) != 3 or not all(part.strip() for part in parts):
+        example = "4 3/4 x 1 3/4 x 5/16" if units == "in" else "120 x 45 x 8"
+        raise LengthError(
+            f"Knot {number}, {_shown(typed)}, cannot be read. It is how far its middle lies from the left end of the "
+            f"board and from its front edge, and its diameter: write '{example}'.",
+            given=typed,
+            nearest=example,
+        )
+    x, y, wide = (parse_length(part, units) for part in parts)
+    ends = (bounds(Top, "length").high, bounds(Top, "width").high)
+    long, across = ends if board is None else board.sizes_mm[:2]
+    return Knot(
+        _held(x, units, f"place of knot {number} from the left end", Within(0.0, long, "length")),
+        _held(y, units, f"place of knot {number} from the front edge", Within(0.0, across, "length")),
+        _held(wide, units, f"diameter of knot {number}", DIAMETER),
+    )
 
 
 def check_one_thickness(board: Board | None, thickness_mm: float | None, units: Units) -> None:

@@ -1,29 +1,17 @@
-"""What is wrong with the board that is to be the top: grain that runs out of its faces, and knots in its tongues.
-
-Round a knot the grain bends. It is taken to be straight again a knot's radius from its edge: own judgement.
-"""
+"""What is wrong with the board that is to be the top: grain that runs out of its faces, and knots in its tongues."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 
-import shapely
-from shapely.geometry import Point
-from shapely.ops import nearest_points
-
 from kerftone.drum.design import Drum
-from kerftone.drum.knots import Knot
-from kerftone.drum.outline import outline
+from kerftone.drum.knot_places import CLEAR_MM, clear_shift_mm, tongue_at
 from kerftone.shop.measure import Measure
 from kerftone.shop.verdict import Check, Verdict, judged
 
 GRAIN_GOOD_DEG, GRAIN_MIND_DEG = 3.0, 10.0
 """Of the grain against the tongues: wood splits and loses stiffness as it grows. Own judgement."""
-BENT_SHARE = 2.0
-"""Wood is disturbed as far as so many radii of a knot from its middle: own judgement."""
-CLEAR_MM = 0.5
-"""A board that is moved off a knot is moved by so much more: a pencil line."""
 
 
 def board_faults(drum: Drum, words: Measure) -> Iterator[Check]:
@@ -49,7 +37,7 @@ def _dive(drum: Drum, words: Measure) -> Check:
 
 def _knots(drum: Drum, words: Measure) -> Check:
     """Knots in tongues, and how to lay the top on its board so that none is."""
-    hit = [(number, knot, _tongue_at(drum, knot)) for number, knot in enumerate(drum.top.knots_mm, start=1)]
+    hit = [(number, knot, tongue_at(drum, knot)) for number, knot in enumerate(drum.top.knots_mm, start=1)]
     inside = [
         f"knot {number} ({words(knot.diameter_mm)}) in {drum.tongues[tongue].place} {drum.tongues[tongue].note}"
         for number, knot, tongue in hit
@@ -57,16 +45,6 @@ def _knots(drum: Drum, words: Measure) -> Check:
     ]
     told = f"{', '.join(inside)}" if inside else f"none of {len(hit)} lies in a tongue"
     return judged("Knots", "mend" if inside else "good", told, _mend(drum, words))
-
-
-def _tongue_at(drum: Drum, knot: Knot) -> int | None:
-    """Which tongue this knot, or the grain it bends, lies in; None for none."""
-    place = Point(knot.x_mm, knot.y_mm).buffer(_reach_mm(knot))
-    return next((at for at, tongue in enumerate(outline(drum).tongues) if tongue.intersects(place)), None)
-
-
-def _reach_mm(knot: Knot) -> float:
-    return 0.5 * BENT_SHARE * knot.diameter_mm
 
 
 def _mend(drum: Drum, words: Measure) -> str:
@@ -81,23 +59,3 @@ def _mend(drum: Drum, words: Measure) -> str:
     ]
     way = " and ".join(ways)
     return f"a knot deadens a tongue and breaks it: cut the top {way} on its board, if that is so large."
-
-
-def clear_shift_mm(drum: Drum) -> tuple[float, float] | None:
-    """By how much all knots must move, along and across, to lie in no tongue; the shortest such way found, or None.
-
-    Each knot in a tongue is taken to the nearest place clear of all tongues, and the others with it.
-    """
-    tongues = shapely.union_all(list(outline(drum).tongues))
-    found: list[tuple[float, float]] = []
-    for knot in drum.top.knots_mm:
-        keep_off = tongues.buffer(_reach_mm(knot) + CLEAR_MM)
-        place = Point(knot.x_mm, knot.y_mm)
-        if keep_off.contains(place):
-            near, _ = nearest_points(keep_off.boundary, place)
-            found.append((near.x - place.x, near.y - place.y))
-    for x, y in sorted(found, key=lambda way: math.hypot(*way)):
-        there = [Knot(knot.x_mm + x, knot.y_mm + y, knot.diameter_mm) for knot in drum.top.knots_mm]
-        if all(_tongue_at(drum, knot) is None for knot in there):
-            return x, y
-    return None

@@ -19,13 +19,14 @@ import numpy as np
 from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits
 
-from kerftone.drum.design import Side
 from kerftone.modal.notes import HEARD_TO, share_heard, weights
 from kerftone.modal.result import Array, Modes
 from kerftone.modal.search import Board, Place, SearchModel
 from kerftone.tune.box_air import BoxAir, longer_by
 from kerftone.tune.candidate import CLEAR, CLEAR_ON, Candidate
 from kerftone.tune.newton import Tuned, tuned
+from kerftone.tune.off_knots import KnotField
+from kerftone.tune.places import distinct
 
 OUTRIGHT = 8
 """Up to this many free tongues every arrangement is compared."""
@@ -116,7 +117,7 @@ class Task:
     """What is to be arranged. room_mm: for the tongues of one row together, kerf left out; spare_mm: how much more
     (by row) where their own ends reach into each other. fixed: the places that
     are the maker's, None where a note's place is free. guess: a first length (mm) for a pitch. air: the breathing of
-    the box; None where it is open below, or no matter."""
+    the box; None where it is open below, or no matter. knots: of the board; None where it has none."""
 
     aims_hz: tuple[float, ...]
     fixed: tuple[Place | None, ...]
@@ -124,18 +125,25 @@ class Task:
     guess: Callable[[float], float]
     spare_mm: Mapping[int, float] = field(default_factory=dict)
     air: BoxAir | None = None
+    knots: KnotField | None = None
+
+    @property
+    def plain(self) -> Task:
+        """The same where only the wood's pitches are asked about."""
+        return replace(self, air=None, knots=None)
 
 
 def arrangements(task: Task, found: Alone) -> NDArray[np.intp]:
     """Arrangements as numbers of places (a, notes), from the clearest to the least clear by first order.
 
-    Those whose tongues fit their rows come first. Mirror images of one another appear once.
+    Those whose tongues fit their rows come first, then those off the board's knots. Mirror images of one another
+    appear once.
     """
     chosen = _every(task, found) if _free(task) <= OUTRIGHT else _bettered(task, found)
-    chosen = _distinct(found.places, chosen)
+    chosen = distinct(found.places, chosen)
     worth = unclear(found, chosen)
     crowded = np.maximum(0.0, crowding_mm(task, found, chosen))
-    return chosen[np.lexsort((worth, crowded))]
+    return chosen[np.lexsort((worth, _spoilt(task, found, chosen), crowded))]
 
 
 def crowding_mm(task: Task, found: Alone, chosen: NDArray[np.intp]) -> Array:
@@ -158,6 +166,15 @@ def crowding_mm(task: Task, found: Alone, chosen: NDArray[np.intp]) -> Array:
         for row in sorted({row for row, _ in found.places})
     ]
     return np.asarray(np.max(sums, axis=0) + FACING_SLACK_MM - task.room_mm)
+
+
+def _spoilt(task: Task, found: Alone, chosen: NDArray[np.intp]) -> Array:
+    """How many knots spoil each arrangement's tongues, by the lengths of each alone (a,)."""
+    return (
+        np.zeros(len(chosen))
+        if task.knots is None
+        else task.knots.counted(found.places, found.lengths_mm, chosen)
+    )
 
 
 def _free(task: Task) -> int:
@@ -196,7 +213,8 @@ def _bettered(task: Task, found: Alone) -> NDArray[np.intp]:
     pairs = list(itertools.combinations(movable, 2))
 
     def worth(chosen: NDArray[np.intp]) -> Array:
-        return np.asarray(unclear(found, chosen) + np.maximum(0.0, crowding_mm(task, found, chosen)))
+        crowded = np.maximum(0.0, crowding_mm(task, found, chosen))
+        return np.asarray(unclear(found, chosen) + crowded + _spoilt(task, found, chosen))
 
     kept = []
     for chosen in _seated(task, found, starts):
@@ -212,23 +230,6 @@ def _bettered(task: Task, found: Alone) -> NDArray[np.intp]:
             chosen, best = swapped[after.argmin()], after.min()
         kept.append(chosen[None])
     return np.unique(np.concatenate(kept), axis=0)
-
-
-def _distinct(places: Sequence[Place], chosen: NDArray[np.intp]) -> NDArray[np.intp]:
-    """One of each set of mirror images: rows counted from the back, sides exchanged, or both."""
-    rows = max(row for row, _ in places)
-    other: dict[Side, Side] = {"left": "right", "right": "left"}
-    images = []
-    for turned, flipped in itertools.product((False, True), repeat=2):
-        moved = [
-            (rows + 1 - row if turned else row, other[side] if flipped else side) for row, side in places
-        ]
-        if all(place in places for place in moved):
-            images.append(np.array([places.index(place) for place in moved]))
-    base = len(places) ** np.arange(chosen.shape[1])
-    names = np.min([image[chosen] @ base for image in images], axis=0)
-    _, first = np.unique(names, return_index=True)
-    return chosen[np.sort(first)]
 
 
 def judged(
@@ -263,6 +264,10 @@ def judged(
         clarity=np.zeros(len(places)),
         fits=max(rows.values()) <= task.room_mm + 1e-6,
     )
+    if task.knots is not None:
+        laid = task.knots.laid(places, found.lengths_mm)
+        turned = replace(found, places=laid.places)
+        one = replace(one, tuned=turned, spoilt=laid.spoilt, corner_mm=laid.corner_mm)
     return _heard(model, task, one) if found.settled else one
 
 
@@ -319,17 +324,17 @@ def sureness(model: SearchModel, task: Task, candidate: Candidate, boards: Seque
     good = 0
     for board in boards:
         start = [longer_by(board) * mm for mm in candidate.tuned.lengths_mm]
-        again = judged(model.with_board(board), replace(task, air=None), candidate.tuned.places, start)
+        again = judged(model.with_board(board), task.plain, candidate.tuned.places, start)
         good += again.tuned.settled and again.least >= CLEAR
     return good / len(boards)
 
 
 def _with_margin(model: SearchModel, task: Task, one: Candidate) -> Candidate:
     """The same with the least clarity it has when the tones of the box lie a little higher or lower."""
-    clarity = one.clarity
+    clarity, plain = one.clarity, task.plain
     for factor in MARGIN:
         other = judged(
-            model.with_stiffer_frame(factor), task, one.tuned.places, one.tuned.lengths_mm, patient=False
+            model.with_stiffer_frame(factor), plain, one.tuned.places, one.tuned.lengths_mm, patient=False
         )
         clarity = np.minimum(clarity, other.clarity)
     return replace(one, clarity=clarity)
@@ -351,7 +356,7 @@ def arranged(model: SearchModel, task: Task, boards: Sequence[Board]) -> list[Ca
         found = alone(model, task.aims_hz, task.guess)
         order = arrangements(task, found)
         tried = _tried(model, task, found, order[:MOST_TRIED], patient=False)
-        if not any(one.fits and one.least >= CLEAR for one in tried):
+        if not any(one.usable and one.least >= CLEAR for one in tried):
             tried += _tried(model, task, found, order[MOST_TRIED:MOST_OF_ALL], patient=False)
         if not any(one.fits and one.tuned.settled for one in tried):
             tried += _tried(model, task, found, order[:MOST_PATIENT], patient=True)
@@ -379,6 +384,6 @@ def _tried(
         places = [found.places[number] for number in chosen]
         one = judged(model, task, places, start, patient=patient)
         tried.append(_with_margin(model, task, one) if one.fits and one.least >= CLEAR else one)
-        if sum(one.fits and one.least >= CLEAR for one in tried) >= ENOUGH:
+        if sum(one.usable and one.least >= CLEAR for one in tried) >= ENOUGH:
             break
     return tried

@@ -13,6 +13,7 @@ from kerftone.modal.search import Place
 from kerftone.pitch import sharpened
 from kerftone.tune.arrange import Task
 from kerftone.tune.lengths import SET_BACK, STIFF_SET_BACK, guess_length_mm
+from kerftone.tune.off_knots import Corner, knot_field
 from kerftone.tune.places import usual_places
 
 SHORT_SET_BACK, LONG_SET_BACK = 0.5, 5.0
@@ -43,8 +44,18 @@ def started_drum(drum: Drum, aims: Sequence[float]) -> Drum:
     return placed.with_lengths(tuple(lengths))
 
 
-def task_for(drum: Drum, aims: Sequence[float]) -> Task:
-    """What is to be arranged on this drum."""
+def task_for(drum: Drum, aims: Sequence[float], corners_mm: Sequence[Corner] = ((0.0, 0.0),)) -> Task:
+    """What is to be arranged on this drum.
+
+    Parameters
+    ----------
+    drum : Drum
+        With notes; with places where they are the maker's.
+    aims : Sequence[float]
+        The pitch each note is to have, in Hz (t,).
+    corners_mm : Sequence[Corner], optional
+        Where the top's left front corner may lie on the board its knots are measured on.
+    """
     return Task(
         aims_hz=tuple(aims),
         fixed=tuple(
@@ -53,6 +64,7 @@ def task_for(drum: Drum, aims: Sequence[float]) -> Task:
         room_mm=room_mm(drum),
         guess=lambda hz: _guess_mm(drum, hz),
         spare_mm=row_spare_mm(drum),
+        knots=knot_field(drum, corners_mm),
     )
 
 

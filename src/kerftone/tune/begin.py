@@ -18,12 +18,14 @@ from kerftone.drum.check import MIN_SIDE_STRIP_MM, MIN_TONGUE_WIDTH_MM
 from kerftone.drum.design import Bottom, Box, Cut, Drum, Mount, Slots, Tongue, Top, Tuning, Units
 from kerftone.drum.file_keys import declared
 from kerftone.drum.file_keys import usual as usual_values
+from kerftone.drum.knots import Knot
 from kerftone.drum.seat import end_seat_mm, seat_mm
 from kerftone.drum.shop import Feet, Keys, Making, Mallets, Shop
 from kerftone.errors import Behind, NoteError
 from kerftone.pitch import targets_hz
 from kerftone.tune.before_search import aims_hz
 from kerftone.tune.lengths import guess_length_mm
+from kerftone.tune.off_knots import cut_at
 from kerftone.units import MM_PER_INCH, format_length
 from kerftone.wood.species import Species, find_species
 
@@ -65,7 +67,7 @@ class Wishes:
 
     `board_mm` is the board in hand as length, width and thickness; `tongue_width_mm` is the wood between two
     saw cuts; `box_height_mm` is the height of the walls up to the face that carries the top. `cut` is how the board
-    is sawn, `mount` how the top sits in the box.
+    is sawn, `mount` how the top sits in the box. `knots` are those of the board, from its left end and front edge.
     """
 
     thickness_mm: float | None = None
@@ -74,6 +76,7 @@ class Wishes:
     box_height_mm: float | None = None
     cut: Cut = "flatsawn"
     mount: Mount = "on walls"
+    knots: tuple[Knot, ...] = ()
 
 
 NO_WISHES = Wishes()
@@ -177,6 +180,7 @@ def first_drum(
 ) -> Drum:
     """A drum for these notes with a board of the right size, or on the board in hand, and no lengths yet.
 
+    It begins at the corner from which the knots are measured; those that lie beyond it are not in it.
     The bottom is on and the drum stands free, as it
     will when it is finished. Raises SpeciesError, and DoesNotFit when no sensible board holds the notes, or the board
     in hand does not.
@@ -214,7 +218,8 @@ def first_drum(
     )
     plain = _mounted(replace(plain, box=_with_usual_joints(plain.box, units)), wishes.mount, usual)
     plain = _wide_enough(plain, rows, wishes, usual, sizes)
-    return _long_enough(plain, usual) if wishes.board_mm is None else _on_board_in_hand(plain, usual)
+    whole = _long_enough(plain, usual) if wishes.board_mm is None else _on_board_in_hand(plain, usual)
+    return cut_at(replace(whole, top=replace(whole.top, knots_mm=wishes.knots)), (0.0, 0.0))
 
 
 def _wide_enough(drum: Drum, rows: int, wishes: Wishes, usual: Usual, sizes: Sizes) -> Drum:

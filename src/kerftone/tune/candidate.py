@@ -30,7 +30,8 @@ to some 2 dB against each other."""
 class Candidate:
     """An arrangement in tune on the model. clarity (t,): each note's share of all that a blow on its tongue sounds
     below its first overtone. sure: the share of the boards tried on which every note comes out clear. safe: on which
-    no note that pushes air lies on the breathing. power_db (t,): how loud its notes are; empty where not asked."""
+    no note that pushes air lies on the breathing. power_db (t,): how loud its notes are; empty where not asked.
+    spoilt: the knots that spoil a tongue, by number; corner_mm: where the top must be cut from its board for it."""
 
     tuned: Tuned
     clarity: Array
@@ -38,6 +39,13 @@ class Candidate:
     sure: float = math.nan
     safe: float = 1.0
     power_db: Array = field(default_factory=lambda: np.zeros(0))
+    spoilt: tuple[int, ...] = ()
+    corner_mm: tuple[float, float] = (0.0, 0.0)
+
+    @property
+    def usable(self) -> bool:
+        """Whether it can be sawn: its rows are long enough, and no knot lies in a tongue."""
+        return self.fits and not self.spoilt
 
     @property
     def least(self) -> float:
@@ -51,12 +59,13 @@ class Candidate:
 
     @property
     def merit(self) -> tuple[float, ...]:
-        """What is to be large: that it fits, sounds, is clear, and is so on most boards; keeps off the breathing on
-        most; then that its notes are even in loudness."""
+        """What is to be large: that it fits, sounds, keeps off knots, is clear, and is so on most boards; keeps off
+        the breathing on most; then that its notes are even in loudness."""
         sure = 0.0 if math.isnan(self.sure) else self.sure
         return (
             float(self.fits),
             float(self.tuned.settled),
+            -float(len(self.spoilt)),
             min(self.least, CLEAR),
             min(sure, CLEAR_ON),
             min(self.safe, SURE),

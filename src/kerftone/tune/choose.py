@@ -11,10 +11,13 @@ Held by tests/tune/test_choose.py; how often it ends well is measured by benchma
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from kerftone.drum.design import Drum, Units
+from kerftone.drum.knot_places import moved_by
+from kerftone.drum.knots import Knot
 from kerftone.errors import KerftoneError, NoteError
 from kerftone.modal.crew import side_by_side
 from kerftone.modal.plan import Fineness
@@ -27,7 +30,9 @@ from kerftone.tune.begin import NO_WISHES, USUAL, Sizes, Wishes, first_drum
 from kerftone.tune.boards import drawn_boards
 from kerftone.tune.box_air import box_air, clear_height
 from kerftone.tune.candidate import CLEAR, CLEAR_ON, SURE, Candidate
+from kerftone.tune.cut_top import Plan, cut_tops, knot_words
 from kerftone.tune.fit import BOARDS, Look, looked
+from kerftone.tune.off_knots import Corner, cut_at, knot_field
 
 MOST_TRIED = 4
 """So many sizes are tried at most where one of them lets every note come out clear; else all of them."""
@@ -46,15 +51,17 @@ a thick bottom first."""
 MOST_ON_MODEL = 16
 """Sizes are tried on the model for up to so many notes: arrangements of more cannot be gone through in a minute."""
 ROUGH = Fineness(order=2)
+HERE: tuple[Corner, ...] = ((0.0, 0.0),)
 Progress = Callable[[str], None]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Trial:
-    """A design as tried: its best arrangement on the model."""
+    """A design as tried: its best arrangement on the model. corner_mm: where its top is cut from its board."""
 
     drum: Drum
     best: Candidate
+    corner_mm: Corner = (0.0, 0.0)
 
     @property
     def merit(self) -> tuple[float, ...]:
@@ -64,7 +71,12 @@ class Trial:
     @property
     def good(self) -> bool:
         """Whether it need not be bettered."""
-        return self.best.fits and self.best.least >= CLEAR and self.best.sure >= CLEAR_ON
+        return self.clear and self.best.sure >= CLEAR_ON
+
+    @property
+    def clear(self) -> bool:
+        """Whether it can be sawn and every note comes out clear on the board as it is thought to be."""
+        return self.best.usable and self.best.least >= CLEAR
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,13 +96,61 @@ class Chosen:
         return next(trial for trial in self.trials if trial.drum == self.drum)
 
 
-def tried(drum: Drum, *, boards: int = BOARDS) -> Trial:
-    """This drum's best arrangement, and on how many boards of other wood it is clear. Raises OutlineError."""
+def tried(drum: Drum, *, boards: int = BOARDS, corners_mm: Sequence[Corner] = ()) -> Trial:
+    """This drum's best arrangement, and on how many boards of other wood it is clear. Raises OutlineError.
+
+    Parameters
+    ----------
+    drum : Drum
+        With the sizes to be tried.
+    boards : int, optional
+        So many boards of other wood.
+    corners_mm : Sequence[Corner], optional
+        Where its top may be cut from a larger board, on which its knots are then measured; the trial's is cut there.
+    """
     aims = aims_hz(drum)
     started, others = started_drum(drum, aims), drawn_boards(drum, boards)
     model = search_model(solve(started, fineness=ROUGH), reach_mm(drum, aims))
-    task = replace(task_for(drum, aims), air=box_air(started, others))
-    return Trial(drum=drum, best=arranged(model, task, others)[0])
+    task = replace(task_for(drum, aims, corners_mm or HERE), air=box_air(started, others))
+    best = arranged(model, task, others)[0]
+    if not corners_mm:
+        return Trial(drum=drum, best=best)
+    return Trial(drum=cut_at(drum, best.corner_mm), best=best, corner_mm=best.corner_mm)
+
+
+class Knotted(NoteError):
+    """Knots of the board lie in tongues whatever was tried: `trial` is the best of it, `notes` are those tongues'."""
+
+    def __init__(self, fact: str, trial: Trial, notes: tuple[str, ...]) -> None:
+        """Keep what is said and what it is about."""
+        super().__init__(fact, given=notes)
+        self.fact, self.trial, self.notes = fact, trial, notes
+
+
+def _knotted(trials: Sequence[Trial], best: Trial, seen: Candidate, knots: Sequence[Knot]) -> Knotted:
+    """The refusal of a board whose knots spoil tongues in the best that was tried, each named with its tongue."""
+    field, places, lengths = knot_field(best.drum), seen.tuned.places, seen.tuned.lengths_mm
+    assert field is not None
+    notes, words = [], []
+    for number in seen.spoilt:
+        there = moved_by(field.knots[number : number + 1], *best.corner_mm)[0]
+        own = min(range(len(knots)), key=lambda at: math.dist(knots[at][:2], there[:2]))
+        notes.append(best.drum.tongues[field.tongue(places, lengths, number)].note)
+        words.append(
+            f"{knot_words(knots, own, best.drum.units)} lies in the tongue of {notes[-1]} or at its root"
+        )
+    said = " and ".join(words)
+    tops = (
+        ""
+        if all(trial.corner_mm == (0.0, 0.0) for trial in trials)
+        else " and places of the top on the board"
+    )
+    return Knotted(
+        f"{said[0].upper()}{said[1:]}, in the best of {len(trials)} sizes{tops} that were tried. A knot deadens a "
+        "tongue and breaks it: it must lie in none.",
+        best,
+        tuple(notes),
+    )
 
 
 def off_the_breathing(drum: Drum) -> Drum:
@@ -164,36 +224,64 @@ def chosen_drum(
     progress : Progress, optional
         Told what is being done.
     """
-    refusal: KerftoneError | None
     drums, refusal = drums_on_paper(name, notes, wood, wishes=wishes, units=units)
     if drums and len(notes) > MOST_ON_MODEL:
         return Chosen(drum=drums[0], trials=())
-    trials: list[Trial] = []
-    batch = worker_processes(MOST_TRIED)
     for drum in drums[:1]:
         drawn_boards(drum, BOARDS)  # the processes split off below then have the numbers too
-    for begin in range(0, len(drums), batch):
-        if begin >= MOST_TRIED and any(trial.best.fits and trial.best.least >= CLEAR for trial in trials):
+    free = wishes.box_height_mm is None
+    whole = [Plan(drum=drum, free_height=free) for drum in drums]
+    trials, failed = _in_turn(whole, "sizes", progress)
+    if wishes.knots and not any(trial.clear for trial in trials):
+
+        def make(wanted: Wishes, sizes: Sizes) -> Drum:
+            return first_drum(name, notes, wood, wishes=wanted, units=units, sizes=sizes)
+
+        cut = cut_tops(make, in_order(units, len(notes), slim=True), wishes, units)
+        more, _ = _in_turn([replace(plan, free_height=free) for plan in cut], "smaller tops", progress)
+        trials = [*trials, *more]
+    if not trials:
+        error = refusal or failed
+        assert error is not None
+        raise error
+    progress("Looking at the best with finer elements.")
+    # Of good ones the first, which takes the least wood, unless another keeps further off the breathing.
+    good = sorted((t for t in trials if t.good), key=lambda trial: -min(trial.best.safe, SURE))
+    others = sorted((t for t in trials if not t.good), key=lambda trial: trial.merit, reverse=True)
+    best, seen = _held([*good, *others])
+    if wishes.knots and not seen.tried[0].usable:
+        raise _knotted(trials, best, seen.tried[0], wishes.knots)
+    return Chosen(drum=best.drum, trials=tuple(trials), look=seen)
+
+
+def _in_turn(
+    plans: Sequence[Plan], what: str, progress: Progress
+) -> tuple[list[Trial], KerftoneError | None]:
+    """Trials of these in their order, until one is good or enough were tried; and why the first that failed did.
+
+    Parameters
+    ----------
+    plans : Sequence[Plan]
+        What to try.
+    what : str
+        What they differ in, in a word or more.
+    progress : Progress
+        Told what is being tried.
+    """
+    batch, trials, refusal = worker_processes(MOST_TRIED), list[Trial](), None
+    for begin in range(0, len(plans), batch):
+        if begin >= MOST_TRIED and any(trial.clear for trial in trials):
             break
-        now = drums[begin : begin + batch]
-        progress(f"Trying sizes {begin + 1} to {begin + len(now)} of {len(drums)} on the model.")
-        look = _outcome if wishes.box_height_mm is not None else _outcome_of_free_height
-        for outcome in side_by_side(look, now):
+        now = plans[begin : begin + batch]
+        progress(f"Trying {what} {begin + 1} to {begin + len(now)} of {len(plans)} on the model.")
+        for outcome in side_by_side(_outcome, now):
             if isinstance(outcome, Trial):
                 trials.append(outcome)
             else:
                 refusal = refusal or outcome
         if any(trial.good for trial in trials):
             break
-    if not trials:
-        assert refusal is not None
-        raise refusal
-    progress("Looking at the best with finer elements.")
-    # Of good ones the first, which takes the least wood, unless another keeps further off the breathing.
-    good = sorted((t for t in trials if t.good), key=lambda trial: -min(trial.best.safe, SURE))
-    others = sorted((t for t in trials if not t.good), key=lambda trial: trial.merit, reverse=True)
-    best, seen = _held([*good, *others])
-    return Chosen(drum=best.drum, trials=tuple(trials), look=seen)
+    return trials, refusal
 
 
 def _held(ranked: Sequence[Trial]) -> tuple[Trial, Look]:
@@ -206,22 +294,18 @@ def _held(ranked: Sequence[Trial]) -> tuple[Trial, Look]:
     for trial in ranked[:MOST_HELD]:
         look = looked(trial.drum)
         seen.append((trial, look))
-        if look.tried[0].fits and look.tried[0].least >= CLEAR:
+        if look.tried[0].usable and look.tried[0].least >= CLEAR:
             return seen[-1]
     return max(seen, key=lambda one: one[1].tried[0].merit)
 
 
-def _outcome(drum: Drum) -> Trial | KerftoneError:
+def _outcome(plan: Plan) -> Trial | KerftoneError:
     """A trial, or why there is none; errors go through a pipe as they are."""
     try:
-        return tried(drum)
+        drum = off_the_breathing(plan.drum) if plan.free_height else plan.drum
+        return tried(drum, corners_mm=plan.corners_mm) if plan.corners_mm else tried(drum)
     except KerftoneError as error:
         return error
-
-
-def _outcome_of_free_height(drum: Drum) -> Trial | KerftoneError:
-    """The same where the height of the box is the program's to choose."""
-    return _outcome(off_the_breathing(drum))
 
 
 def in_order(units: Units, notes: int, *, slim: bool) -> list[Sizes]:

@@ -129,6 +129,7 @@ def fit(drum: Drum, progress: Progress = _silent, look: Look | None = None) -> F
         solution = solve(started_drum(drum, aims))
     task, best, refusal = task_for(drum, aims), None, None
     rest: list[Candidate] = []
+    spoilt: tuple[int, ...] = ()
     for attempt in range(ATTEMPTS):
         # The rest of a row with one tongue belongs to the frame, which is right only for lengths near its own.
         again = attempt > 0 and _alone_in_a_row(drum)
@@ -136,7 +137,7 @@ def fit(drum: Drum, progress: Progress = _silent, look: Look | None = None) -> F
             progress(f"Comparing arrangements of the notes ({20 + 20 * attempt} % done).")
             look = looked(drum, solution)
         if attempt == 0 or again:
-            rest = list(look.tried)
+            rest, spoilt = list(look.tried), look.tried[0].spoilt
         if not _alone_in_a_row(drum):
             solution = None  # not needed again: the next solve may have its memory
         try:
@@ -150,7 +151,12 @@ def fit(drum: Drum, progress: Progress = _silent, look: Look | None = None) -> F
         done = (
             best is not None and best.clarity_reached >= CLEAR and max(map(abs, best.off_cents)) <= GOOD_CENTS
         )
-        if done or not rest or not (rest[0].fits and rest[0].least >= CLEAR):
+        if (
+            done
+            or not rest
+            or not (rest[0].fits and rest[0].least >= CLEAR)
+            or len(rest[0].spoilt) > len(spoilt)
+        ):
             break
     if best is None:
         assert refusal is not None
@@ -216,7 +222,7 @@ def _confirmed(search: _Search, best: Candidate, shift: Array, progress: Progres
         step, before = _next_step(step, before, off), off
         shift = shift + step
         with threadpool_limits(1):
-            moved = replace(search.task, aims_hz=_shifted(aims, shift))
+            moved = replace(search.task.plain, aims_hz=_shifted(aims, shift))
             found = judged(search.model, moved, found.places, found.lengths_mm).tuned
     assert closest is not None
     solution, air, off = closest

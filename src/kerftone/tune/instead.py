@@ -8,23 +8,32 @@ the model, side by side, and what comes out clear there is named. Lengths in mm.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Unpack
 
 from kerftone.drum.build import HIGHEST_HZ
 from kerftone.drum.design import Drum, Units
+from kerftone.drum.knot_places import moved_by
 from kerftone.errors import Behind, NoteError
 from kerftone.modal.crew import side_by_side
+from kerftone.modal.threads import worker_processes
 from kerftone.pitch import equal_hz, note_name, note_number
 from kerftone.tune.before_search import aims_hz
 from kerftone.tune.begin import LONGEST_MM, NO_WISHES, USUAL, DoesNotFit, Sizes, Wishes, first_drum
 from kerftone.tune.candidate import CLEAR
-from kerftone.tune.choose import Chosen, chosen_drum, drums_on_paper, in_order
+from kerftone.tune.choose import Chosen, Knotted, chosen_drum, drums_on_paper, in_order, tried
 from kerftone.tune.mend import THINNEST_MM, least_clarity
+from kerftone.tune.off_knots import corners_on
 from kerftone.tune.reach import OutOfReach, refuse_twins
 from kerftone.units import MM_PER_INCH, format_length
 
+MOST_PAST_KNOTS = 8
+"""So many changes are tried at most round a knot, each a rough solve: own judgement."""
+PAST_WIDTHS_MM = (30.0, 26.0, 22.0, 36.0)
+"""Tongues so wide are tried where those of the usual sizes meet a knot; own judgement."""
+MORE_BOARD_MM = (200.0, 80.0)
+"""Where no board is in hand a top is thought to be cut from one larger by so much at most; own judgement."""
 NAMED = 2
 """So many changes that work are named at most."""
 SIZES = 2
@@ -95,6 +104,11 @@ def chosen_or_instead(asked: Asked, progress: Progress = lambda words: None) -> 
             units=asked.units,
             progress=progress,
         )
+    except Knotted as error:
+        works = round_knots(asked, error, progress)
+        named = ", or with ".join(words for words, _ in works)
+        told = f"Tried on the model, it works with {named}." if works else "Take a board without it there."
+        raise WorksInstead(f"{error.fact} {told}", tuple(works), given=error.given) from error
     except (DoesNotFit, OutOfReach) as error:
         tongue = error.tongue if isinstance(error, OutOfReach) else None
         works = working(asked, tongue=tongue, progress=progress)
@@ -130,6 +144,85 @@ def working(
         if works:
             return [(words, changed) for words, changed in changes if words in works][:NAMED]
     return []
+
+
+def round_knots(
+    asked: Asked, knotted: Knotted, progress: Progress = lambda words: None
+) -> list[tuple[str, Asked]]:
+    """The nearest change of what is asked with which no knot lies in a tongue and every note comes out clear on the
+    model, in words and whole; none where nothing tried does.
+
+    Parameters
+    ----------
+    asked : Asked
+        What the maker wants.
+    knotted : Knotted
+        Why it cannot be.
+    progress : Progress, optional
+        Told what is being done.
+    """
+    if asked.wishes.board_mm is None:
+        progress("Trying whether it works with the top cut elsewhere from its board.")
+        moved = _moved_top(asked, knotted.trial.drum)
+        if moved is not None:
+            return [moved]
+    changes = [change for change in _past_knots(asked, knotted.notes) if change[1].fits]
+    batch = worker_processes(MOST_PAST_KNOTS)
+    for begin in range(0, min(MOST_PAST_KNOTS, len(changes)), batch):
+        now = changes[begin : begin + batch]
+        progress(f"Trying whether it works with {', or with '.join(words for words, _ in now)}.")
+        clear = side_by_side(least_clarity, [changed.drums()[0] for _, changed in now])
+        works = [change for change, least in zip(now, clear, strict=True) if least >= CLEAR]
+        if works:
+            return works[:NAMED]
+    return []
+
+
+def _moved_top(asked: Asked, drum: Drum) -> tuple[str, Asked] | None:
+    """The same drum cut elsewhere from a board somewhat larger; None where that does not help."""
+    top, units, knots = drum.top, asked.units, asked.wishes.knots
+    size = top.length_mm, top.width_mm
+    board = size[0] + MORE_BOARD_MM[0], size[1] + MORE_BOARD_MM[1]
+    corners = corners_on(board, size, 1.0 if units == "mm" else MM_PER_INCH / 16.0)
+    trial = tried(replace(drum, top=replace(top, knots_mm=knots)), boards=0, corners_mm=corners)
+    if not trial.clear:
+        return None
+    x, y = trial.corner_mm
+    ways = [
+        f"{format_length(mm, units)} {words}"
+        for mm, words in ((x, "from the left end"), (y, "from the front edge"))
+        if mm > 0.0
+    ]
+    least = " by ".join(format_length(a + b, units) for a, b in zip(size, trial.corner_mm, strict=True))
+    moved = replace(asked, wishes=replace(asked.wishes, knots=moved_by(knots, -x, -y)))
+    return f"the top cut {' and '.join(ways)} of the board, which must then be {least} at least", moved
+
+
+def _past_knots(asked: Asked, notes: Sequence[str]) -> Iterator[tuple[str, Asked]]:
+    """Other tongues than those the knots lie in: of other widths, lengths or number, the least change first."""
+    wishes, step = asked.wishes, 1.0 if asked.units == "mm" else MM_PER_INCH / 16.0
+    if wishes.tongue_width_mm is not None:
+        yield (
+            "tongues of a width of the program's choice",
+            replace(asked, wishes=replace(wishes, tongue_width_mm=None)),
+        )
+    for width in sorted(
+        PAST_WIDTHS_MM, key=lambda mm: abs(mm - (wishes.tongue_width_mm or PAST_WIDTHS_MM[0]))
+    ):
+        mm = round(width / step) * step
+        if mm != wishes.tongue_width_mm:
+            words = f"tongues {format_length(mm, asked.units)} wide"
+            yield words, replace(asked, wishes=replace(wishes, tongue_width_mm=mm))
+    for note in dict.fromkeys(notes):
+        for higher in (12, -12):
+            moved = note_number(note) + higher
+            if moved not in {note_number(one) for one in asked.notes} and equal_hz(moved) <= HIGHEST_HZ:
+                name = note_name(moved, flats="b" in note)
+                rest = tuple(name if one == note else one for one in asked.notes)
+                yield f"{name} in place of {note}", replace(asked, notes=rest)
+        left = tuple(one for one in asked.notes if one != note)
+        if left:
+            yield f"{note} left out", replace(asked, notes=left)
 
 
 def _changes(asked: Asked, tongue: int | None) -> Iterator[tuple[str, Asked]]:

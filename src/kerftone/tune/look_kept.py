@@ -59,6 +59,7 @@ def _tried_arrays(tried: Sequence[Candidate]) -> dict[str, Array]:
     """Arrangements as arrays, with as many rows as arrangements; an empty loudness as NaN."""
     tuned = [one.tuned for one in tried]
     silent = np.full(len(tuned[0].places), np.nan)
+    most = 1 + max((knot for one in tried for knot in one.spoilt), default=-1)
     return {
         "places": np.array([places_array(one.places) for one in tuned]),
         "lengths": np.array([one.lengths_mm for one in tuned]),
@@ -66,12 +67,15 @@ def _tried_arrays(tried: Sequence[Candidate]) -> dict[str, Array]:
         "pull": np.array([one.pull for one in tuned]),
         "clarity": np.array([one.clarity for one in tried]),
         "shares": np.array([(one.fits, one.sure, one.safe) for one in tried], dtype=float),
+        "spoilt": np.array([[knot in one.spoilt for knot in range(most)] for one in tried]).reshape(
+            len(tried), most
+        ),
         "power": np.array([one.power_db if one.power_db.size else silent for one in tried]),
     }
 
 
 def _tried(arrays: Mapping[str, Array]) -> tuple[Candidate, ...]:
-    names = ("places", "lengths", "off", "pull", "clarity", "shares", "power")
+    names = ("places", "lengths", "off", "pull", "clarity", "shares", "spoilt", "power")
     rows = zip(*(arrays[TRIED + name] for name in names), strict=True)
     return tuple(
         Candidate(
@@ -85,7 +89,8 @@ def _tried(arrays: Mapping[str, Array]) -> tuple[Candidate, ...]:
             fits=bool(shares[0]),
             sure=float(shares[1]),
             safe=float(shares[2]),
+            spoilt=tuple(int(knot) for knot in np.flatnonzero(spoilt)),
             power_db=np.zeros(0) if np.isnan(power).all() else power,
         )
-        for places, lengths, off, pull, clarity, shares, power in rows
+        for places, lengths, off, pull, clarity, shares, spoilt, power in rows
     )

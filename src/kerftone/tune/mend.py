@@ -27,6 +27,7 @@ from kerftone.tune.begin import USUAL, Wishes, first_drum
 from kerftone.tune.candidate import CLEAR
 from kerftone.tune.choose import in_order, tried
 from kerftone.tune.fit import Fit, Look, fit
+from kerftone.tune.off_knots import cut_at
 from kerftone.tune.reach import OutOfReach
 from kerftone.units import format_length
 
@@ -94,7 +95,7 @@ def least_clarity(drum: Drum) -> float:
         best = tried(drum, boards=0).best
     except KerftoneError:
         return 0.0
-    return best.least if best.fits else 0.0
+    return best.least if best.usable else 0.0
 
 
 def _works(drum: Drum, progress: Progress) -> bool:
@@ -210,8 +211,10 @@ def _drawn_anew(drum: Drum) -> Iterator[Change]:
             fresh = first_drum(drum.name, notes, drum.top.wood, wishes=wishes, units=drum.units, sizes=chosen)
         except KerftoneError:
             continue
-        top = replace(fresh.top, elastic=drum.top.elastic, scatter=drum.top.scatter)
-        fresh = replace(fresh, top=top, tuning=drum.tuning)
+        top = replace(
+            fresh.top, elastic=drum.top.elastic, scatter=drum.top.scatter, knots_mm=drum.top.knots_mm
+        )
+        fresh = cut_at(replace(fresh, top=top, tuning=drum.tuning), (0.0, 0.0))
         if (fresh.top, fresh.box) == (drum.top, drum.box):
             continue
         thick, high = (format_length(mm, drum.units) for mm in (top.thickness_mm, fresh.box.height_mm))

@@ -12,6 +12,9 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 
+import numpy as np
+from numpy.typing import NDArray
+
 from kerftone.drum.design import Drum, Side
 from kerftone.modal.search import Place
 
@@ -60,3 +63,20 @@ def usual_places(drum: Drum, lengths_mm: Sequence[float]) -> tuple[Place, ...]:
         dealt.get(number, (tongue.row or 1, tongue.side or "left"))
         for number, tongue in enumerate(drum.tongues)
     )
+
+
+def distinct(places: Sequence[Place], chosen: NDArray[np.intp]) -> NDArray[np.intp]:
+    """One of each set of mirror images: rows counted from the back, sides exchanged, or both."""
+    rows = max(row for row, _ in places)
+    other: dict[Side, Side] = {"left": "right", "right": "left"}
+    images = []
+    for turned, flipped in itertools.product((False, True), repeat=2):
+        moved = [
+            (rows + 1 - row if turned else row, other[side] if flipped else side) for row, side in places
+        ]
+        if all(place in places for place in moved):
+            images.append(np.array([places.index(place) for place in moved]))
+    base = len(places) ** np.arange(chosen.shape[1])
+    names = np.min([image[chosen] @ base for image in images], axis=0)
+    _, first = np.unique(names, return_index=True)
+    return chosen[np.sort(first)]
