@@ -74,7 +74,8 @@ async def begin(request: Request) -> Response:
     wishes: dict[str, Any] = {key: _word(sent, key) for key in SENT}
     wishes["cut"] = wishes["cut"] or "flatsawn"
     wishes["mount"] = wishes["mount"] or "on walls"
-    wishes["lengths"] = {key: _word(sent, key) for key in LENGTHS}
+    knots = _word(sent, "knots")
+    wishes["lengths"] = {key: _word(sent, key) for key in LENGTHS} | {"knots": (knots,) if knots else ()}
     named = wishes["name"] or wishes["scale"] or wishes["notes"] or "Drum"
     wishes["name"] = wishes["name"] or None
     wishes["folder"] = str(await run_in_threadpool(desk.shelf.free_folder, named))

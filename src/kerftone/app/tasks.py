@@ -109,12 +109,15 @@ def begin_new(wishes: dict[str, Any], progress: Progress) -> dict[str, Any]:
 def _instead(words: str, asked: Asked) -> dict[str, Any]:
     """What could be asked for in place of what does not fit, as the page would ask for it."""
     board, thick = asked.wishes.board_mm, asked.wishes.thickness_mm
+    wide, knots = asked.wishes.tongue_width_mm, asked.wishes.knots
     return {
         "words": words,
         "notes": list(asked.notes),
         "hz": [equal_hz(note_number(note)) for note in asked.notes],
         "board": None if board is None else " x ".join(f"{mm:.3f} mm" for mm in board),
         "thickness": None if thick is None or board is not None else f"{thick:.3f} mm",
+        "tongue_width": None if wide is None else f"{wide:.3f} mm",
+        "knots": "; ".join(" x ".join(f"{mm:.3f} mm" for mm in knot) for knot in knots),
     }
 
 

@@ -161,12 +161,7 @@ def read_board(typed: str, units: Units) -> Board:
             given=typed,
             nearest=example,
         )
-    unit = _UNIT.search(parts[2].strip())
-    if unit is not None and not any(_UNIT.search(part.strip()) for part in parts[:2]):
-        parts = [part if _FRACTION.search(part) else f"{part} {unit[1]}" for part in parts[:2]] + parts[2:]
-    elif unit is None and any(_INCHES.search(part) for part in parts):  # a fraction: all three are inches
-        parts = [part if _UNIT.search(part.strip()) else f"{part} in" for part in parts]
-    first, second, third = (parse_length(part, units) for part in parts)
+    first, second, third = (parse_length(part, units) for part in _of_one_unit(parts))
     turned = first < second < third
     if turned:
         first, third = third, first
@@ -176,6 +171,16 @@ def read_board(typed: str, units: Units) -> Board:
         thickness_mm=_held(third, units, "board's thickness", bounds(Top, "thickness")),
         turned=turned,
     )
+
+
+def _of_one_unit(parts: list[str]) -> list[str]:
+    """Three lengths, a unit after the last alone put to all three; all inches where one is a fraction."""
+    unit = _UNIT.search(parts[2].strip())
+    if unit is not None and not any(_UNIT.search(part.strip()) for part in parts[:2]):
+        parts = [part if _FRACTION.search(part) else f"{part} {unit[1]}" for part in parts[:2]] + parts[2:]
+    elif unit is None and any(_INCHES.search(part) for part in parts):  # a fraction: all three are inches
+        parts = [part if _UNIT.search(part.strip()) else f"{part} in" for part in parts]
+    return parts
 
 
 def read_thickness(typed: str, units: Units) -> float:
@@ -231,7 +236,7 @@ def _knot(typed: str, number: int, board: Board | None, units: Units) -> Knot:
             given=typed,
             nearest=example,
         )
-    x, y, wide = (parse_length(part, units) for part in parts)
+    x, y, wide = (parse_length(part, units) for part in _of_one_unit(parts))
     ends = (bounds(Top, "length").high, bounds(Top, "width").high)
     long, across = ends if board is None else board.sizes_mm[:2]
     return Knot(

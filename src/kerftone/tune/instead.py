@@ -194,7 +194,8 @@ def _moved_top(asked: Asked, drum: Drum) -> tuple[str, Asked] | None:
         if mm > 0.0
     ]
     least = " by ".join(format_length(a + b, units) for a, b in zip(size, trial.corner_mm, strict=True))
-    moved = replace(asked, wishes=replace(asked.wishes, knots=moved_by(knots, -x, -y)))
+    left = tuple(knot for knot in moved_by(knots, -x, -y) if min(knot[:2]) >= 0.0)
+    moved = replace(asked, wishes=replace(asked.wishes, knots=left))
     return f"the top cut {' and '.join(ways)} of the board, which must then be {least} at least", moved
 
 

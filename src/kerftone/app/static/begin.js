@@ -32,7 +32,7 @@ function Begin() {
   const [typed, setTyped] = useState("");
   const [notes, setNotes] = useState(/** @type {any[]} */ ([]));
   const [trouble, setTrouble] = useState(/** @type {any} */ (null));
-  const [rest, setRest] = useState({ wood: "", cut: "flatsawn", mount: "on walls", units: navigator.language === "en-US" ? "in" : "mm", long: "", wide: "", thick: "", name: "" });
+  const [rest, setRest] = useState({ wood: "", cut: "flatsawn", mount: "on walls", units: navigator.language === "en-US" ? "in" : "mm", long: "", wide: "", thick: "", knots: "", name: "" });
   const [task, setTask] = useState(/** @type {any} */ (null));
   useEffect(() => {
     ask("/api/choices").then(setChoices).catch((error) => setTrouble(refusal(error).error));
@@ -68,7 +68,7 @@ function Begin() {
   const work = async (without = {}, instead = {}) => {
     const now = { ...rest, ...without };
     const board = now.long.trim() && now.wide.trim() ? `${now.long} x ${now.wide} x ${now.thick}` : "";
-    const wishes = { notes: notes.map((one) => one.note).join(" "), wood: now.wood, cut: now.cut, mount: now.mount, units: now.units, name: now.name, board, thickness: board ? "" : now.thick, ...instead };
+    const wishes = { notes: notes.map((one) => one.note).join(" "), wood: now.wood, cut: now.cut, mount: now.mount, units: now.units, name: now.name, board, thickness: board ? "" : now.thick, knots: now.knots, ...instead };
     if (way === "scale" && !now.name) wishes.name = `${scale.root} ${scale.scale}`;
     setTrouble(null);
     try {
@@ -106,6 +106,7 @@ function Begin() {
         <${Text} label=${`Width, ${rest.units}`} value=${rest.wide} save=${(/** @type {string} */ wide) => set({ wide })} />
         <${Text} label=${`Thickness, ${rest.units}`} value=${rest.thick} save=${(/** @type {string} */ thick) => set({ thick })} />
       </div>
+      <${Text} label=${`Knots in it, ${rest.units}`} value=${rest.knots} save=${(/** @type {string} */ knots) => set({ knots })} hint="Kept out of the tongues. Each: how far its middle is from the left end and from the front edge, and its diameter, such as 120 x 45 x 8; a semicolon between two." />
       <${Text} label="What the drum is called" value=${rest.name} save=${(/** @type {string} */ name) => set({ name })} hint="If you leave it empty, it is called by its notes." />
     </section>
     ${task?.state === "stopped" && html`<p class="quiet">Stopped. Nothing was made.</p>`}
@@ -158,7 +159,7 @@ function Instead({ offers, take }) {
     <ul class="checks">${offers.map(
       (/** @type {any} */ one) => html`<li key=${one.words}><p><strong>With ${one.words}.</strong> <span class="quiet">${one.notes.join("  ")}</span></p>
         <p class="buttons"><button type="button" aria-label=${`Listen to it with ${one.words}`} onClick=${() => listen(one.hz)}>Listen</button>
-          <button type="button" class="strong" aria-label=${`Take it with ${one.words}`} onClick=${() => take({ notes: one.notes.join(" "), board: one.board, thickness: one.thickness })}>Take it</button></p></li>`,
+          <button type="button" class="strong" aria-label=${`Take it with ${one.words}`} onClick=${() => take({ notes: one.notes.join(" "), board: one.board, thickness: one.thickness, tongue_width: one.tongue_width, knots: one.knots })}>Take it</button></p></li>`,
     )}</ul>
   </section>`;
 }
