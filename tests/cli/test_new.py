@@ -17,12 +17,14 @@ import pytest
 
 from kerftone.drum.design import Drum
 from kerftone.drum.file import read_drum
+from kerftone.drum.knot_places import tongue_at
 from kerftone.jobs.begin_drum import why
 from kerftone.pitch import note_name
 from kerftone.tune import choose, mend
 from kerftone.tune.begin import first_drum
 from kerftone.tune.candidate import Candidate
 from kerftone.tune.choose import Chosen, Trial
+from kerftone.tune.fit import fit
 from kerftone.tune.newton import Tuned
 from kerftone.units import parse_length
 from kerftone.wood import species_table
@@ -64,6 +66,33 @@ def test_sizes_tried_on_the_model_are_said_with_what_came_out(
     box = read_drum(tmp_path / "two" / "drum.toml").box
     assert (box.wall_mm, box.root_bar_mm, box.root_bar_height_mm) == (25.0, 30.0, 50.0)
     assert "Trying sizes 1 to 1 of" in ran.err
+
+
+def test_a_knot_in_a_tongue_turns_the_drum_and_one_in_the_waste_changes_nothing(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing stood in for: without the knot L1 is A4, 143 mm, and R1 D4, 180 mm, with 25 mm sawn out between."""
+    monkeypatch.setattr(choose, "tried", REALLY_TRIED)
+    monkeypatch.setattr(choose, "_held", REALLY_HELD)
+    places = {}
+    for name, knot in (("waste", "216 x 60 x 5"), ("tongue", "254 x 60 x 5")):
+        folder = tmp_path / name
+        ran = run(
+            "new", folder, "--notes", "D4 A4", "--wood", WOOD, "--box-height", "80", "--knot", knot, "--json"
+        )
+        assert (ran.code, ran.fault) == (0, None)
+        assert "Knots: none lies in a tongue. The nearest, 5 mm wide, is" in ran.document["remarks"][-1]
+        drum = read_drum(folder / "drum.toml")
+        assert [tuple(one) for one in drum.top.knots_mm] == [parse_knot(knot)] and drum.top.length_mm == 470.0
+        found = fit(drum)
+        assert found.clarity_reached > 0.99 and max(map(abs, found.off_cents)) <= 1.0
+        assert tongue_at(found.drum, drum.top.knots_mm[0]) is None
+        places[name] = {tongue.note: tongue.side for tongue in found.drum.tongues}
+    assert places == {"waste": {"D4": "right", "A4": "left"}, "tongue": {"D4": "left", "A4": "right"}}
+
+
+def parse_knot(typed: str) -> tuple[float, ...]:
+    return tuple(float(word) for word in typed.split(" x "))
 
 
 def test_why_says_how_sure_the_sizes_are(tmp_path: Path) -> None:

@@ -8,9 +8,11 @@ from hypothesis import strategies as st
 
 from kerftone.errors import KerftoneError, LengthError
 from kerftone.jobs.drum_wishes import (
+    Board,
     LengthsTyped,
     read_board,
     read_cut,
+    read_knots,
     read_mount,
     read_notes,
     read_scale,
@@ -147,3 +149,54 @@ def test_whatever_is_typed_for_a_size_is_read_or_refused_in_words(typed: str, un
             read(typed, units)
         except KerftoneError as error:
             assert len(error.message) < 300
+
+
+BOARD = Board(length_mm=500.0, width_mm=200.0, thickness_mm=16.0)
+
+
+@pytest.mark.parametrize(
+    ("typed", "units", "knots"),
+    [
+        (("120 x 45 x 8",), "mm", [(120, 45, 8)]),
+        (("120, 45, 8", "300 × 20,5 × 6"), "mm", [(120, 45, 8), (300, 20.5, 6)]),
+        (("120,45,8; 300,20,6",), "mm", [(120, 45, 8), (300, 20, 6)]),
+        (("120,5, 45, 8",), "mm", [(120.5, 45, 8)]),
+        (("4 3/4 x 1 3/4 x 5/16",), "mm", [(4.75 * INCH, 1.75 * INCH, 0.3125 * INCH)]),
+        (("4 x 2 x 1/4",), "in", [(4 * INCH, 2 * INCH, 0.25 * INCH)]),
+        (("120 x 45 x 8 mm",), "in", [(120, 45, 8)]),
+        ((), "mm", []),
+    ],
+)
+def test_knots_are_read_as_they_may_be_written(
+    typed: tuple[str, ...], units: Units, knots: list[tuple[float, float, float]]
+) -> None:
+    found = [tuple(knot) for knot in read_knots(typed, BOARD, units)]
+    assert found == [pytest.approx(knot) for knot in knots]
+
+
+@pytest.mark.refusal
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("120 x 45", "write '120 x 45 x 8'"),
+        ("120", "write '120 x 45 x 8'"),
+        ("620 x 45 x 8", "the nearest that works is 500 mm"),
+        ("120 x 245 x 8", "the nearest that works is 200 mm"),
+        ("120 x 45 x 0", "the nearest that works is 1 mm"),
+        ("120 x 45 x wide", "wide"),
+    ],
+)
+def test_what_is_no_knot_of_the_board_is_refused_with_what_would_be(typed: str, words: str) -> None:
+    with pytest.raises(LengthError, match=words):
+        read_knots(("10 x 10 x 5", typed), BOARD, "mm")
+
+
+@pytest.mark.refusal
+def test_a_board_of_knots_is_refused() -> None:
+    with pytest.raises(LengthError, match="51 knots are given"):
+        read_knots(("; ".join(["10 x 10 x 5"] * 51),), BOARD, "mm")
+
+
+def test_a_knot_in_inches_makes_a_drum_in_inches() -> None:
+    assert LengthsTyped(knots=("4 3/4 x 1 3/4 x 5/16",)).units() == "in"
+    assert LengthsTyped(knots=("120 x 45 x 8",)).units() == "mm"

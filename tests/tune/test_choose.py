@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -13,21 +13,24 @@ from kerftone.air.breathing import breathing_of
 from kerftone.air.near_breathing import NEAR
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
+from kerftone.drum.knots import Knot
 from kerftone.errors import KerftoneError, OutlineError, SpeciesError
 from kerftone.tune import choose
 from kerftone.tune.before_search import aims_hz, started_drum
 from kerftone.tune.begin import USUAL, Wishes, first_drum
 from kerftone.tune.candidate import Candidate
-from kerftone.tune.choose import Trial, chosen_drum
+from kerftone.tune.choose import Knotted, Trial, chosen_drum
 from kerftone.tune.newton import Tuned
 
 CHERRY = "cherry, black"
 SIX = ("C4", "D4", "E4", "G4", "A4", "C5")
 
 
-def candidate(*, clear: float, sure: float = 1.0, fits: bool = True) -> Candidate:
+def candidate(
+    *, clear: float, sure: float = 1.0, fits: bool = True, spoilt: tuple[int, ...] = ()
+) -> Candidate:
     still = Tuned(places=((1, "left"),), lengths_mm=(100.0,), off_cents=np.zeros(1), pull=np.zeros((1, 1)))
-    return Candidate(tuned=still, clarity=np.array([clear]), fits=fits, sure=sure)
+    return Candidate(tuned=still, clarity=np.array([clear]), fits=fits, sure=sure, spoilt=spoilt)
 
 
 @pytest.fixture
@@ -42,19 +45,25 @@ def judge(monkeypatch: pytest.MonkeyPatch, one_by_one: None) -> Callable[..., li
     were tried. `fine` says which of them are clear with fine elements too."""
 
     def told(
-        *outcomes: Candidate | KerftoneError, fine: Callable[[Drum], bool] = lambda drum: True
+        *outcomes: Candidate | KerftoneError,
+        fine: Callable[[Drum], bool] = lambda drum: True,
+        in_a_knot: Callable[[Drum], tuple[int, ...]] = lambda drum: (),
     ) -> list[Drum]:
         seen: list[Drum] = []
 
-        def tried(drum: Drum, *, boards: int = choose.BOARDS) -> Trial:
+        def tried(
+            drum: Drum, *, boards: int = choose.BOARDS, corners_mm: Sequence[tuple[float, float]] = ()
+        ) -> Trial:
             seen.append(drum)
             outcome = outcomes[min(len(seen), len(outcomes)) - 1]
             if isinstance(outcome, KerftoneError):
                 raise outcome
-            return Trial(drum=drum, best=outcome)
+            return Trial(drum=drum, best=outcome, corner_mm=corners_mm[-1] if corners_mm else (0.0, 0.0))
 
         def looked(drum: Drum) -> SimpleNamespace:
-            return SimpleNamespace(tried=(candidate(clear=0.95 if fine(drum) else 0.5),))
+            return SimpleNamespace(
+                tried=(candidate(clear=0.95 if fine(drum) else 0.5, spoilt=in_a_knot(drum)),)
+            )
 
         monkeypatch.setattr(choose, "off_the_breathing", lambda drum: drum)
         monkeypatch.setattr(choose, "tried", tried)
@@ -95,6 +104,38 @@ def test_the_best_must_hold_with_fine_elements_too(judge) -> None:
     assert chosen_drum("T", SIX, CHERRY).drum == seen[2], "the next best"
     seen = judge(*outcomes, fine=lambda drum: False)
     assert chosen_drum("T", SIX, CHERRY).drum == seen[1], "where none holds, the best"
+
+
+KNOTTED = Wishes(board_mm=(700.0, 200.0, 16.0), knots=(Knot(430.0, 60.0, 8.0),))
+
+
+def test_sizes_whose_tongues_meet_a_knot_are_passed_over(judge) -> None:
+    seen = judge(candidate(clear=1.0, spoilt=(0,)), candidate(clear=0.95, sure=0.97))
+    assert chosen_drum("T", SIX, CHERRY, wishes=KNOTTED).drum == seen[1]
+
+
+def test_where_the_whole_board_meets_a_knot_smaller_tops_are_cut_from_it(judge) -> None:
+    whole = len(choose.drums_on_paper("T", SIX, CHERRY, wishes=KNOTTED, units="mm")[0])
+    seen = judge(*[candidate(clear=1.0, spoilt=(0,))] * whole, candidate(clear=1.0))
+    chosen = chosen_drum("T", SIX, CHERRY, wishes=KNOTTED)
+    assert chosen.drum == seen[whole] and chosen.drum.top.length_mm < 700.0
+    assert chosen.trial.corner_mm[0] > 0.0
+    judge(candidate(clear=1.0))
+    assert chosen_drum("T", SIX, CHERRY, wishes=KNOTTED).drum.top.length_mm == 700.0, "not without need"
+
+
+@pytest.mark.refusal
+def test_a_knot_that_every_size_meets_is_named_with_its_tongue(judge) -> None:
+    wishes = replace(KNOTTED, board_mm=None, knots=(Knot(9.0, 9.0, 3.0), Knot(90.0, 90.0, 60.0)))
+    judge(candidate(clear=1.0, spoilt=(1,)), in_a_knot=lambda drum: (1,))
+    with pytest.raises(Knotted) as caught:
+        chosen_drum("T", ("D4", "A4"), CHERRY, wishes=wishes)
+    said = str(caught.value)
+    assert said.startswith(
+        "Knot 2 (60 mm wide, 90 mm from the left end and 90 mm from the front edge) lies in "
+    )
+    assert "the tongue of D4 or at its root" in said and "it must lie in none" in said
+    assert caught.value.notes == ("D4",)
 
 
 def test_sizes_that_cannot_be_sawn_are_passed_over(judge) -> None:

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum
+from kerftone.drum.knots import Knot
 from kerftone.drum.template import drum_text
 from kerftone.errors import NoteError, SpeciesError
 from kerftone.tune import instead
 from kerftone.tune.begin import Wishes
+from kerftone.tune.choose import Knotted, Trial
 from kerftone.tune.instead import Asked, WorksInstead, chosen_or_instead, working
 
 SHORT = Asked(
@@ -120,3 +123,61 @@ def test_octaves_and_shifts_are_as_small_as_will_do() -> None:
     assert found is not None and found[1].fits
     lower = ("E3", "B3", "C#5", "E4")
     assert not replace(SHORT, notes=lower).fits and "5 semitones higher (F3 C4 D5 F4)" in found[0]
+
+
+HIT = Asked(
+    name="T",
+    notes=("D4", "A4"),
+    wood="cherry, black",
+    wishes=Wishes(board_mm=(560.0, 130.0, 16.0), knots=(Knot(100.0, 60.0, 10.0),)),
+)
+
+
+def knotted(asked: Asked) -> Knotted:
+    trial = Trial(drum=asked.drums()[0], best=SimpleNamespace(spoilt=(0,)))  # type: ignore[arg-type]
+    return Knotted("Knot 1 lies in the tongue of D4.", trial, ("D4",))
+
+
+@pytest.fixture
+def in_knots(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever is asked for first, a knot lies in D4."""
+
+    def refused(*given: object, **options: object) -> None:
+        raise knotted(HIT)
+
+    monkeypatch.setattr(instead, "chosen_drum", refused)
+    monkeypatch.setattr(instead, "worker_processes", lambda pieces: 2)
+
+
+@pytest.mark.refusal
+def test_round_a_knot_the_least_change_that_works_is_named(works, in_knots) -> None:
+    seen = works(lambda drum: len(drum.tongues) == 1 or drum.tongues[0].note == "D5")
+    said = refusal(HIT)
+    assert said == "Knot 1 lies in the tongue of D4. Tried on the model, it works with D5 in place of D4."
+    assert all(drum.top.knots_mm == HIT.wishes.knots for drum in seen), "each is tried with the knot"
+    seen = works(lambda drum: True)
+    assert refusal(HIT).endswith("it works with tongues 30 mm wide, or with tongues 26 mm wide.")
+    assert len(seen) == 2, "no more than were named"
+
+
+@pytest.mark.refusal
+def test_round_a_knot_nothing_is_named_that_was_tried_in_vain(works, in_knots) -> None:
+    works(lambda drum: False)
+    assert refusal(HIT) == "Knot 1 lies in the tongue of D4. Take a board without it there."
+
+
+@pytest.mark.refusal
+def test_where_no_board_is_in_hand_the_top_may_be_cut_elsewhere(works, in_knots, monkeypatch) -> None:
+    free = replace(HIT, wishes=replace(HIT.wishes, board_mm=None))
+    works(lambda drum: True)
+
+    def tried(drum: Drum, **options: object) -> Trial:
+        best = SimpleNamespace(usable=True, least=1.0, corner_mm=(30.0, 0.0))
+        return Trial(drum=drum, best=best, corner_mm=(30.0, 0.0))  # type: ignore[arg-type]
+
+    monkeypatch.setattr(instead, "tried", tried)
+    with pytest.raises(WorksInstead, match="with the top cut 30 mm from the left end of the board") as caught:
+        chosen_or_instead(free)
+    (offered,) = caught.value.works
+    assert offered[1].wishes.knots == (Knot(70.0, 60.0, 10.0),)
+    assert "which must then be 590 mm by 130 mm at least" in str(caught.value)

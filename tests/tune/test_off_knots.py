@@ -91,7 +91,9 @@ def test_a_top_is_moved_on_its_board_no_further_than_it_must_be() -> None:
     made = knot_field(drum, corners)
     assert made is not None
     laid = made.laid(PLACES, LENGTHS)
-    assert laid.spoilt == () and laid.corner_mm == (19.0, 0.0), "from 40 to 45 - 14 - 8 - 2 = 21 mm of the top"
+    assert laid.spoilt == () and laid.corner_mm == (19.0, 0.0), (
+        "from 40 to 45 - 14 - 8 - 2 = 21 mm of the top"
+    )
     cut = cut_at(drum, laid.corner_mm)
     assert cut.top.knots_mm == (Knot(21.0, 61.0, 8.0),)
     assert cut_at(drum, (41.0, 0.0)).top.knots_mm == (), "it is not on the top any more"

@@ -52,6 +52,7 @@ MOST_ON_MODEL = 16
 """Sizes are tried on the model for up to so many notes: arrangements of more cannot be gone through in a minute."""
 ROUGH = Fineness(order=2)
 HERE: tuple[Corner, ...] = ((0.0, 0.0),)
+"""Where a top begins that is cut from its board's own corner, in mm."""
 Progress = Callable[[str], None]
 
 
