@@ -63,6 +63,32 @@ def test_springs_raise_a_motion_by_what_they_press_and_take_their_share(on: On) 
     assert not free.holding.any()
 
 
+@pytest.mark.outside
+def test_a_mass_on_felt_an_inch_thick_swings_at_no_less_than_twenty_hertz() -> None:
+    """The Properties of Felt in the Reduction of Noise and Vibration (J. Acoust. Soc. Am. 1947, its abstract): some
+    20 Hz at the least for 1 inch, whatever it carries above 6 psi, 41.4 kPa."""
+    foot = Feet(kind="felt", diameter_mm=15.0, height_mm=25.4)
+    mass = 41.4e3 * 1e-6 * foot.area_mm2 / 9.81
+    assert math.sqrt(1e3 * foot.stiff_n_mm / mass) / (2.0 * math.pi) == pytest.approx(20.0, rel=0.01)
+
+
+@pytest.mark.outside
+def test_a_block_of_cork_gives_as_was_measured() -> None:
+    """17.0 +- 1.8 MPa (Procedia Structural Integrity 12, 2018, Table 1): 40 N on 4 cm² 10 mm high squeeze it by 0.06."""
+    side = Feet(kind="cork", diameter_mm=20.0 * math.sqrt(4.0 / math.pi), height_mm=10.0)
+    assert 40.0 / side.stiff_n_mm == pytest.approx(0.0588, rel=0.11)
+
+
+def test_feet_of_felt_hold_less_than_rubber_and_cork_more() -> None:
+    each = {
+        kind: under(replace(SMALL, box=replace(SMALL.box, feet=Feet(kind=kind))), "feet")
+        for kind in ("felt", "rubber", "cork", "wood")
+    }
+    stiff = [springs.stiff_n_m[0] for springs in each.values()]
+    assert stiff == sorted(stiff)
+    assert each["felt"].loss > each["cork"].loss > each["wood"].loss
+
+
 def test_softer_feet_take_less_of_a_note() -> None:
     hard = replace(SMALL, box=replace(SMALL.box, feet=Feet(kind="wood")))
     assert under(hard, "feet").stiff_n_m[0] > 100.0 * under(SMALL, "feet").stiff_n_m[0]

@@ -56,6 +56,8 @@ def test_hard_feet_chatter_and_the_soft_ones_that_are_told_do_not() -> None:
     assert RUBBER_MPA * 176.7 / high <= 245.3
     assert checks(on_feet("rubber"), LOUD)["Feet on a hard table"].verdict == "good"
     assert checks(on_feet("none"), LOUD)["Feet on a hard table"].verdict == "mind"
+    felt = checks(on_feet("felt"), LOUD)["Feet on a hard table"]
+    assert felt.verdict == "good" and felt.numbers.startswith("feet of felt give")
 
 
 @pytest.mark.parametrize(

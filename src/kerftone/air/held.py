@@ -27,8 +27,9 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.floating[Any]]
 Complex = NDArray[np.complexfloating[Any, Any]]
-FOOT_LOSS = {"rubber": 0.15, "wood": 0.03}
-"""The loss of what feet are of: own judgement, in the middle of what is told of rubber and wood (from memory)."""
+FOOT_LOSS = {"rubber": 0.15, "felt": 0.4, "cork": 0.2, "wood": 0.03}
+"""The loss of what feet are of: own judgement, in the middle of what is told of rubber, cork and wood (from memory);
+felt as cloth below."""
 LEG_MM, LEGS_APART_MM = 120.0, 250.0
 """How wide a strip each leg covers, and from the middle of one to that of the other: own judgement."""
 CLOTH_PA_M, CLOTH_LOSS = 1.0e7, 0.4

@@ -38,6 +38,8 @@ FAR = 4.0
 """How far off the eye is, in lengths of the drum: far enough that the near end does not swell."""
 TOP_LIGHT, FRONT_LIGHT, END_LIGHT, INSIDE_LIGHT, DARK = 1.06, 0.82, 0.62, 0.46, 0.0
 """How much light each face shows: top, front, end, inside of a slot, and the dark under it; by eye, own judgement."""
+FOOT_COLOURS = {"rubber": "#2b2a2a", "felt": "#6d6f72", "cork": "#b98a5a", "wood": "#8d6a45"}
+"""By eye."""
 FACE_MM = 2.0
 """How finely an edge is followed."""
 
@@ -148,7 +150,7 @@ class _Painter:
             return
         west, south, east, north = self.outer
         inset, half = 0.9 * feet.diameter_mm + 4.0, 0.5 * feet.diameter_mm
-        colour = "#2b2a2a" if feet.kind == "rubber" else "#8d6a45"
+        colour = FOOT_COLOURS[feet.kind]
         for x, y in (
             (west + inset, south + inset),
             (east - inset, south + inset),

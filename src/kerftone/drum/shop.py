@@ -21,7 +21,7 @@ Joint = Literal["mitre with keys", "mitre", "butt", "finger", "rabbet"]
 JOINT_WORDS = '"mitre", "mitre with keys", "butt", "finger" or "rabbet"; the pitch is the same'
 Fit = Literal["under", "let in", "on a lip"]
 ReliefShape = Literal["arch", "straight"]
-FootKind = Literal["rubber", "wood", "none"]
+FootKind = Literal["rubber", "felt", "cork", "wood", "none"]
 On = Literal["nothing", "feet", "table", "lap"]
 """What a drum is played on. nothing: in the open, as on a stand or in the hands. feet: on its feet, on a hard table.
 table: flat on it."""
@@ -62,6 +62,19 @@ class FootRelief:
 
 RUBBER_MPA, WOOD_MPA = 3.0, 600.0
 """How stiff feet are when squeezed: rubber of about Shore A 50, and wood across the grain (both from memory)."""
+FELT_MPA = 1.7
+"""Wool felt when it is shaken. A mass on felt an inch thick swings at some 20 Hz or more, soft or hard felt and
+whatever presses on it from 6 psi up (The Properties of Felt in the Reduction of Noise and Vibration, J. Acoust. Soc.
+Am. 1947, its abstract; the year from memory): (2 pi 20 Hz)² x 25.4 mm / g x 41 kPa. A drum presses about so hard."""
+CORK_MPA = 17.0
+"""Agglomerated cork in compression, 17.0 +- 1.8 MPa (Procedia Structural Integrity 12, 2018, 317-329, Table 1)."""
+FOOT_MPA: dict[FootKind, float] = {
+    "rubber": RUBBER_MPA,
+    "felt": FELT_MPA,
+    "cork": CORK_MPA,
+    "wood": WOOD_MPA,
+    "none": WOOD_MPA,
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,7 +93,7 @@ class Feet:
     @property
     def stiff_n_mm(self) -> float:
         """How stiff one foot is when squeezed, in N/mm; without feet the walls stand there themselves, of wood."""
-        return (RUBBER_MPA if self.kind == "rubber" else WOOD_MPA) * self.area_mm2 / self.height_mm
+        return FOOT_MPA[self.kind] * self.area_mm2 / self.height_mm
 
 
 USUAL_FEET = Feet()

@@ -15,6 +15,10 @@ from kerftone.units import Units
 
 CABLE: dict[Units, str] = {"mm": "0.5 m", "in": "1 1/2 ft"}
 """From a disc to a wall, with some to spare: own judgement."""
+FOOT_NOTES = {
+    "felt": "of pressed wool; glued on, and for dry places: it holds damp",
+    "cork": "of pressed grains, as for bottle stoppers; glued on",
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,10 +59,12 @@ def bought_of(drum: Drum, words: Measure) -> tuple[Bought, ...]:
     """What must be bought for this drum beside boards, glue and finish."""
     found: list[Bought] = []
     feet, mallets, pickup = drum.box.feet, drum.making.mallets, drum.making.pickup
-    if feet.kind == "rubber":
+    if feet.kind in ("rubber", "felt", "cork"):
         found.append(
             Bought(
-                count=4, what=f"rubber feet {words(feet.diameter_mm)} across, {words(feet.height_mm)} high"
+                count=4,
+                what=f"{feet.kind} feet {words(feet.diameter_mm)} across, {words(feet.height_mm)} high",
+                note=FOOT_NOTES.get(feet.kind, ""),
             )
         )
     if feet.kind == "wood":

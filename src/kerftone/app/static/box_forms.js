@@ -7,7 +7,7 @@ import { Choice, Length, Typed } from "./fields.js";
 const JOINTS = ["mitre", "mitre with keys", "butt", "finger", "rabbet"];
 export const MOUNTS = [["on walls", "on the walls"], ["in ledge", "let in, on a ledge"], ["on a lip", "hung by a lip"]];
 const GLUED = [["ledge and edges", "ledge and edges"], ["ledge", "ledge alone"]];
-const FEET = [["rubber", "rubber"], ["wood", "wood"], ["none", "none"]];
+const FEET = [["rubber", "rubber"], ["felt", "felt"], ["cork", "cork"], ["wood", "wood"], ["none", "none"]];
 const BOTTOMS = [["none", "no bottom"], ["under", "under the walls"], ["let in", "let in"], ["on a lip", "let in, on a lip"]];
 const STANDS = [["held", "held still below"], ["free", "on its feet"]];
 const WHEN = [["before glue-up", "before glue-up"], ["after glue-up", "after glue-up"]];
