@@ -282,6 +282,13 @@ def test_sound_holes_are_put_in_moved_shaped_and_taken_out(browser: Any, address
         form.get_by_label("Hole 1, from the wall’s left end").fill("")
         form.get_by_label("Hole 1, from the wall’s left end").press("Enter")
         until(lambda: holes()[0].along_mm is None)
+        picture = page.get_by_role("region", name="The box, cut open along its length")
+        front, back = (picture.locator(f"[data-hole={part}]") for part in ("front", "back"))
+        until(lambda: front.get_attribute("width") == "75")
+        drum = read_drum(drums / "Reed 2" / "drum.toml")
+        middle = float(str(back.get_attribute("x"))) + 0.5 * float(str(back.get_attribute("width")))
+        assert middle == pytest.approx(0.5 * drum.top.length_mm), "in the middle of the wall"
+        assert "dashed in the front" in picture.inner_text()
         form.get_by_role("button", name="Take out: hole 2").click()
         until(lambda: len(holes()) == 1)
 

@@ -15,6 +15,7 @@ from kerftone.drum.design import Drum, Side, Tongue
 from kerftone.drum.ends import end_curve
 from kerftone.drum.plan_lines import layout
 from kerftone.drum.seat import beside_mm, end_seat_mm, seat_mm
+from kerftone.drum.sound_holes import placed_holes
 from kerftone.errors import KerftoneError, OutlineError
 from kerftone.pitch import sharpened
 from kerftone.tune.lengths import guess_length_mm
@@ -120,7 +121,9 @@ def _box(drum: Drum) -> dict[str, Any]:
         "finish": _plain(making.finish, FINISH),
         "pickup": None if making.pickup is None else _plain(making.pickup, PICKUP),
         "mallets": {"ball": making.mallets.ball, "count": making.mallets.count},
-        "sound_holes": [_plain(one, SOUND_HOLE) for one in drum.sound_holes],
+        "sound_holes": [
+            _plain(one.hole, SOUND_HOLE) | {"at_mm": one.at_mm} for one in placed_holes(drum)
+        ],
         "stock": [_plain(one, STOCK) for one in making.stock],
     }
 

@@ -52,6 +52,32 @@ function BottomBoard({ box, at }) {
   return html`<rect class="board cut" x=${at.left + over} y=${at.floor} width=${at.right - at.left - 2 * over} height=${bottom.thickness_mm} />`;
 }
 
+/** A sound hole: seen in the back, cut through in an end or the bottom; in the front, which is cut away, its outline.
+ * @param {{drum: any, at: any, hole: any}} props */
+function SoundHole({ drum, at, hole }) {
+  const { bottom, wall_mm: wall } = drum.box;
+  const { part, diameter_mm: wide } = hole;
+  const long = hole.length_mm ?? wide;
+  const [x, , z] = hole.at_mm;
+  const y = drum.top.thickness_mm - z;
+  if (part === "left" || part === "right") {
+    return html`<rect class="gone" data-hole=${part} x=${part === "left" ? at.left : at.right - wall} y=${y - wide / 2} width=${wall} height=${wide} />`;
+  }
+  if (part === "bottom") {
+    const rise = bottom.fit === "on a lip" ? bottom.thickness_mm - bottom.lip_thickness_mm : 0;
+    return html`<rect class="gone" data-hole=${part} x=${x - long / 2} y=${at.floor - rise} width=${long} height=${bottom.thickness_mm} />`;
+  }
+  // seen from the front, as the section is: the back wall's own left end is at the right, which at_mm knows
+  return html`<rect class=${part === "back" ? "gone" : "away"} data-hole=${part} x=${x - long / 2} y=${y - wide / 2} width=${long} height=${wide} rx=${wide / 2} />`;
+}
+
+/** What the caption says of sound holes. @param {any[]} holes */
+function holeWords(holes) {
+  if (holes.length === 0) return "";
+  const front = holes.some((one) => one.part === "front") ? ", dashed in the front, which is cut away" : "";
+  return ` Sound holes dark${front}.`;
+}
+
 /** @param {{drum: any, unit: any}} props */
 export function BoxPicture({ drum, unit }) {
   const { top, box, slots } = drum;
@@ -64,7 +90,7 @@ export function BoxPicture({ drum, unit }) {
   const barTop = box.mount === "on a lip" ? top.thickness_mm : at.carried;
   const words = [
     `Cut open along its length: ${length(whole, unit)} long, walls ${length(box.height_mm, unit)} up to what carries the top,`,
-    `${length(at.low, unit)} high without feet. Red: the roots of the tongues, ${length(slots.end_margin_mm, unit)} from the ends.`,
+    `${length(at.low, unit)} high without feet. Red: the roots of the tongues, ${length(slots.end_margin_mm, unit)} from the ends.${holeWords(box.sound_holes)}`,
   ].join(" ");
   return html`<figure class="box-figure"><svg class="box-picture" viewBox=${`${at.left - EDGE} ${-EDGE} ${whole + 2 * EDGE} ${at.low + foot + 2 * EDGE}`} role="img"
       aria-label=${`Box ${length(whole, unit)} long, walls ${length(wall, unit)} thick and ${length(box.height_mm, unit)} high`}>
@@ -73,6 +99,7 @@ export function BoxPicture({ drum, unit }) {
       <${TopBoard} drum=${drum} at=${at} />
       ${[slots.end_margin_mm, top.length_mm - slots.end_margin_mm].map((x) => html`<path class="mark" d=${`M${x} ${-6}V${top.thickness_mm + 4}`} />`)}
       <${BottomBoard} box=${box} at=${at} />
+      ${box.sound_holes.map((/** @type {any} */ hole) => html`<${SoundHole} drum=${drum} at=${at} hole=${hole} />`)}
       ${foot > 0 && [at.left + wall / 2, at.right - wall / 2 - across].map((x) => html`<rect class="gone" x=${x} y=${at.low} width=${across} height=${foot} rx="3" />`)}
     </svg>
     <figcaption class="quiet">${words}</figcaption>
