@@ -74,7 +74,7 @@ def test_a_mass_on_felt_an_inch_thick_swings_at_no_less_than_twenty_hertz() -> N
 
 @pytest.mark.outside
 def test_a_block_of_cork_gives_as_was_measured() -> None:
-    """17.0 +- 1.8 MPa (Procedia Structural Integrity 12, 2018, Table 1): 40 N on 4 cm² 10 mm high squeeze it by 0.06."""
+    """17.0 +- 1.8 MPa (Procedia Structural Integrity 12, 2018, Table 1): 40 N squeeze 4 cm² 10 mm high by 0.06."""
     side = Feet(kind="cork", diameter_mm=20.0 * math.sqrt(4.0 / math.pi), height_mm=10.0)
     assert 40.0 / side.stiff_n_mm == pytest.approx(0.0588, rel=0.11)
 

@@ -121,9 +121,7 @@ def _box(drum: Drum) -> dict[str, Any]:
         "finish": _plain(making.finish, FINISH),
         "pickup": None if making.pickup is None else _plain(making.pickup, PICKUP),
         "mallets": {"ball": making.mallets.ball, "count": making.mallets.count},
-        "sound_holes": [
-            _plain(one.hole, SOUND_HOLE) | {"at_mm": one.at_mm} for one in placed_holes(drum)
-        ],
+        "sound_holes": [_plain(one.hole, SOUND_HOLE) | {"at_mm": one.at_mm} for one in placed_holes(drum)],
         "stock": [_plain(one, STOCK) for one in making.stock],
     }
 
