@@ -195,7 +195,8 @@ BELIEF = Belief(
     heard=(True, False),
     jumps=(Jumps.NO, Jumps.NO),
 )
-PULLED = Pulled(bottom="off", cents=np.array([12.5, 6.25]), plus_minus=np.array([4.5, 4.25]))
+BY, SURE = np.array([12.5, 6.25]), np.array([4.5, 4.25])
+PULLED = Pulled(bottom="off", cents=BY, plus_minus=SURE, aim_cents=BY, aim_plus_minus=SURE)
 
 
 def believed(events: Any) -> Belief:

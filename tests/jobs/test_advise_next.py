@@ -203,7 +203,8 @@ def test_with_the_bottom_off_it_is_told_what_to_tune_to_now() -> None:
     """66.6 cents above 466.16 Hz are 484.4 Hz, by a pocket calculator."""
     closed = WREN + '[bottom]\nwood = "teak"\nthickness = 6.0\n'
     shop = bench_of([Entry(number=1, at="", fact=Start(file="drum.toml", text=closed))])
-    pulled = Pulled(bottom="off", cents=np.array([5.0, 66.6]), plus_minus=np.array([2.0, 8.4]))
+    by, sure = np.array([5.0, 66.6]), np.array([2.0, 8.4])
+    pulled = Pulled(bottom="off", cents=0.0 * by, plus_minus=sure, aim_cents=by, aim_plus_minus=sure)
     words = sentence(ADVICE, shop, pulled)
     assert words.startswith(
         "R1 (Bb4) with the bottom glued on would now sound 31 cents flat. Bore 10 mm wide,"

@@ -100,7 +100,8 @@ def test_a_tongue_that_may_well_lie_outside_is_tapped_again_before_it_is_called_
 def pulled(bench: Instrument, belief: Belief, plus_minus: float) -> Belief:
     """The same, heard with the bottom off: how far it pulls is known no better than so."""
     count = len(belief.cents)
-    by = Pulled(bottom="off", cents=np.full(count, 20.0), plus_minus=np.full(count, plus_minus))
+    cents, sure = np.full(count, 20.0), np.full(count, plus_minus)
+    by = Pulled(bottom="off", cents=cents, plus_minus=sure, aim_cents=cents, aim_plus_minus=sure)
     return replace(belief, pulled=by, plus_minus=np.hypot(belief.plus_minus, plus_minus))
 
 
@@ -136,7 +137,13 @@ def test_a_tongue_at_the_edge_of_its_band_by_the_bottom_s_pull_is_clamped_on_onc
         tapped=(2, 2),
         heard=(True, True),
         jumps=(False, False),
-        pulled=Pulled(bottom="off", cents=5.0 * ones, plus_minus=0.9 * np.array([plus_minus, 0.5])),
+        pulled=Pulled(
+            bottom="off",
+            cents=5.0 * ones,
+            plus_minus=0.9 * np.array([plus_minus, 0.5]),
+            aim_cents=5.0 * ones,
+            aim_plus_minus=ones,
+        ),
     )
     assert to_tap_finished(drum, belief) == ((0,) if asked else ())
 

@@ -7,6 +7,7 @@ import pytest
 
 from kerftone.drum.design import Bore, Drum
 from kerftone.tune.belief import believe
+from kerftone.tune.boxes import BOX_DEVIATIONS
 from kerftone.tune.clamped_top import ClampedTop
 from kerftone.tune.history import Bored, Bottom, Event, Tap, Trimmed, after
 from kerftone.tune.odd_steps import Jumps, stray_cents
@@ -31,6 +32,7 @@ class Plain:
     air: bool = False
     per_cent: tuple[float, float] = (0.0, 0.0)
     open_box: tuple[float, float] = (0.0, 0.0)
+    turns: float = np.inf
 
     def notes(self, state: Drum, *, bottom_on: bool = True) -> tuple[Note, Note]:
         deep = sum(bore.depth_mm for bore in state.bores)
@@ -59,8 +61,17 @@ class Plain:
     def bore_scatter(self) -> np.ndarray:
         return np.array([0.05, 0.05])
 
-    def bottom_scatter(self) -> np.ndarray:
-        return np.array(self.open_box)
+    def bottom_pulls(self, state: Drum, raised: np.ndarray) -> np.ndarray:
+        """Boxes that are stiffer pull by so much more for each standard deviation, and past `turns` the other way."""
+        high = (
+            np.array(
+                [1200.0 * np.log2(n.hz / hz) for n, hz in zip(self.notes(state), (200.0, 300.0), strict=True)]
+            )
+            + raised
+        )
+        return (
+            np.outer(BOX_DEVIATIONS, np.where(high < self.turns, 1.0, -1.0) * np.array(self.open_box)) - 20.0
+        )
 
     def corrections_cents(self) -> np.ndarray:
         return np.array([self.corrected, 0.0])

@@ -95,7 +95,14 @@ def test_the_shift_is_foretold_within_a_third_of_a_cent_over_a_bore(bottom: Bott
 
 def test_what_to_tune_to_is_the_note_moved_by_the_pull() -> None:
     """An octave and a fifth are 1200 and, pure, 701.955 cents: from memory."""
-    pulled = Pulled(bottom="off", cents=np.array([1200.0, -701.955]), plus_minus=np.array([2.0, 3.0]))
+    now = np.array([0.0, 100.0])
+    pulled = Pulled(
+        bottom="off",
+        cents=now,
+        plus_minus=now,
+        aim_cents=np.array([1200.0, -701.955]),
+        aim_plus_minus=np.array([2.0, 3.0]),
+    )
     said = pulled.tune_to(1, 300.0)
     assert said["tune_to_hz"] == pytest.approx(200.0, abs=0.001)
     assert pulled.tune_to(0, 220.0)["tune_to_hz"] == 440.0 and said["finished_plus_minus_cents"] == 3.0

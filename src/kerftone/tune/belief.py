@@ -1,48 +1,24 @@
 """What the taps so far say of a drum: how sharp each tongue is now, how sure that is, and how bores act in it.
 
-What is not known is a list of numbers, each with a prior: how far the wood shifts each tongue (all together
-by the species' scatter, each a little for itself), how the bottom's coming off and an unglued top differ
-from the model, how much more or less than the model says a bore does (in this drum, and in each tongue),
-what each single step did beyond that for being off in size or place, and how far off the model is in saying what it
-did to each tongue. A tap is a sum of some of them plus the model's pitch in that state, so all taps together give a
-Gaussian posterior in closed form. Cents throughout, positive when sharp. Held by tests/tune/test_belief.py.
+It is read off the ledger of all that is not known (`ledger.py`), for the finished drum: its bottom glued, if it has
+one. Cents throughout, positive when sharp. Held by tests/tune/test_belief.py.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import block_diag, solve_triangular
 
-from kerftone.drum.design import Drum
 from kerftone.modal.crew import on_one_thread
 from kerftone.modal.result import Array
-from kerftone.pitch import cents, sharpened
+from kerftone.pitch import cents
 from kerftone.tune import odd_steps
-from kerftone.tune.history import Bored, Bottom, Event, Tap, after, depth_before, is_tap_of
-from kerftone.tune.instrument import OWN_CENTS, Instrument
-from kerftone.tune.pull import PULL_SHARE, STATES, Pulled, finished, own_doubts
-
-BOTTOM_CENTS, BOTTOM_OWN_CENTS = 3.0, 1.5
-"""How far the bottom's coming off may act otherwise than modelled, on all tongues together, and on each by itself,
-beside `Instrument.bottom_scatter`: see docs/bench.md. All numbers below are from the closed loop."""
-ACTION, ACTION_OWN = 0.05, 0.03
-"""How far bores in this drum may act otherwise than modelled, as a share, and each tongue's further; beside what the
-box's wood does to it."""
-ACTION_PER_CENT, TRUSTED_CENTS = 0.005, 25.0
-"""And as much more for each cent beyond the second that a tongue's own wood was made stiffer or less stiff to sound
-as heard: so large a correction is likely not its wood's alone, and then bores act otherwise too."""
-PLACE_SHARE = 0.03
-"""A bore a millimetre off its place does so much more or less, as a share."""
-OTHER_SHARE, OTHER_SLIP = 0.08, 0.1
-"""The model's share for a tip trimmed, slots sawn further or a weight fixed, and how far off it may come out."""
-LEAST_TAP_CENTS = 0.5
-"""No tap is believed better than this; own judgement."""
-MEASURED_DEPTH_MM = 0.1
-"""How far off a depth is that was measured; own judgement."""
+from kerftone.tune.history import Bottom, Event, Tap
+from kerftone.tune.instrument import Instrument
+from kerftone.tune.ledger import Ledger
+from kerftone.tune.pull import Pulled
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,7 +63,10 @@ def believe(
     bottom : Bottom, optional
         How the bottom is just now; as at the last tap if not said.
     """
-    return _Ledger(instrument, events).belief(targets_hz, bottom)
+    ledger = Ledger(instrument, events)
+    taps = [(n, event) for n, event in enumerate(ledger.events) if isinstance(event, Tap)]
+    mean, spread = ledger.posterior(taps)
+    return _Reading(ledger=ledger, taps=taps, mean=mean, spread=spread).belief(targets_hz, bottom)
 
 
 @on_one_thread
@@ -96,7 +75,7 @@ def corrected(instrument: Instrument, events: Sequence[Event]) -> Instrument:
 
     What is common to all tongues is left to the belief: it changes no interval.
     """
-    ledger = _Ledger(instrument, events)
+    ledger = Ledger(instrument, events)
     first: dict[int, float] = {}
     for number, event in enumerate(events):
         if isinstance(event, Tap) and event.tongue not in first:
@@ -107,282 +86,73 @@ def corrected(instrument: Instrument, events: Sequence[Event]) -> Instrument:
     return instrument.corrected([first.get(n, common) - common for n in range(ledger.count)])
 
 
-class _Ledger:
-    """The unknowns of one drum in one list, and each tap as a row of it."""
+@dataclass(frozen=True, kw_only=True)
+class _Reading:
+    """A ledger, and what is believed of its unknowns: mean (n,) and covariance (n, n)."""
 
-    def __init__(self, instrument: Instrument, events: Sequence[Event]) -> None:
-        self.instrument, self.events = instrument, tuple(events)
-        self.count = len(instrument.design.tongues)
-        self.bottomed = instrument.design.bottom is not None
-        self.finished = finished(instrument.design)
-        self.cuts = [n for n, event in enumerate(self.events) if not isinstance(event, Tap)]
-        self.known: dict[tuple[int, bool], Array] = {}
-        self.opened = self.bottomed and any(isinstance(e, Tap) and e.state != "glued" for e in self.events)
-        # How the bottom was at some tap, or is: each state but the finished one pulls in a way of its own.
-        pulls = len(STATES)
-        sizes = [self.count, 1, self.count, 1, 1, self.count, len(self.cuts), len(self.cuts) * self.count]
-        sizes += [pulls, pulls * self.count, len(self.cuts) * self.count]
-        starts = np.cumsum([0, *sizes])
-        (
-            self.wood,
-            self.unbottomed,
-            self.unbottomed_own,
-            self.loose,
-            self.acts,
-            self.acts_own,
-            self.slips,
-            self.strays,
-            self.pulls,
-            self.pulls_own,
-            self.sways,
-        ) = (int(start) for start in starts[:-1])
-        self.size = int(starts[-1])
-
-    def _stray(self, index: int, tongue: int) -> int:
-        """Which unknown says what this step, the index-th, did to a tongue otherwise than modelled."""
-        return self.strays + index * self.count + tongue
-
-    def prior(self) -> Array:
-        """The covariance of the unknowns before anything is heard."""
-        t = self.count
-        return np.asarray(
-            block_diag(
-                self.instrument.wood_cents2() + OWN_CENTS**2 * np.eye(t),
-                BOTTOM_CENTS**2 * np.eye(1),
-                np.diag(self._bottom_own() ** 2),
-                np.eye(1),  # of a clamped top's doubt
-                ACTION**2 * np.eye(1),
-                np.diag(self._action_own() ** 2),
-                _diagonal([self._slip(n) for n in self.cuts]),
-                _diagonal([stray for n in self.cuts for stray in self._strays(n)]),
-                PULL_SHARE**2 * np.eye(len(STATES)),
-                _diagonal([by for state in STATES for by in self._pull_doubts(state)]),
-                np.zeros((len(self.cuts) * t, len(self.cuts) * t)),
-            )
-        )
-
-    def _bottom_own(self) -> Array:
-        """How far the bottom's coming off may move each tongue otherwise, by itself; the least if none was tapped."""
-        tones = self.instrument.bottom_scatter() if self.opened else np.zeros(self.count)
-        return np.asarray(np.hypot(BOTTOM_OWN_CENTS, tones))
-
-    def _pull_doubts(self, state: Bottom) -> Array:
-        """How far air may pull each tongue otherwise in this state, by itself; no air where none was tapped."""
-        if not any(isinstance(event, Tap) and self._bottom(event) == state for event in self.events):
-            return own_doubts(np.zeros(self.count))
-        return own_doubts(self._follows(state) - self._follows(self.finished))
-
-    def _action_own(self) -> Array:
-        """How far bores may act otherwise in each tongue by itself, as shares."""
-        corrected = np.maximum(abs(self.instrument.corrections_cents()) - TRUSTED_CENTS, 0.0)
-        squares = ACTION_OWN**2 + self.instrument.bore_scatter() ** 2 + (ACTION_PER_CENT * corrected) ** 2
-        return np.asarray(np.sqrt(squares))
-
-    def _posterior(self, taps: Sequence[tuple[int, Tap]]) -> tuple[Array, Array]:
-        """Mean and covariance of the unknowns once these taps are heard, odd steps being let go or learnt from."""
-        first, odds = self.prior(), dict[int, list[odd_steps.Odd]]()
-        prior = first.copy()
-        if not taps:
-            return np.zeros(self.size), prior
-        rows = np.array([self.row(t.tongue, n, bottom=self._bottom(t), glued=t.top_glued) for n, t in taps])
-        off = np.array([self.off(n, tap) for n, tap in taps])
-        noise = np.diag([max(t.plus_minus_cents, LEAST_TAP_CENTS) ** 2 for _, t in taps])
-        last = [self._last_cut(n, tap.tongue) for n, tap in taps]
-        while True:
-            joint = rows @ prior @ rows.T + noise
-            # What each tap says beyond all before it, in standard deviations: they were heard in this order.
-            root = np.linalg.cholesky(joint)
-            news = solve_triangular(root, off, lower=True)
-            odd = [
-                odd_steps.Odd(
-                    cut=cut,
-                    ratio=1.0 + float(new * sd) / cut.cents,
-                    as_finished=self._bottom(t) == self.finished,
-                )
-                for (_, t), cut, new, sd in zip(taps, last, news, np.diag(root), strict=True)
-                if cut is not None and cut.is_odd(float(new), float(sd), prior[cut.stray, cut.stray])
-            ]
-            if not odd:
-                gain = np.linalg.solve(joint, rows @ prior).T
-                return gain @ off, prior - gain @ rows @ prior
-            self._let_go(odd[0], odds.setdefault(odd[0].tongue, []), prior, first)
-
-    def _let_go(self, odd: odd_steps.Odd, before: list[odd_steps.Odd], prior: Array, first: Array) -> None:
-        """Widen what this odd step may have done; or what all do in this tongue, when one before it says the same."""
-        own = self.acts_own + odd.tongue
-        alike = [other for other in before if odd_steps.agree(odd.ratio, other.ratio)]
-        if alike and prior[own, own] < odd_steps.ODD_ACTION**2:
-            prior[own, own] = odd_steps.ODD_ACTION**2
-            for other in alike:
-                prior[other.stray, other.stray] = first[other.stray, other.stray]
-            return
-        prior[odd.stray, odd.stray] = odd_steps.ODD_CENTS**2
-        if (
-            not odd.as_finished
-        ):  # a tone of the box as it is now may have done it, and the finished drum has none there
-            sway = odd.stray - self.strays + self.sways
-            prior[sway, sway] = odd_steps.ODD_CENTS**2
-        before.append(odd)
-
-    def _last_cut(self, upto: int, tongue: int) -> odd_steps.Effect | None:
-        """The step that did most to a tongue since its tap before this one; None if there is none.
-
-        Its own step, if one was taken.
-        """
-        since = max((n for n in range(upto) if is_tap_of(self.events[n], tongue)), default=0)
-        made = [(index, n) for index, n in enumerate(self.cuts) if since <= n < upto]
-        if not made:
-            return None
-        index, number = max(
-            made, key=lambda one: (self.events[one[1]].tongue == tongue, abs(self._did(one[1])[tongue]))
-        )
-        did = float(self._did(number)[tongue])
-        return odd_steps.Effect(tongue=tongue, stray=self._stray(index, tongue), cents=did or 1e-6)
-
-    def _state(self, upto: int) -> Drum:
-        return after(self.instrument.design, self.events[:upto])
-
-    def _moved_by(self, number: int, *, bottom_on: bool) -> Array:
-        """How far the model says one event has moved each tongue, in cents."""
-        if isinstance(self.events[number], Tap):
-            return np.zeros(self.count)
-        if (number, bottom_on) not in self.known:
-            done = self.instrument.moved(self._state(number), self._state(number + 1), bottom_on=bottom_on)
-            self.known[number, bottom_on] = done
-        return self.known[number, bottom_on]
-
-    def _did(self, number: int) -> Array:
-        """The same for the drum as its file says it stands."""
-        return np.asarray(self._follows(self.finished) * self._moved_by(number, bottom_on=self.bottomed))
-
-    def _follows(self, bottom: Bottom) -> Array:
-        """How far each tongue's note moves in air for each cent that its wood does (t,)."""
-        return 1.0 + self.instrument.air_per_cent(bottom)
-
-    def _moved(self, upto: int, bottom: Bottom) -> Array:
-        """How far the model says all changes so far have moved each tongue, in cents."""
-        each = [self._moved_by(number, bottom_on=bottom == "glued") for number in range(upto)]
-        return np.asarray(self._follows(bottom) * np.sum([np.zeros(self.count), *each], axis=0))
-
-    def _bottom(self, tap: Tap) -> Bottom:
-        """How the bottom was at this tap; off where the drum has none that could be on."""
-        return tap.state if self.bottomed or tap.state == "table" else "off"
-
-    def _model_hz(self, tongue: int, upto: int, *, bottom: Bottom, glued: bool = True) -> float:
-        """In air, with the bottom so, and the top glued or only clamped."""
-        on = bottom == "glued"
-        first = self.instrument.notes(self.instrument.design, bottom_on=on)[tongue].hz
-        moved = self._moved(upto, bottom) + self.instrument.air_cents(bottom)
-        if not glued:
-            moved = moved + self.instrument.clamped(bottom).cents
-        return sharpened(first, float(moved[tongue]))
-
-    def _slip(self, number: int) -> float:
-        """What a step may have done beside what it should, for being off in size and place, as a share."""
-        event = self.events[number]
-        if not isinstance(event, Bored):
-            return OTHER_SLIP
-        shop = self.instrument.design.shop
-        deeper = event.bore.depth_mm - depth_before(self._state(number), event)
-        error = MEASURED_DEPTH_MM if event.measured else shop.depth_error_mm
-        return math.hypot(error / max(deeper, error), PLACE_SHARE * shop.place_error_mm)
-
-    def _strays(self, number: int) -> list[float]:
-        """How many cents the model may be off for each tongue in what this step did."""
-        event = self.events[number]
-        did = self._did(number)
-        found = np.hypot(odd_steps.STRAY_CARRIED_SHARE * did, odd_steps.STRAY_CENTS)
-        if isinstance(event, Bored):
-            found[event.tongue] = odd_steps.stray_cents(did[event.tongue])
-        else:
-            found[event.tongue] = math.hypot(OTHER_SHARE * did[event.tongue], odd_steps.STRAY_CENTS)
-        return [float(by) for by in found]
-
-    def row(self, tongue: int, upto: int, *, bottom: Bottom, glued: bool = True) -> Array:
-        """Which unknowns a tongue's pitch is the sum of, after the first `upto` events."""
-        bottom_on = bottom == "glued"
-        row = np.zeros(self.size)
-        row[self.wood + tongue] = 1.0
-        if bottom_on != self.bottomed:
-            row[self.unbottomed] = row[self.unbottomed_own + tongue] = 1.0
-        if bottom != self.finished:
-            state, air = STATES.index(bottom), self.instrument.air_cents
-            row[self.pulls + state] = (air(bottom) - air(self.finished))[tongue]
-            row[self.pulls_own + state * self.count + tongue] = 1.0
-        if not glued:
-            row[self.loose] = self.instrument.clamped(bottom).doubt[tongue]
-        row[self.acts] = row[self.acts_own + tongue] = self._moved(upto, bottom)[tongue]
-        for index, number in enumerate(self.cuts):
-            if number < upto:
-                row[self.slips + index] = self._did(number)[tongue]
-                row[self._stray(index, tongue)] = 1.0
-                row[self.sways + index * self.count + tongue] = float(bottom != self.finished)
-        return row
-
-    def off(self, number: int, tap: Tap) -> float:
-        """How much sharper a tap was than the model says, in cents."""
-        return cents(
-            tap.hz, self._model_hz(tap.tongue, number, bottom=self._bottom(tap), glued=tap.top_glued)
-        )
+    ledger: Ledger
+    taps: list[tuple[int, Tap]]
+    mean: Array
+    spread: Array
 
     def belief(self, targets_hz: Sequence[float], bottom: Bottom | None = None) -> Belief:
-        taps = [(n, event) for n, event in enumerate(self.events) if isinstance(event, Tap)]
-        now = len(self.events)
-        mean, spread = self._posterior(taps)
-        own = np.array([self.row(tongue, now, bottom=self.finished) for tongue in range(self.count)])
-        acts, follows = np.zeros((self.count, self.size)), self._follows(self.finished)
-        acts[:, self.acts] = follows
-        acts[np.arange(self.count), self.acts_own + np.arange(self.count)] = follows
+        """Each tongue of the finished drum against these notes, and the bottom as it is told or was at last."""
+        ledger, tongues, now = self.ledger, range(self.ledger.count), len(self.ledger.events)
+        own = np.array([ledger.row(tongue, now, bottom=ledger.finished) for tongue in tongues])
+        acts, follows = np.zeros((ledger.count, ledger.size)), ledger.follows(ledger.finished)
+        acts[:, ledger.acts] = follows
+        acts[tongues, ledger.acts_own + np.arange(ledger.count)] = follows
         modelled = [
-            cents(self._model_hz(tongue, now, bottom=self.finished), target)
+            cents(ledger.model_hz(tongue, now, bottom=ledger.finished), target)
             for tongue, target in enumerate(targets_hz)
         ]
-        first_heard = {tap.tongue: cents(tap.hz, targets_hz[tap.tongue]) for _, tap in reversed(taps)}
+        first_heard = {tap.tongue: cents(tap.hz, targets_hz[tap.tongue]) for _, tap in reversed(self.taps)}
+        off, heard = np.array(modelled) + own @ self.mean, tuple(n in first_heard for n in tongues)
         return Belief(
-            far=np.array([1.0 if first_heard.get(n, -1.0) < 0.0 else -1.0 for n in range(self.count)]),
-            cents=np.array(modelled) + own @ mean,
-            plus_minus=np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", own, spread, own), 0.0)),
-            action=follows + acts @ mean,
-            action_plus_minus=np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", acts, spread, acts), 0.0)),
-            tapped=tuple(self._tapped_since_cut(tongue) for tongue in range(self.count)),
-            heard=tuple(any(tap.tongue == tongue for _, tap in taps) for tongue in range(self.count)),
-            jumps=tuple(self._jumps(tongue, mean) for tongue in range(self.count)),
-            pulled=self._pulled(bottom, taps[-1][1] if taps else None, mean, spread),
+            far=np.array([1.0 if first_heard.get(n, -1.0) < 0.0 else -1.0 for n in tongues]),
+            cents=off,
+            plus_minus=self._sizes(own),
+            action=follows + acts @ self.mean,
+            action_plus_minus=self._sizes(acts),
+            tapped=tuple(ledger.tapped_since_cut(tongue) for tongue in tongues),
+            heard=heard,
+            jumps=tuple(self._jumps(tongue) for tongue in tongues),
+            pulled=self._pulled(bottom, np.where(heard, -off, 0.0)),
         )
 
-    def _pulled(self, bottom: Bottom | None, last: Tap | None, mean: Array, spread: Array) -> Pulled | None:
-        """How far all sound from the finished drum with the bottom so, else as at the last tap, as the top is."""
-        bottom, glued = bottom or (self._bottom(last) if last else self.finished), not last or last.top_glued
-        if bottom == self.finished and glued:
+    def _pulled(self, bottom: Bottom | None, wanted: Array) -> Pulled | None:
+        """How far all sound from the finished drum with the bottom so, else as at the last tap, as the top is.
+
+        Now, and once each is moved by `wanted` cents, to its note: it may have passed a tone of the box by then.
+        """
+        ledger, now = self.ledger, len(self.ledger.events)
+        last = self.taps[-1][1] if self.taps else None
+        bottom = bottom or (ledger.bottom_at(last) if last else ledger.finished)
+        glued = last is None or last.top_glued
+        if bottom == ledger.finished and glued:
             return None
-        now, held = len(self.events), ((bottom, glued), (self.finished, True))
-        each = [[(tongue, now, state, on) for state, on in held] for tongue in range(self.count)]
-        by = np.array(
-            [np.subtract(*(self.row(t, n, bottom=b, glued=on) for t, n, b, on in pair)) for pair in each]
-        )
-        modelled = [
-            cents(*(self._model_hz(t, n, bottom=b, glued=on) for t, n, b, on in pair)) for pair in each
-        ]
+        held = ((bottom, glued), (ledger.finished, True))
+        rows, modelled = [], []
+        for tongue in range(ledger.count):
+            rows.append(np.subtract(*(ledger.row(tongue, now, bottom=b, glued=on) for b, on in held)))
+            modelled.append(cents(*(ledger.model_hz(tongue, now, bottom=b, glued=on) for b, on in held)))
+        by, pulled = np.array(rows), np.array(modelled)
+        more, then = ledger.further(bottom, by, wanted)
         return Pulled(
             bottom=bottom,
             top_glued=glued,
-            cents=np.array(modelled) + by @ mean,
-            plus_minus=np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", by, spread, by), 0.0)),
+            cents=pulled + by @ self.mean,
+            plus_minus=self._sizes(by),
+            aim_cents=pulled + more + then @ self.mean,
+            aim_plus_minus=self._sizes(then),
         )
 
-    def _jumps(self, tongue: int, mean: Array) -> odd_steps.Jumps:
+    def _sizes(self, rows: Array) -> Array:
+        """One standard deviation of each of these sums of unknowns."""
+        return np.asarray(np.sqrt(np.maximum(np.einsum("ti,ij,tj->t", rows, self.spread, rows), 0.0)))
+
+    def _jumps(self, tongue: int) -> odd_steps.Jumps:
         """By what its own bores did beyond what they should."""
-        own = [index for index, number in enumerate(self.cuts) if self.events[number].tongue == tongue]
-        return odd_steps.jumps([float(mean[self._stray(index, tongue)]) for index in own])
-
-    def _tapped_since_cut(self, tongue: int) -> int:
-        taps = 0
-        for event in self.events:
-            if event.tongue == tongue:
-                taps = taps + 1 if isinstance(event, Tap) else 0
-        return taps
-
-
-def _diagonal(sizes: Sequence[float]) -> Array:
-    """Independent unknowns of these sizes as a covariance, also when there are none."""
-    return np.asarray(np.diag(np.square(np.array(sizes, dtype=float)))).reshape(len(sizes), len(sizes))
+        events, cuts = self.ledger.events, self.ledger.cuts
+        own = [index for index, number in enumerate(cuts) if events[number].tongue == tongue]
+        return odd_steps.jumps([float(self.mean[self.ledger.stray(index, tongue)]) for index in own])

@@ -30,7 +30,7 @@ from kerftone.modal.result import Array, Modes
 from kerftone.modal.sensitivity import wood_gradients
 from kerftone.modal.solve import Solution, solve
 from kerftone.modal.threads import solver_threads
-from kerftone.pitch import cents
+from kerftone.tune.boxes import BOX_SCATTER, OCTAVE_CENTS, pulls
 from kerftone.tune.clamped_top import ClampedTop, clamped_top
 from kerftone.tune.glue import glue_covariance
 from kerftone.tune.history import Bottom, same_hole
@@ -43,16 +43,8 @@ CORRECTION_ROUNDS, LARGEST_CORRECTION_CENTS = 5, 100.0
 OWN_CENTS = 25.0
 """How far one tongue may be off from what the wood does to all: grain and sawing differ along a board. From the
 closed loop with virtual drums."""
-OCTAVE_CENTS = 600.0
-"""How much a note rises when all wood is twice as stiff."""
-BOX_SCATTER, MOST_SCATTER = 0.15, 0.2
-"""How much stiffer or less stiff the box may be against the top, as a logarithm, and the most that is made of it.
-From the closed loop with virtual drums."""
-BOX_DEVIATIONS = np.linspace(-2.0, 2.0, 9)
-"""The boxes that are tried for what the bottom does, in standard deviations of their stiffness; the middle one is the
-box as modelled."""
-MOST_BOTTOM_CENTS = 30.0
-"""The most that is made of that: a tongue that is so unsure is to be tapped with the bottom on in any case."""
+MOST_SCATTER = 0.2
+"""The most that is made of how otherwise bores may act for not knowing the box's wood, as a share."""
 MOST_ASSEMBLIES, MOST_MODES = 32, 1000
 """How many states are remembered whole (about a megabyte each) and as modes alone: own judgement. Advice asks for a
 few states over and over, and for some dozens once."""
@@ -72,7 +64,8 @@ class Memory:
     Each entry is kept under all that it depends on, so that instruments of one design may share it. `frames`: of each
     frame the assembly with the tongues as first cut, of the wood as given, and how the pitches may be off together
     (cents²). `saved`: how many tongues of a frame the cache on disk has. `airs`: how far air
-    moves each tongue's note; `clamps`: how far it moves while the top is only clamped.
+    moves each tongue's note; `clamps`: how far it moves while the top is only clamped; `pulls`: how far without its
+    bottom.
     """
 
     def __init__(self) -> None:
@@ -80,6 +73,7 @@ class Memory:
         self.saved: dict[str, int] = {}
         self.airs: dict[Bottom, AirMoves] = {}
         self.clamps: dict[str, ClampedTop] = {}
+        self.pulls: OrderedDict[tuple[str, Stiffer, bytes], Array] = OrderedDict()
         self._assemblies: OrderedDict[tuple[str, Stiffer, str], Assembly] = OrderedDict()
         self._modes: OrderedDict[tuple[str, Stiffer, str], Modes] = OrderedDict()
 
@@ -230,28 +224,25 @@ class Instrument:
         scatter = 0.5 * abs(np.log(np.abs(acts[1]) / np.abs(acts[0])))
         return np.asarray(np.minimum(scatter, MOST_SCATTER))
 
-    def bottom_scatter(self) -> Array:
-        """How far the bottom's coming off may pull each tongue otherwise, for not knowing the box's wood: cents (t,).
+    def bottom_pulls(self, state: Drum, raised: Array) -> Array:
+        """How far each tongue sounds above the finished drum's without its bottom, in each box (boxes, t).
 
-        A box without its bottom has tones that the finished one has not. Far from them all tongues are pulled alike
-        whatever the box is of; beside one a few percent of its stiffness turn the pull about.
+        See `boxes.py`.
+
+        Parameters
+        ----------
+        state : Drum
+            The drum as it stands.
+        raised : Array
+            How much higher each tongue's note in the finished drum shall be, by its own wood, in cents (t,).
         """
-        on, off = (detuned(self.assembly(self.design, bottom_on=state)) for state in (True, False))
-        pulls = []
-        for deviation in BOX_DEVIATIONS:
-            factor = math.exp(BOX_SCATTER * deviation)
-            boxed = on.changed(factor)
-            brought = tuning(boxed, -notes_moved(on.modes, boxed.modes))
-            pairs = zip(
-                read_notes(_standing(self.design, bottom_on=False), off.changed(factor, brought).modes),
-                read_notes(self.design, on.changed(factor, brought).modes),
-                strict=True,
-            )
-            pulls.append([cents(without.hz, glued.hz) for without, glued in pairs])
-        apart = np.array(pulls) - pulls[len(pulls) // 2]
-        likely = np.exp(-0.5 * np.square(BOX_DEVIATIONS))
-        found = np.sqrt(likely @ np.square(apart) / likely.sum())
-        return np.asarray(np.minimum(found, MOST_BOTTOM_CENTS))
+
+        def make() -> Array:
+            on, off = (detuned(self.assembly(state, bottom_on=whether)) for whether in (True, False))
+            return pulls(on, off, raised)
+
+        key = (fingerprint(state), self.stiffer, np.round(raised, 1).tobytes())
+        return _remembered(self.memory.pulls, key, make, MOST_MODES)
 
     def save_tongues(self) -> None:
         """Keep the tongues made so far in the cache, so that the next question finds them. Raises WriteError."""

@@ -142,12 +142,18 @@ def wood_of(drum: Drum, bottom: Bottom) -> Drum:
 
 @dataclass(frozen=True, kw_only=True)
 class Pulled:
-    """How far each tongue sounds above the finished drum's while bottom and top are so: cents ± plus_minus (t,)."""
+    """How far each tongue sounds above the finished drum's while bottom and top are so: cents ± plus_minus (t,).
+
+    aim_cents, aim_plus_minus (t,): the same once it is tuned to its note, which is what to tune to: a tongue tuned
+    past a tone of the box is pulled otherwise than before.
+    """
 
     bottom: Bottom
     top_glued: bool = True
     cents: Array
     plus_minus: Array
+    aim_cents: Array
+    aim_plus_minus: Array
 
     def tune_to(self, tongue: int, target_hz: float) -> dict[str, Any]:
         """What to tune a tongue to now, so that it sounds its note in the finished drum; as JSON.
@@ -162,8 +168,8 @@ class Pulled:
         return {
             "bottom": self.bottom,
             **({} if self.top_glued else {"top": "clamped"}),
-            "tune_to_hz": round(target_hz * 2.0 ** (float(self.cents[tongue]) / 1200.0), 3),
-            "finished_plus_minus_cents": round(float(self.plus_minus[tongue]), 3),
+            "tune_to_hz": round(target_hz * 2.0 ** (float(self.aim_cents[tongue]) / 1200.0), 3),
+            "finished_plus_minus_cents": round(float(self.aim_plus_minus[tongue]), 3),
         }
 
 

@@ -21,18 +21,15 @@ import numpy as np
 from kerftone.modal.detuned import Detuned
 from kerftone.modal.notes import RIVAL, notes_moved, weights
 from kerftone.modal.result import Array
-from kerftone.tune.instrument import BOX_SCATTER, OCTAVE_CENTS, OWN_CENTS
+from kerftone.tune.boxes import BOX_DEVIATIONS, BOX_SCATTER, LEAST_SHARE, OCTAVE_CENTS, brought
+from kerftone.tune.instrument import OWN_CENTS
 
 NEAR_CENTS = 200.0
 """A tone further from a note than this does not share its tongue."""
-BOXES = np.linspace(-2.0, 2.0, 9)
-"""The boxes that are tried, in standard deviations of their stiffness against the top's."""
 ABOUT_CENTS, STEP_CENTS = 240.0, 12.0
 """How far to both sides of where its note should be a tongue is tuned, and in what steps."""
 SEEN = 0.2
 """A tone is spoken of when it is near with this share of the woods that the box may be of."""
-ROUNDS, LEAST_SHARE, LARGEST_OCTAVES = 4, 0.05, 0.5
-"""How often tongues are brought nearer the notes wanted, and by how much of their stiffness at most each time."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,7 +65,7 @@ def near_tones(model: Detuned, tongues: Sequence[int], wanted: Array, tolerance:
     tolerance : float
         Half the width of the band that counts as in tune, in cents.
     """
-    cases = [_case(model, float(deviation), wanted) for deviation in BOXES] if tongues else []
+    cases = [_case(model, float(deviation), wanted) for deviation in BOX_DEVIATIONS] if tongues else []
     found = {}
     for tongue in tongues:
         target = model.heard_hz(tongue) * 2.0 ** (float(wanted[tongue]) / 1200.0)
@@ -90,22 +87,11 @@ def _case(model: Detuned, deviation: float, wanted: Array) -> _Case:
     """
     boxed = model.changed(math.exp(BOX_SCATTER * deviation))
     moved = notes_moved(model.modes, boxed.modes)
-    back = boxed.changed(1.0, _brought(boxed, -moved))
+    back = boxed.changed(1.0, brought(boxed, -moved))
     own = OCTAVE_CENTS * back.shares() * np.log2(back.factors)
     misfit = np.square((own - own.mean()) / OWN_CENTS).sum()
-    placed = boxed.changed(1.0, _brought(boxed, wanted - moved))
+    placed = boxed.changed(1.0, brought(boxed, wanted - moved))
     return _Case(likely=math.exp(-0.5 * (deviation**2 + float(misfit))), placed=placed)
-
-
-def _brought(model: Detuned, cents: Array) -> Array:
-    """How many times as stiff each tongue's own wood must be for its note to rise by so many cents (t,)."""
-    now, factors = model, np.ones(len(cents))
-    for _ in range(ROUNDS):
-        left = cents - notes_moved(model.modes, now.modes)
-        octaves = left / (OCTAVE_CENTS * np.maximum(now.shares(), LEAST_SHARE))
-        factors *= 2.0 ** np.clip(octaves, -LARGEST_OCTAVES, LARGEST_OCTAVES)
-        now = model.changed(1.0, factors)
-    return factors
 
 
 def _can_sound(placed: Detuned, tongue: int, target_hz: float, tolerance: float) -> bool:

@@ -1,0 +1,314 @@
+"""What is not known of a drum at the bench, as a list of numbers, and what taps say of it.
+
+Each has a prior: how far the wood shifts each tongue (all together by the species' scatter, each a little for
+itself), how the bottom's coming off and an unglued top differ from the model, how much more or less than the model
+says a bore does (in this drum, and in each tongue), what each single step did beyond that for being off in size or
+place, and how far off the model is in saying what it did to each tongue. A tap is a sum of some of them plus the
+model's pitch in that state, so all taps together give a Gaussian posterior in closed form. Cents throughout, positive
+when sharp. Held by tests/tune/test_belief.py.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from scipy.linalg import block_diag, solve_triangular
+
+from kerftone.drum.design import Drum
+from kerftone.modal.result import Array
+from kerftone.pitch import cents, sharpened
+from kerftone.tune import odd_steps
+from kerftone.tune.boxes import BOX_DEVIATIONS, MIDDLE, apart
+from kerftone.tune.history import Bored, Bottom, Event, Tap, after, depth_before, is_tap_of
+from kerftone.tune.instrument import OWN_CENTS, Instrument
+from kerftone.tune.pull import PULL_SHARE, STATES, finished, own_doubts
+
+BOTTOM_CENTS, BOTTOM_OWN_CENTS = 3.0, 1.5
+"""How far the bottom's coming off may act otherwise than modelled, on all tongues together, and on each by itself,
+beside what the box's wood does to it (`boxes.py`): see docs/bench.md. All numbers below are from the closed loop."""
+ACTION, ACTION_OWN = 0.05, 0.03
+"""How far bores in this drum may act otherwise than modelled, as a share, and each tongue's further; beside what the
+box's wood does to it."""
+ACTION_PER_CENT, TRUSTED_CENTS = 0.005, 25.0
+"""And as much more for each cent beyond the second that a tongue's own wood was made stiffer or less stiff to sound
+as heard: so large a correction is likely not its wood's alone, and then bores act otherwise too."""
+PLACE_SHARE = 0.03
+"""A bore a millimetre off its place does so much more or less, as a share."""
+OTHER_SHARE, OTHER_SLIP = 0.08, 0.1
+"""The model's share for a tip trimmed, slots sawn further or a weight fixed, and how far off it may come out."""
+LEAST_TAP_CENTS = 0.5
+"""No tap is believed better than this; own judgement."""
+MEASURED_DEPTH_MM = 0.1
+"""How far off a depth is that was measured; own judgement."""
+
+
+class Ledger:
+    """The unknowns of one drum in one list, and each tap as a row of it."""
+
+    def __init__(self, instrument: Instrument, events: Sequence[Event]) -> None:
+        self.instrument, self.events = instrument, tuple(events)
+        self.count = len(instrument.design.tongues)
+        self.bottomed = instrument.design.bottom is not None
+        self.finished = finished(instrument.design)
+        self.cuts = [n for n, event in enumerate(self.events) if not isinstance(event, Tap)]
+        self.known: dict[tuple[int, bool], Array] = {}
+        self.boxed: dict[int, Array] = {}
+        # How the bottom was at some tap, or is: each state but the finished one pulls in a way of its own.
+        pulls = len(STATES)
+        sizes = [self.count, 1, self.count, 1, 1, self.count, len(self.cuts), len(self.cuts) * self.count]
+        sizes += [pulls, pulls * self.count, len(self.cuts) * self.count, self.count * len(BOX_DEVIATIONS)]
+        starts = np.cumsum([0, *sizes])
+        (
+            self.wood,
+            self.unbottomed,
+            self.unbottomed_own,
+            self.loose,
+            self.acts,
+            self.acts_own,
+            self.slips,
+            self.strays,
+            self.pulls,
+            self.pulls_own,
+            self.sways,
+            self.boxes,
+        ) = (int(start) for start in starts[:-1])
+        self.size = int(starts[-1])
+
+    def stray(self, index: int, tongue: int) -> int:
+        """Which unknown says what this step, the index-th, did to a tongue otherwise than modelled."""
+        return self.strays + index * self.count + tongue
+
+    def box(self, tongue: int) -> slice:
+        """Which unknowns say what box this tongue's pull tells of: no other's, for walls and bottom differ too."""
+        start = self.boxes + tongue * len(BOX_DEVIATIONS)
+        return slice(start, start + len(BOX_DEVIATIONS))
+
+    def prior(self) -> Array:
+        """The covariance of the unknowns before anything is heard."""
+        t = self.count
+        return np.asarray(
+            block_diag(
+                self.instrument.wood_cents2() + OWN_CENTS**2 * np.eye(t),
+                BOTTOM_CENTS**2 * np.eye(1),
+                BOTTOM_OWN_CENTS**2 * np.eye(t),
+                np.eye(1),  # of a clamped top's doubt
+                ACTION**2 * np.eye(1),
+                np.diag(self._action_own() ** 2),
+                _diagonal([self._slip(n) for n in self.cuts]),
+                _diagonal([stray for n in self.cuts for stray in self._strays(n)]),
+                PULL_SHARE**2 * np.eye(len(STATES)),
+                _diagonal([by for state in STATES for by in self._pull_doubts(state)]),
+                np.zeros((len(self.cuts) * t, len(self.cuts) * t)),
+                np.eye(t * len(BOX_DEVIATIONS)),
+            )
+        )
+
+    def _apart(self, upto: int) -> Array:
+        """How far the bottom's coming off may pull each tongue otherwise, by the box's wood, after so many events.
+
+        A tongue that is tuned past a tone of the box is pulled otherwise than before, so what was heard of its pull
+        speaks for the pitches round it alone.
+        """
+        cuts = sum(number < upto for number in self.cuts)
+        if cuts not in self.boxed:
+            pulls = self.instrument.bottom_pulls(self.state(upto), np.zeros(self.count))
+            self.boxed[cuts] = apart(pulls)
+        return self.boxed[cuts]
+
+    def _pull_doubts(self, state: Bottom) -> Array:
+        """How far air may pull each tongue otherwise in this state, by itself; no air where none was tapped."""
+        if not any(isinstance(event, Tap) and self.bottom_at(event) == state for event in self.events):
+            return own_doubts(np.zeros(self.count))
+        return own_doubts(self.follows(state) - self.follows(self.finished))
+
+    def _action_own(self) -> Array:
+        """How far bores may act otherwise in each tongue by itself, as shares."""
+        corrected = np.maximum(abs(self.instrument.corrections_cents()) - TRUSTED_CENTS, 0.0)
+        squares = ACTION_OWN**2 + self.instrument.bore_scatter() ** 2 + (ACTION_PER_CENT * corrected) ** 2
+        return np.asarray(np.sqrt(squares))
+
+    def posterior(self, taps: Sequence[tuple[int, Tap]]) -> tuple[Array, Array]:
+        """Mean and covariance of the unknowns once these taps are heard, odd steps being let go or learnt from."""
+        first, odds = self.prior(), dict[int, list[odd_steps.Odd]]()
+        prior = first.copy()
+        if not taps:
+            return np.zeros(self.size), prior
+        rows = np.array([self.row(t.tongue, n, bottom=self.bottom_at(t), glued=t.top_glued) for n, t in taps])
+        off = np.array([self.off(n, tap) for n, tap in taps])
+        noise = np.diag([max(t.plus_minus_cents, LEAST_TAP_CENTS) ** 2 for _, t in taps])
+        last = [self._last_cut(n, tap.tongue) for n, tap in taps]
+        while True:
+            joint = rows @ prior @ rows.T + noise
+            # What each tap says beyond all before it, in standard deviations: they were heard in this order.
+            root = np.linalg.cholesky(joint)
+            news = solve_triangular(root, off, lower=True)
+            odd = [
+                odd_steps.Odd(
+                    cut=cut,
+                    ratio=1.0 + float(new * sd) / cut.cents,
+                    as_finished=self.bottom_at(t) == self.finished,
+                )
+                for (_, t), cut, new, sd in zip(taps, last, news, np.diag(root), strict=True)
+                if cut is not None and cut.is_odd(float(new), float(sd), prior[cut.stray, cut.stray])
+            ]
+            if not odd:
+                gain = np.linalg.solve(joint, rows @ prior).T
+                return gain @ off, prior - gain @ rows @ prior
+            self._let_go(odd[0], odds.setdefault(odd[0].tongue, []), prior, first)
+
+    def _let_go(self, odd: odd_steps.Odd, before: list[odd_steps.Odd], prior: Array, first: Array) -> None:
+        """Widen what this odd step may have done; or what all do in this tongue, when one before it says the same."""
+        own = self.acts_own + odd.tongue
+        alike = [other for other in before if odd_steps.agree(odd.ratio, other.ratio)]
+        if alike and prior[own, own] < odd_steps.ODD_ACTION**2:
+            prior[own, own] = odd_steps.ODD_ACTION**2
+            for other in alike:
+                prior[other.stray, other.stray] = first[other.stray, other.stray]
+            return
+        prior[odd.stray, odd.stray] = odd_steps.ODD_CENTS**2
+        if (
+            not odd.as_finished
+        ):  # a tone of the box as it is now may have done it, and the finished drum has none there
+            sway = odd.stray - self.strays + self.sways
+            prior[sway, sway] = odd_steps.ODD_CENTS**2
+        before.append(odd)
+
+    def _last_cut(self, upto: int, tongue: int) -> odd_steps.Effect | None:
+        """The step that did most to a tongue since its tap before this one; None if there is none.
+
+        Its own step, if one was taken.
+        """
+        since = max((n for n in range(upto) if is_tap_of(self.events[n], tongue)), default=0)
+        made = [(index, n) for index, n in enumerate(self.cuts) if since <= n < upto]
+        if not made:
+            return None
+        index, number = max(
+            made, key=lambda one: (self.events[one[1]].tongue == tongue, abs(self._did(one[1])[tongue]))
+        )
+        did = float(self._did(number)[tongue])
+        return odd_steps.Effect(tongue=tongue, stray=self.stray(index, tongue), cents=did or 1e-6)
+
+    def state(self, upto: int) -> Drum:
+        """The drum after the first `upto` events, as it was to be cut."""
+        return after(self.instrument.design, self.events[:upto])
+
+    def _moved_by(self, number: int, *, bottom_on: bool) -> Array:
+        """How far the model says one event has moved each tongue, in cents."""
+        if isinstance(self.events[number], Tap):
+            return np.zeros(self.count)
+        if (number, bottom_on) not in self.known:
+            done = self.instrument.moved(self.state(number), self.state(number + 1), bottom_on=bottom_on)
+            self.known[number, bottom_on] = done
+        return self.known[number, bottom_on]
+
+    def _did(self, number: int) -> Array:
+        """The same for the drum as its file says it stands."""
+        return np.asarray(self.follows(self.finished) * self._moved_by(number, bottom_on=self.bottomed))
+
+    def follows(self, bottom: Bottom) -> Array:
+        """How far each tongue's note moves in air for each cent that its wood does (t,)."""
+        return 1.0 + self.instrument.air_per_cent(bottom)
+
+    def _moved(self, upto: int, bottom: Bottom) -> Array:
+        """How far the model says all changes so far have moved each tongue, in cents."""
+        each = [self._moved_by(number, bottom_on=bottom == "glued") for number in range(upto)]
+        return np.asarray(self.follows(bottom) * np.sum([np.zeros(self.count), *each], axis=0))
+
+    def bottom_at(self, tap: Tap) -> Bottom:
+        """How the bottom was at this tap; off where the drum has none that could be on."""
+        return tap.state if self.bottomed or tap.state == "table" else "off"
+
+    def model_hz(self, tongue: int, upto: int, *, bottom: Bottom, glued: bool = True) -> float:
+        """In air, with the bottom so, and the top glued or only clamped."""
+        on = bottom == "glued"
+        first = self.instrument.notes(self.instrument.design, bottom_on=on)[tongue].hz
+        moved = self._moved(upto, bottom) + self.instrument.air_cents(bottom)
+        if not glued:
+            moved = moved + self.instrument.clamped(bottom).cents
+        return sharpened(first, float(moved[tongue]))
+
+    def _slip(self, number: int) -> float:
+        """What a step may have done beside what it should, for being off in size and place, as a share."""
+        event = self.events[number]
+        if not isinstance(event, Bored):
+            return OTHER_SLIP
+        shop = self.instrument.design.shop
+        deeper = event.bore.depth_mm - depth_before(self.state(number), event)
+        error = MEASURED_DEPTH_MM if event.measured else shop.depth_error_mm
+        return math.hypot(error / max(deeper, error), PLACE_SHARE * shop.place_error_mm)
+
+    def _strays(self, number: int) -> list[float]:
+        """How many cents the model may be off for each tongue in what this step did."""
+        event = self.events[number]
+        did = self._did(number)
+        found = np.hypot(odd_steps.STRAY_CARRIED_SHARE * did, odd_steps.STRAY_CENTS)
+        if isinstance(event, Bored):
+            found[event.tongue] = odd_steps.stray_cents(did[event.tongue])
+        else:
+            found[event.tongue] = math.hypot(OTHER_SHARE * did[event.tongue], odd_steps.STRAY_CENTS)
+        return [float(by) for by in found]
+
+    def row(self, tongue: int, upto: int, *, bottom: Bottom, glued: bool = True) -> Array:
+        """Which unknowns a tongue's pitch is the sum of, after the first `upto` events."""
+        bottom_on = bottom == "glued"
+        row = np.zeros(self.size)
+        row[self.wood + tongue] = 1.0
+        if bottom_on != self.bottomed:
+            row[self.unbottomed] = row[self.unbottomed_own + tongue] = 1.0
+            row[self.box(tongue)] = self._apart(upto)[:, tongue]
+        if bottom != self.finished:
+            state, air = STATES.index(bottom), self.instrument.air_cents
+            row[self.pulls + state] = (air(bottom) - air(self.finished))[tongue]
+            row[self.pulls_own + state * self.count + tongue] = 1.0
+        if not glued:
+            row[self.loose] = self.instrument.clamped(bottom).doubt[tongue]
+        row[self.acts] = row[self.acts_own + tongue] = self._moved(upto, bottom)[tongue]
+        for index, number in enumerate(self.cuts):
+            if number < upto:
+                row[self.slips + index] = self._did(number)[tongue]
+                row[self.stray(index, tongue)] = 1.0
+                row[self.sways + index * self.count + tongue] = float(bottom != self.finished)
+        return row
+
+    def off(self, number: int, tap: Tap) -> float:
+        """How much sharper a tap was than the model says, in cents."""
+        return cents(
+            tap.hz, self.model_hz(tap.tongue, number, bottom=self.bottom_at(tap), glued=tap.top_glued)
+        )
+
+    def further(self, bottom: Bottom, by: Array, wanted: Array) -> tuple[Array, Array]:
+        """How much further each tongue is pulled once its finished note is moved so far, and by which unknowns.
+
+        Parameters
+        ----------
+        bottom : Bottom
+            How the bottom is.
+        by : Array
+            The unknowns of each tongue's pull where it is now (t, n).
+        wanted : Array
+            How far each is to be moved, in cents (t,).
+        """
+        raised = wanted / self.follows(self.finished)
+        open_raised, then = raised.copy(), by.copy()
+        if self.bottomed and bottom != "glued":
+            state = self.state(len(self.events))
+            here, there = (self.instrument.bottom_pulls(state, to) for to in (0.0 * raised, raised))
+            open_raised += (there - here)[MIDDLE]
+            for tongue in range(self.count):
+                then[tongue, self.box(tongue)] = apart(there)[:, tongue]
+        return self.follows(bottom) * open_raised - self.follows(self.finished) * raised, then
+
+    def tapped_since_cut(self, tongue: int) -> int:
+        """How often this tongue was tapped since it was cut last."""
+        taps = 0
+        for event in self.events:
+            if event.tongue == tongue:
+                taps = taps + 1 if isinstance(event, Tap) else 0
+        return taps
+
+
+def _diagonal(sizes: Sequence[float]) -> Array:
+    """Independent unknowns of these sizes as a covariance, also when there are none."""
+    return np.asarray(np.diag(np.square(np.array(sizes, dtype=float)))).reshape(len(sizes), len(sizes))
