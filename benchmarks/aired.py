@@ -14,16 +14,16 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from kerftone.air.answer import in_air
+from kerftone.air.answer import shifts_retuned
 from kerftone.air.medium import air_at
-from kerftone.air.notes_in_air import tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.drum.design import Drum
+from kerftone.modal.notes import read_notes
 from kerftone.modal.plan import Fineness
 from kerftone.modal.solve import Solution, solve
-from kerftone.pitch import cents, sharpened
+from kerftone.pitch import sharpened
 from kerftone.tune.history import Bottom
-from kerftone.tune.pull import RAISED_CENTS, finished, raised, wood_of
+from kerftone.tune.pull import TUNED_CENTS, AirMoves, finished, wood_of
 
 if TYPE_CHECKING:
     from natures import Model
@@ -44,16 +44,21 @@ class Air:
     share: float
     own: Array
 
-    def cents(self, solution: Solution, bottom: Bottom, plate_mm: float) -> Array:
-        """How far it moves each tongue of this wood with the bottom so, in cents (t,)."""
-        found = in_air(solution, BottomState(bottom), air_at(self.celsius), plate_mm=plate_mm)
-        moved = [one.shift_cents for one in tongues_in_air(solution.drum, solution.modes(), found)]
-        return np.asarray(self.share * np.array(moved) + self.own)
+    def cents(self, solution: Solution, bottom: Bottom, plate_mm: float, retuned: Array) -> Array:
+        """How far it moves each tongue of this wood with the bottom so, tuned so many cents otherwise (k, t)."""
+        about = BottomState(bottom), air_at(self.celsius)
+        moved = shifts_retuned(solution, *about, retuned=retuned, plate_mm=plate_mm)
+        return np.asarray(self.share * moved + self.own)
 
-    def per_cent(self, solution: Solution, bottom: Bottom, plate_mm: float) -> Array:
-        """How much further for each cent that a tongue is tuned higher (t,)."""
-        now, then = (self.cents(one, bottom, plate_mm) for one in (solution, raised(solution)))
-        return (then - now) / RAISED_CENTS
+    def moves(self, solution: Solution, bottom: Bottom, plate_mm: float) -> AirMoves:
+        """The same over all that tuning may do."""
+        hz = _notes_hz(solution)
+        every = np.repeat(TUNED_CENTS[:, None], len(hz), axis=1)
+        return AirMoves(hz=hz, cents=self.cents(solution, bottom, plate_mm, every))
+
+
+def _notes_hz(solution: Solution) -> Array:
+    return np.array([note.hz for note in read_notes(solution.drum, solution.modes())])
 
 
 def air_of(drum: Drum, rng: np.random.Generator) -> Air:
@@ -69,17 +74,15 @@ def air_of(drum: Drum, rng: np.random.Generator) -> Air:
 class Aired:
     """The same drum with its bottom glued on and without it, each in air.
 
-    cents, per_cent: how far air moves each tongue by the state of the bottom, and how much further for each cent it
-    was tuned since `first` (Hz); found from a solve of the whole drum as first cut, without its tongues' own grain.
-    Of the finished drum the air is solved once more (`last`), its wood is that which was tapped.
+    moves: how far air moves each tongue by the state of the bottom and by what its wood sounds, near the breathing
+    and past it; found from a solve of the whole drum as first cut. Of the finished drum the air is solved once more
+    (`last`), its wood is that which was tapped.
     """
 
     glued: Model
     without: Model
     air: Air
-    cents: dict[Bottom, Array]
-    per_cent: dict[Bottom, Array]
-    first: dict[Bottom, list[float]]
+    moves: dict[Bottom, AirMoves]
     fineness: Fineness
 
     def hz(self) -> list[float]:
@@ -88,8 +91,7 @@ class Aired:
     def heard(self, bottom: Bottom | None) -> list[float]:
         state = bottom or "glued"
         wood = (self.glued if state == "glued" else self.without).hz()
-        tuned = np.array([cents(hz, was) for hz, was in zip(wood, self.first[state], strict=True)])
-        by = self.cents[state] + self.per_cent[state] * tuned
+        by = self.moves[state].by(np.array(wood))
         return [sharpened(hz, float(further)) for hz, further in zip(wood, by, strict=True)]
 
     def become(self, drum: Drum, *, sawn: bool) -> Aired:
@@ -106,26 +108,25 @@ class Aired:
         Only the air is: a wood solved otherwise than that of the taps differs from it by about a cent, which a maker,
         who taps the drum that is finished, never meets.
         """
-        moved = self.air.cents(solve(drum, fineness=self.fineness), "glued", 0.0)
-        return [sharpened(hz, float(by)) for hz, by in zip(self.glued.hz(), moved, strict=True)]
+        solution, wood = solve(drum, fineness=self.fineness), self.glued.hz()
+        retuned = 1200.0 * np.log2(np.array(wood) / _notes_hz(solution))
+        (moved,) = self.air.cents(solution, "glued", 0.0, retuned[None])
+        return [sharpened(hz, float(by)) for hz, by in zip(wood, moved, strict=True)]
 
     def swept(self, tongue: int, stiffer: Sequence[float]) -> list[float]:
-        by = float(self.cents["glued"][tongue])
-        return [sharpened(hz, by) for hz in self.glued.swept(tongue, stiffer)]
+        wood, found = np.array(self.glued.hz()), []
+        for hz in self.glued.swept(tongue, stiffer):
+            wood[tongue] = hz
+            found.append(sharpened(hz, float(self.moves["glued"].by(wood)[tongue])))
+        return found
 
 
 def aired(drum: Drum, bottom: Bottom, glued: Model, without: Model, air: Air, fineness: Fineness) -> Aired:
     """A drum in air that is tuned with its bottom so."""
     if finished(drum) != "glued":
         raise ValueError(f"{drum.name} has no bottom that could be glued on")
-    moved: dict[Bottom, Array] = {}
-    per_cent: dict[Bottom, Array] = {}
+    moves: dict[Bottom, AirMoves] = {}
     for state in dict.fromkeys(("glued", bottom)):
         plate = drum.bottom.thickness_mm if drum.bottom and state == "loose" else 0.0
-        solution = solve(wood_of(drum, state), fineness=fineness)
-        moved[state] = air.cents(solution, state, plate)
-        per_cent[state] = air.per_cent(solution, state, plate)
-    first = {state: (glued if state == "glued" else without).hz() for state in moved}
-    return Aired(
-        glued=glued, without=without, air=air, cents=moved, per_cent=per_cent, first=first, fineness=fineness
-    )
+        moves[state] = air.moves(solve(wood_of(drum, state), fineness=fineness), state, plate)
+    return Aired(glued=glued, without=without, air=air, moves=moves, fineness=fineness)

@@ -136,7 +136,7 @@ def _known(design: Drum, bottom: Bottom | None) -> Instrument:
     known = Instrument(design=design, air=BenchAir(bottoms=states) if states else None)
     for state in states or (finished(design),):
         known.notes(design, bottom_on=state == "glued")
-        known.air_cents(state)
+        known.air_moves(state)
     return known
 
 

@@ -11,6 +11,7 @@ from kerftone.tune.boxes import BOX_DEVIATIONS
 from kerftone.tune.clamped_top import ClampedTop
 from kerftone.tune.history import Bored, Bottom, Event, Tap, Trimmed, after
 from kerftone.tune.odd_steps import Jumps, stray_cents
+from kerftone.tune.pull import TUNED_CENTS, AirMoves
 
 HOLE = Bore(x_mm=168.0, y_mm=49.0, diameter_mm=20.0, depth_mm=5.0)
 WOOD_CENTS, APART_CENTS = 150.0, 10.0
@@ -45,14 +46,12 @@ class Plain:
         pairs = zip(*(self.notes(drum, bottom_on=bottom_on) for drum in (state, changed)), strict=True)
         return np.array([1200.0 * np.log2(now.hz / before.hz) for before, now in pairs])
 
-    def air_cents(self, bottom: str) -> np.ndarray:
+    def air_moves(self, bottom: str) -> AirMoves:
         """Air shut in by a glued bottom lowers by 40 and 20 cents; on a table it raises the first by 20."""
-        return np.array(
-            {"glued": AIR, "table": (20.0, 0.0)}.get(bottom, (0.0, 0.0)) if self.air else (0.0, 0.0)
-        )
-
-    def air_per_cent(self, bottom: str) -> np.ndarray:
-        return np.array(self.per_cent if bottom == "glued" and self.air else (0.0, 0.0))
+        by = {"glued": AIR, "table": (20.0, 0.0)}.get(bottom, (0.0, 0.0)) if self.air else (0.0, 0.0)
+        slope = self.per_cent if bottom == "glued" and self.air else (0.0, 0.0)
+        first = np.array([note.hz for note in self.notes(self.design, bottom_on=bottom == "glued")])
+        return AirMoves(hz=first, cents=np.outer(TUNED_CENTS, slope) + np.array(by))
 
     def clamped(self, bottom: str) -> ClampedTop:
         del bottom

@@ -17,6 +17,7 @@ import pytest
 
 from kerftone.drum.design import Drum
 from kerftone.tune.fit import Fit
+from kerftone.tune.pull import TUNED_CENTS, AirMoves, no_air
 
 BENCHMARKS = Path(__file__).parents[2] / "benchmarks"
 SEED = 8
@@ -90,9 +91,16 @@ def test_in_air_taps_are_of_the_bottom_as_it_is_and_the_finished_drum_counts(
         glued=Still(200.0, 300.0),
         without=Still(400.0, 600.0),
         air=None,
-        cents={"glued": np.array([-10.0, -30.0]), "off": np.array([0.0, 100.0])},
-        per_cent={"glued": np.array([-0.2, 0.0]), "off": np.zeros(2)},
-        first={"glued": [200.0, 300.0], "off": [400.0, 600.0]},
+        moves={
+            "glued": AirMoves(
+                hz=np.array([200.0, 300.0]),
+                cents=np.outer(TUNED_CENTS, [-0.2, 0.0]) + np.array([-10.0, -30.0]),
+            ),
+            "off": AirMoves(
+                hz=np.array([400.0, 600.0]),
+                cents=np.outer(0.0 * TUNED_CENTS, [1.0, 1.0]) + np.array([0.0, 100.0]),
+            ),
+        },
         fineness=natures.OTHER_MESH,
     )
     virtual = natures.Virtual(
@@ -115,15 +123,12 @@ def test_in_air_taps_are_of_the_bottom_as_it_is_and_the_finished_drum_counts(
 def test_the_last_look_at_a_drum_in_air_finds_what_gluing_its_bottom_on_did(
     loop: ModuleType, wanted: Drum, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    natures = sys.modules["natures"]
-    cents = {"glued": np.array([-10.0, -30.0]), "off": np.zeros(2)}
+    natures, still = sys.modules["natures"], no_air(np.array([200.0, 300.0]))
     model = natures.Aired(
         glued=Still(200.0, 300.0),
         without=Still(200.0, 300.0),
         air=None,
-        cents=cents,
-        per_cent={"glued": np.zeros(2), "off": np.zeros(2)},
-        first={"glued": [200.0, 300.0], "off": [200.0, 300.0]},
+        moves={"glued": replace(still, cents=still.cents - np.array([10.0, 30.0])), "off": still},
         fineness=natures.OTHER_MESH,
     )
     monkeypatch.setattr(natures.Aired, "last", lambda self, drum: [201.0, 299.0])

@@ -15,7 +15,7 @@ from scipy.linalg import eigh
 from threadpoolctl import threadpool_limits
 
 from kerftone.air.coupled import Coupled, coupled
-from kerftone.air.held import hold_under
+from kerftone.air.held import Hold, hold_under
 from kerftone.air.medium import Medium, air_at
 from kerftone.air.notes_in_air import InAir
 from kerftone.air.place import BottomState, place_of
@@ -25,7 +25,7 @@ from kerftone.drum.shop import On
 from kerftone.modal.notes import read_notes
 from kerftone.modal.result import Modes
 from kerftone.modal.solve import Solution
-from kerftone.modal.surface import motions_of
+from kerftone.modal.surface import Motions, motions_of
 
 Array = NDArray[np.floating[Any]]
 OVER_NOTES = 1.5
@@ -61,22 +61,12 @@ def in_air(
         Whether all that is asked is how far air moves the notes: in half the time, without motions far above them,
         and without what friction in the slots adds, which is told as none.
     """
-    place = place_of(solution.drum, state, plate_mm=plate_mm, on=on)
+    far = None if notes_only else _highest(solution)
+    motions, hold, system = _together(solution, state, medium, plate_mm=plate_mm, on=on, far_hz=far)
+    notes = read_notes(solution.drum, solution.modes())
+    highest = max(note.hz for note in notes)
+    up_to = far or OVER_NOTES * highest
     with threadpool_limits(1):
-        motions = motions_of(solution)
-        wood = pushed(motions, place)
-        notes = read_notes(solution.drum, solution.modes())
-        highest = max(note.hz for note in notes)
-        far = OVER_NOTES * highest
-        up_to = far if notes_only else 1.01 * float(solution.hz[-1])
-        hold = hold_under(motions, on)
-        system = coupled(
-            place,
-            medium or air_at(),
-            np.diag(motions.squares) + hold.stiff,
-            wood,
-            up_to_hz=max(far, up_to),
-        )
         free = poles(replace(system, friction=False), near_hz=highest, up_to_hz=up_to)
         twins = free if notes_only else _rubbed(system, free, highest, up_to)
         breathing = _breathing(system, free) if state is not BottomState.OFF else -1
@@ -102,6 +92,98 @@ def in_air(
         owns=np.array([int((own[:, note.mode] ** 2).argmax()) for note in notes]),
         breathing=breathing,
     )
+
+
+def shifts_retuned(
+    solution: Solution,
+    state: BottomState,
+    medium: Medium | None = None,
+    *,
+    retuned: Array,
+    plate_mm: float = 0.0,
+) -> Array:
+    """How far air moves each tongue's note, in cents, where the tongues are tuned so many cents otherwise (k, t).
+
+    As by wood taken from a tip: what moves is lighter and bends as before, so that it swings wider for the same
+    energy and meets more air. A bore near a root lowers a note without that: then the air is taken to follow too
+    much, by a quarter of a cent for 20 cents where air does 10. Of two motions that share a note near the breathing,
+    the one with the greater part is the note. Held by tests/tune/test_pull.py.
+
+    Parameters
+    ----------
+    solution : Solution
+        Of the wood that moves together.
+    state : BottomState
+        How the box is closed below.
+    medium : Medium, optional
+        The air; that of a room of 20 °C if not said.
+    retuned : Array
+        How much higher each tongue's note is than in the solution, by its own wood, (k, t), in cents.
+    plate_mm : float, optional
+        How thick a bottom is that is put in but not joined, in mm.
+    """
+    _, _, system = _together(solution, state, medium, plate_mm=plate_mm, on="nothing", far_hz=None)
+    system = replace(system, friction=False)
+    notes = read_notes(solution.drum, solution.modes())
+    own, alone = [note.mode for note in notes], np.array([note.hz for note in notes])
+    found = []
+    with threadpool_limits(1):
+        for cents in retuned:
+            pitches = alone * 2.0 ** (cents / 1200.0)
+            mass = system.mass.copy()
+            mass[own, own] += 2.0 ** (-cents / 600.0) - 1.0
+            highest = float(pitches.max())
+            free = poles(replace(system, mass=mass), near_hz=highest, up_to_hz=OVER_NOTES * highest)
+            parts = np.abs([pole.shape[own] for pole in free])
+            hz = np.array([pole.hz for pole in free])[parts.argmax(axis=0)]
+            found.append(1200.0 * np.log2(hz / pitches))
+    return np.array(found)
+
+
+def _together(
+    solution: Solution,
+    state: BottomState,
+    medium: Medium | None,
+    *,
+    plate_mm: float,
+    on: On,
+    far_hz: float | None,
+) -> tuple[Motions, Hold, Coupled]:
+    """The motions of this wood, what holds it, and both with the air.
+
+    Parameters
+    ----------
+    solution : Solution
+        Of the wood that moves together.
+    state : BottomState
+        How the box is closed below.
+    medium : Medium or None
+        The air; that of a room of 20 °C if not said.
+    plate_mm : float
+        How thick a bottom is that is put in but not joined, in mm.
+    on : On
+        What it stands on.
+    far_hz : float or None
+        Up to where the air outside is worked out, where that is further than the notes need.
+    """
+    place = place_of(solution.drum, state, plate_mm=plate_mm, on=on)
+    with threadpool_limits(1):
+        motions = motions_of(solution)
+        hold = hold_under(motions, on)
+        highest = max(note.hz for note in read_notes(solution.drum, solution.modes()))
+        system = coupled(
+            place,
+            medium or air_at(),
+            np.diag(motions.squares) + hold.stiff,
+            pushed(motions, place),
+            up_to_hz=max(OVER_NOTES * highest, far_hz or 0.0),
+        )
+    return motions, hold, system
+
+
+def _highest(solution: Solution) -> float:
+    """Up to where motions are looked for, in Hz."""
+    return 1.01 * float(solution.hz[-1])
 
 
 def _rubbed(system: Coupled, free: tuple[Pole, ...], near_hz: float, up_to_hz: float) -> tuple[Pole, ...]:

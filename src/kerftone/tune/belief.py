@@ -99,7 +99,7 @@ class _Reading:
         """Each tongue of the finished drum against these notes, and the bottom as it is told or was at last."""
         ledger, tongues, now = self.ledger, range(self.ledger.count), len(self.ledger.events)
         own = np.array([ledger.row(tongue, now, bottom=ledger.finished) for tongue in tongues])
-        acts, follows = np.zeros((ledger.count, ledger.size)), ledger.follows(ledger.finished)
+        acts, follows = np.zeros((ledger.count, ledger.size)), ledger.follows(now)
         acts[:, ledger.acts] = follows
         acts[tongues, ledger.acts_own + np.arange(ledger.count)] = follows
         modelled = [

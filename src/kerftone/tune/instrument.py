@@ -35,7 +35,7 @@ from kerftone.tune.clamped_top import ClampedTop, clamped_top
 from kerftone.tune.glue import glue_covariance
 from kerftone.tune.history import Bottom, same_hole
 from kerftone.tune.near_root import root_factor
-from kerftone.tune.pull import AirMoves, BenchAir, wood_of
+from kerftone.tune.pull import AirMoves, BenchAir, no_air, wood_of
 from kerftone.tune.spread import covariance_cents, scatters
 
 CORRECTION_ROUNDS, LARGEST_CORRECTION_CENTS = 5, 100.0
@@ -266,20 +266,12 @@ class Instrument:
             self.memory.clamps[fingerprint(wood)] = clamped_top(wood, shelf, self.progress)
         return self.memory.clamps[fingerprint(wood)]
 
-    def air_cents(self, bottom: Bottom) -> Array:
-        """How far air moves each tongue's note with the bottom so, in cents (t,): of the drum as first cut, without
+    def air_moves(self, bottom: Bottom) -> AirMoves:
+        """How far air moves each tongue's note with the bottom so, by its pitch: of the drum as first cut, without
         its bores. Nil in vacuo.
         """
-        return self._air(bottom).cents
-
-    def air_per_cent(self, bottom: Bottom) -> Array:
-        """How much further air moves each tongue for each cent that its wood is tuned higher (t,). Nil in vacuo."""
-        return self._air(bottom).per_cent
-
-    def _air(self, bottom: Bottom) -> AirMoves:
         if self.air is None:
-            nothing = np.zeros(len(self.design.tongues))
-            return AirMoves(cents=nothing, per_cent=nothing)
+            return no_air(np.ones(len(self.design.tongues)))
         base = self._air_base(bottom)
         kept = self.air.kept(base, bottom, self._plate_mm()) if bottom not in self.memory.airs else None
         if kept is not None:

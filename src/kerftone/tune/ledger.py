@@ -23,7 +23,7 @@ from kerftone.tune import odd_steps
 from kerftone.tune.boxes import BOX_DEVIATIONS, MIDDLE, apart
 from kerftone.tune.history import Bored, Bottom, Event, Tap, after, depth_before, is_tap_of
 from kerftone.tune.instrument import OWN_CENTS, Instrument
-from kerftone.tune.pull import PULL_SHARE, STATES, finished, own_doubts
+from kerftone.tune.pull import BREATHING_CENTS, PULL_CENTS, PULL_SHARE, STATES, finished
 
 BOTTOM_CENTS, BOTTOM_OWN_CENTS = 3.0, 1.5
 """How far the bottom's coming off may act otherwise than modelled, on all tongues together, and on each by itself,
@@ -38,6 +38,9 @@ PLACE_SHARE = 0.03
 """A bore a millimetre off its place does so much more or less, as a share."""
 OTHER_SHARE, OTHER_SLIP = 0.08, 0.1
 """The model's share for a tip trimmed, slots sawn further or a weight fixed, and how far off it may come out."""
+HIGHER_ROUNDS, AIM_ROUNDS = 3, 8
+"""How often it is asked anew by how much all taps are higher than the model, and what wood gives a note wanted: air
+follows by half a cent a cent at most, so the first is then within a cent, the second within 0.1 of 50."""
 LEAST_TAP_CENTS = 0.5
 """No tap is believed better than this; own judgement."""
 MEASURED_DEPTH_MM = 0.1
@@ -55,10 +58,12 @@ class Ledger:
         self.cuts = [n for n, event in enumerate(self.events) if not isinstance(event, Tap)]
         self.known: dict[tuple[int, bool], Array] = {}
         self.boxed: dict[int, Array] = {}
+        self.woods: dict[tuple[int, bool], Array] = {}
         # How the bottom was at some tap, or is: each state but the finished one pulls in a way of its own.
         pulls = len(STATES)
         sizes = [self.count, 1, self.count, 1, 1, self.count, len(self.cuts), len(self.cuts) * self.count]
         sizes += [pulls, pulls * self.count, len(self.cuts) * self.count, self.count * len(BOX_DEVIATIONS)]
+        sizes += [self.count]
         starts = np.cumsum([0, *sizes])
         (
             self.wood,
@@ -73,8 +78,14 @@ class Ledger:
             self.pulls_own,
             self.sways,
             self.boxes,
+            self.breathing,
         ) = (int(start) for start in starts[:-1])
         self.size = int(starts[-1])
+        self.higher = 0.0
+        for _ in range(
+            HIGHER_ROUNDS if instrument.air else 0
+        ):  # air moves what is heard, by where the wood is
+            self.higher = self._higher()
 
     def stray(self, index: int, tongue: int) -> int:
         """Which unknown says what this step, the index-th, did to a tongue otherwise than modelled."""
@@ -99,9 +110,10 @@ class Ledger:
                 _diagonal([self._slip(n) for n in self.cuts]),
                 _diagonal([stray for n in self.cuts for stray in self._strays(n)]),
                 PULL_SHARE**2 * np.eye(len(STATES)),
-                _diagonal([by for state in STATES for by in self._pull_doubts(state)]),
+                PULL_CENTS**2 * np.eye(len(STATES) * t),
                 np.zeros((len(self.cuts) * t, len(self.cuts) * t)),
                 np.eye(t * len(BOX_DEVIATIONS)),
+                np.eye(t),  # of where the breathing is
             )
         )
 
@@ -116,12 +128,6 @@ class Ledger:
             pulls = self.instrument.bottom_pulls(self.state(upto), np.zeros(self.count))
             self.boxed[cuts] = apart(pulls)
         return self.boxed[cuts]
-
-    def _pull_doubts(self, state: Bottom) -> Array:
-        """How far air may pull each tongue otherwise in this state, by itself; no air where none was tapped."""
-        if not any(isinstance(event, Tap) and self.bottom_at(event) == state for event in self.events):
-            return own_doubts(np.zeros(self.count))
-        return own_doubts(self.follows(state) - self.follows(self.finished))
 
     def _action_own(self) -> Array:
         """How far bores may act otherwise in each tongue by itself, as shares."""
@@ -204,17 +210,67 @@ class Ledger:
         return self.known[number, bottom_on]
 
     def _did(self, number: int) -> Array:
-        """The same for the drum as its file says it stands."""
-        return np.asarray(self.follows(self.finished) * self._moved_by(number, bottom_on=self.bottomed))
+        """The same for the drum as its file says it stands, in air."""
+        before, now = (self._moved(upto, self.finished) for upto in (number, number + 1))
+        return now - before
 
-    def follows(self, bottom: Bottom) -> Array:
-        """How far each tongue's note moves in air for each cent that its wood does (t,)."""
-        return 1.0 + self.instrument.air_per_cent(bottom)
+    def _wood_hz(self, upto: int, bottom: Bottom, raised: Array | float = 0.0) -> Array:
+        """What each tongue's wood sounds by the model, and by what all taps are higher (t,): where the air is asked.
+
+        Parameters
+        ----------
+        upto : int
+            After so many events.
+        bottom : Bottom
+            How the bottom is.
+        raised : Array | float, optional
+            How much higher each is, in cents (t,).
+        """
+        key = (sum(number < upto for number in self.cuts), bottom == "glued")
+        if key not in self.woods:
+            first = self.instrument.notes(self.instrument.design, bottom_on=key[1])
+            moved = [self._moved_by(number, bottom_on=key[1]) for number in self.cuts[: key[0]]]
+            whole = np.sum([np.zeros(self.count), *moved], axis=0)
+            self.woods[key] = np.array([note.hz for note in first]) * 2.0 ** (whole / 1200.0)
+        return np.asarray(self.woods[key] * 2.0 ** ((self.higher + raised) / 1200.0))
+
+    def _higher(self) -> float:
+        """How much higher all tongues sound than the model says, by their first taps, in cents."""
+        first = {
+            tap.tongue: (n, tap) for n, tap in reversed([*enumerate(self.events)]) if isinstance(tap, Tap)
+        }
+        return float(np.median([self.off(n, tap) for n, tap in first.values()])) if first else 0.0
+
+    def air(self, upto: int, bottom: Bottom, raised: Array | float = 0.0) -> Array:
+        """How far air moves each tongue then, in cents (t,), were its wood so much higher.
+
+        Parameters
+        ----------
+        upto : int
+            After so many events.
+        bottom : Bottom
+            How the bottom is.
+        raised : Array | float, optional
+            How much higher each is, in cents (t,).
+        """
+        return self.instrument.air_moves(bottom).by(self._wood_hz(upto, bottom, raised))
+
+    def _by_breathing(self, upto: int, bottom: Bottom, raised: Array | float = 0.0) -> Array:
+        """How much further the bottom's state pulls each tongue if the breathing lies elsewhere, in cents (t,)."""
+        steeper = [
+            self.instrument.air_moves(state).per_cent(self._wood_hz(upto, state, raised))
+            for state in (bottom, self.finished)
+        ]
+        return np.asarray(BREATHING_CENTS * np.subtract(*steeper))
+
+    def follows(self, upto: int) -> Array:
+        """How far each tongue's note in the finished drum moves for each cent that its wood does (t,)."""
+        return 1.0 + self.instrument.air_moves(self.finished).per_cent(self._wood_hz(upto, self.finished))
 
     def _moved(self, upto: int, bottom: Bottom) -> Array:
         """How far the model says all changes so far have moved each tongue, in cents."""
-        each = [self._moved_by(number, bottom_on=bottom == "glued") for number in range(upto)]
-        return np.asarray(self.follows(bottom) * np.sum([np.zeros(self.count), *each], axis=0))
+        now, first = (self._wood_hz(n, bottom) for n in (upto, 0))
+        return np.asarray(1200.0 * np.log2(now / first) + self.air(upto, bottom) - self.air(0, bottom))
 
     def bottom_at(self, tap: Tap) -> Bottom:
         """How the bottom was at this tap; off where the drum has none that could be on."""
@@ -224,7 +280,7 @@ class Ledger:
         """In air, with the bottom so, and the top glued or only clamped."""
         on = bottom == "glued"
         first = self.instrument.notes(self.instrument.design, bottom_on=on)[tongue].hz
-        moved = self._moved(upto, bottom) + self.instrument.air_cents(bottom)
+        moved = self._moved(upto, bottom) + self.air(0, bottom)
         if not glued:
             moved = moved + self.instrument.clamped(bottom).cents
         return sharpened(first, float(moved[tongue]))
@@ -259,8 +315,9 @@ class Ledger:
             row[self.unbottomed] = row[self.unbottomed_own + tongue] = 1.0
             row[self.box(tongue)] = self._apart(upto)[:, tongue]
         if bottom != self.finished:
-            state, air = STATES.index(bottom), self.instrument.air_cents
-            row[self.pulls + state] = (air(bottom) - air(self.finished))[tongue]
+            state = STATES.index(bottom)
+            row[self.pulls + state] = (self.air(upto, bottom) - self.air(upto, self.finished))[tongue]
+            row[self.breathing + tongue] = self._by_breathing(upto, bottom)[tongue]
             row[self.pulls_own + state * self.count + tongue] = 1.0
         if not glued:
             row[self.loose] = self.instrument.clamped(bottom).doubt[tongue]
@@ -290,15 +347,22 @@ class Ledger:
         wanted : Array
             How far each is to be moved, in cents (t,).
         """
-        raised = wanted / self.follows(self.finished)
-        open_raised, then = raised.copy(), by.copy()
+        now = len(self.events)
+        raised, here = wanted.copy(), self.air(now, self.finished)
+        for _ in range(AIM_ROUNDS):
+            raised = wanted - (self.air(now, self.finished, raised) - here)
+        opened, then = raised.copy(), by.copy()
         if self.bottomed and bottom != "glued":
-            state = self.state(len(self.events))
-            here, there = (self.instrument.bottom_pulls(state, to) for to in (0.0 * raised, raised))
-            open_raised += (there - here)[MIDDLE]
+            pulls, there = (
+                self.instrument.bottom_pulls(self.state(now), to) for to in (0.0 * raised, raised)
+            )
+            opened += (there - pulls)[MIDDLE]
             for tongue in range(self.count):
                 then[tongue, self.box(tongue)] = apart(there)[:, tongue]
-        return self.follows(bottom) * open_raised - self.follows(self.finished) * raised, then
+        for tongue, off in enumerate(self._by_breathing(now, bottom, raised)):
+            then[tongue, self.breathing + tongue] = off
+        air = self.air(now, bottom, opened) - self.air(now, bottom)
+        return opened + air - wanted, then
 
     def tapped_since_cut(self, tongue: int) -> int:
         """How often this tongue was tapped since it was cut last."""

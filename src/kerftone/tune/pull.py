@@ -1,15 +1,15 @@
 """How far the air moves each tongue's note, with the bottom as it is when a tongue is tapped.
 
-Found once for each state of the bottom from a solve of the whole drum as first cut, and kept on the shelf. It is
-taken as linear in how far the tongue has been tuned since: a note near the breathing comes nearer to it or goes away,
-and then air does more or less to it. Else a bore changes how a tongue meets the air only a little (docs/bench.md says
-how little). Cents, positive when air makes it sharper; air of a room of 20 °C.
+Found once for each state of the bottom from a solve of the whole drum as first cut, and kept on the shelf: over the
+pitch that a tongue's wood has, for a note near the breathing comes nearer to it or goes away as it is tuned, and past
+it air pushes the other way. The tongues of a real drum sound higher or lower than the solve to begin with, and the
+breathing does not move with them. Else a bore changes how a tongue meets the air only a little (docs/bench.md).
+Cents, positive when air makes it sharper; air of a room of 20 °C.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -18,7 +18,7 @@ from kerftone.drum.design import Drum
 from kerftone.modal.notes import read_notes
 from kerftone.modal.result import Array
 from kerftone.modal.shelf import Shelf, name_of
-from kerftone.modal.threads import solver_threads, together
+from kerftone.modal.threads import solver_threads
 from kerftone.tune.history import Bottom
 
 if TYPE_CHECKING:
@@ -27,25 +27,45 @@ if TYPE_CHECKING:
 PULL_SHARE, PULL_CENTS = 0.2, 1.0
 """How far the step that air makes from one state of the bottom to another may be off: as a share of it, all tongues
 together, and each tongue by itself. Own judgement."""
-RAISED_CENTS, MOST_PER_CENT = 30.0, 0.5
-"""How far all notes are taken to be raised when it is found out how air follows: what tongues are usually cut flat.
-And the most that is made of it: a note on the breathing itself splits, and no line says that. Own judgement."""
+TUNED_CENTS = np.arange(-320.0, 321.0, 40.0)
+"""At which pitches, against those solved, air is worked out: what wood and tuning may move a note by. Between them
+straight lines, off by 0.2 cents or less a semitone from the breathing."""
+MOST_PER_CENT = 0.5
+"""The most that air is taken to follow a tongue: a note on the breathing itself splits. Own judgement."""
 BREATHING_CENTS = 50.0
 """How far the breathing may lie from where it is reckoned, against a note: warmth, leaks and wood move it by 3 % or
 so. Air pulls each tongue otherwise by as much as it would if that were tuned so far. Own judgement."""
 STATES: tuple[Bottom, ...] = ("glued", "loose", "off", "table")
 """The states of the bottom."""
-CENTS, PER_CENT = "cents", "per cent"
+HZ, CENTS = "hz", "cents"
 NO_SHELF = Shelf()
 
 
 @dataclass(frozen=True, kw_only=True)
 class AirMoves:
-    """How far air moves each tongue of a drum as first cut, cents (t,), and how much further for each cent that the
-    tongue is raised from there, per_cent (t,)."""
+    """How far air moves each tongue's note, by what its wood sounds.
 
+    hz (t,): what it sounds in the solve. cents (k, t): how far air moves it where that is `TUNED_CENTS` (k,) higher.
+    """
+
+    hz: Array
     cents: Array
-    per_cent: Array
+
+    def by(self, hz: Array) -> Array:
+        """How far, in cents (t,), where each tongue's wood sounds so many Hz (t,)."""
+        tuned = 1200.0 * np.log2(np.asarray(hz) / self.hz)
+        pairs = zip(tuned, self.cents.T, strict=True)
+        return np.array([np.interp(at, TUNED_CENTS, moved) for at, moved in pairs])
+
+    def per_cent(self, hz: Array) -> Array:
+        """How much further for each cent that a tongue is tuned higher (t,), `BREATHING_CENTS` to both sides."""
+        above, below = (self.by(hz * 2.0 ** (side * BREATHING_CENTS / 1200.0)) for side in (1.0, -1.0))
+        return np.clip((above - below) / (2.0 * BREATHING_CENTS), -MOST_PER_CENT, MOST_PER_CENT)
+
+
+def no_air(hz: Array) -> AirMoves:
+    """In vacuo."""
+    return AirMoves(hz=hz, cents=np.zeros((len(TUNED_CENTS), len(hz))))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,10 +88,11 @@ class BenchAir:
             How thick a bottom is that may be put in, in mm; 0 without one.
         """
         arrays = self.shelf.arrays(_name(wood, bottom, plate_mm)) or {}
-        found = [arrays.get(part) for part in (CENTS, PER_CENT)]
-        if any(part is None or part.shape != (len(wood.tongues),) for part in found):
+        hz, cents = arrays.get(HZ), arrays.get(CENTS)
+        count = len(wood.tongues)
+        if hz is None or cents is None or hz.shape != (count,) or cents.shape != (len(TUNED_CENTS), count):
             return None
-        return AirMoves(cents=arrays[CENTS], per_cent=arrays[PER_CENT])
+        return AirMoves(hz=hz, cents=cents)
 
     def found(self, solution: Solution, bottom: Bottom, plate_mm: float) -> AirMoves:
         """How far air moves each tongue's note: worked out from this solve, and kept.
@@ -85,49 +106,16 @@ class BenchAir:
         plate_mm : float
             How thick a bottom is that may be put in, in mm; 0 without one.
         """
+        from kerftone.air.answer import shifts_retuned
+        from kerftone.air.place import BottomState
+
+        hz = np.array([note.hz for note in read_notes(solution.drum, solution.modes())])
+        retuned = np.repeat(TUNED_CENTS[:, None], len(hz), axis=1)
         plate = plate_mm if bottom == "loose" else 0.0
         with solver_threads():
-            works = [partial(_shifts, one, bottom, plate) for one in (solution, raised(solution))]
-            cents, further = together(works)
-        per_cent = np.clip((further - cents) / RAISED_CENTS, -MOST_PER_CENT, MOST_PER_CENT)
-        self.shelf.keep_arrays(_name(solution.drum, bottom, plate_mm), {CENTS: cents, PER_CENT: per_cent})
-        return AirMoves(cents=cents, per_cent=per_cent)
-
-
-def _shifts(solution: Solution, bottom: Bottom, plate_mm: float) -> Array:
-    """How far air moves each tongue's note, in cents (t,)."""
-    from kerftone.air.answer import in_air
-    from kerftone.air.notes_in_air import tongues_in_air
-    from kerftone.air.place import BottomState
-
-    air = in_air(solution, BottomState(bottom), plate_mm=plate_mm, notes_only=True)
-    return np.array([one.shift_cents for one in tongues_in_air(solution.drum, solution.modes(), air)])
-
-
-def raised(solution: Solution) -> Solution:
-    """The same drum with every tongue's note `RAISED_CENTS` higher: near enough what boring near the tips does.
-
-    Wood taken from a tip raises a note by what moves less, so that the same shape, for the same energy, swings wider
-    by as much as the note is higher, and meets that much more air. A bore near a root lowers a note without that:
-    then the air is taken to follow too much, by a quarter of a cent for 20 cents where air does 10.
-    """
-    own = sorted({note.mode for note in read_notes(solution.drum, solution.modes())})
-    values, shapes = solution.values.copy(), solution.shapes.copy()
-    higher = 2.0 ** (RAISED_CENTS / 1200.0)
-    values[own] *= higher**2
-    shapes[own] *= higher
-    return replace(solution, values=values, shapes=shapes)
-
-
-def own_doubts(steeper: Array) -> Array:
-    """How far air's pull may be off for each tongue by itself, in cents (t,).
-
-    Parameters
-    ----------
-    steeper : Array
-        How much more air follows each tongue, for each cent, in this state than in the finished drum (t,).
-    """
-    return np.asarray(np.hypot(PULL_CENTS, BREATHING_CENTS * steeper))
+            cents = shifts_retuned(solution, BottomState(bottom), retuned=retuned, plate_mm=plate)
+        self.shelf.keep_arrays(_name(solution.drum, bottom, plate_mm), {HZ: hz, CENTS: cents})
+        return AirMoves(hz=hz, cents=cents)
 
 
 def finished(drum: Drum) -> Bottom:
@@ -174,4 +162,4 @@ class Pulled:
 
 
 def _name(wood: Drum, bottom: Bottom, plate_mm: float) -> str:
-    return name_of("pull of the air", wood, bottom, plate_mm)
+    return name_of("pull of the air by pitch", wood, bottom, plate_mm)
