@@ -8,22 +8,21 @@ positive when sharp.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from kerftone.air.answer import shifts_retuned
+from kerftone.air.answer import Retuned, retuned
 from kerftone.air.medium import air_at
 from kerftone.air.place import BottomState
 from kerftone.drum.design import Drum
-from kerftone.modal.notes import read_notes
 from kerftone.modal.plan import Fineness
 from kerftone.modal.solve import Solution, solve
 from kerftone.pitch import sharpened
 from kerftone.tune.history import Bottom
-from kerftone.tune.pull import TUNED_CENTS, AirMoves, finished, wood_of
+from kerftone.tune.pull import finished, wood_of
 
 if TYPE_CHECKING:
     from natures import Model
@@ -44,21 +43,27 @@ class Air:
     share: float
     own: Array
 
-    def cents(self, solution: Solution, bottom: Bottom, plate_mm: float, retuned: Array) -> Array:
-        """How far it moves each tongue of this wood with the bottom so, tuned so many cents otherwise (k, t)."""
+    def moves(self, solution: Solution, bottom: Bottom, plate_mm: float) -> Moves:
+        """How far it moves each tongue of this wood with the bottom so."""
         about = BottomState(bottom), air_at(self.celsius)
-        moved = shifts_retuned(solution, *about, retuned=retuned, plate_mm=plate_mm)
-        return np.asarray(self.share * moved + self.own)
-
-    def moves(self, solution: Solution, bottom: Bottom, plate_mm: float) -> AirMoves:
-        """The same over all that tuning may do."""
-        hz = _notes_hz(solution)
-        every = np.repeat(TUNED_CENTS[:, None], len(hz), axis=1)
-        return AirMoves(hz=hz, cents=self.cents(solution, bottom, plate_mm, every))
+        return Moves(air=self, asked=retuned(solution, *about, plate_mm=plate_mm))
 
 
-def _notes_hz(solution: Solution) -> Array:
-    return np.array([note.hz for note in read_notes(solution.drum, solution.modes())])
+@dataclass(frozen=True, kw_only=True)
+class Moves:
+    """How far the air of a drum moves each tongue, by what its wood sounds: solved for each pitch, and kept."""
+
+    air: Air
+    asked: Retuned
+    known: dict[bytes, Array] = field(default_factory=dict)
+
+    def by(self, hz: Array) -> Array:
+        """Where each tongue's wood sounds so many Hz, in cents (t,)."""
+        key = hz.tobytes()
+        if key not in self.known:
+            moved = self.asked.shifts(1200.0 * np.log2(hz / self.asked.alone_hz))
+            self.known[key] = self.air.share * moved + self.air.own
+        return self.known[key]
 
 
 def air_of(drum: Drum, rng: np.random.Generator) -> Air:
@@ -82,7 +87,7 @@ class Aired:
     glued: Model
     without: Model
     air: Air
-    moves: dict[Bottom, AirMoves]
+    moves: dict[Bottom, Moves]
     fineness: Fineness
 
     def hz(self) -> list[float]:
@@ -108,9 +113,8 @@ class Aired:
         Only the air is: a wood solved otherwise than that of the taps differs from it by about a cent, which a maker,
         who taps the drum that is finished, never meets.
         """
-        solution, wood = solve(drum, fineness=self.fineness), self.glued.hz()
-        retuned = 1200.0 * np.log2(np.array(wood) / _notes_hz(solution))
-        (moved,) = self.air.cents(solution, "glued", 0.0, retuned[None])
+        wood = self.glued.hz()
+        moved = self.air.moves(solve(drum, fineness=self.fineness), "glued", 0.0).by(np.array(wood))
         return [sharpened(hz, float(by)) for hz, by in zip(wood, moved, strict=True)]
 
     def swept(self, tongue: int, stiffer: Sequence[float]) -> list[float]:
@@ -125,7 +129,7 @@ def aired(drum: Drum, bottom: Bottom, glued: Model, without: Model, air: Air, fi
     """A drum in air that is tuned with its bottom so."""
     if finished(drum) != "glued":
         raise ValueError(f"{drum.name} has no bottom that could be glued on")
-    moves: dict[Bottom, AirMoves] = {}
+    moves: dict[Bottom, Moves] = {}
     for state in dict.fromkeys(("glued", bottom)):
         plate = drum.bottom.thickness_mm if drum.bottom and state == "loose" else 0.0
         moves[state] = air.moves(solve(wood_of(drum, state), fineness=fineness), state, plate)

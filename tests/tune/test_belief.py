@@ -166,6 +166,42 @@ def test_beside_a_tone_of_the_open_box_only_a_tap_with_the_bottom_on_says_where_
     assert told(drum, [tap(0, -50.0)]).plus_minus[0] < 2.0, "and with the bottom on it is not asked"
 
 
+def test_a_pull_that_was_measured_turns_about_when_its_tongue_is_tuned_past_a_tone_of_the_open_box(
+    two,
+) -> None:
+    """Measured 15 cents higher than modelled below the tone; a bore of 50 cents carries the tongue past it."""
+    drum = replace(two, open_box=(10.0, 0.0), turns=25.0)
+    taps: list[Event] = [
+        tap(0, -35.0, bottom="glued"),
+        tap(0, -40.0, bottom="off"),
+        tap(1, -20.0, bottom="off"),
+    ]
+    before = told(drum, taps).pulled
+    assert before is not None and before.cents[0] == pytest.approx(-5.0, abs=2.5)
+    past = told(drum, [*taps, Bored(tongue=0, bore=HOLE), tap(0, -20.0, bottom="off")])
+    assert past.pulled is not None
+    assert past.pulled.cents[0] < -28.0 and past.cents[0] > 8.0, "it was up by 15, and is down by as much"
+    assert told(replace(drum, turns=np.inf), taps).pulled.cents[0] == pytest.approx(before.cents[0], abs=0.1)
+
+
+def test_what_to_tune_to_is_by_the_pull_at_the_note_and_not_where_the_tongue_is_now(two) -> None:
+    """It stands 35 cents flat below a tone of the open box; its note lies past that."""
+    drum = replace(two, open_box=(10.0, 0.0), turns=25.0)
+    taps: list[Event] = [tap(0, -35.0, bottom="glued"), tap(0, -40.0, bottom="off")]
+    pulled = told(drum, taps).pulled
+    assert pulled is not None and pulled.cents[0] > -9.0 and pulled.aim_cents[0] < -28.0
+    near = told(replace(drum, turns=-50.0), taps).pulled
+    assert near is not None and near.aim_cents[0] == pytest.approx(near.cents[0], abs=0.1)
+
+
+def test_air_is_asked_where_the_wood_sounds_and_not_where_the_model_does(two) -> None:
+    """All taps are 100 cents higher than the model, and air takes a fifth of what a tongue is higher."""
+    drum = replace(two, air=True, per_cent=(-0.2, 0.0))
+    off: list[Event] = [tap(n, 80.0, bottom="off") for n in (0, 1)]
+    higher = told(drum, off).cents - told(replace(drum, per_cent=(0.0, 0.0)), off).cents
+    assert higher[0] == pytest.approx(-20.0, abs=2.0) and abs(higher[1]) < 2.0
+
+
 def test_with_the_bottom_off_it_is_told_how_far_the_finished_drum_sounds_from_it(two) -> None:
     """The wood rises by 20 cents when the bottom is glued on, and the air shut in then lowers by 40 and by 20."""
     taps: list[Event] = [tap(0, 30.0, bottom="off"), tap(1, 5.0, bottom="off")]

@@ -6,7 +6,8 @@ adds is told beside them. What the tongues then sound is read in `notes.py`. SI 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -94,20 +95,40 @@ def in_air(
     )
 
 
-def shifts_retuned(
-    solution: Solution,
-    state: BottomState,
-    medium: Medium | None = None,
-    *,
-    retuned: Array,
-    plate_mm: float = 0.0,
-) -> Array:
-    """How far air moves each tongue's note, in cents, where the tongues are tuned so many cents otherwise (k, t).
+@dataclass(frozen=True, kw_only=True)
+class Retuned:
+    """Wood and air together, to be asked where tongues are tuned otherwise.
 
-    As by wood taken from a tip: what moves is lighter and bends as before, so that it swings wider for the same
-    energy and meets more air. A bore near a root lowers a note without that: then the air is taken to follow too
-    much, by a quarter of a cent for 20 cents where air does 10. Of two motions that share a note near the breathing,
-    the one with the greater part is the note. Held by tests/tune/test_pull.py.
+    own, alone_hz (t,): the mode of the wood that is each tongue's note, and what it sounds in vacuo.
+    """
+
+    system: Coupled
+    own: Sequence[int]
+    alone_hz: Array
+
+    def shifts(self, cents: Array) -> Array:
+        """How far air moves each tongue's note, in cents, where the wood's notes are so many cents higher (t,).
+
+        As by wood taken from a tip: what moves is lighter and bends as before, so that it swings wider for the same
+        energy and meets more air. A bore near a root lowers a note without that: then the air is taken to follow too
+        much, by a quarter of a cent for 20 cents where air does 10. Of two motions that share a note near the
+        breathing, the one with the greater part is the note. Held by tests/air/test_answer.py.
+        """
+        pitches = self.alone_hz * 2.0 ** (cents / 1200.0)
+        mass = self.system.mass.copy()
+        mass[self.own, self.own] += 2.0 ** (-cents / 600.0) - 1.0
+        highest = float(pitches.max())
+        with threadpool_limits(1):
+            free = poles(replace(self.system, mass=mass), near_hz=highest, up_to_hz=OVER_NOTES * highest)
+        parts = np.abs([pole.shape[list(self.own)] for pole in free])
+        hz = np.array([pole.hz for pole in free])[parts.argmax(axis=0)]
+        return np.asarray(1200.0 * np.log2(hz / pitches))
+
+
+def retuned(
+    solution: Solution, state: BottomState, medium: Medium | None = None, *, plate_mm: float = 0.0
+) -> Retuned:
+    """A drum in air whose tongues may be tuned otherwise than solved.
 
     Parameters
     ----------
@@ -117,27 +138,16 @@ def shifts_retuned(
         How the box is closed below.
     medium : Medium, optional
         The air; that of a room of 20 °C if not said.
-    retuned : Array
-        How much higher each tongue's note is than in the solution, by its own wood, (k, t), in cents.
     plate_mm : float, optional
         How thick a bottom is that is put in but not joined, in mm.
     """
     _, _, system = _together(solution, state, medium, plate_mm=plate_mm, on="nothing", far_hz=None)
-    system = replace(system, friction=False)
     notes = read_notes(solution.drum, solution.modes())
-    own, alone = [note.mode for note in notes], np.array([note.hz for note in notes])
-    found = []
-    with threadpool_limits(1):
-        for cents in retuned:
-            pitches = alone * 2.0 ** (cents / 1200.0)
-            mass = system.mass.copy()
-            mass[own, own] += 2.0 ** (-cents / 600.0) - 1.0
-            highest = float(pitches.max())
-            free = poles(replace(system, mass=mass), near_hz=highest, up_to_hz=OVER_NOTES * highest)
-            parts = np.abs([pole.shape[own] for pole in free])
-            hz = np.array([pole.hz for pole in free])[parts.argmax(axis=0)]
-            found.append(1200.0 * np.log2(hz / pitches))
-    return np.array(found)
+    return Retuned(
+        system=replace(system, friction=False),
+        own=[note.mode for note in notes],
+        alone_hz=np.array([note.hz for note in notes]),
+    )
 
 
 def _together(

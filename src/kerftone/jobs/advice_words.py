@@ -53,9 +53,14 @@ def aim_words(advice: Advice, bench: Bench, pulled: Pulled) -> str:
     hz, how = f"{aim['tune_to_hz']:.1f} Hz", bottom_listed(pulled.bottom)
     how = how if pulled.top_glued else f"{how}, top only clamped"
     now = f"In tune now, {how}, is {hz}" if advice.change is None else f"Tune to {hz} now, {how}"
+    sure = aim["finished_plus_minus_cents"]
+    said = f"{now}; {_when_finished(bench)} it will sound {target:.1f} Hz (±{sure:.0f} cents)."
+    known = sure <= bench.design.tuning.tolerance_cents
+    if known or bench.design.bottom is None or not pulled.top_glued:
+        return said
     return (
-        f"{now}; {_when_finished(bench)} it will sound {target:.1f} Hz "
-        f"(±{aim['finished_plus_minus_cents']:.0f} cents)."
+        f"{said} That ± is wide, for it hangs on where tones of the box and its breathing lie. Before its last "
+        "bores tap it once with the bottom clamped on."
     )
 
 

@@ -52,24 +52,24 @@ from kerftone.tune.trial import Need, Trial, best_bore
 LEAST_OFFER_CENTS = 1.0
 """All notes moved by less than this is no offer: nobody hears it. Own judgement."""
 NEAR_SIDE = 0.2
-"""Tongues are aimed this share of the tolerance short of their notes: a little short can be mended, past cannot."""
+"""Tongues are aimed this share of the tolerance short of their notes: past them nothing can be mended."""
 TAPPED, TAP_TOO = 0.3, 0.4
 """How unsure a tongue need be at most, as a share of the tolerance: it can be tapped again, so no wood is taken for
 want of a tap. And how unsure a step may leave a neighbour that is not tapped after it."""
 
 DOUBT, TAPPED_ENOUGH_CENTS = 0.02, 0.75
-"""A tongue is called done when the chance that it lies outside its band is under the first; else it is tapped until
-it is as sure as the second: by some four taps."""
+"""A tongue is called done when the chance that it is outside is under the first, or it is as sure as the second: by
+some four taps."""
 EDGE, GAIN = 0.1, 3.0
 """A tongue in its band by many taps is bored only if the chance that it is outside is over the first all the same,
 and the bore makes that so many times smaller."""
 BY_THE_BOTTOM = 0.5
 """Where the bottom is not as in the finished drum, and more than this share of the variance of where a tongue will
 lie is its pull's, a tap as it is tells little: one with the bottom clamped on tells more. Own judgement."""
-MOST_WAY = 0.5
+MOST_WAY, SURE_WAY = 0.5, 2.0
 """A tongue of which mostly the bottom's pull is not known is bored only as far as is safe without knowing it, and
-only if that is this share of its way or more: bores heard with the bottom as it is do not make the pull surer, and
-one would follow another, each smaller. Own judgement."""
+only if that is the first share of its way or more, and it is off by the second many times its ± or more: bores heard
+with the bottom as it is do not make the pull surer, and one would follow another, up and down. Own judgement."""
 BARRED = 0.25
 """The chance that a tone of the box keeps a tongue from its note at which no bore is advised, unless it is asked for
 by its number. Where the box's tone lies is known to a semitone or so, so a sure no is rare."""
@@ -305,9 +305,9 @@ def _bore_advice(now: Now, state: Drum, best: Trial, need: Need, reason: str) ->
 def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: Sequence[float]) -> Advice:
     """What to do next to the drum: to the tongue that is furthest off and can still be helped.
 
-    See `own_steps.py` for how. What is no bore comes only when no tongue can be helped by one. When none
-    can be helped at all, the answer is "stop" for the one furthest off, or "leave" when all are in their bands.
-    Only tongues that have been tapped are looked at; one at least must have been.
+    See `own_steps.py` for how. What is no bore comes only when neither a bore nor a tap with the bottom clamped on
+    helps. When nothing does, it is "stop" for the one furthest off, or "leave" when all are in their bands. Only
+    tongues that have been tapped are looked at; one at least must have been.
 
     Parameters
     ----------
@@ -329,7 +329,8 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
     finished = to_tap_finished(state, belief)
     for number in turns:
         advice = _advise(instrument, state, needs[number], targets_hz)
-        if number in finished and abs(advice.expected_cents or 0.0) < MOST_WAY * abs(steps[number]):
+        short = abs(advice.expected_cents or 0.0) < MOST_WAY * abs(steps[number])
+        if number in finished and (short or abs(needs[number].cents) < SURE_WAY * needs[number].plus_minus):
             advice = now_of(needs[number], targets_hz).says("stop", _unknown_pull(needs[number]))
         if advice.action not in ("leave", "stop"):
             return replace(_with_taps(state, belief, advice), cannot=cannot)
@@ -339,7 +340,7 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
     said += [_barred(need, targets_hz) or _advise(instrument, state, need, targets_hz) for need in left]
     for advice in said:
         other = None
-        if advice.action == "stop" and needs[advice.tongue].wanted and advice.tongue not in finished:
+        if advice.action == "stop" and needs[advice.tongue].wanted and not finished:
             other = _otherwise(instrument, state, needs[advice.tongue], targets_hz)
         if other is not None:
             return replace(

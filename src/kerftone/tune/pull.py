@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from kerftone.drum.design import Drum
-from kerftone.modal.notes import read_notes
 from kerftone.modal.result import Array
 from kerftone.modal.shelf import Shelf, name_of
 from kerftone.modal.threads import solver_threads
@@ -29,7 +28,7 @@ PULL_SHARE, PULL_CENTS = 0.2, 1.0
 together, and each tongue by itself. Own judgement."""
 TUNED_CENTS = np.arange(-320.0, 321.0, 40.0)
 """At which pitches, against those solved, air is worked out: what wood and tuning may move a note by. Between them
-straight lines, off by 0.2 cents or less a semitone from the breathing."""
+straight lines, off by 0.4 cents a semitone from the breathing."""
 MOST_PER_CENT = 0.5
 """The most that air is taken to follow a tongue: a note on the breathing itself splits. Own judgement."""
 BREATHING_CENTS = 50.0
@@ -106,14 +105,14 @@ class BenchAir:
         plate_mm : float
             How thick a bottom is that may be put in, in mm; 0 without one.
         """
-        from kerftone.air.answer import shifts_retuned
+        from kerftone.air.answer import retuned
         from kerftone.air.place import BottomState
 
-        hz = np.array([note.hz for note in read_notes(solution.drum, solution.modes())])
-        retuned = np.repeat(TUNED_CENTS[:, None], len(hz), axis=1)
         plate = plate_mm if bottom == "loose" else 0.0
         with solver_threads():
-            cents = shifts_retuned(solution, BottomState(bottom), retuned=retuned, plate_mm=plate)
+            asked = retuned(solution, BottomState(bottom), plate_mm=plate)
+            cents = np.array([asked.shifts(np.full(len(asked.own), by)) for by in TUNED_CENTS])
+        hz = asked.alone_hz
         self.shelf.keep_arrays(_name(solution.drum, bottom, plate_mm), {HZ: hz, CENTS: cents})
         return AirMoves(hz=hz, cents=cents)
 
