@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from kerftone.air.answer import in_air
+from kerftone.air.answer import in_air, retuned
 from kerftone.air.notes_in_air import from_arrays, tongues_in_air
 from kerftone.air.place import BottomState
 from kerftone.drum.design import Bore, Drum
@@ -102,3 +102,28 @@ def test_air_outside_is_worked_out_for_the_highest_motion_too() -> None:
     assert many.modes.hz[same] == pytest.approx(few.modes.hz[top], rel=2e-3)
     assert many.q[same] == pytest.approx(few.q[top], rel=0.1)
     assert abs(many.ear[same]) == pytest.approx(abs(few.ear[top]), rel=0.1)
+
+
+def test_a_note_tuned_past_the_breathing_changes_from_the_lower_to_the_upper_motion_once() -> None:
+    """Two coupled oscillators push each other apart, the more the nearer, and share their motion evenly where
+    they would meet: below it the lower is mostly the wood's, above it the upper."""
+    solution = rough(PLAIN)
+    breathing = in_air(solution, BottomState.LOOSE, plate_mm=6.0, friction=False).breathing_hz
+    assert breathing is not None
+    asked = retuned(solution, BottomState.LOOSE, plate_mm=6.0)
+    above, up = np.arange(-150.0, 151.0, 10.0), 1200.0 * np.log2(breathing / asked.alone_hz[0])
+    moved = np.array([asked.shifts(np.array([up + by, 900.0]))[0] for by in above])
+    (at,) = np.flatnonzero(np.diff(moved) > 0.0)
+    assert -30.0 < above[at] < 20.0, "once, and where they would meet"
+    assert moved[at + 1] - moved[at] > 40.0
+    before, after = -np.diff(moved[: at + 1]), -np.diff(moved[at + 1 :])
+    assert (np.diff(before) > 0.0).all(), "faster and faster towards it"
+    assert after[0] > 2.0 * after[4], "and slower and slower away from it"
+
+
+def test_a_drum_tuned_nowhere_is_as_it_is_solved() -> None:
+    solution = rough(PLAIN)
+    found = in_air(solution, BottomState.LOOSE, plate_mm=6.0, friction=False)
+    told = [one.shift_cents for one in tongues_in_air(PLAIN, solution.modes(), found)]
+    asked = retuned(solution, BottomState.LOOSE, plate_mm=6.0)
+    np.testing.assert_allclose(asked.shifts(np.zeros(len(told))), told, atol=0.01)

@@ -56,7 +56,6 @@ NEAR_SIDE = 0.2
 TAPPED, TAP_TOO = 0.3, 0.4
 """How unsure a tongue need be at most, as a share of the tolerance: it can be tapped again, so no wood is taken for
 want of a tap. And how unsure a step may leave a neighbour that is not tapped after it."""
-
 DOUBT, TAPPED_ENOUGH_CENTS = 0.02, 0.75
 """A tongue is called done when the chance that it is outside is under the first, or it is as sure as the second: by
 some four taps."""
