@@ -194,6 +194,30 @@ def test_what_to_tune_to_is_by_the_pull_at_the_note_and_not_where_the_tongue_is_
     assert near is not None and near.aim_cents[0] == pytest.approx(near.cents[0], abs=0.1)
 
 
+@dataclass(frozen=True)
+class Breathing(Plain):
+    """Air takes a third of each cent of the first tongue up to where its box breathes, and nothing beyond."""
+
+    breathes: float = 0.0
+
+    def air_moves(self, bottom: str) -> AirMoves:
+        bent = np.minimum(TUNED_CENTS, self.breathes) / -3.0
+        found = super().air_moves(bottom)
+        return replace(found, cents=np.stack([bent, 0.0 * bent], axis=1)) if bottom == "glued" else found
+
+
+def test_what_bores_do_is_unsure_where_the_breathing_may_lie_on_the_way(two) -> None:
+    """Both tongues are 60 cents flat; 80 cents above the first its box breathes, or far above."""
+    acts = []
+    for breathes in (80.0, 320.0):
+        drum = Breathing(design=two.design, air=True, breathes=breathes)
+        found = believe(drum, [tap(0, 0.0), tap(1, 0.0)], (sharp(200.0, 60.0), sharp(300.0, 60.0)))  # type: ignore[arg-type]
+        acts.append((found.action[0], found.action_plus_minus[0] - found.action_plus_minus[1]))
+    (near, doubt), (far, none) = acts
+    assert near == pytest.approx(2.0 / 3.0, abs=0.02) and far == pytest.approx(2.0 / 3.0, abs=0.02)
+    assert doubt > 0.04 and none < 0.0
+
+
 def test_air_is_asked_where_the_wood_sounds_and_not_where_the_model_does(two) -> None:
     """All taps are 100 cents higher than the model, and air takes a fifth of what a tongue is higher."""
     drum = replace(two, air=True, per_cent=(-0.2, 0.0))

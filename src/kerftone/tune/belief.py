@@ -99,21 +99,21 @@ class _Reading:
         """Each tongue of the finished drum against these notes, and the bottom as it is told or was at last."""
         ledger, tongues, now = self.ledger, range(self.ledger.count), len(self.ledger.events)
         own = np.array([ledger.row(tongue, now, bottom=ledger.finished) for tongue in tongues])
-        acts, follows = np.zeros((ledger.count, ledger.size)), ledger.follows(now)
-        acts[:, ledger.acts] = follows
-        acts[tongues, ledger.acts_own + np.arange(ledger.count)] = follows
         modelled = [
             cents(ledger.model_hz(tongue, now, bottom=ledger.finished), target)
             for tongue, target in enumerate(targets_hz)
         ]
         first_heard = {tap.tongue: cents(tap.hz, targets_hz[tap.tongue]) for _, tap in reversed(self.taps)}
         off, heard = np.array(modelled) + own @ self.mean, tuple(n in first_heard for n in tongues)
+        acts, (follows, doubt) = np.zeros((ledger.count, ledger.size)), ledger.follows(now, -off)
+        acts[:, ledger.acts] = follows
+        acts[tongues, ledger.acts_own + np.arange(ledger.count)] = follows
         return Belief(
             far=np.array([1.0 if first_heard.get(n, -1.0) < 0.0 else -1.0 for n in tongues]),
             cents=off,
             plus_minus=self._sizes(own),
             action=follows + acts @ self.mean,
-            action_plus_minus=self._sizes(acts),
+            action_plus_minus=np.hypot(self._sizes(acts), doubt),
             tapped=tuple(ledger.tapped_since_cut(tongue) for tongue in tongues),
             heard=heard,
             jumps=tuple(self._jumps(tongue) for tongue in tongues),

@@ -23,7 +23,7 @@ from kerftone.tune import odd_steps
 from kerftone.tune.boxes import BOX_DEVIATIONS, MIDDLE, apart
 from kerftone.tune.history import Bored, Bottom, Event, Tap, after, depth_before, is_tap_of
 from kerftone.tune.instrument import OWN_CENTS, Instrument
-from kerftone.tune.pull import BREATHING_CENTS, PULL_CENTS, PULL_SHARE, STATES, finished
+from kerftone.tune.pull import BREATHING_CENTS, MOST_PER_CENT, PULL_CENTS, PULL_SHARE, STATES, finished
 
 BOTTOM_CENTS, BOTTOM_OWN_CENTS = 3.0, 1.5
 """How far the bottom's coming off may act otherwise than modelled, on all tongues together, and on each by itself,
@@ -41,6 +41,8 @@ OTHER_SHARE, OTHER_SLIP = 0.08, 0.1
 HIGHER_ROUNDS, AIM_ROUNDS = 3, 8
 """How often it is asked anew by how much all taps are higher than the model, and what wood gives a note wanted: air
 follows by half a cent a cent at most, so the first is then within a cent, the second within 0.1 of 50."""
+LEAST_WAY_CENTS = 10.0
+"""How air follows a note is asked over so much of its way at the least; own judgement."""
 LEAST_TAP_CENTS = 0.5
 """No tap is believed better than this; own judgement."""
 MEASURED_DEPTH_MM = 0.1
@@ -263,9 +265,28 @@ class Ledger:
         ]
         return np.asarray(BREATHING_CENTS * np.subtract(*steeper))
 
-    def follows(self, upto: int) -> Array:
-        """How far each tongue's note in the finished drum moves for each cent that its wood does (t,)."""
-        return 1.0 + self.instrument.air_moves(self.finished).per_cent(self._wood_hz(upto, self.finished))
+    def follows(self, upto: int, wanted: Array) -> tuple[Array, Array]:
+        """How far each note of the finished drum moves for each cent that its wood does, and how sure that is (t,).
+
+        On the way from where it is to where it is wanted, in the mean; the breathing may lie to either side.
+
+        Parameters
+        ----------
+        upto : int
+            After so many events.
+        wanted : Array
+            How far each is to be moved, in cents (t,).
+        """
+        way = np.where(abs(wanted) < LEAST_WAY_CENTS, LEAST_WAY_CENTS, wanted)
+        nearer, here, farther = (
+            np.clip(
+                (self.air(upto, self.finished, by + way) - self.air(upto, self.finished, by)) / way,
+                -MOST_PER_CENT,
+                MOST_PER_CENT,
+            )
+            for by in (-BREATHING_CENTS, 0.0, BREATHING_CENTS)
+        )
+        return 1.0 + here, np.sqrt(0.5 * ((nearer - here) ** 2 + (farther - here) ** 2))
 
     def _moved(self, upto: int, bottom: Bottom) -> Array:
         """How far the model says all changes so far have moved each tongue, in cents."""
