@@ -28,7 +28,7 @@ HAIR = 1e-6
 def kerf_round(
     end: Curve,
     *,
-    sides: tuple[float, float, float],
+    sides: tuple[Segment, Segment],
     kerf_mm: float,
     way: float,
     tolerance_mm: float,
@@ -39,8 +39,8 @@ def kerf_round(
     ----------
     end : Curve
         The tongue's end, from front to back.
-    sides : tuple[float, float, float]
-        The x of the root line, and the y of the front and the back edge.
+    sides : tuple[Segment, Segment]
+        The front edge from the root to the end, and the back edge from the end to the root.
     kerf_mm : float
         How wide the saw cuts.
     way : float
@@ -48,12 +48,7 @@ def kerf_round(
     tolerance_mm : float
         The sagitta of the chords that stand for curves.
     """
-    root, front, back = sides
-    whole: Curve = (
-        Segment(start=(root, front), end=end[0].start),
-        *end,
-        Segment(start=end[-1].end, end=(root, back)),
-    )
+    whole: Curve = (sides[0], *end, sides[1])
     out = (
         way * kerf_mm
     )  # to the right of the way round, which is outside for a tongue that points to the right

@@ -17,6 +17,7 @@ from itertools import pairwise
 from shapely.geometry import LineString, Point
 from shapely.ops import nearest_points
 
+from kerftone.drum.check_bow import check_bows, narrowest_mm, outward_mm
 from kerftone.drum.design import Bore, Drum
 from kerftone.drum.facing import NEAR_MM, facing, tip_gap_mm, too_near
 from kerftone.drum.outline import Outline, outline
@@ -82,6 +83,7 @@ def check_outline(drum: Drum) -> None:
         return
     lines = layout(drum)
     _check_width(drum, lines, words)
+    check_bows(drum, lines, words, width_mm=MIN_TONGUE_WIDTH_MM, side_mm=MIN_SIDE_STRIP_MM)
     _check_top(drum, lines, words)
     _check_round_over(drum, lines, words)
     _check_countersinks(drum, lines, words)
@@ -171,10 +173,9 @@ def _check_width(drum: Drum, lines: Layout, words: _Words) -> None:
 def _check_round_over(drum: Drum, lines: Layout, words: _Words) -> None:
     """A flat between the rounded edges of every tongue, and wood under them."""
     slots, cut = drum.slots, max(drum.slots.kerf_mm, drum.slots.stop_hole_mm)
-    strip = slots.side_margin_mm - 0.5 * cut - drum.box.round_over_mm
-    most = min(
-        0.5 * drum.top.thickness_mm, 0.5 * (lines.row_pitch_mm - cut - MIN_FLAT_MM), strip - MIN_FLAT_MM
-    )
+    strip = slots.side_margin_mm - 0.5 * cut - outward_mm(lines) - drum.box.round_over_mm
+    narrow = min(narrowest_mm(lines, row, cut) for row in range(1, lines.rows + 1))
+    most = min(0.5 * drum.top.thickness_mm, 0.5 * (narrow - MIN_FLAT_MM), strip - MIN_FLAT_MM)
     if slots.round_over_mm <= most + _SLACK:
         return
     mend = f"make it {words.most(most)} or less" if most > 0.0 else "leave it out"

@@ -12,6 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Annotated, Literal
 
+from kerftone.drum.bow_value import BOW_ABOUT, BowsValue
 from kerftone.drum.file_keys import Key
 from kerftone.drum.knots import KNOTS_ABOUT, Knot, KnotsValue
 from kerftone.drum.own_wood import ABOUT, ElasticTable
@@ -172,6 +173,7 @@ class Slots:
         EndValue(),
         Key('"square", "round", "slant", "curve", or your own points', always=True),
     ] = "square"
+    bow_mm: Annotated[tuple[float, ...], BowsValue(), Key(BOW_ABOUT)] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

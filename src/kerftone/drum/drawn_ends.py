@@ -75,6 +75,8 @@ def drawn_ends(drum: Drum, paths: Iterable[DrawnPath]) -> tuple[tuple[DrawnEnd, 
     a line that misses a tongue's edges by a little, NeedsFitError while a tongue has no place.
     """
     lines = layout(drum)
+    if lines.bows_mm:
+        raise _bowed()
     runs: list[_Run] = []
     unused = 0
     for path in paths:
@@ -89,6 +91,14 @@ def drawn_ends(drum: Drum, paths: Iterable[DrawnPath]) -> tuple[tuple[DrawnEnd, 
         across = sorted((run for run in runs if run.row == row), key=lambda run: sum(run.xs))
         ends += [_end(drum, number, run, lines) for number, run in _told(drum, inside, across, lines)]
     return tuple(sorted(ends, key=lambda end: end.tongue)), unused
+
+
+def _bowed() -> OutlineError:
+    return OutlineError(
+        "The slots of this drum bow. Ends are read from a drawing of straight slots only, on whose edges they begin "
+        "and finish: read them with bow taken out of [slots] and put it back after, or write the ends as points.",
+        at=("slots", "bow"),
+    )
 
 
 def _runs(path: DrawnPath, lines: Layout) -> Iterable[_Run]:

@@ -109,9 +109,13 @@ def _stretched(path: Path, width_mm: float, name: str) -> Path:
     return tuple(spread)  # type: ignore[arg-type]
 
 
-def _own(path: Path, width_mm: float, deepest_mm: float, name: str) -> Curve:
+def _own(path: Path, widths_mm: tuple[float, float], deepest_mm: float, name: str) -> Curve:
     """The maker's own end, its furthest point put on the tip line; refused where it cannot end this tongue."""
-    curve = own_curve(_stretched(path, width_mm, name))
+    width_mm, drawn_mm = widths_mm
+    path = _stretched(path, drawn_mm, name)
+    if width_mm != drawn_mm:
+        path = tuple((along, across * width_mm / drawn_mm, *how) for along, across, *how in path)  # type: ignore[misc]
+    curve = own_curve(path)
     line = curve_chords(curve, JUDGED_MM)
     furthest = max(along for along, _ in line)
     curve = tuple(one.moved(lambda p: (p[0] - furthest, p[1])) for one in curve)
@@ -157,6 +161,7 @@ def end_pieces(
     length_mm: float,
     side: Side = "left",
     name: str = "tongue_end",
+    drawn_for_mm: float | None = None,
 ) -> Curve:
     """In what pieces a tongue of this width and length ends, from its front edge to its back edge.
 
@@ -176,10 +181,12 @@ def end_pieces(
         Where its root is.
     name : str, optional
         What the end is called in a refusal.
+    drawn_for_mm : float | None, optional
+        The width that the maker's own points are drawn for, in mm, where that is another: between slots that bow.
     """
     half, deepest = 0.5 * width_mm, LENGTH_SHARE * length_mm
     if not isinstance(shape, str):
-        return _own(shape, width_mm, deepest, name)
+        return _own(shape, (width_mm, drawn_for_mm or width_mm), deepest, name)
     match shape:
         case "square":
             return (Segment(start=(0.0, -half), end=(0.0, half)),)

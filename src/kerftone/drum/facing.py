@@ -17,6 +17,7 @@ from shapely.geometry import Polygon
 from kerftone.drum.design import Drum, Tongue
 from kerftone.drum.outline import Outline, tongue_polygon
 from kerftone.drum.plan_lines import Layout, layout
+from kerftone.drum.slot_room import between_edges
 
 PLAIN_ENDS = frozenset({"square", "round", "curve"})
 """Ends whose foremost point is in the middle or everywhere: two of them touch first at their tip lines."""
@@ -115,5 +116,8 @@ def too_near(drum: Drum, drawn: Outline) -> tuple[int, int, float] | None:
 
 def _is_out(tongue: Tongue, shape: Polygon, drawn: Outline) -> bool:
     """Whether a tongue reaches beyond its own edges."""
-    front, back = drawn.layout.edges_mm(tongue.row or 1)
+    lines, row = drawn.layout, tongue.row or 1
+    if lines.is_bowed(row):
+        return not between_edges(lines, row, drawn.tolerance_mm).buffer(drawn.tolerance_mm).covers(shape)
+    front, back = lines.edges_mm(row)
     return bool(shape.bounds[1] < front - NEAR_MM or shape.bounds[3] > back + NEAR_MM)

@@ -1,10 +1,10 @@
 """The top seen from above: what the saw takes away and what is left.
 
 Axes in mm: x along the length from the left end, y across from the front edge. Rows are equal strips
-between the outer slots' centre lines, row 1 in front. In a row with two tongues all wood between the
-tips goes; a tongue alone keeps the rest of its row, with a kerf across its tip. Slots are as wide as the
-kerf, end flat on the root lines, and where a tongue stands alone they end with the kerf across its tip. An end that
-reaches out of its row has a kerf sawn round it wherever it meets other wood.
+between the outer slots' centre lines, row 1 in front; slots that bow (`slot_curve.py`) keep their two ends. In a row
+with two tongues all wood between the tips goes; a tongue alone keeps the rest of its row, with a kerf across its tip.
+Slots are as wide as the kerf, end flat on the root lines, and where a tongue stands alone they end with the kerf
+across its tip. An end that reaches out of its row has a kerf sawn round it wherever it meets other wood.
 Areas are polygons whose chords stray from curves by no more than a stated tolerance; the curves themselves are kept
 beside them (`Outline.bends`), so that whoever draws or cuts can put them back (`bends.py`).
 
@@ -20,7 +20,7 @@ from itertools import chain
 from typing import Any
 
 import shapely
-from shapely.geometry import LineString, MultiPolygon, Polygon
+from shapely.geometry import MultiPolygon, Polygon
 
 from kerftone.drum.arcs import Curve, Segment, curve_chords, same_area_chords
 from kerftone.drum.around import kerf_round
@@ -28,12 +28,23 @@ from kerftone.drum.design import Drum, Side, Tongue
 from kerftone.drum.ends import end_pieces
 from kerftone.drum.plan_lines import Layout, layout, needs_fit
 from kerftone.drum.seat import beside_mm, end_seat_mm, over_mm, seat_mm
+from kerftone.drum.slot_room import (
+    beside_tongue,
+    centre_line,
+    end_on_edges,
+    slot_edges,
+    slot_part,
+    strip,
+    tongue_side,
+)
 
 STRIKE_MM = 15.0
 """How far from the tip, on the centre line, a tongue is struck."""
 STRIKE_SHARE = 0.5
 """But no further than this share of the centre line's wood: a deep notch leaves little of a short tongue."""
 
+LENGTHENED_MM = 1e-3
+"""The sagitta of what a bowed slot is lengthened by: a few millimetres, nearly straight."""
 GRID_MM = 1e-7
 """Points nearer than this are one point; it keeps rounding from leaving slivers."""
 
@@ -45,8 +56,8 @@ class Outline:
     """The plan of the top, mm. Tongues and strike points are in the order of the drum's tongues.
 
     board: the board before sawing. top: the wood that remains. removed: the wood that goes (a polygon or
-    several). tongues: from root line to end curve. slot_lines: (x from, x to, y) of each slot's centre line. bends:
-    the arcs and curves that edges of these areas are chords of, straying by `tolerance_mm` at most.
+    several). tongues: from root line to end curve. slot_lines: (x from, x to, y of its ends) of each slot's centre
+    line. bends: the arcs and curves that edges of these areas are chords of, straying by `tolerance_mm` at most.
     stop_holes: (x, y, diameter). box_inner: what of the underside is free, inside the walls, root bars and the rabbet
     of a top on a lip. box_outer, wall_inner: the outer and the inner faces of the walls.
     """
@@ -88,17 +99,21 @@ def tongue_end(drum: Drum, tongue: Tongue, lines: Layout) -> Curve:
         Where rows and root lines are.
     """
     assert tongue.length_mm is not None and tongue.row is not None and tongue.side is not None
-    pieces = end_pieces(
-        drum.end_of(tongue),
-        width_mm=lines.tongue_width_mm,
-        length_mm=tongue.length_mm,
-        side=tongue.side,
-        name=end_name(drum, tongue),
-    )
-    tip, (root, way) = tongue.length_mm, _root(lines, tongue.side)
-    y, (front, back) = lines.centre_mm(tongue.row), lines.edges_mm(tongue.row)
+    row, side, tip, (root, way) = tongue.row, tongue.side, tongue.length_mm, _root(lines, tongue.side)
+
+    def pieces(width_mm: float) -> Curve:
+        return end_pieces(
+            drum.end_of(tongue),
+            width_mm=width_mm,
+            length_mm=tip,
+            side=side,
+            name=end_name(drum, tongue),
+            drawn_for_mm=lines.tongue_width_mm,
+        )
+
+    found, y, (front, back) = end_on_edges(pieces, lines, row, lambda along: root + way * (tip + along))
     placed = [
-        one.moved(lambda p: (root + way * (tip + p[0]), y + p[1]), turned_over=way < 0.0) for one in pieces
+        one.moved(lambda p: (root + way * (tip + p[0]), y + p[1]), turned_over=way < 0.0) for one in found
     ]
     # The edges are the slots' to the last bit.
     placed[0] = replace(placed[0], start=(placed[0].start[0], front))
@@ -127,21 +142,18 @@ def _polygon(
     end: Curve, tongue: Tongue, lines: Layout, tolerance_mm: float, *, same_area: bool = False
 ) -> Polygon:
     assert tongue.row is not None and tongue.side is not None
-    (front, back), (root, _) = lines.edges_mm(tongue.row), _root(lines, tongue.side)
+    root, _ = _root(lines, tongue.side)
     chords = (same_area_chords if same_area else curve_chords)(end, tolerance_mm)
-    return Polygon([(root, front), *chords, (root, back)])
+    front, back = (
+        tongue_side(lines, tongue.row, at, (root, x), tolerance_mm, same_area=same_area)
+        for at, x in ((0, chords[0][0]), (1, chords[-1][0]))
+    )
+    return Polygon([*front, *chords, *reversed(back)])
 
 
 def _root(lines: Layout, side: Side) -> tuple[float, float]:
     """The x of a side's root line, and the way its tongues point."""
     return lines.root_mm(side), 1.0 if side == "left" else -1.0
-
-
-def _strip(lines: Layout, row: int) -> Polygon:
-    """One row with the whole of the slots on both sides of it, root line to root line."""
-    half = 0.5 * (lines.row_pitch_mm - lines.tongue_width_mm)
-    low, high = lines.slot_ys_mm[row - 1] - half, lines.slot_ys_mm[row] + half
-    return shapely.box(lines.root_left_mm, low, lines.root_right_mm, high)
 
 
 def _by_row(drum: Drum) -> dict[int, list[int]]:
@@ -174,17 +186,18 @@ def _slot_lines(drum: Drum, lines: Layout, drawn: _Drawn) -> tuple[Line, ...]:
     found = [
         (low, high, lines.slot_ys_mm[slot]) for slot in sorted(runs) for low, high in _joined(runs[slot])
     ]
-    return tuple(part for line in found for part in _clear_of(line, drawn.shapes))
+    return tuple(part for line in found for part in _clear_of(line, lines, drawn.shapes))
 
 
-def _clear_of(line: Line, shapes: tuple[Polygon, ...]) -> Iterator[Line]:
+def _clear_of(line: Line, lines: Layout, shapes: tuple[Polygon, ...]) -> Iterator[Line]:
     """A slot's centre line where no end that reaches out of its row lies across it."""
     low, high, y = line
-    across = [shape for shape in shapes if shape.bounds[1] < y < shape.bounds[3]]
+    run = slot_part(lines, lines.slot_ys_mm.index(y), low, high)
+    across = [shape for shape in shapes if shape.intersects(run)]
     if not across:
         yield line
         return
-    rest = LineString([(low, y), (high, y)]).difference(shapely.union_all(across))
+    rest = run.difference(shapely.union_all(across))
     for part in getattr(rest, "geoms", (rest,)):
         if part.length > 0.0:
             yield part.bounds[0], part.bounds[2], y
@@ -230,33 +243,31 @@ class _Drawn:
 
 
 def _removed(
-    drum: Drum, lines: Layout, drawn: _Drawn, tolerance_mm: float
+    drum: Drum, lines: Layout, drawn: _Drawn, tolerance_mm: float, same_area: bool
 ) -> tuple[list[Any], list[Segment]]:
     """What the saw takes, row by row, and the curves along which it goes round tongues."""
     kerf, all_wood = drum.slots.kerf_mm, shapely.union_all(drawn.shapes)
     pieces: list[Any] = list(_lengthened(drum, lines))
     bends: list[Segment] = []
     for row, inside in _by_row(drum).items():
-        strip = _strip(lines, row)
+        room = strip(lines, row, tolerance_mm, same_area=same_area)
         if len(inside) > 1:
-            pieces.append(strip.difference(all_wood))
+            pieces.append(room.difference(all_wood))
         for number in inside:
-            out = not strip.buffer(GRID_MM).covers(drawn.shapes[number])
+            out = not room.buffer(GRID_MM).covers(drawn.shapes[number])
             if len(inside) > 1 and not out:
                 continue
-            (front, back), (root, way) = (
-                lines.edges_mm(row),
-                _root(lines, drum.tongues[number].side or "left"),
+            end, (root, way) = drawn.ends[number], _root(lines, drum.tongues[number].side or "left")
+            sides = (
+                replace(slot_edges(lines, row, (root, end[0].start[0]))[0], end=end[0].start),
+                replace(slot_edges(lines, row, (end[-1].end[0], root))[1], start=end[-1].end),
             )
-            round_it, along = kerf_round(
-                drawn.ends[number],
-                sides=(root, front, back),
-                kerf_mm=kerf,
-                way=way,
-                tolerance_mm=tolerance_mm,
-            )
+            spans = (root, end[0].start[0]), (root, end[-1].end[0])
+            beside = beside_tongue(lines, row, spans, tolerance_mm, same_area=same_area)
+            pieces.append(beside.difference(all_wood))
+            round_it, along = kerf_round(end, sides=sides, kerf_mm=kerf, way=way, tolerance_mm=tolerance_mm)
             bends += along
-            wood = round_it.intersection(_between_roots(drum, lines) if out else strip)
+            wood = round_it.intersection(_between_roots(drum, lines) if out else room)
             pieces.append(wood.difference(all_wood))
     return pieces, bends
 
@@ -272,8 +283,13 @@ def _lengthened(drum: Drum, lines: Layout) -> Iterator[Polygon]:
         if tongue.lengthened_mm > 0.0 and tongue.row is not None and tongue.side is not None:
             root, way = _root(lines, tongue.side)
             end = root - way * tongue.lengthened_mm
-            for y in lines.slot_ys_mm[tongue.row - 1 : tongue.row + 1]:
-                yield shapely.box(min(root, end), y - half, max(root, end), y + half)
+            low, high = min(root, end), max(root, end)
+            for slot in (tongue.row - 1, tongue.row):
+                line = lines.slot(slot)
+                front, back = (
+                    curve_chords((line.piece(low, high, off),), LENGTHENED_MM) for off in (-half, half)
+                )
+                yield Polygon([*front, *reversed(back)])
 
 
 def strike_point(
@@ -299,12 +315,21 @@ def strike_point(
         How far back, in mm.
     """
     assert tongue.row is not None and tongue.side is not None
-    y, (root, way) = lines.centre_mm(tongue.row), _root(lines, tongue.side)
-    far = root + way * drum.top.length_mm
-    inside = LineString([(root, y), (far, y)]).intersection(shape)
+    root, way = _root(lines, tongue.side)
+    inside = centre_line(lines, tongue.row, root, root + way * drum.top.length_mm).intersection(shape)
     parts = [part.bounds for part in getattr(inside, "geoms", (inside,)) if part.length > 0.0]
     reach = min(max(way * (low - root), way * (high - root)) for low, _, high, _ in parts)
-    return root + way * (reach - min(from_tip_mm, STRIKE_SHARE * reach)), y
+    x = root + way * (reach - min(from_tip_mm, STRIKE_SHARE * reach))
+    return x, lines.centre_at_mm(tongue.row, x)
+
+
+def _edges(drum: Drum, lines: Layout) -> Iterator[Segment]:
+    """The edges of the slots, as far as any is sawn."""
+    further = max(tongue.lengthened_mm for tongue in drum.tongues)
+    low, high = lines.root_left_mm - further, lines.root_right_mm + further
+    for slot in range(lines.rows + 1):
+        for off in (-lines.half_kerf_mm, lines.half_kerf_mm):
+            yield lines.slot(slot).piece(low, high, off)
 
 
 def _inset(drum: Drum, by_mm: float, *, ends_mm: float | None = None) -> Polygon:
@@ -338,7 +363,7 @@ def outline(drum: Drum, *, tolerance_mm: float = 0.05, same_area: bool = False) 
     slot_lines = _slot_lines(drum, lines, drawn)
     holes = _stop_holes(drum, lines, slot_lines)
     rings = [_ring(hole) for hole in holes]
-    sawn, round_tongues = _removed(drum, lines, drawn, tolerance_mm)
+    sawn, round_tongues = _removed(drum, lines, drawn, tolerance_mm, same_area)
     discs = [Polygon(curve_chords(ring, tolerance_mm)) for ring in rings]
     removed = shapely.union_all([*sawn, *discs], grid_size=GRID_MM)
     board = _inset(drum, 0.0)
@@ -357,6 +382,8 @@ def outline(drum: Drum, *, tolerance_mm: float = 0.05, same_area: bool = False) 
         box_inner=_inset(drum, seat_mm(drum), ends_mm=end_seat_mm(drum)),
         box_outer=_inset(drum, -beside_mm(drum)) if beside_mm(drum) else board,
         wall_inner=_inset(drum, over_mm(drum)),
-        bends=tuple(one for one in chain(*ends, round_tongues, *rings) if not one.is_straight),
+        bends=tuple(
+            one for one in chain(*ends, round_tongues, *rings, _edges(drum, lines)) if not one.is_straight
+        ),
         tolerance_mm=tolerance_mm,
     )
