@@ -1,9 +1,10 @@
 """The top seen from above as a tensor grid, so that every slot is a row of cells, one across.
 
-Lines are drawn at the walls' inner faces, along both edges of every slot, at root lines and tongues' tips; wide
-strips are parted further. A cell is wood, open, or both where an end curve or a stop hole crosses it; how much of
-it is open is exact. Metres, in the drum's frame; the grid covers the outside of the box, the walls' upper edges
-too.
+Slots that bow are laid straight for it (`drum/slot_room.py`): of a slot only its width, its length, its wood and its
+place along the board count here. Lines are drawn at the walls' inner faces, along both edges of every slot, at root
+lines and tongues' tips; wide strips are parted further. A cell is wood, open, or both where an end curve or a stop
+hole crosses it; how much of it is open is exact. Metres, in the drum's frame; the grid covers the outside of the box,
+the walls' upper edges too.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from numpy.typing import NDArray
 
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import Outline, outline
+from kerftone.drum.slot_room import straightened
 
 Array = NDArray[np.floating[Any]]
 MM = 1e-3
@@ -69,7 +71,8 @@ class Grid:
 
 
 def top_grid(drum: Drum, *, fineness: float = 1.0) -> Grid:
-    """The grid of a drum's top; `fineness` 2 has cells half as long."""
+    """The grid of a drum's top, slots that bow straightened; `fineness` 2 has cells half as long."""
+    drum = straightened(drum)
     drawn = outline(drum)
     x0, y0, x1, y1 = drawn.box_outer.bounds
     in_x0, in_y0, in_x1, in_y1 = drawn.wall_inner.bounds

@@ -12,12 +12,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.ops import nearest_points
 
 from kerftone.air.grid import MM, Grid
 from kerftone.air.place import Place
 from kerftone.drum.design import Drum
 from kerftone.drum.outline import outline
-from kerftone.drum.seat import SKIN_MM, inside_mm
+from kerftone.drum.seat import SKIN_MM, inside_mm, seat_mm
+from kerftone.drum.slot_room import bowed_ys, straightened
 
 if TYPE_CHECKING:
     from kerftone.modal.surface import Motions
@@ -54,11 +56,13 @@ def pushed(motions: Motions, place: Place) -> Pushed:
     solution = motions.solution
     drum, grid = solution.drum, place.grid
     tops, shares = _wood_points(drum, grid)
+    tops, wider = _on_bowed(drum, tops)
     floors = floor_at(tops, drum.bores, solution.fineness.rim_sides)
     h = drum.top.thickness_mm
     low = floors + np.where(floors > 0.0, 0.05 * (h - floors), SKIN_MM)
-    area = (grid.cell_m2.ravel() - grid.open_m2.ravel()) * shares
+    area = (grid.cell_m2.ravel() - grid.open_m2.ravel()) * shares * wider
     edges, edge_normals, edge_cells, edge_area = _slot_sides(drum, grid)
+    edges[:, :2], _ = _on_bowed(drum, edges[:, :2])
     shell = place.shell
     beside = ~shell.above
     wall, wall_normals, wall_area = _wall_points(drum, place)
@@ -114,7 +118,7 @@ def _wood_points(drum: Drum, grid: Grid) -> tuple[Array, Array]:
     x, y = (values.ravel() / MM for values in np.meshgrid(*grid.middles, indexing="ij"))
     points = np.column_stack([x, y])
     shares = np.ones(len(points))
-    top = outline(drum).top
+    top = outline(straightened(drum)).top
     whole, open_ = grid.cell_m2.ravel(), grid.open_m2.ravel()
     lines_x, lines_y = grid.xs / MM, grid.ys / MM
     for cell in np.flatnonzero(open_ > 0.0):
@@ -126,6 +130,22 @@ def _wood_points(drum: Drum, grid: Grid) -> tuple[Array, Array]:
         spot = max(getattr(wood, "geoms", [wood]), key=lambda piece: piece.area).representative_point()
         points[cell] = spot.x, spot.y
     return points, shares
+
+
+def _on_bowed(drum: Drum, places: Array) -> tuple[Array, Array]:
+    """Places of the grid, mm (n, 2), in the wood of the drum as it is, and how much wider it is there."""
+    if not drum.slots.bow_mm:
+        return places, np.ones(len(places))
+    drawn = outline(drum)
+    ys, wider = bowed_ys(drawn.layout, seat_mm(drum), drum.top.width_mm, places)
+    found = np.column_stack([places[:, 0], ys])
+    # A curved end is stretched otherwise than the wood round it: what falls beside it is drawn back into it.
+    moved = abs(ys - places[:, 1]) > 0.0
+    wood = drawn.top.buffer(-SKIN_MM)
+    for at in np.flatnonzero(moved & ~shapely.contains_xy(wood, *found.T)):
+        near = nearest_points(wood, shapely.Point(found[at]))[0]
+        found[at] = near.x, near.y
+    return found, wider
 
 
 def _in_wood(points: Array, normals: Array, drum: Drum, place: Place) -> Array:

@@ -7,12 +7,14 @@ the board, y across from its front edge. Held by tests/drum/test_slot_room.py.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 
 from kerftone.drum.arcs import Curve, Point, Segment
+from kerftone.drum.design import Drum
 from kerftone.drum.plan_lines import Layout
 from kerftone.drum.slot_curve import APART_MM
 
@@ -22,6 +24,46 @@ MEETS_MM = 1e-10
 """How nearly an end is as wide as its row where it meets the edges."""
 MOST_ROUNDS = 100
 """Rounds at most: each comes nearer by the slope of the edges, a half at the steepest."""
+
+
+def straightened(drum: Drum) -> Drum:
+    """The same drum with straight slots."""
+    return replace(drum, slots=replace(drum.slots, bow_mm=())) if drum.slots.bow_mm else drum
+
+
+def bowed_ys(
+    lines: Layout, edge_mm: float, width_mm: float, places_mm: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Where places of the straightened top lie on the bowed one, and how much wider it is there than that: (n,) each.
+
+    Slots go to slots and every strip of wood between is stretched evenly across; x stays. Beside the outer slots the
+    stretching ends so far from the board's edge.
+
+    Parameters
+    ----------
+    lines : Layout
+        Of the drum whose slots bow.
+    edge_mm : float
+        What of the board along its sides stays where it is, in mm.
+    width_mm : float
+        Of the board, in mm.
+    places_mm : np.ndarray
+        (n, 2): x and y, in mm.
+    """
+    half = lines.half_kerf_mm
+    straight = [y + off for y in lines.slot_ys_mm for off in (-half, half)]
+    before = np.array([edge_mm, *straight, width_mm - edge_mm])
+    ys, wider = places_mm[:, 1].copy(), np.ones(len(places_mm))
+    for at, (x, y) in enumerate(places_mm):
+        if not before[0] < y < before[-1]:
+            continue
+        root = min(max(x, lines.root_left_mm), lines.root_right_mm)
+        slots = [lines.slot(slot).y_at(root, off) for slot in range(lines.rows + 1) for off in (-half, half)]
+        after = np.array([edge_mm, *slots, width_mm - edge_mm])
+        strip_of = int(np.searchsorted(before, y, side="right")) - 1
+        wider[at] = (after[strip_of + 1] - after[strip_of]) / (before[strip_of + 1] - before[strip_of])
+        ys[at] = after[strip_of] + wider[at] * (y - before[strip_of])
+    return ys, wider
 
 
 def slot_edges(lines: Layout, row: int, span_mm: tuple[float, float]) -> tuple[Segment, Segment]:

@@ -30,7 +30,7 @@ from kerftone.modal.result import Array, Modes
 from kerftone.modal.seats import SEAT_ARRAYS, Fitted, Seat, Sounding
 from kerftone.modal.solid import MM
 from kerftone.modal.solve import Solution
-from kerftone.modal.table import RootFace, Table, main_lifts, make_table, root_face
+from kerftone.modal.table import RootFace, Table, between, main_lifts, make_table, root_face
 from kerftone.modal.threads import solver_threads
 
 Place = tuple[int, Side]
@@ -230,13 +230,10 @@ def search_model(solution: Solution, reach_mm: tuple[float, float]) -> SearchMod
         motions = whole.motions
         stiffness, mass = by_part(solution, whole)
         push = motions @ (solution.push - solution.sweep.sum(axis=0))
-        face = _face(solution)
-        places: list[Place] = [
-            (t.row, t.side) for t in drum.tongues if t.row is not None and t.side is not None
-        ]
-        traces = {place: _trace(solution, motions, place, face) for place in places}
+        faces = _faces(solution)
+        traces = {place: _trace(solution, motions, place, face) for place, face in faces.items()}
     lifts = main_lifts(list(traces.values()))
-    tables = _tables(drum, face, lifts, reach_mm, solution)
+    tables = _tables(drum, faces, lifts, reach_mm, solution)
     roots = {place: trace @ lifts.T for place, trace in traces.items()}
     return _whitened(
         SearchModel(
@@ -249,8 +246,12 @@ def search_model(solution: Solution, reach_mm: tuple[float, float]) -> SearchMod
     )
 
 
-def _face(solution: Solution) -> RootFace:
-    """The root face of every place, in the tongue's own axes: all are the same, but for rounding."""
+def _faces(solution: Solution) -> dict[Place, RootFace]:
+    """The root face of every place, in the tongue's own axes: all are the same but for rounding, where no slot bows.
+
+    Where one does, it meets the root line aslant, and the root is narrower by some hundredths of a millimetre: the
+    marks are the same in number and share, so that motions of all faces can be compared.
+    """
     drum, points = solution.drum, solution.plan.points_mm
     lines = layout(drum)
     tongue = drum.tongues[0]
@@ -259,13 +260,21 @@ def _face(solution: Solution) -> RootFace:
     near = EDGE_SLACK_MM
     on = (abs(points[:, 0] - x) < near) & (points[:, 1] > front - near) & (points[:, 1] < back + near)
     centre = lines.centre_mm(tongue.row)
-    return root_face(
+    first = root_face(
         float(points[on, 1].min()) - centre,
         float(points[on, 1].max()) - centre,
         solution.fineness.corner_kerfs * drum.slots.kerf_mm,
         thickness_mm=drum.top.thickness_mm,
         order=solution.fineness.order,
     )
+    places: list[Place] = [(t.row, t.side) for t in drum.tongues if t.row is not None and t.side is not None]
+    if not lines.bows_mm:
+        return dict.fromkeys(places, first)
+    found = {}
+    for row, side in places:
+        low, high = (edge - lines.centre_mm(row) for edge in lines.edges_mm(row))
+        found[row, side] = first.between(low, high) if side == "left" else first.between(-high, -low)
+    return found
 
 
 def _trace(solution: Solution, motions: Array, place: Place, face: RootFace) -> Array:
@@ -285,25 +294,29 @@ def _trace(solution: Solution, motions: Array, place: Place, face: RootFace) -> 
 
 
 def _tables(
-    drum: Drum, face: RootFace, lifts: Array, reach_mm: tuple[float, float], solution: Solution
+    drum: Drum, faces: dict[Place, RootFace], lifts: Array, reach_mm: tuple[float, float], solution: Solution
 ) -> dict[Place, Table]:
-    """A table for each place: one and the same where an end is the same, turned by half a turn on the right."""
-    made: dict[EndShape | Path, Table] = {}
+    """A table for each place: one where end and slots are the same, turned by half a turn on the right."""
+    made: dict[tuple[EndShape | Path, tuple[float, ...]], Table] = {}
     found: dict[Place, Table] = {}
     for tongue in drum.tongues:
         if tongue.row is None or tongue.side is None:
             continue
-        end = drum.end_of(tongue)
-        if not isinstance(end, str) and tongue.side == "right":
+        end, bows = drum.end_of(tongue), drum.slots.bow_mm[tongue.row - 1 : tongue.row + 1]
+        if tongue.side == "right":
             # A path is drawn from front to back on both sides; seen from the other side it runs from back to front.
-            end = turned_end(end)
-        if end not in made:
+            end = end if isinstance(end, str) else turned_end(end)
+            bows = tuple(0.0 - bow for bow in reversed(bows))
+        if (end, bows) not in made:
             other = replace(drum, slots=replace(drum.slots, tongue_end=end))
             # A deep end needs a longer tongue than the shortest note would ask for.
             low = max(reach_mm[0], shortest_mm(end))
             reach = (low, reach_mm[1] if low == reach_mm[0] else max(reach_mm[1], DEEPER * low))
-            made[end] = make_table(other, face, lifts, reach_mm=reach, fineness=solution.fineness)
-        found[tongue.row, tongue.side] = made[end]
+            face = faces[tongue.row, tongue.side]
+            made[end, bows] = make_table(
+                between(other, bows), face, lifts, reach_mm=reach, fineness=solution.fineness
+            )
+        found[tongue.row, tongue.side] = made[end, bows]
     return found
 
 

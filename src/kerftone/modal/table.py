@@ -2,9 +2,10 @@
 
 Between two lengths a reduced tongue changes smoothly. So it is made at a few lengths, the Chebyshev nodes of
 the logarithm of length, and interpolated between them: after some tenths of a second a length costs
-microseconds. All tongues of a drum are of one width and one wood, so one table serves every place: what the frame
-does at a root is written in the tongue's own axes (x from the root to the tip, y across from the centre line; a
-tongue from the right is one from the left turned by half a turn), on one face meshed once for all.
+microseconds. All tongues of a drum between straight slots are of one width and one wood, so one table serves every
+place; where slots bow, there is one for each two slots that tongues lie between. What the frame does at a root is
+written in the tongue's own axes (x from the root to the tip, y across from the centre line; a tongue from the right
+is one from the left turned by half a turn), on one face meshed once for all.
 
 Own modes (fixed-interface modes) cross as the length changes; they are matched from node to node by frequency and
 by their inertial coupling to the root. Wood as drawn, without bores. Lengths in mm at the door, SI inside.
@@ -44,6 +45,8 @@ FACE_GROWTH = 2.6
 tests/modal/test_table.py."""
 LIFT_TOLERANCE = 1e-4
 """Root motions weaker than this share of the strongest are left out."""
+BEYOND_TIP_KERFS = 10.0
+"""So much of the board a tongue made for a table has beyond its tip at least: room for the cut round it."""
 DEEP_MM = 1.0
 """Any depth does: only the face is looked at."""
 MATCH_BY_PITCH = 1.0
@@ -66,6 +69,20 @@ class RootFace:
     def points_mm(self) -> Array:
         """Where a motion is read."""
         return _gauss(self.marks_mm, self.thickness_mm, self.order)[0]
+
+    def between(self, low_mm: float, high_mm: float) -> RootFace:
+        """A face with as many marks in the same shares from one edge to the other.
+
+        Parameters
+        ----------
+        low_mm : float
+            The front edge from the centre line, in mm.
+        high_mm : float
+            The back edge from the centre line, in mm.
+        """
+        marks = np.array(self.marks_mm)
+        spread = low_mm + (marks - marks[0]) * (high_mm - low_mm) / (marks[-1] - marks[0])
+        return replace(self, marks_mm=tuple(round(float(mark), 9) for mark in spread))
 
     def held(self, samples: Array) -> Array:
         """Motions (m, 3, p) read at the points, as the face's unknowns (m, 3 × unknowns), by least squares."""
@@ -238,7 +255,7 @@ def make_table(
     fineness : Fineness
         How fine the mesh is, and the order of its elements.
     """
-    low, high = reach_mm
+    low, high = within_row(drum, reach_mm) if drum.slots.bow_mm else reach_mm
     count = NODES + math.ceil(NODES_PER_OCTAVE * math.log2(high / low))
     nodes = np.cos(np.pi * (np.arange(count) + 0.5) / count)[::-1]
     centre, half = 0.5 * math.log(low * high), 0.5 * math.log(high / low)
@@ -289,10 +306,39 @@ class _Node:
         )
 
 
+def between(drum: Drum, bows_mm: tuple[float, ...]) -> Drum:
+    """The same drum with the two slots beside its last row as they are beside some other: see `blank_for`.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    bows_mm : tuple[float, ...]
+        How far the two bow, as seen from a left tongue; none where all slots are straight.
+    """
+    rows = max(tongue.row or 1 for tongue in drum.tongues)
+    bows = (*(0.0,) * (rows - 1), *bows_mm) if any(bows_mm) else ()
+    return replace(drum, slots=replace(drum.slots, bow_mm=bows))
+
+
+def within_row(drum: Drum, reach_mm: tuple[float, float]) -> tuple[float, float]:
+    """Lengths for which there is a slot: one that bows is drawn from root line to root line and no further.
+
+    Parameters
+    ----------
+    drum : Drum
+        The drum, in mm.
+    reach_mm : tuple[float, float]
+        The shortest and the longest that is asked for, in mm.
+    """
+    longest = layout(drum).span_mm - BEYOND_TIP_KERFS * drum.slots.kerf_mm
+    return min(reach_mm[0], 0.5 * longest), min(reach_mm[1], longest)
+
+
 def blank_for(drum: Drum, length_mm: float) -> Drum:
     """A drum with the same rows and one plain tongue of this length, from the left, on a board that takes it."""
     rows = max(tongue.row or 1 for tongue in drum.tongues)
-    needed = length_mm + 2 * drum.slots.end_margin_mm + 10 * drum.slots.kerf_mm
+    needed = length_mm + 2 * drum.slots.end_margin_mm + BEYOND_TIP_KERFS * drum.slots.kerf_mm
     return replace(
         drum,
         top=replace(drum.top, length_mm=max(drum.top.length_mm, needed)),
