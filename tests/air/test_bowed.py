@@ -47,7 +47,7 @@ def test_wood_keeps_its_volume_in_every_note(volumes: Any) -> None:
 
 
 def test_the_air_has_the_openings_of_the_drum_within_two_hundredths() -> None:
-    """A slot 4 mm bowed is longer than a straight one by a thousandth; where tips face each other rows are narrower."""
+    """A slot 4 mm bowed is longer than a straight one by a thousandth; rows are narrower or wider between tips."""
     drum = bowed_brook()
     assert top_grid(drum).open_m2.sum() * 1e6 == pytest.approx(outline(drum).removed.area, rel=0.02)
 

@@ -281,3 +281,18 @@ def test_root_bars_are_solids_of_their_own_flush_under_the_top(sizes, tmp_path):
     plain = _solids(sizes, tmp_path, joint="mitre")[2]
     assert set(solids) - set(plain) == {"root bar left", "root bar right"}
     assert all(solids[name].mass == pytest.approx(plain[name].mass) for name in plain)
+
+
+@pytest.mark.parametrize("bows", ["[6, -6]", "[-4, 3]"])
+def test_a_top_whose_slots_bow_is_a_closed_solid_of_its_area_times_its_thickness(
+    bows: str, tmp_path: Path
+) -> None:
+    drum = parse_drum(FINCH.format(**IN_MM).replace("[slots]", f"[slots]\nbow = {bows}"))
+    path = tmp_path / "top.step"
+    path.write_bytes(top_step(drum))
+    solid = occ.OCCGeometry(str(path)).shape
+    assert len(solid.solids) == 1
+    bore = math.pi * 0.25 * 20.0**2 * 5.0
+    assert solid.mass == pytest.approx(16.0 * outline(drum, tolerance_mm=1e-3).top.area - bore, rel=1e-5)
+    curved = [edge for edge in solid.edges if abs(edge.start[2] - edge.end[2]) < 1e-9]
+    assert len(curved) < 100  # each is listed by both its faces; chords would be many hundreds

@@ -190,10 +190,11 @@ def _check_under(drum: Drum, number: int, bore: Bore) -> None:
     where = f"under {called(drum, other)}" if other else "in no tongue" if board else "off the board"
     tongue = drum.tongues[number - 1]
     assert tongue.length_mm is not None
-    radius = 0.5 * bore.diameter_mm
+    assert tongue.row is not None
+    radius, wide = 0.5 * bore.diameter_mm, lines.width_at_mm(tongue.row, at.x)
     raise EntryError(
         f"The bore's middle is {where}, not under {called(drum, number)}. That tongue is "
-        f"{_words(drum, tongue.length_mm)} long from its root and {_words(drum, lines.tongue_width_mm)} wide from "
+        f"{_words(drum, tongue.length_mm)} long from its root and {_words(drum, wide)} wide from "
         f"its front edge: keep this bit at least {least_length(radius + MIN_BORE_RIM_MM, drum.units)} inside both.",
         given=(bore.x_mm, bore.y_mm),
     )

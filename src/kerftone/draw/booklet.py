@@ -31,6 +31,7 @@ from reportlab.platypus import (
 from kerftone.draw.booklet_notes import bought, moving, pickup_pages
 from kerftone.draw.booklet_pictures import board_picture, wall_picture
 from kerftone.draw.booklet_style import CAUTION, CELL, FACE, SECTION, SMALL, STEP, TITLE, Tick, p, table
+from kerftone.draw.bow_words import bow_words
 from kerftone.draw.fonts import BOLD_FONT, WORDS_FONT, printable, use_fonts
 from kerftone.draw.style import INK, SLATE
 from kerftone.drum.paper import PAPERS_MM, paper_of
@@ -217,6 +218,7 @@ def _tongues(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
         return []
     lines = layout(drum)
     ys = ", ".join(words(y) for y in lines.slot_ys_mm)
+    bowed = f"Slots that bow: {bow_words(lines.bows_mm, words)}. " if lines.bows_mm else ""
     rows = [
         (tongue.note, f"row {tongue.row}, root {tongue.side}", words.sawn(tongue.length_mm or 0.0))
         for tongue in drum.tongues
@@ -232,7 +234,7 @@ def _tongues(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
                     "on either side of "
                     "these lines. In a row with two tongues all the wood between their tips goes. "
                     "Rows count from the "
-                    "front edge. Mark out from the full-size drawing and check it with these."
+                    f"front edge. {bowed}Mark out from the full-size drawing and check it with these."
                 ),
                 table(("Note", "Place", "From root line to tip"), rows, (1, 2, 2), 0.7 * width),
             ]

@@ -18,6 +18,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from kerftone.draw import legend, style
+from kerftone.draw.bow_words import bow_words
 from kerftone.draw.curved import areas
 from kerftone.draw.cuts import root_bar_edges
 from kerftone.draw.dimension import Measures, arrow_head
@@ -139,7 +140,7 @@ class _Plan:
                 root_x=root,
                 tip_x=root + length if left else root - length,
                 y=struck[1],
-                width_mm=lines.tongue_width_mm,
+                width_mm=min(lines.tongue_width_mm, lines.width_at_mm(tongue.row or 1, struck[0])),
                 strike_x=struck[0],
                 beyond=self._beyond(tongue, root, length),
             )
@@ -156,7 +157,7 @@ class _Plan:
             if isinstance(t, Text) and t.leader
             for _, y in (t.leader,)
         }
-        edges = (lines.edges_mm(row + 1) for row in range(lines.rows))
+        edges = (lines.clear_mm(row + 1) for row in range(lines.rows))
         rows = tuple((low, high) for low, high in edges if not any(low < y < high for y in spoken))
         pieces = waste(self.drawn, kerf_mm=self.drum.slots.kerf_mm)
         self.put("waste words", WASTE_NAME, waste_names(pieces, rows))
@@ -290,6 +291,9 @@ class _Plan:
             if drum.slots.countersink_mm:
                 words += f" Countersunk to {self.say(drum.slots.countersink_mm)} after it."
             entries.append(Entry(name="hole", pen=style.SAWN, sample="circle", words=words))
+        if drum.slots.bow_mm:
+            words = f"Slots that bow: {bow_words(drum.slots.bow_mm, self.say)}."
+            entries.append(Entry(name="bow", pen=style.SAWN, words=words))
         if drum.slots.round_over_mm:
             radius = self.say(drum.slots.round_over_mm)
             words = f"Slots and tips: upper edges rounded over to a radius of {radius}, before tuning."

@@ -14,6 +14,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer, Table, TableStyle
 
 from kerftone.draw.booklet_style import FACE, p
+from kerftone.draw.bow_words import bow_words
 from kerftone.draw.share_style import (
     BODY,
     CAUTION,
@@ -72,6 +73,7 @@ def _slots(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
     drum = plan.drum
     lines = layout(drum)
     ys = ", ".join(words(y) for y in lines.slot_ys_mm)
+    bowed = f"Slots that bow: {bow_words(lines.bows_mm, words)}. " if lines.bows_mm else ""
     rows = [
         (
             tongue.place,
@@ -86,7 +88,7 @@ def _slots(plan: ShopPlan, words: Measure, width: float) -> list[Flowable]:
         p(
             f"Root lines {words(drum.slots.end_margin_mm)} from both ends. Middles of the long slots from the front "
             f"edge: {ys}. The saw cut is {words(drum.slots.kerf_mm)} wide, half of it on either side of these lines. "
-            "The templates show the same at full size.",
+            f"{bowed}The templates show the same at full size.",
             BODY,
         ),
         plain_table(("Tongue", "Note", "From root line to tip", "Where"), rows, (1, 1, 2.4, 2.6), width),

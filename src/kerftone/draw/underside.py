@@ -43,7 +43,7 @@ def underside_sheet(drum: Drum, drawn: Outline) -> Sheet:
         crosses += _cross(drum, bore.x_mm, bore.y_mm, bore.diameter_mm)
     pieces = waste(mirrored_outline(drum, drawn), kerf_mm=drum.slots.kerf_mm)
     layers.append(Layer(name="waste", pen=HATCH, shapes=tuple(h for one in pieces for h in hatched(one))))
-    rows = tuple(drawn.layout.edges_mm(row + 1) for row in range(drawn.layout.rows))
+    rows = tuple(drawn.layout.clear_mm(row + 1) for row in range(drawn.layout.rows))
     layers.append(Layer(name="waste words", pen=WASTE_NAME, shapes=tuple(waste_names(pieces, rows))))
     layers.append(Layer(name="bore centres", pen=CROSS, shapes=tuple(crosses)))
     layers.append(Layer(name="bore depths", pen=style.DEPTHS, shapes=depths(drum, from_below=True)))

@@ -88,6 +88,14 @@ class Layout:
         half = self.half_kerf_mm
         return self.slot(row - 1).y_at(x_mm, half), self.slot(row).y_at(x_mm, -half)
 
+    def clear_mm(self, row: int) -> tuple[float, float]:
+        """The y between which a row has wood all along: where slots bow into it, between their bows."""
+        at_root, mid = (
+            self.edges_mm(row),
+            self.edges_at_mm(row, 0.5 * (self.root_left_mm + self.root_right_mm)),
+        )
+        return max(at_root[0], mid[0]), min(at_root[1], mid[1])
+
     def width_at_mm(self, row: int, x_mm: float) -> float:
         """How wide a tongue in this row is at this x, in mm.
 

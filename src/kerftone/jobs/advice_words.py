@@ -90,7 +90,7 @@ def _sentence(advice: Advice, bench: Bench, *, finished: bool) -> str:
     drum = bench.drum
     row = drum.tongues[advice.tongue].row
     assert row is not None
-    if abs(bore.y_mm - layout(drum).centre_mm(row)) < 0.05:
+    if abs(bore.y_mm - layout(drum).centre_at_mm(row, bore.x_mm)) < 0.05:
         across = " on the centre line"
     else:
         across = f", {on_rule(edge)} from the front edge"

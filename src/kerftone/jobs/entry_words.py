@@ -87,7 +87,7 @@ def where(fact: BoreMade, bench: Bench) -> str:
     assert place.from_edge_mm is not None and row is not None
     on_rule = measure_of(drum)
     root = on_rule(place.from_root_mm)
-    if abs(fact.y_mm - layout(drum).centre_mm(row)) < 0.05:
+    if abs(fact.y_mm - layout(drum).centre_at_mm(row, fact.x_mm)) < 0.05:
         return f"{root} from the root on the centre line"
     return f"{root} from the root, {on_rule(place.from_edge_mm)} from the front edge"
 

@@ -172,7 +172,8 @@ def _top(drum: Drum, words: Measure) -> Iterator[Step]:
         yield _step("stop holes", hole=words(slots.stop_hole_mm))
     if slots.countersink_mm:
         yield _step("countersinks", sink=words(slots.countersink_mm))
-    yield _step("slots", {"start": "holes" if holes else "line"}, kerf=words(slots.kerf_mm))
+    how = {"start": "holes" if holes else "line", "bowed": "some" if slots.bow_mm else None}
+    yield _step("slots", how, kerf=words(slots.kerf_mm))
     if slots.round_over_mm:
         yield _step("slot edges", radius=words(slots.round_over_mm))
 

@@ -167,15 +167,15 @@ def _lines(drum: Drum, number: int, bit_mm: float) -> list[tuple[tuple[float, fl
     lines, tongue = layout(drum), drum.tongues[number]
     assert tongue.side is not None and tongue.row is not None and tongue.length_mm is not None
     way = 1.0 if tongue.side == "left" else -1.0
-    root, centre = lines.root_mm(tongue.side), lines.centre_mm(tongue.row)
-    kept = bore_limits(drum).kept
-    room = 0.5 * (lines.tongue_width_mm - bit_mm) - kept.edge_mm
+    root, row, kept = lines.root_mm(tongue.side), tongue.row, bore_limits(drum).kept
     along = np.arange(0.5 * bit_mm + (kept.root_mm or 0.0), tongue.length_mm, STEP_MM)
+    xs = [root + way * float(s) for s in along]
+    rooms = [0.5 * (lines.width_at_mm(row, x) - bit_mm) - kept.edge_mm for x in xs]
     return [
-        ((round(root + way * float(s), 2), round(centre + share * room, 2)), abs(share))
-        for share in (ASIDE if room > 1.0 else (0.0,))
-        for s in along
-        if room >= 0.0
+        ((round(x, 2), round(lines.centre_at_mm(row, x) + share * room, 2)), abs(share))
+        for share in ASIDE
+        for x, room in zip(xs, rooms, strict=True)
+        if room >= 0.0 and (share == 0.0 or room > 1.0)
     ]
 
 
