@@ -135,7 +135,10 @@ def _lines(drum: Drum) -> dict[str, Any] | None:
     """The lines of the plan, and the tips' shapes; None while a tongue has no place."""
     if any(tongue.row is None or tongue.side is None for tongue in drum.tongues):
         return None
-    lines = layout(drum)
+    try:
+        lines = layout(drum)
+    except OutlineError:  # said among the problems
+        return None
     if lines.tongue_width_mm <= 0.0 or lines.span_mm <= 0.0:
         return None
     tips: dict[str, Any] = {}
@@ -156,6 +159,7 @@ def _lines(drum: Drum) -> dict[str, Any] | None:
         "root_left_mm": lines.root_left_mm,
         "root_right_mm": lines.root_right_mm,
         "slot_ys_mm": lines.slot_ys_mm,
+        "bows_mm": lines.bows_mm,
         "tongue_width_mm": lines.tongue_width_mm,
         "tips_mm": tips,
     }
@@ -165,8 +169,8 @@ def _own_tip(drum: Drum, tongue: Tongue) -> tuple[tuple[float, float], ...] | No
     """The shape of a tip that is the tongue's own, as `tips_mm` of a side; None while it has no place."""
     if tongue.side is None or any(one.row is None for one in drum.tongues):
         return None
-    lines = layout(drum)
     try:
+        lines = layout(drum)
         return end_curve(
             drum.end_of(tongue),
             width_mm=lines.tongue_width_mm,

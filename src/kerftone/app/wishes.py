@@ -38,6 +38,7 @@ WORDS = {
     "tolerance_cents": "tolerance",
     "reference_hz": "pitch of A",
     "round_over": "rounding of the edges",
+    "bow": "bow of the slots",
     "kind": "kind",
 }
 

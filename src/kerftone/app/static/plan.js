@@ -8,6 +8,7 @@ import { BY } from "./live.js";
 
 const TOUCH_PX = 44;
 const EDGE_MM = 14;
+const EDGE_STEPS = 24;
 const NARROW = "(max-width: 700px)";
 
 /** Whether the screen is narrow, also after it is turned. */
@@ -27,21 +28,49 @@ export function shown(tongue) {
   return tongue.length_mm ?? tongue.guess_mm;
 }
 
+/** The y at x of the line that lies `off` behind the middle of a slot: an arc through its two ends where it bows.
+ * @param {any} lines @param {number} slot @param {number} off @param {number} x */
+function besideSlot(lines, slot, off, x) {
+  const bow = lines.bows_mm[slot] ?? 0;
+  if (!bow) return lines.slot_ys_mm[slot] + off;
+  const way = Math.sign(bow);
+  const half = (lines.root_right_mm - lines.root_left_mm) / 2;
+  const radius = (half ** 2 + bow ** 2) / (2 * Math.abs(bow)) + way * off;
+  const along = x - (lines.root_left_mm + lines.root_right_mm) / 2;
+  return lines.slot_ys_mm[slot] + bow + off - (way * along ** 2) / (radius + Math.sqrt(Math.max(radius ** 2 - along ** 2, 0)));
+}
+
+/** That line from one x to another. @param {any} lines @param {number} slot @param {number} off @param {number} from
+ * @param {number} to */
+function edge(lines, slot, off, from, to) {
+  const steps = lines.bows_mm[slot] ? EDGE_STEPS : 1;
+  return Array.from({ length: steps + 1 }, (_, n) => {
+    const x = from + ((to - from) * n) / steps;
+    return [x, besideSlot(lines, slot, off, x)];
+  });
+}
+
 /** The corners of a tongue. @param {any} drum @param {any} tongue @param {number} mm */
 export function tongueShape(drum, tongue, mm) {
   const lines = drum.lines;
   const way = tongue.side === "left" ? 1 : -1;
   const root = tongue.side === "left" ? lines.root_left_mm : lines.root_right_mm;
-  const y = (lines.slot_ys_mm[tongue.row - 1] + lines.slot_ys_mm[tongue.row]) / 2;
   const half = lines.tongue_width_mm / 2;
+  const kerf = drum.slots.kerf_mm / 2;
   const ends = tongue.tip_mm ?? lines.tips_mm[tongue.side];
   const deepest = Math.max(...ends.map((/** @type {number[]} */ one) => -one[0]), 1);
   const squash = Math.min(1, (0.8 * mm) / deepest);
+  // An end is drawn as wide as the row is where it begins and where it finishes.
+  const [first, last] = [ends[0], ends[ends.length - 1]].map((one) => root + way * (mm + one[0] * squash));
+  const front = besideSlot(lines, tongue.row - 1, kerf, first);
+  const back = besideSlot(lines, tongue.row, -kerf, last);
+  const y = (front + back) / 2;
   const tip = ends.map((/** @type {number[]} */ [along, across]) => [
     root + way * (mm + along * squash),
-    y + across,
+    y + (across * (back - front)) / (2 * half),
   ]);
-  return { points: [[root, y - half], ...tip, [root, y + half]], tip: root + way * mm, root, y, way, half };
+  const sides = [edge(lines, tongue.row - 1, kerf, root, first), edge(lines, tongue.row, -kerf, last, root)];
+  return { points: [...sides[0].slice(0, -1), ...tip, ...sides[1].slice(1)], tip: root + way * mm, root, y, way, half };
 }
 
 /** @param {number[][]} points */
@@ -143,10 +172,10 @@ function Slots({ drum, shapes }) {
   const made = [];
   for (let row = 1; row <= rows; row += 1) {
     const inside = drum.tongues.flatMap((/** @type {any} */ t, /** @type {number} */ n) => (t.row === row ? [n] : []));
-    const low = lines.slot_ys_mm[row - 1] - kerf / 2;
-    const high = lines.slot_ys_mm[row] + kerf / 2;
     if (inside.length > 1) {
-      made.push(html`<rect class="gone" x=${lines.root_left_mm} y=${low} width=${lines.root_right_mm - lines.root_left_mm} height=${high - low} />`);
+      const { root_left_mm: left, root_right_mm: right } = lines;
+      const strip = [...edge(lines, row - 1, -kerf / 2, left, right), ...edge(lines, row, kerf / 2, right, left)];
+      made.push(html`<polygon class="gone" points=${path(strip)} />`);
     }
     for (const n of inside.length === 1 ? inside : []) {
       made.push(html`<polygon class="gone" clip-path="url(#rows)" points=${path(shapes[n].points)} stroke-width=${2 * kerf} />`);
