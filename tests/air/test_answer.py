@@ -108,7 +108,7 @@ def test_a_note_tuned_past_the_breathing_changes_from_the_lower_to_the_upper_mot
     """Two coupled oscillators push each other apart, the more the nearer, and share their motion evenly where
     they would meet: below it the lower is mostly the wood's, above it the upper."""
     solution = rough(PLAIN)
-    breathing = in_air(solution, BottomState.LOOSE, plate_mm=6.0, friction=False).breathing_hz
+    breathing = in_air(solution, BottomState.LOOSE, plate_mm=6.0, notes_only=True).breathing_hz
     assert breathing is not None
     asked = retuned(solution, BottomState.LOOSE, plate_mm=6.0)
     above, up = np.arange(-150.0, 151.0, 10.0), 1200.0 * np.log2(breathing / asked.alone_hz[0])
@@ -123,7 +123,7 @@ def test_a_note_tuned_past_the_breathing_changes_from_the_lower_to_the_upper_mot
 
 def test_a_drum_tuned_nowhere_is_as_it_is_solved() -> None:
     solution = rough(PLAIN)
-    found = in_air(solution, BottomState.LOOSE, plate_mm=6.0, friction=False)
+    found = in_air(solution, BottomState.LOOSE, plate_mm=6.0, notes_only=True)
     told = [one.shift_cents for one in tongues_in_air(PLAIN, solution.modes(), found)]
     asked = retuned(solution, BottomState.LOOSE, plate_mm=6.0)
     np.testing.assert_allclose(asked.shifts(np.zeros(len(told))), told, atol=0.01)
