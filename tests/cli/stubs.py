@@ -268,7 +268,10 @@ def stubbed(monkeypatch: pytest.MonkeyPatch) -> None:
         del progress
         best = SimpleNamespace(fits=True, least=0.9375, sure=0.875, safe=0.5)
         return SimpleNamespace(
-            drum=first_drum(*given, **more), trial=SimpleNamespace(best=best), trials=(None,) * 3, look=None
+            drum=first_drum(*given, **more),
+            trial=SimpleNamespace(best=best, corner_mm=(0.0, 0.0)),
+            trials=(None,) * 3,
+            look=None,
         )
 
     def spreads(tongues: int, scatters: object) -> list[float]:
