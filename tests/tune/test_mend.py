@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import islice
 from types import SimpleNamespace
 from typing import Any
 
@@ -209,6 +210,29 @@ def test_a_refusal_names_a_change_that_was_tried_and_keeps_what_was_found(
     works(lambda drum: False)
     with pytest.raises(OutOfReach, match=r"^Too short\. Take a longer board\.$"):
         fit_or_mend(free)
+
+
+@pytest.mark.refusal
+def test_of_changes_tried_side_by_side_all_that_work_are_named(
+    works, free: Drum, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A note moved may suit who has sawn the wood already, other sizes who wants just these notes."""
+
+    def fit(drum: Drum, progress: Any, look: object = None) -> Any:
+        if drum == free:
+            raise OutOfReach("Too near.", "", found=drum, tongue=0)
+        return SimpleNamespace(clarity_reached=CLEAR)
+
+    monkeypatch.setattr(mend, "fit", fit)
+    monkeypatch.setattr(mend, "worker_processes", lambda pieces: 2)
+    works(lambda drum: True)
+    with pytest.raises(OutOfReach) as caught:
+        fit_or_mend(free)
+    first, second = (words for words, _ in islice(mend._changes(free, 0.0, 0), 2))
+    assert (
+        str(caught.value) == f"Too near. Fitted and solved in full, it works with {first}, or with {second}."
+    )
+    assert caught.value.works_with == next(mend._changes(free, 0.0, 0))[1]
 
 
 @pytest.mark.refusal

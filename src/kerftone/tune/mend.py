@@ -45,7 +45,9 @@ Change = tuple[str, Drum]
 
 @dataclass(frozen=True, kw_only=True)
 class Mend:
-    """A change that works on the model: in words that follow "It works with", and the drum so changed."""
+    """A change that works on the model: in words that follow "It works with", and the drum so changed.
+
+    Where two were tried side by side and both work, the words tell both, the drum is that of the first."""
 
     words: str
     drum: Drum
@@ -60,7 +62,7 @@ def mended(
     progress: Progress = lambda words: None,
     sure: bool = False,
 ) -> Mend | None:
-    """The first change of this drum with which all its notes are reached and clear; None if none of those tried is.
+    """The first changes of this drum with which all its notes are reached and clear; None if none of those tried is.
 
     Parameters
     ----------
@@ -83,9 +85,14 @@ def mended(
             break
         progress(f"Trying whether it works with {', or with '.join(words for words, _ in now)}.")
         clear = side_by_side(least_clarity, [changed for _, changed in now])
-        for (words, changed), least in zip(now, clear, strict=True):
-            if least >= CLEAR and (not sure or _works(changed, progress)):
-                return Mend(words=words, drum=changed, least_clarity=least)
+        good = [(change, least) for change, least in zip(now, clear, strict=True) if least >= CLEAR]
+        if sure:
+            works = _work([changed for (_, changed), _ in good], progress)
+            good = [one for one, does in zip(good, works, strict=True) if does]
+        if good:
+            (_, changed), least = good[0]
+            words = ", or with ".join(words for (words, _), _ in good)
+            return Mend(words=words, drum=changed, least_clarity=least)
     return None
 
 
@@ -98,8 +105,15 @@ def least_clarity(drum: Drum) -> float:
     return best.least if best.usable else 0.0
 
 
-def _works(drum: Drum, progress: Progress) -> bool:
-    """Whether this drum can be fitted, and every note comes out clear, by full solves."""
+def _work(drums: Sequence[Drum], progress: Progress) -> list[bool]:
+    """Which of these can be fitted, every note coming out clear, by full solves: several side by side."""
+    if len(drums) < 2:
+        return [_works(drum, progress) for drum in drums]
+    progress("Fitting each and solving it in full.")
+    return side_by_side(_works, drums)
+
+
+def _works(drum: Drum, progress: Progress = lambda words: None) -> bool:
     try:
         return fit(drum, progress).clarity_reached >= CLEAR
     except OutlineError:
