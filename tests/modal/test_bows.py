@@ -145,3 +145,12 @@ def test_what_a_bow_does_to_the_notes_is_the_same_on_a_finer_mesh() -> None:
         moved.append(1200.0 * np.log2(hz[1] / hz[0]))
     assert abs(moved[0]).min() > 50.0
     np.testing.assert_allclose(moved[0], moved[1], atol=1.0)
+
+
+def test_a_tongue_alone_between_bowed_slots_is_put_together_as_the_whole_drum_is_solved() -> None:
+    """Its slots end beside its tip, and the cut round that meets their arcs without slivers to mesh."""
+    drum = bowed(4.0, -3.0)
+    alone = solve_once(replace(drum, tongues=drum.tongues[1:]), fineness=Fineness(order=2))
+    assert outline(alone.drum, tolerance_mm=0.15, same_area=True).top.geom_type == "Polygon"
+    made = assemble(alone)
+    assert abs(1200.0 * np.log2(np.sqrt(made.values[:3] / alone.fine_values[:3]))).max() < 0.3

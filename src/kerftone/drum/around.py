@@ -40,7 +40,8 @@ def kerf_round(
     end : Curve
         The tongue's end, from front to back.
     sides : tuple[Segment, Segment]
-        The front edge from the root to the end, and the back edge from the end to the root.
+        The front edge from the root to the end, and the back edge from the end to the root. Beside one that bows
+        nothing is taken here: `slot_room.beside_tongue` has that.
     kerf_mm : float
         How wide the saw cuts.
     way : float
@@ -55,7 +56,7 @@ def kerf_round(
     parts: list[Any] = [Polygon([*curve_chords(whole, tolerance_mm)])]
     bends: list[Segment] = []
     for one in whole:
-        if math.dist(one.start, one.end) < HAIR and one.is_straight:
+        if (math.dist(one.start, one.end) < HAIR and one.is_straight) or (one in sides and one.bulge):
             continue
         beyond = offset(one, out)
         parts.append(_strip(one, beyond, tolerance_mm))

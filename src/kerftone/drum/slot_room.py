@@ -6,6 +6,7 @@ the board, y across from its front edge. Held by tests/drum/test_slot_room.py.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -168,7 +169,7 @@ def beside_tongue(
     *,
     same_area: bool,
 ) -> Polygon:
-    """The bowed slots of a row beside a tongue alone in it: cut off square to the board, as all slots end.
+    """The bowed slots of a row beside a tongue alone in it, with some of the tongue: cut off square to the board.
 
     Parameters
     ----------
@@ -184,12 +185,19 @@ def beside_tongue(
         See `SlotCurve.chords`.
     """
     half, found = lines.half_kerf_mm, []
-    for slot, span in zip((row - 1, row), spans_mm, strict=True):
+    # Reaching into the tongue, whose last chord may not be that of the whole slot; what is the tongue's stays its.
+    sides = (row - 1, (-half, 2.0 * half)), (row, (-2.0 * half, half))
+    for (slot, offs), span in zip(sides, spans_mm, strict=True):
         line = lines.slot(slot)
         if line.bow_mm:
-            front, back = (line.chords(off, tolerance_mm, same_area=same_area) for off in (-half, half))
+            # The cut round the end begins square to the edge: as far as that leans forward, the slot goes on.
+            root, end = span
+            steep = (line.y_at(end + half) - line.y_at(end - half)) / (2.0 * half)
+            lean = 2.0 * half * abs(math.sin(math.atan(steep)))
+            end += math.copysign(lean + tolerance_mm, end - root)
+            front, back = (line.chords(off, tolerance_mm, same_area=same_area) for off in offs)
             across = shapely.box(
-                min(span), min(front)[1] - lines.span_mm, max(span), max(back)[1] + lines.span_mm
+                min(root, end), min(front)[1] - lines.span_mm, max(root, end), max(back)[1] + lines.span_mm
             )
             found.append(Polygon([*front, *reversed(back)]).intersection(across))
     return shapely.union_all(found)
