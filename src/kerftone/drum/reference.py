@@ -62,6 +62,26 @@ than 80 % of its tongue.
 """
 
 
+BOWS = """### Slots that bow
+
+`bow` in [slots] has one length for each slot from front to back, one more than there are rows: how far the middle of
+that slot lies off the straight line between its two ends, towards the back where it is positive, towards the front
+where it is negative, 0 for a straight slot. The ends stay on the root lines, where the straight slot has them, and
+between them the slot is one arc of a circle, a kerf wide all along:
+
+```toml
+[slots]
+bow = [4, -3, 3, -4]     # three rows: the first and the last narrow towards the middle, the second widens
+```
+
+The arc belongs to the slot, not to a tongue: it stays where it is while `fit` moves the lengths, and a slot that ends
+beside a tongue alone in its row follows the arc as far as it goes. A tongue's end is drawn as wide as the tongue is
+where it begins and finishes; your own points are drawn for the width at straight slots and are stretched across to
+meet the edges. The blow falls half way between the edges. Distances from a tongue's front edge are measured at the
+place that is meant. What is kept: 10 mm of tongue at the narrowest between its slots, 2 mm of free wood beside an
+outer slot, and a bow is at most an eighth of the slot's length. Ends are not read from a drawing while slots bow.
+"""
+
 PLIES = """### Plywood and laminated boards
 
 `plies` in [top] or [bottom] lists the layers from the upper face down, each with its thickness, which way its grain
@@ -90,6 +110,8 @@ def reference() -> str:
         parts.append(f"## {_header(path, one)}\n\n{_about(one)}\n\n{_keys(one.table)}")
         if path == ("top",):
             parts.append(PLIES)
+        if path == ("slots",):
+            parts.append(BOWS)
         if path == ("tongues",):
             parts.append(ENDS)
     rows = [
