@@ -10,7 +10,9 @@ import pytest
 from kerftone.drum.check import check_outline
 from kerftone.drum.design import Drum
 from kerftone.drum.file import parse_drum
+from kerftone.drum.template import drum_text
 from kerftone.errors import DrumFileError, OutlineError
+from kerftone.units import Units
 
 
 @pytest.fixture(scope="module")
@@ -83,3 +85,11 @@ def test_bows_are_read_in_the_units_of_the_file_and_none_is_kept_where_all_are_s
 def test_what_is_no_list_of_bows_is_refused_in_words(w1: str, value: str, words: str) -> None:
     with pytest.raises(DrumFileError, match=re.escape(words)):
         parse_drum(w1.replace("[slots]", f"[slots]\nbow = {value}"), "x")
+
+
+@pytest.mark.roundtrip
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_bows_written_to_a_file_are_read_again(drum: Drum, units: Units) -> None:
+    bows = (0.0, 3.175, -3.175, 0.0)
+    text = drum_text(bowed(drum, *bows), units=units)
+    assert parse_drum(text, "again").slots.bow_mm == bows

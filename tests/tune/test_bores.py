@@ -69,3 +69,18 @@ def test_the_shop_decides_how_much_wood_stays(reference_drums) -> None:
     assert deepest_mm(careful) == pytest.approx(7.0)
     bold = replace(drum, shop=replace(drum.shop, min_left_mm=0.0))
     assert deepest_mm(bold) == pytest.approx(12.0)
+
+
+def test_between_slots_that_bow_every_spot_keeps_its_web_and_lies_half_way_or_beside(reference_drums) -> None:
+    straight = reference_drums["W1"][0]
+    drum = replace(straight, slots=replace(straight.slots, bow_mm=(6.0, -4.0, 3.0, 0.0)))
+    even = grid_map(drum, W1_L1, lambda x, y: np.full(x.shape, 2.0))
+    found, lines, drawn = spots(drum, W1_L1, even), layout(drum), outline(drum)
+    assert {spot.bit_mm for spot in found} >= {15.0, 20.0}
+    for spot in found:
+        disc = Point(spot.x_mm, spot.y_mm).buffer(spot.bit_mm / 2 + drum.shop.min_web_mm - 0.05)
+        assert not drawn.removed.intersects(disc)
+        if not spot.aside:
+            assert spot.y_mm == pytest.approx(lines.centre_at_mm(1, spot.x_mm), abs=0.006)
+    furthest = max(found, key=lambda spot: spot.x_mm)
+    assert furthest.y_mm == pytest.approx(49.0 + 0.5 * (6.0 - 4.0), abs=2.0)

@@ -99,10 +99,12 @@ def places_beside(drum: Drum) -> tuple[StruckPlace, ...]:
     """Every place beside the tongues: the top's rails and ends, the walls, and the bottom where there is one."""
     lines, high = layout(drum), drum.top.thickness_mm
     wide, long = drum.top.width_mm, drum.top.length_mm
-    strip = 0.5 * (drum.slots.side_margin_mm - 0.5 * drum.slots.kerf_mm)
+    front, back = (
+        lines.slot(n).y_at(0.5 * long, off * drum.slots.kerf_mm) for n, off in ((0, -0.5), (lines.rows, 0.5))
+    )
     over = {
-        "front rail": (0.5 * long, strip),
-        "back rail": (0.5 * long, wide - strip),
+        "front rail": (0.5 * long, 0.5 * front),
+        "back rail": (0.5 * long, 0.5 * (wide + back)),
         "left end": (0.5 * lines.root_left_mm, 0.5 * wide),
         "right end": (0.5 * (long + lines.root_right_mm), 0.5 * wide),
     }
