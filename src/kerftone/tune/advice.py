@@ -160,18 +160,27 @@ def along(moved: Sequence[float], number: int, drum: Drum) -> str:
 def why_barred(need: Need) -> str:
     """What keeps a tongue from its note, in words."""
     assert need.tone is not None
+    of, change = "of the woods that the box may be of", "a bar glued inside a wall, a weight on it"
+    if need.tone.breathing:
+        of, change = "of the places where it may lie", "a sound hole lets it breathe faster"
     return (
         f"{beside(need.tone)}. The two share this tongue: as it is tuned, the louder jumps over its note from one "
-        f"side of that tone to the other, by the model with {need.tone.chance:.0%} of the woods that the box may be "
-        "of. Do not bore to find out: give it another note, or change the box (a bar glued inside a wall, a weight "
-        "on it) and tap again. Asked for by its place or number, it is advised on all the same."
+        f"side of that tone to the other, by the model with {need.tone.chance:.0%} {of}. Do not bore to find out: "
+        f"give it another note, or change the box ({change}) and tap again. Asked for by its place or number, it is "
+        "advised on all the same."
     )
 
 
 def beside(tone: Tone) -> str:
     """Where a tone of the box lies, in words."""
     way = "above" if tone.apart_cents > 0.0 else "below"
-    return f"a tone of the box lies about {abs(tone.apart_cents):.0f} cents {way} its note"
+    which = "the breathing of the box" if tone.breathing else "a tone of the box"
+    return f"{which} lies about {abs(tone.apart_cents):.0f} cents {way} its note"
+
+
+def unknown_pull(need: Need) -> str:
+    """That a tap with the bottom clamped on must come first, in words."""
+    return f"It is {off_words(need)}, and no step is safe until it is known how far off the finished drum it sounds."
 
 
 def offered(found: Offer, number: int, state: Drum) -> str:

@@ -35,6 +35,7 @@ from kerftone.tune.advice import (
     now_of,
     off_words,
     offered,
+    unknown_pull,
     warned,
     why_barred,
     why_bored,
@@ -183,7 +184,9 @@ def _tones(model: Assembly, belief: Belief, tolerance: float) -> dict[int, Tone]
         if belief.heard[number] and (belief.jumps[number] or abs(cents) > tolerance)
     ]
     wanted = np.where(belief.heard, -belief.cents, 0.0)
-    return near_tones(detuned(model), asked, wanted, tolerance) if asked else {}
+    found = near_tones(detuned(model), asked, wanted, tolerance) if asked else {}
+    breathing = {n: tone for n, tone in enumerate(belief.breathing) if tone is not None and n in asked}
+    return breathing | {n: tone for n, tone in found.items() if tone.chance >= BARRED or n not in breathing}
 
 
 def _is_barred(tone: Tone | None, cents: float, tolerance: float) -> bool:
@@ -330,7 +333,7 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
         advice = _advise(instrument, state, needs[number], targets_hz)
         short = abs(advice.expected_cents or 0.0) < MOST_WAY * abs(steps[number])
         if number in finished and (short or abs(needs[number].cents) < SURE_WAY * needs[number].plus_minus):
-            advice = now_of(needs[number], targets_hz).says("stop", _unknown_pull(needs[number]))
+            advice = now_of(needs[number], targets_hz).says("stop", unknown_pull(needs[number]))
         if advice.action not in ("leave", "stop"):
             return replace(_with_taps(state, belief, advice), cannot=cannot)
         said.append(advice)
@@ -355,7 +358,7 @@ def next_step(instrument: Instrument, state: Drum, belief: Belief, targets_hz: S
     if last.tongue not in finished:
         last = _with_offer(instrument, state, belief, last)
     elif last.action == "stop":
-        last = replace(last, why=_unknown_pull(needs[last.tongue]))
+        last = replace(last, why=unknown_pull(needs[last.tongue]))
     return replace(last, tap_too=_doubtful(state, belief), tap_finished=finished, cannot=cannot)
 
 
@@ -373,10 +376,6 @@ def _unsure_by_the_bottom(belief: Belief) -> NDArray[np.bool_]:
     if belief.pulled is None:
         return np.zeros(len(belief.cents), dtype=bool)
     return np.asarray(belief.pulled.plus_minus**2 > BY_THE_BOTTOM * belief.plus_minus**2)
-
-
-def _unknown_pull(need: Need) -> str:
-    return f"It is {off_words(need)}, and no step is safe until it is known how far off the finished drum it sounds."
 
 
 def to_tap_finished(state: Drum, belief: Belief) -> tuple[int, ...]:

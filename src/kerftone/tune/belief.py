@@ -19,6 +19,7 @@ from kerftone.tune.history import Bottom, Event, Tap
 from kerftone.tune.instrument import Instrument
 from kerftone.tune.ledger import Ledger
 from kerftone.tune.pull import Pulled
+from kerftone.tune.tones import Tone, breathing_tones
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,7 +30,8 @@ class Belief:
     heard, and -1 for one that was sharp. cents, plus_minus (t,); action, action_plus_minus (t,); tapped (t,): how
     often since it was last cut; heard (t,): whether ever. jumps (t,): how surely its own bores have made it jump
     both ways, as a tongue does in which two tones change places as the louder. pulled: how far all sound from this
-    as the bottom is just now; None where it is as in the finished drum.
+    as the bottom is just now; None where it is as in the finished drum. breathing: where that may keep each tongue
+    from its note.
     """
 
     far: Array
@@ -41,6 +43,7 @@ class Belief:
     heard: tuple[bool, ...]
     jumps: tuple[odd_steps.Jumps, ...]
     pulled: Pulled | None = None
+    breathing: tuple[Tone | None, ...] = ()
 
 
 @on_one_thread
@@ -117,6 +120,12 @@ class _Reading:
             tapped=tuple(ledger.tapped_since_cut(tongue) for tongue in tongues),
             heard=heard,
             jumps=tuple(self._jumps(tongue) for tongue in tongues),
+            breathing=breathing_tones(
+                ledger.instrument.air_moves(ledger.finished),
+                ledger.wood_hz(now, ledger.finished),
+                -off,
+                ledger.instrument.design.tuning.tolerance_cents,
+            ),
             pulled=self._pulled(bottom, np.where(heard, -off, 0.0)),
         )
 

@@ -216,7 +216,7 @@ class Ledger:
         before, now = (self._moved(upto, self.finished) for upto in (number, number + 1))
         return now - before
 
-    def _wood_hz(self, upto: int, bottom: Bottom, raised: Array | float = 0.0) -> Array:
+    def wood_hz(self, upto: int, bottom: Bottom, raised: Array | float = 0.0) -> Array:
         """What each tongue's wood sounds by the model, and by what all taps are higher (t,): where the air is asked.
 
         Parameters
@@ -255,12 +255,12 @@ class Ledger:
         raised : Array | float, optional
             How much higher each is, in cents (t,).
         """
-        return self.instrument.air_moves(bottom).by(self._wood_hz(upto, bottom, raised))
+        return self.instrument.air_moves(bottom).by(self.wood_hz(upto, bottom, raised))
 
     def _by_breathing(self, upto: int, bottom: Bottom, raised: Array | float = 0.0) -> Array:
         """How much further the bottom's state pulls each tongue if the breathing lies elsewhere, in cents (t,)."""
         steeper = [
-            self.instrument.air_moves(state).per_cent(self._wood_hz(upto, state, raised))
+            self.instrument.air_moves(state).per_cent(self.wood_hz(upto, state, raised))
             for state in (bottom, self.finished)
         ]
         return np.asarray(BREATHING_CENTS * np.subtract(*steeper))
@@ -290,7 +290,7 @@ class Ledger:
 
     def _moved(self, upto: int, bottom: Bottom) -> Array:
         """How far the model says all changes so far have moved each tongue, in cents."""
-        now, first = (self._wood_hz(n, bottom) for n in (upto, 0))
+        now, first = (self.wood_hz(n, bottom) for n in (upto, 0))
         return np.asarray(1200.0 * np.log2(now / first) + self.air(upto, bottom) - self.air(0, bottom))
 
     def bottom_at(self, tap: Tap) -> Bottom:

@@ -21,23 +21,39 @@ import numpy as np
 from kerftone.modal.detuned import Detuned
 from kerftone.modal.notes import RIVAL, notes_moved, weights
 from kerftone.modal.result import Array
-from kerftone.tune.boxes import BOX_DEVIATIONS, BOX_SCATTER, LEAST_SHARE, OCTAVE_CENTS, brought
+from kerftone.tune.boxes import (
+    BOX_DEVIATIONS,
+    BOX_SCATTER,
+    LEAST_SHARE,
+    LIKELY,
+    MIDDLE,
+    OCTAVE_CENTS,
+    brought,
+)
 from kerftone.tune.instrument import OWN_CENTS
+from kerftone.tune.pull import BREATHING_CENTS, TUNED_CENTS, AirMoves
 
 NEAR_CENTS = 200.0
 """A tone further from a note than this does not share its tongue."""
 ABOUT_CENTS, STEP_CENTS = 240.0, 12.0
 """How far to both sides of where its note should be a tongue is tuned, and in what steps."""
+HOP_CENTS, FELT = 15.0, 0.1
+"""Where air moves a note so much further up from one of the pitches at which it is worked out to the next, the note
+has passed the breathing. And the least chance at which that is spoken of. Own judgement."""
 SEEN = 0.2
 """A tone is spoken of when it is near with this share of the woods that the box may be of."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Tone:
-    """A tone of the box near a tongue's note: how many cents above it, and the chance that it keeps the note away."""
+    """A tone of the box near a tongue's note: how many cents above it, and the chance that it keeps the note away.
+
+    breathing: it is the box's breathing, and not a tone of its wood.
+    """
 
     apart_cents: float
     chance: float
+    breathing: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,6 +94,36 @@ def near_tones(model: Detuned, tongues: Sequence[int], wanted: Array, tolerance:
         )
         found[tongue] = Tone(apart_cents=apart, chance=barred / sum(case.likely for case in cases))
     return found
+
+
+def breathing_tones(
+    air: AirMoves, wood_hz: Array, wanted: Array, tolerance: float
+) -> tuple[Tone | None, ...]:
+    """For each tongue the breathing, where it may keep it from its note: a note that is tuned past it jumps over it.
+
+    Parameters
+    ----------
+    air : AirMoves
+        What air does in the finished drum.
+    wood_hz : Array
+        What the wood of each tongue sounds now, in Hz (t,).
+    wanted : Array
+        How far each note is to be moved, (t,), in cents.
+    tolerance : float
+        Half the width of the band that counts as in tune, in cents.
+    """
+    notes = 1200.0 * np.log2(wood_hz / air.hz) + air.by(wood_hz) + wanted
+    found: list[Tone | None] = []
+    for note, moved in zip(notes, air.cents.T, strict=True):
+        hops = np.flatnonzero(np.diff(moved) > HOP_CENTS)
+        where = 0.5 * (TUNED_CENTS[hops] + TUNED_CENTS[hops + 1])[:, None] + BREATHING_CENTS * BOX_DEVIATIONS
+        low, high = where + moved[hops][:, None], where + moved[hops + 1][:, None]
+        kept = ((low + tolerance < note) & (note < high - tolerance)).any(axis=0)
+        chance = float(LIKELY @ kept)
+        middle = 0.5 * (low + high)[:, MIDDLE] - note
+        near = float(middle[abs(middle).argmin()]) if len(hops) else 0.0
+        found.append(Tone(apart_cents=near, chance=chance, breathing=True) if chance > FELT else None)
+    return tuple(found)
 
 
 def _case(model: Detuned, deviation: float, wanted: Array) -> _Case:
