@@ -13,7 +13,8 @@ import pytest
 
 from kerftone.modal.detuned import Detuned
 from kerftone.modal.result import Modes
-from kerftone.tune.tones import near_tones
+from kerftone.tune.pull import TUNED_CENTS, AirMoves
+from kerftone.tune.tones import breathing_tones, near_tones
 
 NOTE_HZ, FAR_HZ = 300.0, 900.0
 
@@ -80,3 +81,31 @@ def test_the_chance_grows_with_the_coupling() -> None:
 def test_two_oscillators_of_one_pitch_part_by_their_coupling() -> None:
     low, high = drum(0.0, 50.0).modes.hz[:2]
     assert 1200 * math.log2(high / low) == pytest.approx(50.0, rel=0.03)
+
+
+def breathing(split_cents: float) -> AirMoves:
+    """A note and a breathing at the pitch where it is solved: the two part by so much where they cross."""
+    bound = (2.0 ** (split_cents / 1200.0) - 1.0) ** 2
+    wood = 2.0 ** (TUNED_CENTS / 600.0)
+    upper = TUNED_CENTS > 0.0
+    noted = 0.5 * (wood + 1.0) + np.where(upper, 1.0, -1.0) * np.sqrt(0.25 * (wood - 1.0) ** 2 + bound)
+    return AirMoves(hz=np.array([NOTE_HZ]), cents=(600.0 * np.log2(noted / wood))[:, None])
+
+
+@pytest.mark.parametrize(("target", "least", "most"), [(0.0, 0.4, 1.0), (60.0, 0.2, 0.5), (-250.0, 0.0, 0.0)])
+def test_a_note_in_the_gap_that_the_breathing_leaves_cannot_be_had(
+    target: float, least: float, most: float
+) -> None:
+    """They part by 100 cents, and where the breathing lies is known to 50."""
+    air = breathing(100.0)
+    now = NOTE_HZ * 2.0 ** (-200.0 / 1200.0)
+    sounds = -200.0 + float(air.by(np.array([now]))[0])
+    (tone,) = breathing_tones(air, np.array([now]), np.array([target - sounds]), 5.0)
+    assert least <= (tone.chance if tone else 0.0) <= most
+    if tone:
+        assert tone.breathing and tone.apart_cents == pytest.approx(-target, abs=40.0)
+
+
+def test_a_breathing_that_is_hardly_felt_keeps_no_note_away() -> None:
+    wood = np.array([NOTE_HZ])
+    assert breathing_tones(breathing(8.0), wood, np.zeros(1), 5.0) == (None,)
