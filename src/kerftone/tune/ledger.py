@@ -10,7 +10,6 @@ when sharp. Held by tests/tune/test_belief.py.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -21,9 +20,10 @@ from kerftone.modal.result import Array
 from kerftone.pitch import cents, sharpened
 from kerftone.tune import odd_steps
 from kerftone.tune.boxes import BOX_DEVIATIONS, MIDDLE, apart
-from kerftone.tune.history import Bored, Bottom, Event, Tap, after, depth_before, is_tap_of
+from kerftone.tune.history import Bottom, Event, Tap, after, is_tap_of
 from kerftone.tune.instrument import OWN_CENTS, Instrument
 from kerftone.tune.pull import BREATHING_CENTS, MOST_PER_CENT, PULL_CENTS, PULL_SHARE, STATES, finished
+from kerftone.tune.step_doubts import slip, strays
 
 BOTTOM_CENTS, BOTTOM_OWN_CENTS = 3.0, 1.5
 """How far the bottom's coming off may act otherwise than modelled, on all tongues together, and on each by itself,
@@ -34,19 +34,13 @@ box's wood does to it."""
 ACTION_PER_CENT, TRUSTED_CENTS = 0.005, 25.0
 """And as much more for each cent beyond the second that a tongue's own wood was made stiffer or less stiff to sound
 as heard: so large a correction is likely not its wood's alone, and then bores act otherwise too."""
-PLACE_SHARE = 0.03
-"""A bore a millimetre off its place does so much more or less, as a share."""
-OTHER_SHARE, OTHER_SLIP = 0.08, 0.1
-"""The model's share for a tip trimmed, slots sawn further or a weight fixed, and how far off it may come out."""
 HIGHER_ROUNDS, AIM_ROUNDS = 3, 8
 """How often it is asked anew by how much all taps are higher than the model, and what wood gives a note wanted: air
-follows by half a cent a cent at most, so the first is then within a cent, the second within 0.1 of 50."""
+follows by half a cent a cent at most, so the first is then within an eighth of that, the second within 0.2 of 50."""
 LEAST_WAY_CENTS = 10.0
 """How air follows a note is asked over so much of its way at the least; own judgement."""
 LEAST_TAP_CENTS = 0.5
 """No tap is believed better than this; own judgement."""
-MEASURED_DEPTH_MM = 0.1
-"""How far off a depth is that was measured; own judgement."""
 
 
 class Ledger:
@@ -109,8 +103,8 @@ class Ledger:
                 np.eye(1),  # of a clamped top's doubt
                 ACTION**2 * np.eye(1),
                 np.diag(self._action_own() ** 2),
-                _diagonal([self._slip(n) for n in self.cuts]),
-                _diagonal([stray for n in self.cuts for stray in self._strays(n)]),
+                _diagonal([slip(self.events[n], self.state(n)) for n in self.cuts]),
+                _diagonal([stray for n in self.cuts for stray in strays(self.events[n], self._did(n))]),
                 PULL_SHARE**2 * np.eye(len(STATES)),
                 PULL_CENTS**2 * np.eye(len(STATES) * t),
                 np.zeros((len(self.cuts) * t, len(self.cuts) * t)),
@@ -298,7 +292,19 @@ class Ledger:
         return tap.state if self.bottomed or tap.state == "table" else "off"
 
     def model_hz(self, tongue: int, upto: int, *, bottom: Bottom, glued: bool = True) -> float:
-        """In air, with the bottom so, and the top glued or only clamped."""
+        """What it sounds by the model, in air.
+
+        Parameters
+        ----------
+        tongue : int
+            Which, counted from 0.
+        upto : int
+            After so many events.
+        bottom : Bottom
+            How the bottom is.
+        glued : bool, optional
+            Whether the top is glued to the walls, or only clamped.
+        """
         on = bottom == "glued"
         first = self.instrument.notes(self.instrument.design, bottom_on=on)[tongue].hz
         moved = self._moved(upto, bottom) + self.air(0, bottom)
@@ -306,29 +312,20 @@ class Ledger:
             moved = moved + self.instrument.clamped(bottom).cents
         return sharpened(first, float(moved[tongue]))
 
-    def _slip(self, number: int) -> float:
-        """What a step may have done beside what it should, for being off in size and place, as a share."""
-        event = self.events[number]
-        if not isinstance(event, Bored):
-            return OTHER_SLIP
-        shop = self.instrument.design.shop
-        deeper = event.bore.depth_mm - depth_before(self.state(number), event)
-        error = MEASURED_DEPTH_MM if event.measured else shop.depth_error_mm
-        return math.hypot(error / max(deeper, error), PLACE_SHARE * shop.place_error_mm)
-
-    def _strays(self, number: int) -> list[float]:
-        """How many cents the model may be off for each tongue in what this step did."""
-        event = self.events[number]
-        did = self._did(number)
-        found = np.hypot(odd_steps.STRAY_CARRIED_SHARE * did, odd_steps.STRAY_CENTS)
-        if isinstance(event, Bored):
-            found[event.tongue] = odd_steps.stray_cents(did[event.tongue])
-        else:
-            found[event.tongue] = math.hypot(OTHER_SHARE * did[event.tongue], odd_steps.STRAY_CENTS)
-        return [float(by) for by in found]
-
     def row(self, tongue: int, upto: int, *, bottom: Bottom, glued: bool = True) -> Array:
-        """Which unknowns a tongue's pitch is the sum of, after the first `upto` events."""
+        """Which unknowns a tongue's pitch is the sum of.
+
+        Parameters
+        ----------
+        tongue : int
+            Which, counted from 0.
+        upto : int
+            After so many events.
+        bottom : Bottom
+            How the bottom is.
+        glued : bool, optional
+            Whether the top is glued to the walls, or only clamped.
+        """
         bottom_on = bottom == "glued"
         row = np.zeros(self.size)
         row[self.wood + tongue] = 1.0
