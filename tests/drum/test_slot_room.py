@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from shapely.geometry import box
 
 from kerftone.drum.design import Drum
 from kerftone.drum.drawn_ends import drawn_ends
@@ -52,3 +53,15 @@ def test_an_end_that_reaches_out_between_bowed_slots_is_seen_and_one_that_does_n
 def test_ends_are_not_read_from_a_drawing_while_slots_bow(drum: Drum) -> None:
     with pytest.raises(OutlineError, match="with bow taken out"):
         drawn_ends(drum, [])
+
+
+def test_all_wood_of_a_row_lies_between_its_outermost_lines_and_its_clear_ones_cross_none(drum: Drum) -> None:
+    drawn = outline(drum)
+    for tongue, shape in zip(drum.tongues, drawn.tongues, strict=True):
+        row = tongue.row or 1
+        _, low, _, high = shape.bounds
+        front, back = drawn.layout.outermost_mm(row)
+        assert front - 1e-6 <= low and high <= back + 1e-6
+        inner = drawn.layout.clear_mm(row)
+        assert front <= inner[0] < inner[1] <= back
+        assert box(shape.bounds[0], inner[0], shape.bounds[2], inner[1]).difference(shape).area < 0.01

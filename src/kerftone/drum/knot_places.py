@@ -135,5 +135,5 @@ def spans(
     for (row, side), length in zip(places, lengths_mm, strict=True):
         way = 1.0 if side == "left" else -1.0
         root = lines.root_mm(side)
-        found.append(sorted_span(root - way * strip_mm, root + way * length, *lines.edges_mm(row)))
+        found.append(sorted_span(root - way * strip_mm, root + way * length, *lines.outermost_mm(row)))
     return np.array(found)

@@ -90,11 +90,17 @@ class Layout:
 
     def clear_mm(self, row: int) -> tuple[float, float]:
         """The y between which a row has wood all along: where slots bow into it, between their bows."""
-        at_root, mid = (
-            self.edges_mm(row),
-            self.edges_at_mm(row, 0.5 * (self.root_left_mm + self.root_right_mm)),
-        )
+        at_root, mid = self._at_root_and_middle(row)
         return max(at_root[0], mid[0]), min(at_root[1], mid[1])
+
+    def outermost_mm(self, row: int) -> tuple[float, float]:
+        """The y between which all wood of a row's tongues lies, slots that bow out of it counted in full."""
+        at_root, mid = self._at_root_and_middle(row)
+        return min(at_root[0], mid[0]), max(at_root[1], mid[1])
+
+    def _at_root_and_middle(self, row: int) -> tuple[tuple[float, float], tuple[float, float]]:
+        middle = 0.5 * (self.root_left_mm + self.root_right_mm)
+        return self.edges_mm(row), self.edges_at_mm(row, middle)
 
     def width_at_mm(self, row: int, x_mm: float) -> float:
         """How wide a tongue in this row is at this x, in mm.
