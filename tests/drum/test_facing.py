@@ -12,8 +12,10 @@ from kerftone.drum import Drum, parse_drum
 from kerftone.drum.check import check_outline
 from kerftone.drum.facing import row_spare_mm, tip_gap_mm
 from kerftone.drum.outline import outline
+from kerftone.drum.plan_lines import layout
 from kerftone.errors import OutlineError
 
+from ..drums import WREN
 from .conftest import reference_toml
 
 W1 = parse_drum(reference_toml("W1"))
@@ -133,3 +135,20 @@ def test_the_blow_falls_inside_the_wood_of_any_end() -> None:
     hook = ((-40.0, -21.5), (-40.0, 5.0), (-20.0, 5.0), (-20.0, -15.0), (0.0, -15.0), (0.0, 21.5))
     drawn = outline(with_ends(W1, t1=hook))
     assert drawn.strike_points[0] == pytest.approx((32.0 + 150.0 - 40.0 - 15.0, 49.0))
+
+
+@pytest.mark.parametrize("bows", [(4.0, -4.0), (6.0, 6.0), (-4.0, 3.0)])
+@pytest.mark.parametrize("length", [60.0, 140.0])
+def test_between_slots_that_bow_two_tips_come_as_near_as_a_kerf_wherever_they_meet(
+    bows: tuple[float, float], length: float
+) -> None:
+    """An end is stretched to the width of its row, another at every length: moved as it is it misses by 0.6 mm."""
+    drum = parse_drum(WREN)
+    nose = ((-12.0, -13.5), (0.0, 0.0, "smooth"), (-12.0, 13.5))
+    notch = ((12.0, -13.5), (0.0, 0.0, "smooth"), (12.0, 13.5))
+    for ends in (("slant", "slant"), (nose, notch)):
+        pair = [replace(t, length_mm=length, end=end) for t, end in zip(drum.tongues, ends, strict=True)]
+        made = replace(drum, tongues=tuple(pair), slots=replace(drum.slots, bow_mm=bows))
+        rest = layout(made).span_mm - length - tip_gap_mm(made, 0, 1)
+        met = outline(replace(made, tongues=(pair[0], replace(pair[1], length_mm=rest))), tolerance_mm=0.01)
+        assert met.tongues[0].distance(met.tongues[1]) == pytest.approx(drum.slots.kerf_mm, abs=0.02)

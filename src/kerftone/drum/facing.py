@@ -57,13 +57,16 @@ def tip_gap_mm(drum: Drum, number: int, other: int) -> float:
     if all(drum.end_of(tongue) in PLAIN_ENDS for tongue in pair):
         return kerf
     lines = layout(drum)
-    shapes = [_shape(drum, tongue, lines) for tongue in pair]
     spans = [_length(tongue, lines) for tongue in pair]
+    shapes = [_shape(drum, tongue, lines, mm) for tongue, mm in zip(pair, spans, strict=True)]
     apart = lines.span_mm - sum(spans)  # between the tip lines as the two shapes stand
     way = 1.0 if pair[0].side == "left" else -1.0
 
     def clear(gap: float) -> bool:
-        moved = shapely.affinity.translate(shapes[1], way * (gap - apart), 0.0)
+        if lines.is_bowed(pair[0].row or 1):  # an end is wider or narrower further along
+            moved = _shape(drum, pair[1], lines, spans[1] + apart - gap)
+        else:
+            moved = shapely.affinity.translate(shapes[1], way * (gap - apart), 0.0)
         return bool(shapes[0].distance(moved) >= kerf)
 
     low, lowest = kerf, kerf - min(spans)
@@ -80,8 +83,21 @@ def _length(tongue: Tongue, lines: Layout) -> float:
     return 0.5 * lines.span_mm if tongue.length_mm is None else tongue.length_mm
 
 
-def _shape(drum: Drum, tongue: Tongue, lines: Layout) -> Polygon:
-    known = replace(tongue, length_mm=_length(tongue, lines))
+def _shape(drum: Drum, tongue: Tongue, lines: Layout, length_mm: float) -> Polygon:
+    """A tongue as it is when it is so long.
+
+    Parameters
+    ----------
+    drum : Drum
+        With rows and sides.
+    tongue : Tongue
+        One of its.
+    lines : Layout
+        Its lines.
+    length_mm : float
+        In mm.
+    """
+    known = replace(tongue, length_mm=length_mm)
     drum = replace(drum, tongues=tuple(known if one is tongue else one for one in drum.tongues))
     return tongue_polygon(drum, known, lines, tolerance_mm=SAGITTA_MM)
 
