@@ -22,6 +22,7 @@ import netgen.occ as occ
 import ngsolve as ng
 import numpy as np
 import scipy.linalg as sl
+import shapely
 from scipy.special import jve, sph_harm_y, spherical_jn, spherical_yn
 from shapely.geometry.polygon import orient
 
@@ -47,6 +48,7 @@ HOLE_SIDES = 5.0
 GROWTH = 0.35
 """How fast tetrahedra grow away from the slots (netgen's grading)."""
 SKIN_MM = 0.02
+GRID_MM = 1e-4
 LEAST = 1e-11
 """Answers that add less than this share to the basis are left out."""
 Array = np.ndarray[Any, Any]
@@ -55,6 +57,26 @@ Array = np.ndarray[Any, Any]
 def clock(word: str, begun: float) -> None:
     """Say how long something took."""
     print(f"    {word}: {time.time() - begun:.0f} s", flush=True)
+
+
+def cuts(drum: Drum) -> list[tuple[str, Any, float]]:
+    """What is sawn out of the top: slots, and the wide gaps between tips; each with its name and its width in mm."""
+    removed, kerf = shapely.set_precision(outline(drum).removed, GRID_MM), drum.slots.kerf_mm
+    wide = removed.buffer(-0.6 * kerf, join_style="mitre").buffer(0.6 * kerf, join_style="mitre")
+    wide = shapely.set_precision(wide, GRID_MM)
+    narrow = removed.difference(wide)
+    found = [(f"slot{n}", piece, kerf) for n, piece in enumerate(pieces(narrow)) if piece.area > 0.1]
+    for gap in pieces(wide):
+        ring = np.array(gap.minimum_rotated_rectangle.exterior.coords)
+        found.append(
+            (f"slot{len(found)}", gap, float(np.linalg.norm(np.diff(ring[:3], axis=0), axis=1).min()))
+        )
+    return found
+
+
+def pieces(shape: Any) -> list[Any]:
+    """The polygons of a shape."""
+    return [one for one in getattr(shape, "geoms", [shape]) if one.area > 0.0]
 
 
 def air_mesh(drum: Drum, cells: float) -> tuple[ng.Mesh, Array, float]:
@@ -73,14 +95,14 @@ def air_mesh(drum: Drum, cells: float) -> tuple[ng.Mesh, Array, float]:
     cavity = occ.Box(occ.Pnt(u0, v0, -high), occ.Pnt(u1, v1, 0.0))
     cavity.mat("cavity").maxh = CAVITY_MM
     parts = [outside, cavity]
-    for piece in getattr(drawn.removed, "geoms", [drawn.removed]):
-        ring = list(orient(piece.simplify(1e-6)).exterior.coords)[:-1]
+    for name, piece, _ in cuts(drum):
+        ring = list(orient(piece).exterior.coords)[:-1]
         assert not piece.interiors
         plan = occ.WorkPlane(occ.Axes((0, 0, 0), n=occ.Z, h=occ.X)).MoveTo(*ring[0])
         for spot in ring[1:]:
             plan = plan.LineTo(*spot)
         cut = plan.Close().Face().Extrude(top)
-        cut.mat("slot").maxh = drum.slots.kerf_mm / cells
+        cut.mat(name).maxh = drum.slots.kerf_mm / cells
         parts.append(cut)
     for number, placed in enumerate(placed_holes(drum)):
         hole = placed.hole
@@ -218,7 +240,7 @@ class Air:
     def _heavier(self, name: str, omega: complex) -> complex:
         if not self.friction or name not in self.widths:
             return 1.0
-        return (slit if name == "slot" else pipe)(self.widths[name], omega)
+        return (slit if name.startswith("slot") else pipe)(self.widths[name], omega)
 
 
 def projected(drum: Drum, motions: Motions | None, order: int, cells: float) -> Air:
@@ -241,7 +263,7 @@ def projected(drum: Drum, motions: Motions | None, order: int, cells: float) -> 
     forms = Forms(space, radius)
     drives = np.concatenate([pushed, c, forms.cavity[:, None]], axis=1)
     rows = forms.basis(drives, STILL_HZ if motions is None else BASIS_HZ)
-    widths = {"slot": 1e-3 * drum.slots.kerf_mm}
+    widths = {name: 1e-3 * wide for name, _, wide in cuts(drum)}
     widths |= {f"hole{n}": 1e-3 * hole.diameter_mm for n, hole in enumerate(drum.sound_holes)}
     # phi stays a number at each node: lengths become metres
     found = Air(
@@ -297,7 +319,7 @@ class Forms:
     def _answers(self, drives: Array, hz: float, give: float) -> Array:
         """The answers (drives, unknowns) at a real frequency, every harmonic of the sphere as if at rest."""
         k2 = (2.0 * math.pi * hz / AIR.speed_m_s * 1e-3) ** 2
-        narrow = [name == "slot" or name.startswith("hole") for name in self.mesh.GetMaterials()]
+        narrow = [name.startswith(("slot", "hole")) for name in self.mesh.GetMaterials()]
         share = ng.CF([give if one else 1.0 for one in narrow])
         matrix = self._assembled(share * self.still * ng.dx - k2 * self.moving * ng.dx + self.far)
         inverse = matrix.Inverse(inverse="sparsecholesky")
