@@ -2,7 +2,7 @@
 
 Brook of tests/reference/air.json, bottom glued, with one round hole in the middle of its left wall or its bottom, no
 friction. Breathing with still wood: orders 2 and 3 on one mesh, moved on by 0.35 of their difference, as the
-reference does; where order 2 alone was solved, by the 1.1 % that this takes off the others. See docs/accuracy.md.
+reference does; where order 2 alone was solved, by the 1.1 to 1.2 % that this takes off the others. See docs/accuracy.md.
 """
 
 from __future__ import annotations
@@ -28,9 +28,9 @@ STILL: dict[tuple[HolePart, float], tuple[float, float]] = {
     ("left", 20.0): (289.34, 11.96),
     ("left", 40.0): (299.62, 11.37),
     ("left", 60.0): (308.81, 11.04),
-    ("bottom", 20.0): (290.83, 11.99),
-    ("bottom", 40.0): (303.35, 11.31),
-    ("bottom", 60.0): (316.63, 10.61),
+    ("bottom", 20.0): (290.73, 11.99),
+    ("bottom", 40.0): (303.14, 11.32),
+    ("bottom", 60.0): (316.42, 10.62),
 }
 """Hz and Q of the breathing, by part and diameter in mm."""
 NOTES = {
@@ -42,9 +42,18 @@ NOTES = {
         (-8.45, 12.44),
         (-3.76, 3.93),
     ],
+    "bottom": [
+        (-11.90, -7.01),
+        (-13.37, -0.12),
+        (-4.34, -10.01),
+        (-7.87, 2.21),
+        (-8.38, 11.81),
+        (-3.70, -1.64),
+    ],
 }
 """How far air moves each note in cents, and its power in dB, with a hole of 40 mm: order 3 as it is."""
-CENTS, DB = 0.5, 0.7
+CENTS, DB, QUIET_DB = 0.5, 0.5, 1.0
+"""The last note pushes hardly any air in all."""
 
 
 def holed(drum: Drum, part: HolePart, wide_mm: float) -> Drum:
@@ -78,9 +87,10 @@ def test_notes_of_a_drum_with_a_sound_hole_move_and_sound_as_finite_elements_say
 ) -> None:
     solution = solve_once(known_case("Brook, bottom on").drum)
     drum = holed(solution.drum, part, 40.0)
-    found = in_air(replace(solution, drum=drum), BottomState.GLUED, reference_air, friction=False)
+    found = in_air(replace(solution, drum=drum), BottomState.GLUED, reference_air, notes_only=True)
     for tongue, (shift, power) in zip(
         tongues_in_air(drum, solution.modes(), found), NOTES[part], strict=True
     ):
         assert tongue.shift_cents == pytest.approx(shift, abs=CENTS)
-        assert tongue.power_db == pytest.approx(power, abs=DB)
+        quiet = tongue.heard.number == len(NOTES[part]) - 1
+        assert tongue.power_db == pytest.approx(power, abs=QUIET_DB if quiet else DB)
