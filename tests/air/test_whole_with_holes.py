@@ -2,7 +2,8 @@
 
 Brook of tests/reference/air.json, bottom glued, with one round hole in the middle of its left wall or its bottom, no
 friction. Breathing with still wood: orders 2 and 3 on one mesh, moved on by 0.35 of their difference, as the
-reference does; where order 2 alone was solved, by the 1.1 to 1.2 % that this takes off the others. See docs/accuracy.md.
+reference does; where order 2 alone was solved, by the 1.1 to 1.2 % that this takes off the others; see
+docs/accuracy.md.
 """
 
 from __future__ import annotations
