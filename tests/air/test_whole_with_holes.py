@@ -31,7 +31,7 @@ STILL: dict[tuple[HolePart, float], tuple[float, float]] = {
     ("left", 60.0): (308.81, 11.04),
     ("bottom", 20.0): (290.73, 11.99),
     ("bottom", 40.0): (303.14, 11.32),
-    ("bottom", 60.0): (316.42, 10.62),
+    ("bottom", 60.0): (316.22, 10.62),
 }
 """Hz and Q of the breathing, by part and diameter in mm."""
 NOTES = {
