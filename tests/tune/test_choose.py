@@ -17,9 +17,10 @@ from kerftone.drum.knots import Knot
 from kerftone.errors import KerftoneError, OutlineError, SpeciesError
 from kerftone.tune import choose
 from kerftone.tune.before_search import aims_hz, started_drum
-from kerftone.tune.begin import USUAL, Wishes, first_drum
+from kerftone.tune.begin import USUAL, Sizes, Wishes, first_drum
 from kerftone.tune.candidate import Candidate
 from kerftone.tune.choose import Knotted, Trial, chosen_drum
+from kerftone.tune.cut_top import cut_tops
 from kerftone.tune.newton import Tuned
 
 CHERRY = "cherry, black"
@@ -244,3 +245,20 @@ def test_of_sizes_that_are_clear_the_one_off_the_breathing_is_taken(
     monkeypatch.setattr(choose, "side_by_side", lambda work, pieces: [work(one) for one in pieces])
     seen = judge(replace(candidate(clear=0.95), safe=0.1), candidate(clear=0.95))
     assert chosen_drum("T", SIX, CHERRY).drum == seen[1]
+
+
+def test_a_top_is_cut_from_its_board_where_the_knot_lies_under_glue() -> None:
+    """Nothing stood in for: on the whole board, 620 mm long, the knot lies in the one tongue from the left."""
+    wishes = Wishes(board_mm=(620.0, 120.0, 16.0), knots=(Knot(110.0, 60.0, 8.0),))
+
+    def make(wanted: Wishes, sizes: Sizes) -> Drum:
+        return first_drum("T", ("D4", "A4"), CHERRY, wishes=wanted, sizes=sizes)
+
+    sizes = USUAL["mm"].sizes[:1]
+    assert choose.tried(make(wishes, sizes[0]), boards=0).best.spoilt == (0,)
+    (plan,) = cut_tops(make, sizes, wishes, "mm")
+    trial = choose.tried(plan.drum, boards=0, corners_mm=plan.corners_mm)
+    assert trial.clear and trial.drum.top.length_mm == 470.0
+    # Walls 25 and bars 30 mm wide, a strip of 6 mm; the knot is off it by a diameter and 2 mm to spare.
+    assert trial.corner_mm == (110.0 - 55.0 + 10.0, 0.0)
+    assert trial.drum.top.knots_mm == (Knot(45.0, 60.0, 8.0),)

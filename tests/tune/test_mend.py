@@ -194,7 +194,7 @@ def test_the_boards_thickness_is_never_taken_below_what_can_be_bored(free: Drum)
 def test_a_refusal_names_a_change_that_was_tried_and_keeps_what_was_found(
     works, free: Drum, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def refuse(drum: Drum, progress: Any, look: object = None) -> Any:
+    def refuse(drum: Drum, progress: Any, look: object = None, **options: object) -> Any:
         if drum.top.length_mm > free.top.length_mm:
             return SimpleNamespace(clarity_reached=CLEAR)
         offers = "Take a longer board."
@@ -243,7 +243,7 @@ def test_what_the_model_offers_and_a_full_solve_does_not_confirm_is_never_named(
     open_gap = replace(free, box=replace(free.box, mount="in ledge", ledge_mm=6.0, glued="ledge"))
     fitted: list[Drum] = []
 
-    def fit(drum: Drum, progress: Any, look: object = None) -> Any:
+    def fit(drum: Drum, progress: Any, look: object = None, **options: object) -> Any:
         fitted.append(drum)
         if drum == open_gap:
             raise OutOfReach("Too soft.", "Take stiffer walls.", found=drum)
@@ -264,12 +264,39 @@ def test_what_the_model_offers_and_a_full_solve_does_not_confirm_is_never_named(
     fitted.clear()
     with pytest.raises(OutOfReach, match=r"^Too soft\. Take stiffer walls\.$"):
         fit_or_mend(open_gap)
-    assert len(fitted) == 1 + mend.MOST_TRIED
+    assert len(fitted) == 3, "the drum, the first change, and the drum as new: each may cost five full solves"
+    assert fitted[-1].box.mount == "on walls"
+
+
+@pytest.mark.refusal
+def test_after_one_change_that_fails_in_full_only_the_drum_as_new_is_fitted(
+    works, free: Drum, monkeypatch
+) -> None:
+    """The model takes every change of a soft lip for good; only on walls are all notes clear in full."""
+    top = replace(free.top, lip_mm=6.0, lip_thickness_mm=6.0)
+    soft = replace(free, top=top, box=replace(free.box, mount="on a lip", glued="lip"))
+    fitted: list[tuple[str, object]] = []
+
+    def fit(drum: Drum, progress: Any, look: object = None, **options: object) -> Any:
+        fitted.append((drum.box.mount, options.get("attempts")))
+        if drum.box.mount == "on a lip":
+            raise OutOfReach("Too soft.", "Take stiffer walls.", found=drum)
+        return SimpleNamespace(clarity_reached=CLEAR)
+
+    monkeypatch.setattr(mend, "fit", fit)
+    works(lambda drum: True)
+    with pytest.raises(
+        OutOfReach, match=r"^Too soft\. Fitted .*, it works with all sizes as for a new drum: "
+    ) as caught:
+        fit_or_mend(soft)
+    assert fitted == [("on a lip", None), ("on a lip", 1), ("on walls", 1)]
+    assert caught.value.works_with is not None and caught.value.works_with.box.mount == "on walls"
+    assert str(caught.value).endswith(", its top on the walls.")
 
 
 @pytest.mark.refusal
 def test_a_refusal_of_the_outline_is_passed_on_as_it_is(works, free: Drum, monkeypatch) -> None:
-    def refuse(drum: Drum, progress: Any, look: object = None) -> None:
+    def refuse(drum: Drum, progress: Any, look: object = None, **options: object) -> None:
         raise OutlineError("cannot be sawn")
 
     monkeypatch.setattr(mend, "fit", refuse)
@@ -287,7 +314,7 @@ def test_a_change_is_looked_for_only_where_a_note_is_unclear(
         clarity_reached = clarity
         notes = (SimpleNamespace(number=0, clarity=1.0), SimpleNamespace(number=1, clarity=clarity))
 
-    monkeypatch.setattr(mend, "fit", lambda drum, progress, look=None: Found())
+    monkeypatch.setattr(mend, "fit", lambda drum, progress, look=None, **options: Found())
     seen = works(lambda drum: True)
     found, change = fit_or_mend(free)
     assert isinstance(found, Found) and (change is not None) is offered and bool(seen) is offered
@@ -314,3 +341,10 @@ def test_a_drum_whose_notes_quarrel_gets_a_change_that_does_make_them_clear(reed
     assert change is not None and change.least_clarity >= CLEAR
     after = fit(change.drum)
     assert after.clarity_reached >= CLEAR and max(abs(cents) for cents in after.off_cents) <= 1.0
+
+
+def test_a_drum_drawn_anew_keeps_the_way_its_top_sits(free: Drum) -> None:
+    top = replace(free.top, lip_mm=6.0, lip_thickness_mm=6.0)
+    soft = replace(free, top=top, box=replace(free.box, mount="on a lip", glued="lip"))
+    for words, drum in mend._drawn_anew(soft, "on a lip"):
+        assert drum.box.mount == "on a lip" and drum.top.lip_mm > 0.0 and "its top" not in words

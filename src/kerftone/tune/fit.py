@@ -104,7 +104,9 @@ def _silent(words: str) -> None:
     del words
 
 
-def fit(drum: Drum, progress: Progress = _silent, look: Look | None = None) -> Fit:
+def fit(
+    drum: Drum, progress: Progress = _silent, look: Look | None = None, *, attempts: int = ATTEMPTS
+) -> Fit:
     """What lengths (and places, where free) make this drum sound its aims.
 
     Lengths already in the file are only a start. Raises OutlineError when the notes do not fit the board, with
@@ -118,6 +120,8 @@ def fit(drum: Drum, progress: Progress = _silent, look: Look | None = None) -> F
         Told what is being done.
     look : Look, optional
         What `looked` said of this very drum, where that is known.
+    attempts : int, optional
+        So many arrangements are confirmed at most.
     """
     aims = aims_hz(drum)
     refuse_twins(drum, aims)
@@ -130,7 +134,7 @@ def fit(drum: Drum, progress: Progress = _silent, look: Look | None = None) -> F
     task, best, refusal = task_for(drum, aims), None, None
     rest: list[Candidate] = []
     spoilt: tuple[int, ...] = ()
-    for attempt in range(ATTEMPTS):
+    for attempt in range(attempts):
         # The rest of a row with one tongue belongs to the frame, which is right only for lengths near its own.
         again = attempt > 0 and _alone_in_a_row(drum)
         if look is None or again:

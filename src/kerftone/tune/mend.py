@@ -5,7 +5,8 @@ stands in the way moved by an octave or a tone or left out, a thinner top, anoth
 always works, the board and box that `new` would draw for these notes. The first with which every note is reached and
 clear is offered; what was tried in vain is never named. Each trial is a rough solve (`choose.py`), so lengths are
 still to be found by `fit`. Where the drum itself is refused, what the model offers is fitted by full solves before it
-is said: the model may take a soft mount for better than it is.
+is said: the model may take a soft mount for better than it is. That costs up to five full solves each, so where the
+first that work on the model fail only the drum that `new` would draw is fitted besides.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from kerftone.drum.build import HIGHEST_HZ, LOWEST_HZ
-from kerftone.drum.design import Drum, Tongue
+from kerftone.drum.design import Drum, Mount, Tongue
 from kerftone.drum.seat import seat_mm
 from kerftone.errors import KerftoneError, OutlineError
 from kerftone.modal.crew import side_by_side
@@ -33,6 +34,8 @@ from kerftone.units import format_length
 
 MOST_TRIED, MANY, MOST_OF_MANY = 8, 9, 6
 """So many changes are tried at most, so many of a drum with many notes: a refusal is to come within a minute."""
+MOST_FITTED = 2
+"""So many of them are fitted side by side at most: own judgement."""
 THINNER = (0.8, 0.65)
 """A top is tried so many times as thick: own judgement."""
 THINNEST_MM = 8.0
@@ -75,7 +78,8 @@ def mended(
     progress : Progress, optional
         Told what is tried.
     sure : bool, optional
-        Whether a change that works on the model is fitted too, and only told where full solves say the same.
+        Whether changes that work on the model are fitted too, two side by side and one more at most, and only told
+        where full solves say the same.
     """
     most = MOST_TRIED if len(drum.tongues) < MANY else MOST_OF_MANY
     changes, batch = _changes(drum, short_mm, tongue), worker_processes(most)
@@ -86,13 +90,30 @@ def mended(
         progress(f"Trying whether it works with {', or with '.join(words for words, _ in now)}.")
         clear = side_by_side(least_clarity, [changed for _, changed in now])
         good = [(change, least) for change, least in zip(now, clear, strict=True) if least >= CLEAR]
-        if sure:
+        if sure and good:
+            good = good[:MOST_FITTED]
             works = _work([changed for (_, changed), _ in good], progress)
+            if not any(works):
+                return _drawn_and_fitted(drum, [changed for (_, changed), _ in good], progress)
             good = [one for one, does in zip(good, works, strict=True) if does]
         if good:
             (_, changed), least = good[0]
             words = ", or with ".join(words for (words, _), _ in good)
             return Mend(words=words, drum=changed, least_clarity=least)
+    return None
+
+
+def _drawn_and_fitted(drum: Drum, failed: Sequence[Drum], progress: Progress) -> Mend | None:
+    """The drum as `new` would draw it with its top on the walls, if it can be fitted: asked where the model promised
+    more of a change than full solves keep, for then it may promise too much of each."""
+    free = replace(drum, tongues=tuple(Tongue(note=tongue.note) for tongue in drum.tongues), bores=())
+    for words, drawn in _drawn_anew(free, "on walls"):
+        if drawn in failed:
+            continue
+        progress(f"Trying whether it works with {words}.")
+        least = least_clarity(drawn)
+        works = least >= CLEAR and _works(drawn, progress)
+        return Mend(words=words, drum=drawn, least_clarity=least) if works else None
     return None
 
 
@@ -115,7 +136,7 @@ def _work(drums: Sequence[Drum], progress: Progress) -> list[bool]:
 
 def _works(drum: Drum, progress: Progress = lambda words: None) -> bool:
     try:
-        return fit(drum, progress).clarity_reached >= CLEAR
+        return fit(drum, progress, attempts=1).clarity_reached >= CLEAR
     except OutlineError:
         return False
 
@@ -163,7 +184,7 @@ def _changes(drum: Drum, short_mm: float, tongue: int | None) -> Iterator[Change
         yield f"a top {format_length(longer.top.length_mm, drum.units)} long", longer
         if given:
             yield "the places of the tongues left to the program", free
-    moved, stiffer, drawn = _moved(free, tongue), _stiffer(drum, short_mm), _drawn_anew(free)
+    moved, stiffer, drawn = _moved(free, tongue), _stiffer(drum, short_mm), _drawn_anew(free, free.box.mount)
     for _ in range(2):
         for some in (moved, stiffer, drawn):
             yield from islice(some, 1)
@@ -215,12 +236,13 @@ def _stiffer(drum: Drum, short_mm: float) -> Iterator[Change]:
         yield _stiffness_words(stiffer), stiffer
 
 
-def _drawn_anew(drum: Drum) -> Iterator[Change]:
-    """The drum that `new` would draw for these notes and this wood: of this thickness, then of its own."""
+def _drawn_anew(drum: Drum, mount: Mount) -> Iterator[Change]:
+    """The drum that `new` would draw for these notes, this wood and mount: of this thickness, then of its own."""
+    seat = "" if mount == drum.box.mount else f", its top {mount.replace('on walls', 'on the walls')}"
     sizes = in_order(drum.units, len(drum.tongues), slim=False)
     notes = tuple(tongue.note for tongue in drum.tongues)
     for chosen, thickness in zip(sizes, (drum.top.thickness_mm, None), strict=False):
-        wishes = Wishes(thickness_mm=thickness, cut=drum.top.cut)
+        wishes = Wishes(thickness_mm=thickness, cut=drum.top.cut, mount=mount)
         try:
             fresh = first_drum(drum.name, notes, drum.top.wood, wishes=wishes, units=drum.units, sizes=chosen)
         except KerftoneError:
@@ -234,7 +256,7 @@ def _drawn_anew(drum: Drum) -> Iterator[Change]:
         thick, high = (format_length(mm, drum.units) for mm in (top.thickness_mm, fresh.box.height_mm))
         yield (
             f"all sizes as for a new drum: {_stiffness_words(fresh)}, {thick} thick, on a box of "
-            f"{fresh.box.wood} {high} high",
+            f"{fresh.box.wood} {high} high{seat}",
             fresh,
         )
 
