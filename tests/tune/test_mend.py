@@ -218,7 +218,7 @@ def test_of_changes_tried_side_by_side_all_that_work_are_named(
 ) -> None:
     """A note moved may suit who has sawn the wood already, other sizes who wants just these notes."""
 
-    def fit(drum: Drum, progress: Any, look: object = None) -> Any:
+    def fit(drum: Drum, progress: Any, look: object = None, **options: object) -> Any:
         if drum == free:
             raise OutOfReach("Too near.", "", found=drum, tongue=0)
         return SimpleNamespace(clarity_reached=CLEAR)
