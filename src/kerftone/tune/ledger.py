@@ -19,7 +19,7 @@ from kerftone.drum.design import Drum
 from kerftone.modal.result import Array
 from kerftone.pitch import cents, sharpened
 from kerftone.tune import odd_steps
-from kerftone.tune.boxes import BOX_DEVIATIONS, MIDDLE, apart
+from kerftone.tune.boxes import BOX_DEVIATIONS, LIKELY, MIDDLE, apart
 from kerftone.tune.history import Bottom, Event, Tap, after, is_tap_of
 from kerftone.tune.instrument import OWN_CENTS, Instrument
 from kerftone.tune.pull import BREATHING_CENTS, MOST_PER_CENT, PULL_CENTS, PULL_SHARE, STATES, finished
@@ -59,8 +59,7 @@ class Ledger:
         pulls = len(STATES)
         sizes = [self.count, 1, self.count, 1, 1, self.count, len(self.cuts), len(self.cuts) * self.count]
         sizes += [pulls, pulls * self.count, len(self.cuts) * self.count, self.count * len(BOX_DEVIATIONS)]
-        sizes += [self.count]
-        starts = np.cumsum([0, *sizes])
+        starts = np.cumsum([0, *sizes, self.count])
         (
             self.wood,
             self.unbottomed,
@@ -107,23 +106,28 @@ class Ledger:
                 _diagonal([stray for n in self.cuts for stray in strays(self.events[n], self._did(n))]),
                 PULL_SHARE**2 * np.eye(len(STATES)),
                 PULL_CENTS**2 * np.eye(len(STATES) * t),
-                np.zeros((len(self.cuts) * t, len(self.cuts) * t)),
+                _diagonal([by for n in self.cuts for by in self._turned(n)]),
                 np.eye(t * len(BOX_DEVIATIONS)),
                 np.eye(t),  # of where the breathing is
             )
         )
 
     def _apart(self, upto: int) -> Array:
-        """How far the bottom's coming off may pull each tongue otherwise, by the box's wood, after so many events.
+        """How far the bottom's coming off may pull each tongue otherwise, by the box's wood, after so many events."""
+        return apart(self._pulls(upto))
 
-        A tongue that is tuned past a tone of the box is pulled otherwise than before, so what was heard of its pull
-        speaks for the pitches round it alone.
-        """
+    def _pulls(self, upto: int) -> Array:
         cuts = sum(number < upto for number in self.cuts)
         if cuts not in self.boxed:
-            pulls = self.instrument.bottom_pulls(self.state(upto), np.zeros(self.count))
-            self.boxed[cuts] = apart(pulls)
+            self.boxed[cuts] = self.instrument.bottom_pulls(self.state(upto), np.zeros(self.count))
         return self.boxed[cuts]
+
+    def _turned(self, number: int) -> Array:
+        """How far a step may have turned each tongue's pull otherwise: by as much as the model, box by box, turns it.
+        Else what bores did with the bottom off would seem to tell which box it is."""
+        if not self.bottomed or not any(isinstance(e, Tap) and e.state != "glued" for e in self.events):
+            return np.zeros(self.count)
+        return np.asarray(np.sqrt(LIKELY @ (self._pulls(number + 1) - self._pulls(number)) ** 2))
 
     def _action_own(self) -> Array:
         """How far bores may act otherwise in each tongue by itself, as shares."""
