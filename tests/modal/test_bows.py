@@ -23,9 +23,7 @@ from kerftone.modal.solve import Solution, lifts_at
 
 from ..drums import WREN
 from ..solving import solve_once
-
-PLACES = ((1, "left"), (1, "right"))
-REACH_MM = (70.0, 190.0)
+from .afresh import PLACES, REACH_MM, both, rises_told_alike
 
 
 def bowed(*bows: float) -> Drum:
@@ -48,24 +46,10 @@ def afresh(solved: Solution) -> Assembly:
     return assemble(solved)
 
 
-def both(model: SearchModel, afresh: Assembly, lengths: tuple[float, float]) -> tuple[np.ndarray, np.ndarray]:
-    """The notes by the tables, and by tongues made for these lengths, in Hz."""
-    made = afresh.with_drum(afresh.drum.with_lengths(lengths))
-    own = np.argmax(weights(made.modes()), axis=1)
-    true = np.sqrt(made.values)[own] / (2 * math.pi)
-    return model.read(model.fitted(PLACES, lengths), 1.5 * float(true.max())).hz[own], true
-
-
 def test_a_side_of_bowed_slots_has_its_own_table_and_tells_lengths_as_tongues_made_afresh(
     model: SearchModel, afresh: Assembly
 ) -> None:
-    """Both tongues shortened and lengthened by 2 %: the notes, and by how much they moved, in cents."""
-    assert model.seats[PLACES[0]].table is not model.seats[PLACES[1]].table
-    found = [both(model, afresh, (140.0 * by, 105.0 * by)) for by in (0.98, 1.02)]
-    for said, true in found:
-        assert abs(1200.0 * np.log2(said / true)).max() < 0.15
-    rise = [1200.0 * np.log2(found[0][at] / found[1][at]) for at in (0, 1)]
-    np.testing.assert_allclose(rise[0], rise[1], rtol=3e-3)
+    rises_told_alike(model, afresh)
 
 
 def test_the_tables_of_bowed_slots_give_what_the_whole_drum_gives(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import numpy as np
@@ -10,9 +9,7 @@ import pytest
 
 from kerftone.drum.design import Bore
 from kerftone.drum.file import parse_drum
-from kerftone.modal.detuned import Detuned
 from kerftone.modal.notes import read_notes
-from kerftone.modal.result import Modes
 from kerftone.modal.solve import solve
 from kerftone.tune import instrument as instrument_module
 from kerftone.tune.boxes import apart
@@ -21,6 +18,7 @@ from kerftone.tune.instrument import MOST_SCATTER, Instrument, Memory
 
 from ..drums import WREN
 from ..solving import solve_once
+from .coupled_pair import box
 
 
 def moved(after_it, before) -> np.ndarray:
@@ -152,29 +150,6 @@ def test_bores_are_less_sure_in_tongues_near_whose_notes_the_box_sounds(bench) -
     assert scatter.max() > 2.0 * scatter.min()
 
 
-def _beside(box_hz: float) -> Detuned:
-    """One tongue of 300 Hz, and a tone of the box that hangs on it."""
-    tongue, box = (2.0 * math.pi * 300.0) ** 2, (2.0 * math.pi * box_hz) ** 2
-    hang = 0.02 * math.sqrt(tongue * box)
-    frame, own = np.array([[0.01 * tongue, hang], [hang, box]]), np.diag([0.99 * tongue, 0.0])
-    values, mix = np.linalg.eigh(frame + own)
-    modes = Modes(
-        hz=np.sqrt(values) / (2.0 * math.pi),
-        strike=mix[:1],
-        sweep=mix[:1],
-        volume=mix[0],
-        unknowns=2,
-        seconds=0.0,
-    )
-    return Detuned(
-        modes=modes,
-        frame=mix.T @ frame @ mix,
-        tongues=(mix.T @ own @ mix)[None],
-        probes=np.zeros((1, 9, 2)),
-        factors=np.ones(1),
-    )
-
-
 @pytest.mark.parametrize(("box_hz", "least", "most"), [(305.0, 5.0, 30.0), (900.0, 0.0, 1.0)])
 def test_what_the_bottom_s_coming_off_does_is_unsure_beside_a_tone_of_the_open_box(
     monkeypatch: pytest.MonkeyPatch, box_hz: float, least: float, most: float
@@ -184,7 +159,9 @@ def test_what_the_bottom_s_coming_off_does_is_unsure_beside_a_tone_of_the_open_b
     drum = replace(one, tongues=(first,))
     monkeypatch.setattr(instrument_module, "detuned", lambda asked: asked)
     monkeypatch.setattr(
-        Instrument, "assembly", lambda self, state, *, bottom_on: _beside(900.0 if bottom_on else box_hz)
+        Instrument,
+        "assembly",
+        lambda self, state, *, bottom_on: box(900.0 if bottom_on else box_hz, own_share=0.99),
     )
     (found,) = np.linalg.norm(apart(Instrument(design=drum).bottom_pulls(drum, np.zeros(1))), axis=0)
     assert least <= found <= most
