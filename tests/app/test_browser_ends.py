@@ -73,6 +73,7 @@ def test_what_is_typed_while_an_earlier_change_is_on_its_way_is_kept(
     with tab(browser) as page:
         page.goto(f"{address}/drum/Reed%202")
         page.get_by_label("Shape").select_option("own")
+        until(lambda: not isinstance(ends(drums)[0], str))
         point = page.get_by_role("button", name="Point 2 of 3")
         point.scroll_into_view_if_needed()
         held: list[Any] = []
@@ -84,8 +85,8 @@ def test_what_is_typed_while_an_earlier_change_is_on_its_way_is_kept(
                 held.append((route, route.fetch()))
 
         page.route("**/change", hold)
+        point.hover()  # which waits until answers that come in above have moved it no further
         box = point.bounding_box()
-        page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
         page.mouse.down()
         page.mouse.move(box["x"] - 31, box["y"] + 7, steps=3)
         page.mouse.up()

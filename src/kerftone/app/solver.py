@@ -211,7 +211,7 @@ class Solver:
         while True:
             try:
                 message = pipe.recv()
-            except (EOFError, OSError):
+            except (EOFError, OSError, TypeError):  # TypeError: closed by another thread while this one reads
                 message = None
             if loop.is_closed():
                 return
