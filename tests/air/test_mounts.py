@@ -22,6 +22,9 @@ BOTTOM = LIP + 'fit = "on a lip"\nlip = 6.0\nlip_thickness = 4.0\nclearance = 0.
 NEAR_SHARE = 0.08
 """Nearer to the breathing than this a note is parted in two by it, and may be pushed up."""
 
+CLEAR = 0.8
+"""A note that shares its tongue with no other tone to speak of."""
+
 
 def test_the_room_is_as_high_as_what_hangs_and_stands_in_it_leaves_it() -> None:
     plain, lip, bottom = (place_of(parse_drum(text), BottomState.GLUED) for text in (REED, LIP, BOTTOM))
@@ -44,8 +47,10 @@ def test_all_that_the_air_reads_lies_in_wood_and_air_lowers_notes_away_from_the_
     breathing = air.modes.hz[air.breathing]
     told = tongues_in_air(drum, solution.modes(), air)
     # the same drum without gaps moves by 5 to 18 cents; this one is softer at its edges
-    moved = [(cents(one.heard.hz, one.in_vacuo_hz), one.in_vacuo_hz / breathing) for one in told]
-    assert all(abs(by) < 60.0 for by, _ in moved)
-    apart = [by for by, ratio in moved if abs(ratio - 1.0) > NEAR_SHARE]
+    moved = [(cents(one.heard.hz, one.in_vacuo_hz), one.in_vacuo_hz / breathing, one) for one in told]
+    assert all(abs(by) < 60.0 for by, _, _ in moved)
+    # a note shared with a tone of the box goes with that tone, which may be pushed up
+    alone = [(by, ratio) for by, ratio, one in moved if one.heard.clarity > CLEAR]
+    apart = [by for by, ratio in alone if abs(ratio - 1.0) > NEAR_SHARE]
     assert len(apart) >= 2
     assert all(by < 0.0 for by in apart), moved
