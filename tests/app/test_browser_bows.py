@@ -1,4 +1,4 @@
-"""Slots that bow on the page: the plan is drawn as the drawings are."""
+"""Slots that bow, and knots, on the page: the plan is drawn as the drawings are."""
 
 from __future__ import annotations
 
@@ -35,3 +35,17 @@ def test_the_plan_shows_each_tongue_as_it_is_sawn_between_bowed_slots(
     for points, tongue in zip(shown, drawn.tongues, strict=True):
         assert Polygon(points).symmetric_difference(tongue).area < 1e-3 * tongue.area
         assert len(points) > 40
+
+
+def test_the_plan_shows_the_knots_of_the_board_where_the_file_has_them(
+    browser: Any, address: str, drums: Path
+) -> None:
+    file = drums / "Wren" / "drum.toml"
+    file.write_text(file.read_text().replace("[top]", "[top]\nknots = [[30, 12, 8], [60, 15, 5]]"))
+    with tab(browser) as page:
+        page.goto(f"{address}/drum/Wren")
+        until(lambda: page.locator("circle.knot").count() == 2)
+        shown = page.locator("circle.knot").evaluate_all(
+            "all => all.map((c) => ['cx', 'cy', 'r'].map((name) => Number(c.getAttribute(name))))"
+        )
+    assert shown == [[30, 12, 4], [60, 15, 2.5]]

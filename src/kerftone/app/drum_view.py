@@ -63,6 +63,7 @@ def drum_view(drum: Drum) -> dict[str, Any]:
             "cut": top.cut,
             "grain_angle_deg": top.grain_angle_deg,
             "board": top.board,
+            "knots_mm": [list(knot) for knot in top.knots_mm],
         },
         "slots": {
             "kerf_mm": slots.kerf_mm,

@@ -154,6 +154,7 @@ export function Plan(props) {
         ${lines && html`<${Slots} drum=${drum} shapes=${shapes} />`}
         ${shapes.map((/** @type {any} */ shape, /** @type {number} */ n) => html`<${Face} key=${n} n=${n} shape=${shape} props=${props} />`)}
         ${strokes}
+        ${drum.top.knots_mm.map((/** @type {number[]} */ [x, y, across]) => html`<circle class="knot" cx=${x} cy=${y} r=${across / 2} />`)}
         ${drum.bores.map((/** @type {number[]} */ [x, y, across]) => html`<circle class="bore" cx=${x} cy=${y} r=${across / 2} />`)}
       </g>
       ${props.marks}
