@@ -19,17 +19,23 @@ def ends(drums: Path) -> list[Any]:
     return [drum.end_of(tongue) for tongue in drum.tongues]
 
 
+def standing_still(page: Any, drums: Path) -> tuple[Any, Any]:
+    """Point 2 of an end of own points, under the mouse, and where it is: answers that come in above it move it."""
+    page.get_by_label("Shape").select_option("own")
+    until(lambda: not isinstance(ends(drums)[0], str))
+    point = page.get_by_role("button", name="Point 2 of 3")
+    point.scroll_into_view_if_needed()
+    point.hover()  # waits until it has stood still for two frames
+    return point, point.bounding_box()
+
+
 @pytest.mark.parametrize("size", ["laptop", pytest.param("phone", marks=pytest.mark.slow)])
 def test_own_points_are_dragged_stepped_and_typed(browser: Any, address: str, drums: Path, size: str) -> None:
     with tab(browser, size) as page:
         page.goto(f"{address}/drum/Reed%202")
-        page.get_by_label("Shape").select_option("own")
-        point = page.get_by_role("button", name="Point 2 of 3")
-        point.scroll_into_view_if_needed()
-        box = point.bounding_box()
+        point, box = standing_still(page, drums)
         assert box["width"] >= 43.5 and box["height"] >= 43.5
         x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-        page.mouse.move(x, y)
         page.mouse.down()
         page.mouse.move(x - 40, y - 10, steps=3)
         page.mouse.up()
@@ -72,10 +78,7 @@ def test_what_is_typed_while_an_earlier_change_is_on_its_way_is_kept(
     """The answer to a drag is held back until the field is typed in: it rounds the number that stood there."""
     with tab(browser) as page:
         page.goto(f"{address}/drum/Reed%202")
-        page.get_by_label("Shape").select_option("own")
-        until(lambda: not isinstance(ends(drums)[0], str))
-        point = page.get_by_role("button", name="Point 2 of 3")
-        point.scroll_into_view_if_needed()
+        _, box = standing_still(page, drums)
         held: list[Any] = []
 
         def hold(route: Any) -> None:
@@ -85,8 +88,6 @@ def test_what_is_typed_while_an_earlier_change_is_on_its_way_is_kept(
                 held.append((route, route.fetch()))
 
         page.route("**/change", hold)
-        point.hover()  # which waits until answers that come in above have moved it no further
-        box = point.bounding_box()
         page.mouse.down()
         page.mouse.move(box["x"] - 31, box["y"] + 7, steps=3)
         page.mouse.up()
