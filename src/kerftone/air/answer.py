@@ -62,11 +62,13 @@ def in_air(
         Whether all that is asked is how far air moves the notes: in half the time, without motions far above them,
         and without what friction in the slots adds, which is told as none.
     """
-    far = None if notes_only else _highest(solution)
-    motions, hold, system = _together(solution, state, medium, plate_mm=plate_mm, on=on, far_hz=far)
     notes = read_notes(solution.drum, solution.modes())
     highest = max(note.hz for note in notes)
-    up_to = far or OVER_NOTES * highest
+    over = OVER_NOTES * highest
+    up_to = over if notes_only else 1.01 * float(solution.hz[-1])
+    motions, hold, system = _together(
+        solution, state, medium, plate_mm=plate_mm, on=on, up_to_hz=max(over, up_to)
+    )
     with threadpool_limits(1):
         free = poles(replace(system, friction=False), near_hz=highest, up_to_hz=up_to)
         twins = free if notes_only else _rubbed(system, free, highest, up_to)
@@ -141,8 +143,9 @@ def retuned(
     plate_mm : float, optional
         How thick a bottom is that is put in but not joined, in mm.
     """
-    _, _, system = _together(solution, state, medium, plate_mm=plate_mm, on="nothing", far_hz=None)
     notes = read_notes(solution.drum, solution.modes())
+    over = OVER_NOTES * max(note.hz for note in notes)
+    _, _, system = _together(solution, state, medium, plate_mm=plate_mm, on="nothing", up_to_hz=over)
     return Retuned(
         system=replace(system, friction=False),
         own=[note.mode for note in notes],
@@ -157,7 +160,7 @@ def _together(
     *,
     plate_mm: float,
     on: On,
-    far_hz: float | None,
+    up_to_hz: float,
 ) -> tuple[Motions, Hold, Coupled]:
     """The motions of this wood, what holds it, and both with the air.
 
@@ -173,27 +176,21 @@ def _together(
         How thick a bottom is that is put in but not joined, in mm.
     on : On
         What it stands on.
-    far_hz : float or None
-        Up to where the air outside is worked out, where that is further than the notes need.
+    up_to_hz : float
+        Up to where the air outside is worked out.
     """
     place = place_of(solution.drum, state, plate_mm=plate_mm, on=on)
     with threadpool_limits(1):
         motions = motions_of(solution)
         hold = hold_under(motions, on)
-        highest = max(note.hz for note in read_notes(solution.drum, solution.modes()))
         system = coupled(
             place,
             medium or air_at(),
             np.diag(motions.squares) + hold.stiff,
             pushed(motions, place),
-            up_to_hz=max(OVER_NOTES * highest, far_hz or 0.0),
+            up_to_hz=up_to_hz,
         )
     return motions, hold, system
-
-
-def _highest(solution: Solution) -> float:
-    """Up to where motions are looked for, in Hz."""
-    return 1.01 * float(solution.hz[-1])
 
 
 def _rubbed(system: Coupled, free: tuple[Pole, ...], near_hz: float, up_to_hz: float) -> tuple[Pole, ...]:
