@@ -173,7 +173,7 @@ def _check_width(drum: Drum, lines: Layout, words: _Words) -> None:
 def _check_round_over(drum: Drum, lines: Layout, words: _Words) -> None:
     """A flat between the rounded edges of every tongue, and wood under them."""
     slots, cut = drum.slots, max(drum.slots.kerf_mm, drum.slots.stop_hole_mm)
-    strip = slots.side_margin_mm - 0.5 * cut - outward_mm(lines) - drum.box.round_over_mm
+    strip = slots.side_margin_mm - 0.5 * cut - outward_mm(lines.bows_mm) - drum.box.round_over_mm
     narrow = min(narrowest_mm(lines, row, cut) for row in range(1, lines.rows + 1))
     most = min(0.5 * drum.top.thickness_mm, 0.5 * (narrow - MIN_FLAT_MM), strip - MIN_FLAT_MM)
     if slots.round_over_mm <= most + _SLACK:

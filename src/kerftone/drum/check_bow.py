@@ -5,6 +5,7 @@ Part of `check.py`, whose limits these are. mm.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Protocol
 
@@ -64,9 +65,9 @@ def _line(lines: Layout, slot: int) -> LineString:
     return LineString([(float(x), line.y_at(float(x))) for x in xs])
 
 
-def outward_mm(lines: Layout) -> float:
-    """How far the outer slots bow towards the sides of the board at most, in mm."""
-    return max(0.0, -lines.bows_mm[0], lines.bows_mm[-1]) if lines.bows_mm else 0.0
+def outward_mm(bows_mm: Sequence[float]) -> float:
+    """How far the outer of these slots bow towards the sides of the board at most, in mm; none: all are straight."""
+    return max(0.0, -bows_mm[0], bows_mm[-1]) if bows_mm else 0.0
 
 
 def check_bows(drum: Drum, lines: Layout, words: Words, *, width_mm: float, side_mm: float) -> None:

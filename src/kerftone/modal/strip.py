@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from kerftone.drum.check_bow import outward_mm
 from kerftone.drum.design import Drum
 from kerftone.drum.seat import end_seat_mm, gap_mm, seat_mm
 
@@ -19,7 +20,6 @@ def strip_mm(drum: Drum) -> float:
     slots = drum.slots
     hole = max(slots.kerf_mm, slots.stop_hole_mm)
     further = max(tongue.lengthened_mm for tongue in drum.tongues)
-    outward = max(0.0, -slots.bow_mm[0], slots.bow_mm[-1]) if slots.bow_mm else 0.0
-    side = slots.side_margin_mm - 0.5 * hole - outward - seat_mm(drum)
+    side = slots.side_margin_mm - 0.5 * hole - outward_mm(slots.bow_mm) - seat_mm(drum)
     end = slots.end_margin_mm - 0.5 * hole - further - end_seat_mm(drum)
     return min(EDGE_STRIP_MM, EDGE_SHARE * min(side, end))

@@ -17,21 +17,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from kerftone.drum.design import Drum, Side
+from kerftone.drum.design import Drum
 from kerftone.drum.knot_places import keep_off_mm, moved_by, root_strip_mm, spans
 from kerftone.drum.knots import Knot
 from kerftone.drum.plan_lines import Layout, layout
 from kerftone.modal.result import Array
 from kerftone.modal.search import Place
 from kerftone.tune.candidate import Candidate
-from kerftone.tune.places import usual_places
+from kerftone.tune.places import usual_places, ways_round
 
 SPARE_MM = 2.0
 """Tongues are kept so much further off: the lengths of a drum that is only being tried still change a little."""
 MOST_CORNERS = 1500
 """So many places of a top on its board are gone through at most; own judgement."""
 Corner = tuple[float, float]
-OTHER: dict[Side, Side] = {"left": "right", "right": "left"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,12 +94,8 @@ class KnotField:
 
     def ways_round(self, places: Sequence[Place]) -> list[tuple[Place, ...]]:
         """These places as they are, and where they may be so, turned end for end, back to front, and both."""
-        rows = self.lines.rows
-        found = [
-            tuple((rows + 1 - r if turned else r, OTHER[s] if flipped else s) for r, s in places)
-            for turned, flipped in ((False, True), (True, False), (True, True))
-        ]
-        return [tuple(places), *(other for other in found if self.places.issuperset(other))]
+        as_they_are, *others = ways_round(places, self.lines.rows)
+        return [as_they_are, *(other for other in others if self.places.issuperset(other))]
 
     def tongue(self, places: Sequence[Place], lengths_mm: Sequence[float], number: int) -> int:
         """Which tongue this knot spoils, from 0; the first of several.

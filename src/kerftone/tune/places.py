@@ -19,6 +19,7 @@ from kerftone.drum.design import Drum, Side
 from kerftone.modal.search import Place
 
 SIDES: tuple[Side, Side] = ("left", "right")
+OTHER: dict[Side, Side] = {"left": "right", "right": "left"}
 MOST_CHOICES = 5000
 """More take longer than they can bring; own judgement."""
 
@@ -65,17 +66,21 @@ def usual_places(drum: Drum, lengths_mm: Sequence[float]) -> tuple[Place, ...]:
     )
 
 
+def ways_round(places: Sequence[Place], rows: int) -> list[tuple[Place, ...]]:
+    """These places as they are, turned end for end, back to front, and both."""
+    return [
+        tuple((rows + 1 - row if turned else row, OTHER[side] if flipped else side) for row, side in places)
+        for turned, flipped in itertools.product((False, True), repeat=2)
+    ]
+
+
 def distinct(places: Sequence[Place], chosen: NDArray[np.intp]) -> NDArray[np.intp]:
     """One of each set of mirror images: rows counted from the back, sides exchanged, or both."""
-    rows = max(row for row, _ in places)
-    other: dict[Side, Side] = {"left": "right", "right": "left"}
-    images = []
-    for turned, flipped in itertools.product((False, True), repeat=2):
-        moved = [
-            (rows + 1 - row if turned else row, other[side] if flipped else side) for row, side in places
-        ]
-        if all(place in places for place in moved):
-            images.append(np.array([places.index(place) for place in moved]))
+    images = [
+        np.array([places.index(place) for place in moved])
+        for moved in ways_round(places, max(row for row, _ in places))
+        if all(place in places for place in moved)
+    ]
     base = len(places) ** np.arange(chosen.shape[1])
     names = np.min([image[chosen] @ base for image in images], axis=0)
     _, first = np.unique(names, return_index=True)
