@@ -141,11 +141,8 @@ def _knotted(trials: Sequence[Trial], best: Trial, seen: Candidate, knots: Seque
             f"{knot_words(knots, own, best.drum.units)} lies in the tongue of {notes[-1]} or at its root"
         )
     said = " and ".join(words)
-    tops = (
-        ""
-        if all(trial.corner_mm == (0.0, 0.0) for trial in trials)
-        else " and places of the top on the board"
-    )
+    moved = any((trial.corner_mm,) != HERE for trial in trials)
+    tops = " and places of the top on the board" if moved else ""
     return Knotted(
         f"{said[0].upper()}{said[1:]}, in the best of {len(trials)} sizes{tops} that were tried. A knot deadens a "
         "tongue and breaks it: it must lie in none.",

@@ -62,7 +62,7 @@ def cut_tops(
                 continue
             drum = replace(drum, top=replace(drum.top, knots_mm=wishes.knots))
             if all(drum != plan.drum for plan in plans):
-                corners = corners_on((length, width), top, _step_mm(units))
+                corners = corners_on((length, width), top, pencil_step_mm(units))
                 plans.append(Plan(drum=drum, corners_mm=tuple(corners)))
     return plans[:MOST_TOPS]
 
@@ -88,7 +88,7 @@ def _tops(
         yield length, need.width_mm
 
 
-def _step_mm(units: Units) -> float:
+def pencil_step_mm(units: Units) -> float:
     """As a pencil is set on a rule: 1 mm or 1/16 in."""
     return 1.0 if units == "mm" else USUAL[units].mm / 16.0
 

@@ -23,6 +23,7 @@ from kerftone.tune.before_search import aims_hz
 from kerftone.tune.begin import LONGEST_MM, NO_WISHES, USUAL, DoesNotFit, Sizes, Wishes, first_drum
 from kerftone.tune.candidate import CLEAR
 from kerftone.tune.choose import Chosen, Knotted, chosen_drum, drums_on_paper, in_order, tried
+from kerftone.tune.cut_top import pencil_step_mm
 from kerftone.tune.mend import THINNEST_MM, least_clarity
 from kerftone.tune.off_knots import corners_on
 from kerftone.tune.reach import OutOfReach, refuse_twins
@@ -183,7 +184,7 @@ def _moved_top(asked: Asked, drum: Drum) -> tuple[str, Asked] | None:
     top, units, knots = drum.top, asked.units, asked.wishes.knots
     size = top.length_mm, top.width_mm
     board = size[0] + MORE_BOARD_MM[0], size[1] + MORE_BOARD_MM[1]
-    corners = corners_on(board, size, 1.0 if units == "mm" else MM_PER_INCH / 16.0)
+    corners = corners_on(board, size, pencil_step_mm(units))
     trial = tried(replace(drum, top=replace(top, knots_mm=knots)), boards=0, corners_mm=corners)
     if not trial.clear:
         return None
@@ -201,7 +202,7 @@ def _moved_top(asked: Asked, drum: Drum) -> tuple[str, Asked] | None:
 
 def _past_knots(asked: Asked, notes: Sequence[str]) -> Iterator[tuple[str, Asked]]:
     """Other tongues than those the knots lie in: of other widths, lengths or number, the least change first."""
-    wishes, step = asked.wishes, 1.0 if asked.units == "mm" else MM_PER_INCH / 16.0
+    wishes, step = asked.wishes, pencil_step_mm(asked.units)
     if wishes.tongue_width_mm is not None:
         yield (
             "tongues of a width of the program's choice",
